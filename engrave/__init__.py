@@ -1,0 +1,1 @@
+"""One passage of guitar music in, a printed book of practice out."""

@@ -1,0 +1,1 @@
+"""The doors out: MusicXML and MIDI."""

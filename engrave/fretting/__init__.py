@@ -1,0 +1,1 @@
+"""The fretting hand: candidates, cost in mm, exact search, schemes."""

@@ -1,0 +1,134 @@
+"""A study (what is asked), a variation (what comes of it), and the order they are practised in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from engrave.model.hands import Hand
+from engrave.model.instrument import Instrument
+from engrave.model.passage import Notice, Passage
+
+AXES = ("strings", "rhythm", "fret", "slurs", "pluck", "stroke", "accent")
+"""the axes in the order they are applied: a later one sees what an earlier one did"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """One setting on each axis. Settings are names of the catalogue, or patterns such as "p-i-m-i" on `pluck`."""
+
+    strings: str = "as written"
+    rhythm: str = "as written"
+    fret: str = "as given"
+    slurs: str = "as written"
+    pluck: str = "as given"
+    stroke: str = "free"
+    accent: str = "as written"
+    name: str = ""
+    """heading, if the plan gives one; else it is made from the settings"""
+    tempo: tuple[int, ...] = ()
+    """tempo steps in beats a minute; empty: by the kind of work"""
+    times: int | None = None
+    """times through; none: by the kind of work"""
+
+    def setting(self, axis: str) -> str:
+        """The setting on `axis` (one of AXES)."""
+        return str(getattr(self, axis))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figures:
+    """What a variation asks of both hands, in numbers. Counts go by key in a fixed order."""
+
+    notes: int = 0
+    """notes struck or slurred (ties counted once)"""
+    strokes: tuple[tuple[str, int], ...] = ()
+    """plucking finger → notes it plucks"""
+    accents: tuple[tuple[str, int], ...] = ()
+    """plucking finger → accented notes it plucks"""
+    accent_order: tuple[str, ...] = ()
+    """fingers that take the accents, in order, until the pattern comes round"""
+    accent_round: int | None = None
+    """notes after which pattern and accents come round together"""
+    pattern_round: int | None = None
+    """notes after which the plucking pattern comes round against the beat groups"""
+    awkward: int = 0
+    """awkward string crossings: the finger rank falls towards the treble or rises towards the bass"""
+    natural: int = 0
+    """natural string crossings"""
+    repeats: int = 0
+    """plucked notes taken by the finger that plucked the one before"""
+    best_start: str = ""
+    """starting finger of the cycle with the fewest awkward crossings"""
+    frettings: tuple[tuple[int, int], ...] = ()
+    """fretting finger → notes it stops"""
+    shifts: int = 0
+    """changes of position"""
+    travel: float = 0.0
+    """path of the hand along the neck in mm"""
+    reach: float = 0.0
+    """widest reach between two fingers down together or one after the other in one position, in mm"""
+    slurs: tuple[tuple[str, int], ...] = ()
+    """finger pair such as 2-0 → slurs"""
+    let_go: float | None = None
+    """shortest time in seconds a finger has to leave its string before the open string of it sounds, at the tempo"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Variation:
+    """The passage under one study: every sounding note has a placement, every plucked one a stroke.
+
+    Ready to be varied again.
+    """
+
+    passage: Passage
+    instrument: Instrument
+    hand: Hand
+    study: Study = Study()
+    cycle: tuple[str, ...] = ()
+    """plucking cycle in force, empty if there is none"""
+    title: str = ""
+    """heading for the page"""
+    purpose: str = ""
+    """what it trains, one sentence"""
+    cue: str = ""
+    """what to listen or feel for, one sentence"""
+    figures: Figures = field(default_factory=Figures)
+    notices: tuple[Notice, ...] = ()
+    """what had to bend or be left out in this variation (the passage's own notices are in passage.notices)"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Declined:
+    """A setting that does not apply, and why, in words a player understands."""
+
+    axis: str
+    setting: str
+    reason: str
+    place: str = ""
+    """bar and beat of the note at fault, if there is one"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One place in a regimen."""
+
+    study: Study
+    section: str
+    """heading the index puts it under"""
+    reason: str
+    """why it stands here"""
+    times: int
+    """times through"""
+    tempo: tuple[int, ...]
+    """tempo steps to tick off, beats a minute"""
+    beat: Fraction = Fraction(1)
+    """length in quarters of the beat those steps count"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Regimen:
+    """Studies in practice order."""
+
+    steps: tuple[Step, ...]
+    notices: tuple[Notice, ...] = ()

@@ -1,0 +1,1 @@
+"""Bars to ink: MEI, the plain staff from verovio, our guitar layer. The only room that knows verovio."""

@@ -1,0 +1,1 @@
+"""Plans, which studies are worth a page, and in which order."""
