@@ -32,7 +32,9 @@ def passage(
         here: list[Event] = []
         length = time.length
         for voice, text in enumerate(voices, start=1):
-            made = _voice(text.split("|")[index], index, voice, onset, counter, pending[voice])
+            made = _voice(
+                text.split("|")[index], bar=index, voice=voice, onset=onset, counter=counter, pending=pending[voice]
+            )
             if pickup and index == 0 and voice == 1:
                 length = sum((e.duration for e in made), Fraction(0))
             here += made
@@ -54,7 +56,7 @@ def passage(
 
 
 def _voice(
-    text: str, bar: int, voice: int, onset: Fraction, counter: list[int], pending: dict[int, bool]
+    text: str, *, bar: int, voice: int, onset: Fraction, counter: list[int], pending: dict[int, bool]
 ) -> list[Event]:
     made: list[Event] = []
     tuplet: Tuplet | None = None
