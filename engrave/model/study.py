@@ -22,7 +22,7 @@ class Study:
     fret: str = "as given"
     slurs: str = "as written"
     pluck: str = "as given"
-    stroke: str = "free"
+    stroke: str = "as given"
     accent: str = "as written"
     name: str = ""
     """heading, if the plan gives one; else it is made from the settings"""
@@ -72,6 +72,12 @@ class Figures:
     """finger pair such as 2-0 → slurs"""
     let_go: float | None = None
     """shortest time in seconds a finger has to leave its string before the open string of it sounds, at the tempo"""
+    worst_start: str = ""
+    """starting finger of the cycle with the most awkward crossings"""
+    difficulty: float = 0.0
+    """sum of the terms below: a house measure for ordering variations of one passage, not a grade"""
+    difficulty_terms: tuple[tuple[str, float], ...] = ()
+    """what the difficulty is made of, in words → points"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
