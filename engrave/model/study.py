@@ -130,6 +130,8 @@ class Step:
     """tempo steps to tick off, beats a minute"""
     beat: Fraction = Fraction(1)
     """length in quarters of the beat those steps count"""
+    minutes: float | None = None
+    """minutes it takes, where they are reckoned"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
