@@ -1,0 +1,51 @@
+"""What a study book is made of, ready for printing. Values only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engrave.model import Declined, Passage, Plan, Plate, Regimen, Step, Variation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One variation as it goes to the press."""
+
+    number: int
+    """place in practice order, from 1"""
+    variation: Variation
+    plate: Plate
+    """its music, no wider than `music_width(plan)`"""
+    step: Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attachment:
+    """A file carried inside the PDF."""
+
+    name: str
+    """file name, e.g. plan.toml"""
+    data: bytes
+    description: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BookContent:
+    """Everything a study book prints."""
+
+    passage: Passage
+    line: Variation
+    """the passage with both hands worked out, as the title page shows it"""
+    line_plate: Plate
+    sheets: tuple[Sheet, ...]
+    """in practice order"""
+    regimen: Regimen
+    plan: Plan = Plan()
+    declined: tuple[Declined, ...] = ()
+    """settings asked for that do not apply, listed with their reasons"""
+    attachments: tuple[Attachment, ...] = ()
+
+    def __post_init__(self) -> None:
+        numbers = [sheet.number for sheet in self.sheets]
+        if numbers != list(range(1, len(numbers) + 1)):
+            raise ValueError(f"sheets are numbered {numbers}, not 1 to {len(numbers)}")

@@ -1,0 +1,46 @@
+"""Paper and margins, in mm. The inner margin leaves room for punched holes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engrave.model import Fault, Plan, PressError
+
+SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+"""width and height in mm: ISO 216 A4; ANSI/ASME Y14.1 size A, 8.5 by 11 inches"""
+
+GUTTER = 22.0
+"""margin on the punched side in mm: ISO 838 holes stand 12 mm from the edge and are 6 mm wide"""
+OUTER = 15.0
+TOP = 21.0
+BOTTOM = 18.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """A sheet and the frame that text and music keep to."""
+
+    name: str
+    width: float
+    height: float
+    """mm"""
+    double: bool = False
+    """printed on both sides: the punched margin changes sides"""
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Width and height in mm inside the margins."""
+        return self.width - GUTTER - OUTER, self.height - TOP - BOTTOM
+
+
+def paper_of(plan: Plan) -> Paper:
+    """The paper a plan asks for. Raises PressError for a size that is not stocked."""
+    if plan.paper not in SIZES:
+        raise PressError(Fault(fact=f"paper {plan.paper!r} is not known", hint=f"known: {', '.join(SIZES)}"))
+    width, height = SIZES[plan.paper]
+    return Paper(name=plan.paper, width=width, height=height, double=plan.sides == "double")
+
+
+def music_width(plan: Plan) -> float:
+    """Width in mm that plates may take on the plan's paper. Raises PressError for a size that is not stocked."""
+    return paper_of(plan).room[0]
