@@ -19,15 +19,31 @@ from engrave.model.passage import (
     with_notes,
 )
 from engrave.model.pitch import Key, Pitch
-from engrave.model.plan import Marks, Plan
+from engrave.model.plan import DEPTHS, WEEKDAYS, LeaveOut, Marks, Plan, Player, Week
 from engrave.model.plate import Mark, Plate, Segment, System
-from engrave.model.study import AXES, Declined, Figures, Regimen, Step, Study, Variation
+from engrave.model.study import (
+    AXES,
+    Coverage,
+    Day,
+    Declined,
+    Figures,
+    Load,
+    Regimen,
+    Step,
+    Study,
+    Variation,
+    Visit,
+)
 
 __all__ = [
     "AXES",
+    "DEPTHS",
     "MARKS",
     "PLUCKING",
+    "WEEKDAYS",
     "Bar",
+    "Coverage",
+    "Day",
     "Declined",
     "Direction",
     "EngraveError",
@@ -38,6 +54,8 @@ __all__ = [
     "Hand",
     "Instrument",
     "Key",
+    "LeaveOut",
+    "Load",
     "Mark",
     "Marks",
     "Metre",
@@ -50,6 +68,7 @@ __all__ = [
     "Plan",
     "PlanError",
     "Plate",
+    "Player",
     "PressError",
     "ReadError",
     "Regimen",
@@ -63,5 +82,7 @@ __all__ = [
     "UnplayableError",
     "Value",
     "Variation",
+    "Visit",
+    "Week",
     "with_notes",
 ]

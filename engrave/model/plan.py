@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model.study import Study
+from engrave.model.study import AXES, Study
+
+DEPTHS = ("short", "standard", "complete", "fewest")
+"""how many variations a book holds; `fewest` is the smallest book that still trains everything"""
+WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,19 +28,69 @@ class Marks:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Player:
+    """Who practises, as far as the choice of studies depends on it. Terms are those of engrave.regimen.terms."""
+
+    name: str = ""
+    strong: tuple[str, ...] = ()
+    """what goes well: good for warming up, wanted less often"""
+    weak: tuple[str, ...] = ()
+    """what does not go well yet: practised first and most"""
+    goals: tuple[str, ...] = ()
+    """what the practice is for: wanted more often, without being weak"""
+    minutes: int | None = None
+    """minutes there are on a practice day, breaks included; none: no limit for a book, the house default for a week"""
+    days: int | None = None
+    """practice days a week; none: every day that is not a rest day"""
+    tempo: int | None = None
+    """tempo the line goes at now, in beats a minute"""
+    goal: int | None = None
+    """tempo it should reach, in beats a minute"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Week:
+    """Which days are for practising."""
+
+    start: str = "monday"
+    """the day a week begins with, one of WEEKDAYS; a date given on the command line goes before it"""
+    rest: tuple[str, ...] = ()
+    """days without practice, of WEEKDAYS"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeaveOut:
+    """Studies that are not wanted: every study that has all of these settings."""
+
+    settings: tuple[tuple[str, str], ...]
+    """(axis, setting), in the order of AXES"""
+    why: str = ""
+    """the plan's reason, printed beside what was left out"""
+
+    def __post_init__(self) -> None:
+        axes = [axis for axis, _ in self.settings]
+        if not axes or axes != [axis for axis in AXES if axis in axes]:
+            raise ValueError(f"left-out settings {self.settings} do not name axes once each, in order")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """Everything a book depends on besides the passage."""
 
+    player: Player = Player()
+    week: Week = Week()
     instrument: str = ""
     """name in the data file; empty: what the source says, else standard"""
     scale: float | None = None
     """scale length in mm; none: the instrument's own"""
     capo: int | None = None
     hand: str = "standard"
+    depth: str = "standard"
+    """one of DEPTHS"""
+    pages: int | None = None
+    """most variations a book may hold; none: by the depth"""
     paper: str = "A4"
     """A4 or Letter"""
-    sides: str = "single"
-    """single or double: whether the punched margin stays left or changes sides"""
     tab: bool = False
     """print a tablature staff"""
     staff: float = 7.2
@@ -52,3 +106,4 @@ class Plan:
     """times through for every study that names none"""
     studies: tuple[Study, ...] = ()
     """asked for by name; empty: the built-in selection"""
+    leave_out: tuple[LeaveOut, ...] = ()

@@ -30,6 +30,8 @@ class Study:
     """tempo steps in beats a minute; empty: by the kind of work"""
     times: int | None = None
     """times through; none: by the kind of work"""
+    must: bool = True
+    """of a study a plan asks for: printed whenever it applies; otherwise only where it earns its page"""
 
     def setting(self, axis: str) -> str:
         """The setting on `axis` (one of AXES)."""
@@ -116,6 +118,26 @@ class Declined:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """What one sitting with a study asks of the hands: all its times through, at the first tempo step."""
+
+    minutes: float = 0.0
+    """playing and settling time"""
+    strokes: tuple[tuple[str, int], ...] = ()
+    """plucking finger → strokes"""
+    frettings: tuple[tuple[int, int], ...] = ()
+    """fretting finger → notes stopped"""
+    slurs: int = 0
+    """notes sounded by the fretting hand"""
+    wound: int = 0
+    """strokes on wound strings"""
+    reach: float = 0.0
+    """widest reach in mm"""
+    muscle: str = ""
+    """the finger that has more to do here than in the line as written (p i m a c, or 1 to 4); empty: none"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One place in a regimen."""
 
@@ -125,13 +147,71 @@ class Step:
     reason: str
     """why it stands here"""
     times: int
-    """times through"""
+    """times through in one sitting, all at one tempo step"""
     tempo: tuple[int, ...]
     """tempo steps to tick off, beats a minute"""
     beat: Fraction = Fraction(1)
     """length in quarters of the beat those steps count"""
-    minutes: float | None = None
-    """minutes it takes, where they are reckoned"""
+    variation: Variation | None = None
+    """the music, where the regimen was chosen for a line; so that nothing is varied twice"""
+    load: Load = Load()
+    house: bool = True
+    """times or tempo are the house's defaults, to be printed as such"""
+
+    @property
+    def minutes(self) -> float:
+        """Minutes one sitting takes."""
+        return self.load.minutes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coverage:
+    """One thing the hands do, and which places of the regimen train it."""
+
+    group: str
+    """heading, e.g. "Plucking pairs" """
+    label: str
+    """the thing in words, e.g. "a after m, on the treble strings, free stroke" """
+    wanted: int
+    """how often it is wanted in one go through the regimen"""
+    found: int
+    """how often it occurs"""
+    steps: tuple[int, ...]
+    """indices of the steps that train it"""
+    why: str = ""
+    """why it falls short, if it does"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Visit:
+    """One study on one day."""
+
+    step: int
+    """index of the step in the regimen"""
+    reason: str
+    """why it stands here on this day"""
+    times: int
+    tempo: int
+    """beats a minute to start from on this day"""
+    minutes: float
+    rest_before: bool = False
+    """a break of five minutes goes before it"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """One day of a week."""
+
+    label: str
+    """weekday, with the date where the week has one"""
+    visits: tuple[Visit, ...] = ()
+    """in practice order; empty on a rest day"""
+    load: Load = Load()
+    """of all visits together; minutes without the breaks"""
+    breaks: int = 0
+    """breaks of five minutes"""
+    note: str = ""
+    """what the day page says about it, e.g. that it is a rest day"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,3 +220,10 @@ class Regimen:
 
     steps: tuple[Step, ...]
     notices: tuple[Notice, ...] = ()
+    """what was left out or exchanged, and why"""
+    coverage: tuple[Coverage, ...] = ()
+    """what the steps train"""
+    verdict: str = ""
+    """how good the choice is: proven best, or how far from it at most"""
+    days: tuple[Day, ...] = ()
+    """the week, where one was asked for"""
