@@ -91,6 +91,8 @@ class Plan:
     """most variations a book may hold; none: by the depth"""
     paper: str = "A4"
     """A4 or Letter"""
+    sides: str = "single"
+    """single or double: whether the punched margin stays left or changes sides"""
     tab: bool = False
     """print a tablature staff"""
     staff: float = 7.2

@@ -122,7 +122,7 @@ class Load:
     """What one sitting with a study asks of the hands: all its times through, at the first tempo step."""
 
     minutes: float = 0.0
-    """playing and settling time"""
+    """playing and settling time, not rounded"""
     strokes: tuple[tuple[str, int], ...] = ()
     """plucking finger → strokes"""
     frettings: tuple[tuple[int, int], ...] = ()
@@ -157,11 +157,8 @@ class Step:
     load: Load = Load()
     house: bool = True
     """times or tempo are the house's defaults, to be printed as such"""
-
-    @property
-    def minutes(self) -> float:
-        """Minutes one sitting takes."""
-        return self.load.minutes
+    minutes: float | None = None
+    """minutes one sitting takes, where they are reckoned"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
