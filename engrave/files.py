@@ -1,0 +1,103 @@
+"""The user's files: read whole, written beside and renamed. Used by the command line only.
+
+A file is either the old one or the new one, never half: it is written under a name of its own in the same folder, flushed
+to disk and renamed over the old one. A failure is one PressError or ReadError; nothing is left behind.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from engrave.model import Fault, Place, PressError, ReadError
+
+STANDARD = "-"
+"""the name that means standard input or output"""
+MOST_BYTES = 64 * 1024 * 1024
+"""the largest file that is read"""
+
+
+def read_bytes(name: str) -> bytes:
+    """The bytes of the file `name`, or of standard input for "-". Raises ReadError."""
+    try:
+        if name == STANDARD:
+            data = sys.stdin.buffer.read(MOST_BYTES + 1)
+        else:
+            with Path(name).open("rb") as file:
+                data = file.read(MOST_BYTES + 1)
+    except FileNotFoundError:
+        raise ReadError(Fault(place=Place(file=name), fact="there is no such file", hint="check the name")) from None
+    except IsADirectoryError:
+        raise ReadError(Fault(place=Place(file=name), fact="this is a folder, not a file")) from None
+    except (OSError, ValueError) as problem:
+        raise ReadError(Fault(place=Place(file=name), fact=f"cannot be read: {_reason(problem)}")) from None
+    if len(data) > MOST_BYTES:
+        raise ReadError(
+            Fault(
+                place=Place(file=name),
+                fact=f"is larger than {MOST_BYTES // 1024 // 1024} MB, the most that is read",
+                hint="cut it to the passage",
+            )
+        )
+    return data
+
+
+def write_bytes(name: str, data: bytes) -> None:
+    """Write `data` to the file `name` all at once, or to standard output for "-". Raises PressError."""
+    if name == STANDARD:
+        with suppress(AttributeError):
+            sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return
+    target = Path(name)
+    try:
+        if target.is_dir():
+            raise IsADirectoryError(21, "this is a folder, not a file")
+        # through a link the file it points to is replaced, not the link
+        target = target.resolve() if target.is_symlink() else target
+        _replace(target, data)
+    except (OSError, ValueError) as problem:
+        raise PressError(Fault(place=Place(file=name), fact=f"cannot be written: {_reason(problem)}")) from None
+
+
+def same_file(one: str, other: str) -> bool:
+    """Whether two names mean the same existing file."""
+    try:
+        return STANDARD not in (one, other) and Path(one).samefile(other)
+    except (OSError, ValueError):
+        return False
+
+
+def _replace(target: Path, data: bytes) -> None:
+    handle, beside = tempfile.mkstemp(prefix=f".{target.name[:100]}.", suffix=".part", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        # a new file gets the rights any other new file gets, an old one keeps its own
+        mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask()
+        Path(beside).chmod(mode)
+        Path(beside).replace(target)
+    except BaseException:
+        with suppress(OSError):
+            Path(beside).unlink()
+        raise
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _reason(problem: OSError | ValueError) -> str:
+    if isinstance(problem, FileNotFoundError):
+        return "there is no such folder"
+    if isinstance(problem, OSError) and problem.strerror:
+        return problem.strerror[0].lower() + problem.strerror[1:]
+    return str(problem)
