@@ -1,1 +1,116 @@
 """The ways a line can be practised, one axis a file, applied in a fixed order."""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import replace
+
+from engrave.axes.accent import ACCENT
+from engrave.axes.defaults import leading
+from engrave.axes.figures import figures
+from engrave.axes.fret import FRET
+from engrave.axes.pluck import PLUCK
+from engrave.axes.rhythm import RHYTHM
+from engrave.axes.setting import Axis, Setting
+from engrave.axes.slurs import SLURS
+from engrave.axes.strings import STRINGS
+from engrave.axes.stroke import STROKE
+from engrave.model import Declined, Fault, PlanError, Study, Variation
+
+__all__ = ["ORDER", "Axis", "Setting", "axis", "figures", "find", "kinds", "settings", "vary"]
+
+ORDER: tuple[Axis, ...] = (STRINGS, RHYTHM, FRET, SLURS, PLUCK, STROKE, ACCENT)
+"""every axis, in the order they are applied: a later one sees what an earlier one did"""
+
+
+def axis(name: str) -> Axis:
+    """The axis called `name`. Raises PlanError naming those there are."""
+    for known in ORDER:
+        if known.name == name:
+            return known
+    names = [known.name for known in ORDER]
+    near = difflib.get_close_matches(name, names, n=1)
+    hint = (f"did you mean {near[0]}? " if near else "") + f"axes: {', '.join(names)}"
+    raise PlanError(Fault(fact=f"axis {name!r} is not known", hint=hint))
+
+
+def find(axis_name: str, setting: str) -> Setting:
+    """The setting called `setting` on an axis, from the catalogue or as a pattern. Raises PlanError."""
+    where = axis(axis_name)
+    found = where.find(setting)
+    if found:
+        return found
+    near = difflib.get_close_matches(setting, [s.name for s in where.settings], n=3)
+    hints = []
+    if near:
+        hints.append(f"did you mean {' or '.join(repr(n) for n in near)}?")
+    if where.grammar:
+        hints.append(f"patterns: {where.grammar}")
+    if not hints:
+        hints.append(f"known: {', '.join(s.name for s in where.settings)}")
+    raise PlanError(Fault(fact=f"{axis_name} setting {setting!r} is not known", hint="; ".join(hints)))
+
+
+def settings(study: Study) -> tuple[Setting, ...]:
+    """The setting a study has on each axis, in order. Raises PlanError naming every one that is not known."""
+    found: list[Setting] = []
+    faults: list[Fault] = []
+    for known in ORDER:
+        try:
+            found.append(find(known.name, study.setting(known.name)))
+        except PlanError as error:
+            faults += error.faults
+    if faults:
+        raise PlanError(*faults)
+    return tuple(found)
+
+
+def kinds(study: Study) -> tuple[str, ...]:
+    """The kinds of work a study asks for, in the order of the axes; empty for the line as it is."""
+    return tuple(s.kind for s, known in zip(settings(study), ORDER, strict=True) if s.name != known.default)
+
+
+def vary(line: Variation, study: Study) -> Variation | Declined:
+    """`line` as `study` asks, named and counted, or the first setting that does not apply and why.
+
+    Axes apply in their fixed order; a later one sees what an earlier one did. The default study keeps the music as it
+    is and gives plucking fingers to notes that have none. Raises PlanError for a setting that is not known.
+    """
+    chosen = settings(study)
+    now = replace(line, study=study)
+    for setting in chosen:
+        result = setting.play(now)
+        if isinstance(result, Declined):
+            return result
+        now = result
+    asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
+    title, purpose, cue = _words(study, asked)
+    return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
+
+
+def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:
+    """Heading, purpose and cue: those of the leading setting, the others named beside it."""
+    if not asked:
+        return (
+            study.name or "The line as written",
+            "The line itself, with the fingers of both hands as they will stay.",
+            "Sing it first; then play what you sang.",
+        )
+    title = study.name or _heading("; ".join(s.label for s in asked))
+    kind = leading(tuple(s.kind for s in asked))
+    lead = next(s for s in asked if s.kind == kind)
+    others = [s for s in asked if s is not lead]
+    purpose = lead.purpose
+    if others:
+        purpose = f"{purpose.rstrip('.')}; here with {_list([s.label for s in others])}."
+    cue = " ".join([lead.cue, *(s.cue for s in others[:1])])
+    return title, purpose, cue
+
+
+def _heading(text: str) -> str:
+    """`text` with a capital, unless it begins with a finger letter, which has none."""
+    return text if text[1:2] == " " else text[:1].upper() + text[1:]
+
+
+def _list(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

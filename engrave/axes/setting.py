@@ -1,19 +1,21 @@
 """What a setting and an axis are.
 
 A setting is a pure function Variation → Variation, or it declines with a reason a player understands. What it trains,
-what
-to listen for and where that comes from live with it and are what the book prints. Adding a setting is one entry in its
-axis; adding an axis is one file and one line in engrave.axes.ORDER.
+what to listen for and where that comes from live with it and are what the book prints. Adding a setting is one entry in
+its axis; adding an axis is one file and one line in engrave.axes.ORDER.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from engrave.model import Declined, Variation
+from engrave.model import Declined, Event, Notice, Passage, Place, Variation
 
 Change = Callable[[Variation], Variation | Declined]
+
+COMMON = "common practice"
+"""source of what every player knows and nobody can be named for"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,15 +28,20 @@ class Setting:
     label: str
     """as a heading prints it, e.g. "a m i, evenly" """
     purpose: str
-    """what it trains, one sentence, as the book prints it"""
+    """what it trains, one sentence, as the book prints it; empty for the setting that changes nothing"""
     cue: str
-    """what to listen or feel for, one sentence"""
+    """what to listen or feel for, one sentence; empty for the setting that changes nothing"""
     source: str
     """where the practice or the fact comes from; "common practice" where nobody can be named"""
     kind: str
-    """family for ordering and tempo: plain, strong, weak, thumb, little, cycle, single, pair, triple, slur, place,
-    rhythm …"""
+    """family for ordering, tempo and times through: a key of engrave.axes.defaults.HABITS"""
     apply: Change
+    """does it; `play` is what callers use"""
+
+    def play(self, variation: Variation) -> Variation | Declined:
+        """`variation` played this way, or the reason why it cannot be, with this setting's name on it."""
+        result = self.apply(variation)
+        return replace(result, axis=self.axis, setting=self.name) if isinstance(result, Declined) else result
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +64,40 @@ class Axis:
 
     def find(self, name: str) -> Setting | None:
         """The setting called `name`, from the catalogue or as a pattern."""
+        wanted = " ".join(name.split())
         for setting in self.settings:
-            if setting.name == name:
+            if setting.name == wanted:
                 return setting
-        return self.parse(name)
+        return self.parse(wanted)
+
+
+def no_pattern(_: str) -> None:
+    """What an axis without patterns parses: nothing."""
+
+
+def unchanged(variation: Variation) -> Variation:
+    """What a default setting does: nothing."""
+    return variation
+
+
+def decline(reason: str, place: Place | None = None) -> Declined:
+    """A refusal; Setting.play puts axis and setting on it."""
+    where = str(Place(bar=place.bar, beat=place.beat)) if place else ""
+    return Declined(axis="", setting="", reason=reason, place=where)
+
+
+def noted(variation: Variation, text: str, place: Place | None = None) -> Variation:
+    """`variation` with one more notice, unless it says so already."""
+    notice = Notice(text=text, place=Place(bar=place.bar, beat=place.beat) if place else Place())
+    return variation if notice in variation.notices else replace(variation, notices=(*variation.notices, notice))
+
+
+def place_of(passage: Passage, event: Event) -> Place:
+    """Bar and beat of an event."""
+    place = passage.place(event)
+    return Place(bar=place.bar, beat=place.beat)
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: 1 note, 3 notes."""
+    return f"{number} {one if number == 1 else many or one + 's'}"

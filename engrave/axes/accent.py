@@ -1,0 +1,192 @@
+"""The `accent` axis: which notes are a little louder, after everything else is decided."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+
+from engrave.axes.moments import Sound, stream
+from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, unchanged
+from engrave.model import MARKS, Declined, Direction, Event, Passage, Variation
+
+AXIS = "accent"
+_EVERY = re.compile(r"every ([2-9]|1[0-6])(?: from ([1-9]|1[0-6]))?\Z")
+
+Choose = Callable[[Variation, tuple[Sound, ...]], "list[Sound] | Declined"]
+"""the sounds of the line to accent, out of its plucked notes in order"""
+
+
+def accented(variation: Variation, events: set[str]) -> Variation:
+    """`variation` with accents on the events of these ids and on no other."""
+
+    def marked(event: Event) -> Event:
+        marks = tuple(m for m in MARKS if (event.id in events if m == "accent" else m in event.marks))
+        return event if marks == event.marks else replace(event, marks=marks)
+
+    passage = variation.passage
+    return replace(variation, passage=replace(passage, events=tuple(marked(e) for e in passage.events)))
+
+
+def _accents(choose: Choose, empty: str) -> Change:
+    def change(variation: Variation) -> Variation | Declined:
+        line = stream(variation)
+        if not line:
+            return decline("no note of the upper voice is plucked: nothing to accent")
+        chosen = choose(variation, line)
+        if isinstance(chosen, Declined):
+            return chosen
+        if not chosen:
+            return decline(empty)
+        if len(chosen) == len(line):
+            return decline("it would accent every note, which is the same as none")
+        return accented(variation, {s.event.id for s in chosen})
+
+    return change
+
+
+def _fretted(_: Variation, line: tuple[Sound, ...]) -> list[Sound]:
+    return [s for s in line if s.placement.fret]
+
+
+def _open(_: Variation, line: tuple[Sound, ...]) -> list[Sound]:
+    return [s for s in line if not s.placement.fret]
+
+
+def _on_beat(passage: Passage, event: Event, shift: bool) -> bool:
+    bar = passage.bars[event.bar]
+    beat = bar.metre.beat
+    at = (event.onset - bar.onset + bar.offset) % beat
+    # between the beats: the half of a simple beat, the last third of a compound one
+    off = beat / 2 if beat.numerator != 3 else beat * 2 / 3
+    return not event.grace and at == (off if shift else 0)
+
+
+def _beats(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
+    return [s for s in line if _on_beat(variation.passage, s.event, False)]
+
+
+def _off_beats(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
+    return [s for s in line if _on_beat(variation.passage, s.event, True)]
+
+
+def _first_finger(variation: Variation, line: tuple[Sound, ...]) -> list[Sound] | Declined:
+    if len(variation.cycle) < 2:
+        return decline("the plucking fingers follow no cycle: there is no first finger to accent")
+    return [s for s in line if s.note.stroke and s.note.stroke.finger == variation.cycle[0]]
+
+
+def _every(n: int, start: int = 1) -> Choose:
+    return lambda _, line: list(line[start - 1 :: n])
+
+
+def _swell(word: str) -> Change:
+    def change(variation: Variation) -> Variation | Declined:
+        passage = variation.passage
+        here = Direction(kind="words", text=word, bar=0, onset=passage.bars[0].onset)
+        return replace(variation, passage=replace(passage, directions=(*passage.directions, here)))
+
+    return change
+
+
+def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "accent") -> Setting:
+    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change)
+
+
+def _counted(n: int, start: int = 1) -> Setting:
+    name = f"every {n}" + (f" from {start}" if start > 1 else "")
+    where = f"every {_ORDINALS[n]} note" + (f" from the {_ORDINALS[start]} on" if start > 1 else "")
+    return _setting(
+        name,
+        f"accent on {where}",
+        f"An accent on {where}: it travels through the fingers whenever their number does not divide by {n}.",
+        "The accent comes from a quicker finger, not from a stiffer hand.",
+        change=_accents(_every(n, start), f"the line has fewer than {start} plucked notes"),
+    )
+
+
+_WORDS = (
+    "zeroth first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth"
+)
+_ORDINALS = (*_WORDS.split(), "fifteenth", "sixteenth")
+
+
+def parse(text: str) -> Setting | None:
+    """Accents by counting, "every 5" or "every 3 from 2"."""
+    match = _EVERY.match(text)
+    if not match:
+        return None
+    n, start = int(match[1]), int(match[2] or 1)
+    return _counted(n, start) if start <= n else None
+
+
+SETTINGS: tuple[Setting, ...] = (
+    _setting("as written", "accents as written", "", "", change=unchanged, kind="plain"),
+    _setting(
+        "none",
+        "no accents",
+        "The whole line without an accent, so that evenness is all there is to hear.",
+        "No note stands out, whatever finger or string it falls on.",
+        change=lambda variation: accented(variation, set()),
+        kind="plain",
+    ),
+    _setting(
+        "fretted notes",
+        "accent on the fretted notes",
+        "A light accent on each fretted note: the moving line stands out from the open strings around it.",
+        "The fretted notes alone should make a melody; the open ones stay in the background.",
+        change=_accents(_fretted, "no plucked note of the line is fretted: there is nothing to bring out"),
+    ),
+    _setting(
+        "open notes",
+        "accent on the open strings",
+        "The open strings lead and the fretted notes follow, which turns the usual balance round.",
+        "The fretted notes stay clear though they are soft.",
+        change=_accents(_open, "no plucked note of the line is open: there is nothing to bring out"),
+    ),
+    _setting(
+        "beats",
+        "accent on the beats",
+        "An accent on each beat, so that the pulse is in the hand and not only in the foot.",
+        "The first note of each beat is a little fuller; the others do not hurry to it.",
+        change=_accents(_beats, "no plucked note of the line falls on a beat"),
+    ),
+    _setting(
+        "against the metre",
+        "accent between the beats",
+        "An accent between the beats, on the notes that are usually weak.",
+        "Count the beat aloud; it must not move to the accents.",
+        change=_accents(_off_beats, "no plucked note of the line falls between the beats"),
+    ),
+    *(_counted(n) for n in (2, 3, 4)),
+    _setting(
+        "first finger",
+        "accent on the first finger of the cycle",
+        "An accent each time the cycle begins again: that finger leads, the others follow lightly.",
+        "Only one finger is loud; the rest keep their own quiet level.",
+        change=_accents(_first_finger, "the first finger of the cycle plucks no note of the line"),
+    ),
+    _setting(
+        "crescendo",
+        "from soft to loud",
+        "The line grows from soft to loud in one slope, with no step where the string or the finger changes.",
+        "Save the loudest for the last bar; the tone stays round all the way.",
+        change=_swell("crescendo"),
+    ),
+    _setting(
+        "decrescendo",
+        "from loud to soft",
+        "The line fades from loud to soft in one slope, each note as clear as the first.",
+        "Soft notes need as exact a finger as loud ones: keep the fingertip firm.",
+        change=_swell("decrescendo"),
+    ),
+)
+
+ACCENT = Axis(
+    name=AXIS,
+    title="Accents",
+    default="as written",
+    settings=SETTINGS,
+    parse=parse,
+    grammar='"every N" or "every N from K", such as "every 3 from 2"',
+)

@@ -1,0 +1,128 @@
+"""Plucking cycles as settings: every ordered pair, threes, fours, cycles with the little finger, and free ones."""
+
+from __future__ import annotations
+
+from engrave.axes import plucking
+from engrave.axes.moments import stream
+from engrave.axes.plucking import Fingers
+from engrave.axes.setting import COMMON, Change, Setting, count, decline, noted
+from engrave.model import PLUCKING, Declined, Variation
+
+AXIS = "pluck"
+LITTLE = ("c", "e", "x", "ch", "q", "o", "s")
+"""letters editions use for the little finger"""
+NAMES = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}
+MAX_CYCLE = 16
+
+
+def setting(
+    name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str, source: str = COMMON
+) -> Setting:
+    """One row of the pluck axis."""
+    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=source, kind=kind, apply=change)
+
+
+def cycling(cycle: Fingers) -> Change:
+    """Plucks the line with `cycle`, one finger a note."""
+    return lambda variation: picked(variation, plucking.turning(cycle), cycle)
+
+
+def picked(variation: Variation, pick: plucking.Next, cycle: Fingers) -> Variation | Declined:
+    """The line plucked as `pick` says, with a notice where a chord could not take the finger."""
+    if not stream(variation):
+        return decline("no note of the upper voice is plucked: nothing to alternate on")
+    fingers, bent = plucking.along(variation, pick)
+    made = plucking.with_strokes(variation, fingers, cycle)
+    if bent:
+        where = f"in {count(bent, 'chord')} the finger whose turn it was cannot take the top note"
+        made = noted(made, f"{where}: p i m a from the bass instead")
+    return made
+
+
+def letters(text: str) -> Fingers | None:
+    """The cycle a pattern such as "p-i-m-i" spells, or None."""
+    words = text.split("-")
+    if not 1 <= len(words) <= MAX_CYCLE:
+        return None
+    found = tuple("c" if word in LITTLE else word for word in words)
+    return found if all(len(f) == 1 and f in PLUCKING for f in found) else None
+
+
+def the(finger: str) -> str:
+    """The finger in words."""
+    return f"the {NAMES[finger]}"
+
+
+def pair(first: str, second: str) -> Setting:
+    """Two fingers in turn."""
+    both = {first, second}
+    outer = "c" if "c" in both else "p"
+    other = second if first == outer else first
+    start = f"starting with {the(first)}"
+    if both == {"i", "m"}:
+        kind, purpose = "strong", f"The pair that most lines are played with, made even, {start}."
+        cue = "Listen for two fingers that sound like one."
+    elif "c" in both:
+        kind, purpose = "little", f"Gives the neglected little finger its share, in turn with {the(other)}, {start}."
+        cue = "Move the little finger from the knuckle; the others stay loose."
+    elif "p" in both:
+        kind, purpose = "thumb", f"Thumb and {NAMES[other]} in turn on one line, each as clear as the other, {start}."
+        cue = "The hand stays still; thumb and finger pass each other without touching."
+    else:
+        kind, purpose = "weak", f"Brings up a weaker pair, {NAMES[first]} and {NAMES[second]}, {start}."
+        cue = "Slow and clear: no louder and no faster than the weaker finger can be."
+    return setting(
+        f"{first}-{second}", f"{first} {second} in turn", purpose, cue, change=cycling((first, second)), kind=kind
+    )
+
+
+def cycle(fingers: Fingers) -> Setting:
+    """Three fingers or more in turn."""
+    name, spaced = "-".join(fingers), " ".join(fingers)
+    kind = "little" if "c" in fingers else "cycle"
+    if set(fingers) == {"i", "m", "a"} and len(fingers) == 3:
+        purpose = "Three fingers over notes in twos and fours: the beat falls on another finger each time."
+        cue = "Listen for an even stream; if you hear threes, one finger is louder than the rest."
+    elif "c" in fingers:
+        purpose = f"The order {spaced}, in which the little finger has a note of its own like the rest."
+        cue = "The little finger's note is as full as the others; slow down until it is."
+    elif len(fingers) == 4 and len(set(fingers)) == 4:
+        purpose = f"The order {spaced} of broken chords, on one line, where any unevenness can be heard."
+        if fingers == ("p", "a", "m", "i"):
+            purpose = "The order of tremolo, p a m i, on one line, where any unevenness can be heard."
+        cue = "The notes are evenly spaced and equally loud; the thumb is no heavier than the fingers."
+    elif len(set(fingers)) == 3 and len(fingers) == 3:
+        purpose = f"Thumb and two fingers in turn, {spaced}, so that the beat falls on another of them each time."
+        cue = "The thumb's note is no heavier than the fingers' notes."
+    else:
+        purpose = f"The plucking pattern {spaced}, repeated along the line whatever the beat."
+        cue = "Listen for equal notes: the line should be heard, not the pattern."
+    return setting(name, f"{spaced} in turn", purpose, cue, change=cycling(fingers), kind=kind)
+
+
+def single(finger: str) -> Setting:
+    """One finger for every note of the line."""
+    return setting(
+        finger,
+        f"{finger} alone",
+        f"One finger alone, {the(finger)}: its sound, and how it empties between two strokes.",
+        "After each stroke the finger is loose before it plays again.",
+        change=cycling((finger,)),
+        kind="single",
+    )
+
+
+def named(fingers: Fingers) -> Setting:
+    """The setting for any cycle."""
+    if len(set(fingers)) == 1:
+        return single(fingers[0])
+    return pair(*fingers) if len(fingers) == 2 else cycle(fingers)
+
+
+_PAIRS = "im mi ma am ia ai pi ip pm mp pa ap ac ca mc cm ic ci pc cp"
+"""all twenty ordered pairs of p i m a c: the strong one, the weak ones, the thumb's, the little finger's"""
+_LONGER = "ami mia iam ima mai aim pim pmi pma pam pia pai pima piam pmia pmai paim pami imac cami pimac pcami"
+"""a-m-i with its turns and reversals, the thumb with two fingers, the six orders of the thumb with three, and the
+little finger's"""
+
+CYCLES: tuple[Setting, ...] = tuple(named(tuple(fingers)) for fingers in f"{_PAIRS} {_LONGER}".split())

@@ -1,0 +1,173 @@
+"""What a variation asks of both hands, in numbers."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+from math import lcm
+
+from engrave.axes.moments import Moment, Sound, moments, sounding_end, steady, stream
+from engrave.axes.plucking import crossings, starts
+from engrave.model import PLUCKING, Figures, Instrument, Variation
+
+HOUSE_TEMPO = Fraction(60)
+"""quarters a minute where neither study nor passage names a tempo; house default"""
+
+
+def figures(variation: Variation) -> Figures:
+    """All the figures of a variation. Every sounding note must have its placement."""
+    row = moments(variation.passage)
+    line = stream(variation)
+    sounds = [s for moment in row for s in moment.sounds]
+    strokes = [s.note.stroke.finger for s in sounds if s.note.stroke]
+    accents = [s.note.stroke.finger for s in sounds if s.note.stroke and "accent" in s.event.marks]
+    crossed = crossings((s.note.stroke.finger, s.placement.string) for s in line if s.note.stroke)
+    order, round_ = _accent_round(variation.cycle, line)
+    first = starts(variation.cycle, line) if len(variation.cycle) > 1 else ()
+    frettings = Counter(s.placement.finger for s in sounds if s.placement.finger)
+    shifts, travel = _travel(variation.instrument, row)
+    made = Figures(
+        notes=len(sounds),
+        strokes=_by_finger(strokes),
+        accents=_by_finger(accents),
+        accent_order=order,
+        accent_round=round_,
+        pattern_round=_pattern_round(variation),
+        awkward=crossed.awkward,
+        natural=crossed.natural,
+        repeats=crossed.repeats,
+        best_start=variation.cycle[min(first, key=lambda f: f[1])[0]] if first else "",
+        worst_start=variation.cycle[max(first, key=lambda f: f[1])[0]] if first else "",
+        frettings=tuple((finger, frettings[finger]) for finger in range(1, 5) if frettings[finger]),
+        shifts=shifts,
+        travel=travel,
+        reach=_reach(variation, row),
+        slurs=_slurs(sounds),
+        let_go=_let_go(variation, row),
+    )
+    terms = _difficulty(variation, made)
+    return replace(made, difficulty=round(sum(points for _, points in terms), 1), difficulty_terms=terms)
+
+
+def _by_finger(fingers: Iterable[str]) -> tuple[tuple[str, int], ...]:
+    found = Counter(fingers)
+    return tuple((finger, found[finger]) for finger in PLUCKING if found[finger])
+
+
+def period(row: Sequence[object]) -> int | None:
+    """The shortest period of a row that fits into it at least twice, None if it has none."""
+    for length in range(1, len(row) // 2 + 1):
+        if all(a == b for a, b in zip(row, row[length:], strict=False)):
+            return length
+    return None
+
+
+def _accent_round(cycle: tuple[str, ...], line: tuple[Sound, ...]) -> tuple[tuple[str, ...], int | None]:
+    """Fingers that take the accents until a cycle of n and accents on every g-th note meet again: lcm(n, g) notes."""
+    marked = [bool(s.note.stroke and "accent" in s.event.marks) for s in line]
+    if not cycle or not any(marked) or all(marked):
+        return (), None
+    spacing = period(marked)
+    if spacing is None:
+        return (), None
+    length = lcm(len(cycle), spacing)
+    fingers = tuple(cycle[n % len(cycle)] for n in range(length) if marked[n % spacing])
+    return fingers, length
+
+
+def _pattern_round(variation: Variation) -> int | None:
+    """Notes after which the cycle starts on a beat again, where the line runs in equal notes that divide the beat."""
+    length = steady(variation)
+    if not variation.cycle or not length:
+        return None
+    beats = {bar.metre.beat for bar in variation.passage.bars}
+    if len(beats) > 1:
+        return None
+    group = beats.pop() / length
+    return lcm(len(variation.cycle), int(group)) if group.denominator == 1 and group > 1 else None
+
+
+def _travel(instrument: Instrument, row: tuple[Moment, ...]) -> tuple[int, float]:
+    """Changes of position between fretted notes, and the way of finger 1 along the neck in mm."""
+    places = [s.placement.position for moment in row for s in moment.sounds if s.placement.fret]
+    steps = [(a, b) for a, b in pairwise(places) if a != b]
+    return len(steps), round(sum(abs(instrument.mm(a) - instrument.mm(b)) for a, b in steps), 1)
+
+
+def _reach(variation: Variation, row: tuple[Moment, ...]) -> float:
+    """Widest span in mm between two fingers that sound together or follow each other in one position."""
+    widest = 0.0
+    before: tuple[Sound, ...] = ()
+    for moment in row:
+        now = tuple(s for s in moment.sounds if s.placement.fret)
+        if not now:
+            continue
+        pairs = [(a, b) for a in now for b in now] + [
+            (a, b) for a in before for b in now if a.placement.position == b.placement.position
+        ]
+        for a, b in pairs:
+            if a.placement.finger != b.placement.finger:
+                mm = variation.instrument.mm
+                widest = max(widest, abs(mm(a.placement.fret) - mm(b.placement.fret)))
+        before = now
+    return round(widest, 1)
+
+
+def _slurs(sounds: list[Sound]) -> tuple[tuple[str, int], ...]:
+    finger = {s.note.id: s.placement.finger for s in sounds}
+    pairs = Counter(
+        f"{finger[s.note.slurred_from]}-{s.placement.finger}" for s in sounds if s.note.slurred_from in finger
+    )
+    return tuple(sorted(pairs.items()))
+
+
+def _let_go(variation: Variation, row: tuple[Moment, ...]) -> float | None:
+    """Shortest time in seconds from the start of a fretted note to the open string it must let sound."""
+    ends = sounding_end(variation.passage)
+    stopped: dict[int, Sound] = {}
+    shortest: Fraction | None = None
+    for moment in row:
+        for sound in moment.sounds:
+            string = sound.placement.string
+            if sound.placement.fret:
+                stopped[string] = sound
+            elif string in stopped:
+                held = stopped.pop(string)
+                time = min(ends[held.note.id], moment.onset) - held.event.onset
+                # a pull-off sounds the open string by leaving it: nothing to let go in time
+                if sound.plucked and time > 0:
+                    shortest = time if shortest is None else min(shortest, time)
+    if shortest is None:
+        return None
+    return round(float(shortest * 60 / quarters_a_minute(variation)), 3)
+
+
+def quarters_a_minute(variation: Variation) -> Fraction:
+    """Fastest tempo asked for: the study's last step, else the passage's tempo, else the house default."""
+    beat = variation.passage.bars[0].metre.beat if variation.passage.bars else Fraction(1)
+    if variation.study.tempo:
+        return max(variation.study.tempo) * beat
+    return variation.passage.tempo or HOUSE_TEMPO * beat
+
+
+def _difficulty(variation: Variation, made: Figures) -> tuple[tuple[str, float], ...]:
+    """House measure: each term is a share of the notes or mm a note, weighted so that ten is a great deal of it."""
+    notes = max(1, made.notes)
+    strokes, frettings = dict(made.strokes), dict(made.frettings)
+    plucked, stopped = max(1, sum(strokes.values())), max(1, sum(frettings.values()))
+    pairs = {(a, b): mm for (a, b), mm in variation.hand.comfortable.items()}
+    terms = (
+        ("awkward crossings", 10 * made.awkward / plucked),
+        ("repeated plucking fingers", 10 * made.repeats / plucked),
+        ("ring and little finger plucking", (3 * strokes.get("a", 0) + 8 * strokes.get("c", 0)) / plucked),
+        ("third and fourth finger stopping", (2 * frettings.get(3, 0) + 4 * frettings.get(4, 0)) / stopped),
+        ("travel along the neck", made.travel / notes / 5),
+        ("stretch beyond comfort", max(0.0, made.reach - pairs[1, 4]) / 10),
+        ("slurs", 5 * sum(n for _, n in made.slurs) / notes),
+        ("accents", 3 * sum(n for _, n in made.accents) / plucked),
+        ("time to let go", min(5.0, 0.25 / made.let_go) if made.let_go else 0.0),
+    )
+    return tuple((name, round(points, 1)) for name, points in terms if round(points, 1) > 0)

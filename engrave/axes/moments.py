@@ -1,0 +1,122 @@
+"""A variation as the hands meet it: one moment after another, each with the notes that begin there.
+
+Conventions: notes that are tied from before begin nothing; the notes of a moment go from the lowest string up, as the
+fingers lie; each grace note is a moment of its own, before its main note.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from engrave.model import Event, Note, Passage, Placement, Variation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sound:
+    """A note that begins, with the event it stands in."""
+
+    event: Event
+    note: Note
+
+    @property
+    def placement(self) -> Placement:
+        """Where it is stopped. Raises ValueError before the hands are worked out."""
+        if self.note.placement is None:
+            raise ValueError(f"{self.note.id} has no placement")
+        return self.note.placement
+
+    @property
+    def plucked(self) -> bool:
+        """Whether the plucking hand sounds it."""
+        return not self.note.slurred_from
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """What begins together."""
+
+    onset: Fraction
+    """quarters from the passage's start"""
+    bar: int
+    grace: bool
+    sounds: tuple[Sound, ...]
+    """from the lowest string up"""
+
+    @property
+    def plucked(self) -> tuple[Sound, ...]:
+        """The sounds the plucking hand makes."""
+        return tuple(s for s in self.sounds if s.plucked)
+
+
+def moments(passage: Passage) -> tuple[Moment, ...]:
+    """Every moment of the passage in playing order."""
+    found: list[Moment] = []
+    together: dict[tuple[int, Fraction], list[Sound]] = {}
+    order: list[tuple[int, Fraction] | Moment] = []
+    for event in passage.events:
+        sounds = [Sound(event=event, note=note) for note in event.notes if not note.tied_back]
+        if not sounds:
+            continue
+        if event.grace:
+            order.append(Moment(onset=event.onset, bar=event.bar, grace=True, sounds=_by_string(sounds)))
+            continue
+        key = (event.bar, event.onset)
+        if key not in together:
+            together[key] = []
+            order.append(key)
+        together[key] += sounds
+    for item in order:
+        if isinstance(item, Moment):
+            found.append(item)
+        else:
+            bar, onset = item
+            found.append(Moment(onset=onset, bar=bar, grace=False, sounds=_by_string(together[item])))
+    return tuple(found)
+
+
+def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:
+    return tuple(sorted(sounds, key=lambda s: (-s.note.placement.string if s.note.placement else 0, s.note.pitch.midi)))
+
+
+def upper_voice(passage: Passage) -> int:
+    """The voice the line is in: the first that sounds."""
+    return min((e.voice for e in passage.events if e.notes), default=1)
+
+
+def melody(moment: Moment, voice: int) -> Sound | None:
+    """The plucked note of `moment` that belongs to the line in `voice`: its highest string. None if there is none."""
+    own = [s for s in moment.plucked if s.event.voice == voice]
+    return own[-1] if own else None
+
+
+def stream(variation: Variation) -> tuple[Sound, ...]:
+    """The plucked notes of the upper voice, one a moment, in playing order: what a plucking cycle runs along."""
+    voice = upper_voice(variation.passage)
+    found = (melody(moment, voice) for moment in moments(variation.passage))
+    return tuple(sound for sound in found if sound)
+
+
+def steady(variation: Variation) -> Fraction | None:
+    """The length in quarters most notes of the upper voice have, if more than half of them have it."""
+    lengths = [s.event.duration for s in stream(variation) if not s.event.grace]
+    if not lengths:
+        return None
+    common = max(sorted(set(lengths)), key=lengths.count)
+    return common if 2 * lengths.count(common) > len(lengths) else None
+
+
+def sounding_end(passage: Passage) -> dict[str, Fraction]:
+    """Id of each note → when the sound it belongs to ends, ties followed, in quarters from the passage's start."""
+    ends: dict[str, Fraction] = {}
+    waiting: dict[tuple[int, int], list[str]] = {}
+    for event in passage.events:
+        for note in event.notes:
+            key = (event.voice, note.pitch.midi)
+            chain = waiting.pop(key, []) if note.tied_back else []
+            chain.append(note.id)
+            for name in chain:
+                ends[name] = event.end
+            if note.tied_on:
+                waiting[key] = chain
+    return ends

@@ -1,0 +1,173 @@
+"""The plucking hand: cycles, chords, voices, slurred and tied notes."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import permutations
+from math import lcm
+
+import pytest
+
+from engrave.axes import find, vary
+from engrave.axes.pluck import PLUCK
+from engrave.axes.plucking import crossings
+from engrave.model import PLUCKING, Declined, PlanError, Study, Variation, with_notes
+from tests.axes.lines import TREBLES, line, pluck, say
+
+CHANGES = [
+    ("E4/4 F4/4 G4/4 E4/4", "i-m", "i m i m"),
+    ("E4/4 F4/4 G4/4 E4/4", "m-i", "m i m i"),
+    ("E4/4 F4/4 G4/4 E4/4", "a-m-i", "a m i a"),
+    ("E4/4 F4/4 G4/4 E4/4", "p-i-m-i", "p i m i"),
+    ("E4/4 F4/4 G4/4 E4/4", "p-c", "p c p c"),
+    ("E4/4 r/4 G4/4 E4/4", "i-m", "i m i"),
+    ("E4/4 F4~/4 F4/4 E4/4", "i-m", "i m - i"),
+    ("E4/4 C3+E4/4 G4/4 E4/4", "i-m", "i p+m i m"),
+    ("E4/4 C3+G3+C4/4 G4/4 E4/4", "i-m", "i p+i+m i m"),
+    ("C3+G3+C4+E4/2 C3+G3+C4+E4/2", "a-m", "p+i+m+a p+i+m+a"),
+    ("C3+E4/2 C3+E4/2", "p-i", "p+i p+i"),
+    ("<F4/8 E4/4 F4/4 G4/4 E4/4", "i-m", "i m i m i"),
+]
+
+
+@pytest.mark.parametrize(("music", "setting", "letters"), CHANGES)
+def test_a_cycle_gives_the_next_finger_to_the_next_plucked_note(music: str, setting: str, letters: str) -> None:
+    """Rests and tied notes take none; in chords the top note has the turn and p the bass."""
+    assert pluck(line(music), setting) == letters
+
+
+def test_the_cycle_runs_on_the_upper_voice_over_the_thumb() -> None:
+    """A lower voice is played by p, together with the upper one or alone."""
+    two = line("E4/4 F4/4 G4/4 r/4", "C3/2 A2/4 C3/4")
+    assert pluck(two, "i-m") == "i p m i p p"
+
+
+def test_fingers_within_a_moment_differ_even_across_voices() -> None:
+    """Where the cycle would give p to the top note over a bass, the hand lies p i instead and says so."""
+    made = vary(line("E4/4 F4/4 G4/4 E4/4", "C3/2 C3/2"), Study(pluck="p-i"))
+    assert isinstance(made, Variation)
+    assert say(made) == "i p i i p i"
+    assert [str(n) for n in made.notices] == [
+        "in 2 chords the finger whose turn it was cannot take the top note: p i m a from the bass instead"
+    ]
+
+
+def test_a_slurred_note_takes_no_stroke_and_no_turn() -> None:
+    """The finger whose turn it was plays the next plucked note."""
+    music = line("F4/4 E4/4 F4/4 E4/4")
+    first, second, *_ = music.passage.notes
+    slurred = replace(music, passage=with_notes(music.passage, {second.id: replace(second, slurred_from=first.id)}))
+    assert pluck(slurred, "i-m") == "i - m i"
+
+
+def test_there_are_ten_pairs_and_twenty_with_the_starting_finger() -> None:
+    """Combinatorics: two of five is ten, ordered twenty."""
+    pairs = [s.name for s in PLUCK.settings if len(s.name.split("-")) == 2]
+    assert sorted(pairs) == sorted(f"{a}-{b}" for a, b in permutations(PLUCKING, 2))
+    assert len({frozenset(p.split("-")) for p in pairs}) == 10
+
+
+@pytest.mark.parametrize("group", [2, 3, 4])
+@pytest.mark.parametrize("cycle", ["i-m", "a-m-i", "p-a-m-i", "p-i-m-a-c"])
+def test_a_cycle_over_groups_comes_round_after_the_least_common_multiple(cycle: str, group: int) -> None:
+    """A cycle of n fingers and an accent on every g-th note meet again after lcm(n, g) notes."""
+    bars = " | ".join(["E4/8 F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8"] * 4)
+    made = vary(line(bars), Study(pluck=cycle, accent=f"every {group}"))
+    assert isinstance(made, Variation)
+    fingers = cycle.split("-")
+    round_ = lcm(len(fingers), group)
+    assert made.figures.accent_round == round_
+    assert made.figures.accent_order == tuple(fingers[n % len(fingers)] for n in range(0, round_, group))
+
+
+def test_a_m_i_on_a_line_that_alternates_with_an_open_string_accents_all_three_fingers_in_six_notes() -> None:
+    """Common practice: the accent on each fretted note visits a, i, m and comes round after six notes."""
+    bars = " | ".join(["F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"] * 3)
+    made = vary(line(bars), Study(pluck="a-m-i", accent="fretted notes"))
+    assert isinstance(made, Variation)
+    assert (made.figures.accent_order, made.figures.accent_round) == (("a", "i", "m"), 6)
+
+
+def test_over_fours_the_cycle_of_three_comes_round_after_twelve_notes() -> None:
+    """Semiquavers, four a beat, against a m i: twelve."""
+    made = vary(line(" ".join(["E4/16 F4/16 E4/16 G4/16"] * 4)), Study(pluck="a-m-i"))
+    assert isinstance(made, Variation)
+    assert made.figures.pattern_round == 12
+
+
+@pytest.mark.parametrize(
+    ("row", "natural", "awkward", "repeats"),
+    [
+        ([("i", 2), ("m", 1)], 1, 0, 0),
+        ([("m", 2), ("i", 1)], 0, 1, 0),
+        ([("m", 1), ("i", 2)], 1, 0, 0),
+        ([("i", 1), ("m", 2)], 0, 1, 0),
+        ([("i", 1), ("m", 1)], 0, 0, 0),
+        ([("i", 1), ("i", 2)], 0, 0, 1),
+        ([("p", 4), ("c", 1), ("a", 2)], 2, 0, 0),
+    ],
+)
+def test_crossings_are_natural_when_rank_rises_towards_the_treble(
+    row: list[tuple[str, int]], natural: int, awkward: int, repeats: int
+) -> None:
+    """Rank p0 i1 m2 a3 c4; the opposite is the awkward crossing (common practice)."""
+    found = crossings(row)
+    assert (found.natural, found.awkward, found.repeats) == (natural, awkward, repeats)
+
+
+def test_strict_alternation_leaves_only_the_start_to_choose() -> None:
+    """The other start of a pair turns every awkward crossing into a natural one, and the best start is named."""
+    there, back = (vary(line(TREBLES), Study(pluck=p)) for p in ("i-m", "m-i"))
+    assert isinstance(there, Variation)
+    assert isinstance(back, Variation)
+    assert (there.figures.awkward, there.figures.natural) == (back.figures.natural, back.figures.awkward)
+    assert there.figures.best_start == back.figures.best_start == "i"
+    assert there.figures.worst_start == "m"
+
+
+def test_letters_of_the_source_are_law_and_the_rest_follows() -> None:
+    """As given keeps given letters where they stand."""
+    music = line("E4/4 F4/4 G4/4 E4/4")
+    notes = list(music.passage.notes)
+    given = replace(notes[1], given=replace(notes[1].given, pluck="a"))
+    marked = replace(music, passage=with_notes(music.passage, {given.id: given}))
+    assert pluck(marked, "as given") == "i a i m"
+
+
+@pytest.mark.parametrize(
+    ("music", "letters"),
+    [
+        ("E4/4 F4/4 G4/4 E4/4", "i m i m"),
+        ("C3/4 G3/4 B3/4 E4/4", "p i m a"),
+        ("E2/4 B2/4 E3/4 G3/4", "p p p i"),
+        ("C3+E4/2 C3+G3+C4+E4/2", "p+i p+i+m+a"),
+        ("E2+B2+E3+G3+B3+E4/1", "p+p+i+m+a+c"),
+    ],
+)
+def test_a_line_without_letters_gets_sensible_ones(music: str, letters: str) -> None:
+    """No finger twice running, p on the basses, fingers spread over broken chords."""
+    assert pluck(line(music), "best") == letters
+
+
+def test_an_unknown_pattern_names_the_nearest_and_the_grammar() -> None:
+    """A misspelt cycle is answered with what is known."""
+    with pytest.raises(PlanError) as caught:
+        find("pluck", "a-m-j")
+    assert str(caught.value) == (
+        "pluck setting 'a-m-j' is not known (did you mean 'a-m-i' or 'a-m' or 'p-a-m-i'?; "
+        'patterns: fingers p i m a c joined by hyphens, such as "p-i-m-i")'
+    )
+
+
+def test_the_letters_of_other_editions_name_the_little_finger() -> None:
+    """FACTS of SMuFL: e x o q s and ch all stand for the finger we call c."""
+    for letter in ("c", "e", "x", "ch", "q", "o", "s"):
+        assert find("pluck", f"i-{letter}").name == "i-c"
+
+
+def test_nothing_to_pluck_is_declined() -> None:
+    """A line of rests takes no cycle."""
+    made = vary(line("r/1"), Study(pluck="i-m"))
+    assert made == Declined(
+        axis="pluck", setting="i-m", reason="no note of the upper voice is plucked: nothing to alternate on"
+    )
