@@ -126,7 +126,7 @@ def test_tuplets_are_found_and_bracketed(text: str, lengths: str, pieces: str) -
 
 
 def test_a_pickup_is_counted_from_its_place_in_the_metre() -> None:
-    """Three eighths before the bar line of 3/4 start off the beat; at the start of a bar they are one dotted quarter."""
+    """Three eighths before the bar line of 3/4 start off the beat; at the start of a bar they one dotted quarter."""
     assert written("3/4", "3/2", offset="3/2") == "8 ~4"
     assert written("3/4", "3/2") == "4."
 
@@ -139,7 +139,7 @@ def test_a_pickup_is_counted_from_its_place_in_the_metre() -> None:
 )
 @settings(max_examples=400, deadline=None)
 def test_values_add_up_and_show_the_bar(text: str, start: Span, length: Span, rest: bool) -> None:
-    """Law: values sum to their span, none crosses a bar line, and one that hides two beats starts and ends on a beat."""
+    """Law: values sum to their span, none crosses a bar line, one that hides two beats starts and ends on a beat."""
     time = metre(text)
     values = split(start, length, time, rest=rest)
     assert sum(v.quarters for v in values) == length
