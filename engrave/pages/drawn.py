@@ -1,0 +1,73 @@
+"""Pieces of the diagrams: lines, boxes, circles and lettering as marks in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from engrave.model import Mark, Segment, System
+from engrave.pages.fonts import glyph_outline, text_width
+from engrave.pages.signs import SHAPES
+
+_KAPPA = 0.5523
+
+
+def line(x1: float, y1: float, x2: float, y2: float, pen: float, *, dash: tuple[float, ...] = ()) -> Mark:
+    """A straight line of `pen` mm."""
+    return Mark(role="line", path=(("M", (x1, y1)), ("L", (x2, y2))), pen=pen, dash=dash)
+
+
+def box(x: float, y: float, width: float, height: float, pen: float = 0.0, *, dash: tuple[float, ...] = ()) -> Mark:
+    """A rectangle, filled unless a `pen` is given."""
+    right, low = x + width, y + height
+    path: tuple[Segment, ...] = (
+        ("M", (x, y)),
+        ("L", (right, y)),
+        ("L", (right, low)),
+        ("L", (x, low)),
+        ("Z", ()),
+    )
+    return Mark(role="box", path=path, pen=pen, dash=dash)
+
+
+def circle(x: float, y: float, radius: float, pen: float = 0.0, *, white: bool = False) -> Mark:
+    """A circle, filled unless a `pen` is given; `white` blots out what lies under it."""
+    k, r = _KAPPA * radius, radius
+    path: tuple[Segment, ...] = (
+        ("M", (x + r, y)),
+        ("C", (x + r, y + k, x + k, y + r, x, y + r)),
+        ("C", (x - k, y + r, x - r, y + k, x - r, y)),
+        ("C", (x - r, y - k, x - k, y - r, x, y - r)),
+        ("C", (x + k, y - r, x + r, y - k, x + r, y)),
+        ("Z", ()),
+    )
+    return Mark(role="blank" if white else "circle", path=path, pen=pen)
+
+
+@dataclass(slots=True, kw_only=True)
+class Drawing:
+    """A diagram being put together."""
+
+    width: float
+    height: float
+    """mm"""
+    marks: list[Mark] = field(default_factory=list)
+    outlines: dict[str, tuple[Segment, ...]] = field(default_factory=dict)
+
+    def letter(self, text: str, x: float, y: float, size: float, *, face: str = "regular", at: str = "middle") -> None:
+        """Write `text` with its baseline at y and em of `size` mm; x is its start, middle or end."""
+        wide = sum(self._advance(c, face) for c in text) * size / 1000
+        x -= {"start": 0.0, "middle": wide / 2, "end": wide}[at]
+        for character in text:
+            key = f"{face} {character}"
+            if character != " ":
+                self.outlines.setdefault(key, glyph_outline(character, face))
+                self.marks.append(Mark(role="lettering", outline=key, x=x, y=y, scale=size / 1000, text=character))
+            x += self._advance(character, face) * size / 1000
+
+    @staticmethod
+    def _advance(character: str, face: str) -> float:
+        return float(SHAPES[character][0]) if character in SHAPES else text_width(character, 1000, face)
+
+    def system(self, words: str) -> System:
+        """The finished picture with what it says in words."""
+        return System(width=self.width, height=self.height, first=0, last=0, marks=tuple(self.marks), words=words)

@@ -1,0 +1,124 @@
+"""The text font: where it lies, which characters it has, how wide a text runs.
+
+The one font family comes from the package font-source-serif-pro (SIL Open Font License); nothing is taken from the
+machine.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from engrave.model import Segment
+from engrave.model.errors import one_line
+
+FACES = {
+    "regular": ("SourceSerifPro-Regular.otf", 400, "normal"),
+    "italic": ("SourceSerifPro-It.otf", 400, "italic"),
+    "semibold": ("SourceSerifPro-Semibold.otf", 600, "normal"),
+}
+"""face → file, weight, style"""
+
+_MM = 25.4 / 72
+"""mm in a point"""
+_SOFT = {"\u00ad", "\u200b", "\u200c", "\u200d", "\u2060", "\ufeff"}
+"""characters without ink of their own that no font needs"""
+
+
+@cache
+def font_file(face: str) -> Path:
+    """Where the file of a face lies."""
+    import font_source_serif_pro
+
+    return Path(font_source_serif_pro.font_directory) / FACES[face][0]
+
+
+@cache
+def _opened(face: str) -> tuple[Any, dict[int, str], Any]:
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(font_file(face), lazy=True)
+    return font, font.getBestCmap(), font["hmtx"]
+
+
+@cache
+def covered() -> frozenset[str]:
+    """Characters that can be printed: those of the regular face and of our own signs."""
+    from engrave.pages.signs import SIGNS
+
+    return frozenset(map(chr, _opened("regular")[1])) | SIGNS
+
+
+def clean(text: str) -> str:
+    """Text as it can be set: composed, on one line, without control and invisible characters."""
+    composed = unicodedata.normalize("NFC", one_line(text, limit=100_000))
+    return "".join(c for c in composed if c not in _SOFT and unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co"))
+
+
+def missing(text: str) -> str:
+    """The characters of a cleaned text that no font of the book has, each once, in order."""
+    return "".join(dict.fromkeys(c for c in text if c not in covered()))
+
+
+def text_width(text: str, size: float, face: str = "regular") -> float:
+    """Width of a text in units of `size` (give points, get points), kerning left out."""
+    _, names, widths = _opened(face)
+    em = 1000
+    return sum(widths[names[ord(c)]][0] if ord(c) in names else 600 for c in text) * size / em
+
+
+def width_mm(text: str, points: float, face: str = "regular") -> float:
+    """Width in mm of a text set in `points`."""
+    return text_width(text, points, face) * _MM
+
+
+def lines(text: str, points: float, room: float, face: str = "regular") -> int:
+    """Lines that a text takes when it is broken at spaces to fit `room` mm."""
+    space = width_mm(" ", points, face)
+    count, at = (1, 0.0) if text else (0, 0.0)
+    for word in text.split():
+        wide = width_mm(word, points, face)
+        if at and at + space + wide > room:
+            count, at = count + 1, 0.0
+        count += int(wide // room)
+        at = (at + space if at else 0.0) + wide % room
+    return count
+
+
+def shortened(text: str, points: float, room: float, face: str = "regular") -> str:
+    """The text, cut with an ellipsis where it is wider than `room` mm."""
+    if width_mm(text, points, face) <= room:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        fits = width_mm(text[:middle].rstrip() + "…", points, face) <= room
+        low, high = (middle, high) if fits else (low, middle - 1)
+    return text[:low].rstrip() + "…"
+
+
+def draw_glyph(character: str, pen: Any, face: str = "regular") -> None:
+    """Draw a character's outline with a fontTools pen, 1000 units to the em, y up."""
+    font, names, _ = _opened(face)
+    font.getGlyphSet()[names[ord(character)]].draw(pen)
+
+
+@cache
+def glyph_outline(character: str, face: str = "regular") -> tuple[Segment, ...]:
+    """A character's outline as a shape of a plate: 1000 units to the em, y down."""
+    from fontTools.pens.recordingPen import RecordingPen
+
+    from engrave.pages.signs import SHAPES, sketch
+
+    pen = RecordingPen()
+    if character in SHAPES:
+        sketch(SHAPES[character][1], pen)
+    else:
+        draw_glyph(character, pen, face)
+    letters = {"moveTo": "M", "lineTo": "L", "curveTo": "C", "closePath": "Z", "endPath": "Z"}
+    return tuple(
+        (letters[kind], tuple(v if i % 2 == 0 else -v for i, v in enumerate(v for point in points for v in point)))
+        for kind, points in pen.value
+    )

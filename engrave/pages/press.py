@@ -1,0 +1,90 @@
+"""The press: templates and pictures in, one PDF out. Fetches nothing but the fonts it names itself."""
+
+from __future__ import annotations
+
+import os
+import warnings
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from typing import Any
+
+from engrave import resources
+from engrave.model import Fault, PressError
+from engrave.pages.content import Attachment
+from engrave.pages.fonts import FACES, font_file
+from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
+from engrave.pages.signs import sign_font
+
+SIGNS_URL = "engrave:signs.otf"
+
+
+def render(template: str, values: Mapping[str, Any], *, paper: Paper) -> str:
+    """A template of ours as HTML; all text is escaped."""
+    import jinja2
+
+    environment = jinja2.Environment(
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        loader=jinja2.FunctionLoader(lambda name: resources.text(f"templates/{name}")),
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
+    margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
+    return environment.get_template(template).render(
+        **values, paper=paper, margins=margins, faces=faces, signs=SIGNS_URL
+    )
+
+
+def to_pdf(html: str, images: Mapping[str, Any], attachments: tuple[Attachment, ...] = ()) -> bytes:
+    """The PDF of a page description, tagged for PDF/UA-1. Raises PressError when something outside is asked for."""
+    refused: list[str] = []
+    fetch = fetcher(refused.append)
+    with _no_machine_fonts():
+        import weasyprint
+
+        files = [
+            weasyprint.Attachment(string=file.data, name=file.name, description=file.description, relationship="Source")
+            for file in attachments
+        ]
+        document = weasyprint.HTML(string=html, base_url=None, url_fetcher=fetch)
+        pdf = document.write_pdf(cache=dict(images), pdf_variant="pdf/ua-1", attachments=files)
+    if refused:
+        raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
+    return bytes(pdf)
+
+
+def fetcher(refused: Callable[[str], None]) -> Callable[[str], Any]:
+    """A URL fetcher that hands out the book's own fonts and reports everything else."""
+    allowed = {font_file(face).as_uri(): face for face in FACES}
+
+    def fetch(url: str) -> Any:
+        from weasyprint.urls import URLFetcherResponse
+
+        if url == SIGNS_URL:
+            return URLFetcherResponse(url, body=sign_font(), headers={"Content-Type": "font/otf"})
+        if url in allowed:
+            return URLFetcherResponse(
+                url, body=font_file(allowed[url]).read_bytes(), headers={"Content-Type": "font/otf"}
+            )
+        refused(url)
+        raise ValueError(f"{url} is not part of the book")
+
+    return fetch
+
+
+@contextmanager
+def _no_machine_fonts() -> Iterator[None]:
+    """Keep the machine's fonts out: Fontconfig reads an empty list of folders while the block runs."""
+    name = "FONTCONFIG_FILE"
+    before = os.environ.get(name)
+    os.environ[name] = str(resources.folder("templates") / "fonts.conf")
+    try:
+        with warnings.catch_warnings():
+            warnings.filterwarnings("ignore", message="No fonts configured in FontConfig")
+            yield
+    finally:
+        if before is None:
+            del os.environ[name]
+        else:
+            os.environ[name] = before

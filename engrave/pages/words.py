@@ -1,0 +1,88 @@
+"""Figures of a variation in words, as the pages print them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from engrave.model import Figures, Passage, Step
+from engrave.pages.signs import EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE
+
+_VALUES = {
+    Fraction(4): WHOLE,
+    Fraction(2): HALF,
+    Fraction(1): QUARTER,
+    Fraction(1, 2): EIGHTH,
+    Fraction(1, 4): SIXTEENTH,
+}
+
+
+def beat_sign(beat: Fraction) -> str:
+    """The note that stands for a beat of so many quarters; dotted where that fits; "beat" where no note does."""
+    if beat in _VALUES:
+        return _VALUES[beat]
+    plain = beat * Fraction(2, 3)
+    return f"{_VALUES[plain]}." if plain in _VALUES else "beat"
+
+
+def tempo_text(step: Step) -> str:
+    """Tempo steps on one line: ♩ = 60, 72, 84."""
+    return f"{beat_sign(step.beat)} = {', '.join(map(str, step.tempo))}" if step.tempo else ""
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: 1 shift, 3 shifts."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def listed(items: Iterable[str]) -> str:
+    """Items as a sentence lists them: a, b and c."""
+    *front, last = items
+    return f"{', '.join(front)} and {last}" if front else last
+
+
+def finger_name(finger: str, little: str) -> str:
+    """A plucking finger as the player's letter."""
+    return little if finger == "c" else finger
+
+
+def plucking_facts(figures: Figures, little: str) -> tuple[str, ...]:
+    """What the plucking hand meets, a short sentence each."""
+    facts = []
+    if figures.natural or figures.awkward:
+        facts.append(f"String crossings: {figures.natural} natural, {figures.awkward} awkward.")
+    if figures.best_start:
+        best, worst = (finger_name(f, little) for f in (figures.best_start, figures.worst_start))
+        facts.append(f"Fewest awkward when begun with {best}{f', most with {worst}' if worst else ''}.")
+    if figures.repeats:
+        facts.append(f"{count(figures.repeats, 'note')} taken by the finger before.")
+    if figures.accent_order:
+        order = " ".join(finger_name(f, little) for f in figures.accent_order)
+        comes = f", round after {count(figures.accent_round, 'note')}" if figures.accent_round else ""
+        facts.append(f"Accents fall on {order}{comes}.")
+    if figures.pattern_round:
+        facts.append(f"Pattern and beat meet again after {count(figures.pattern_round, 'note')}.")
+    return tuple(facts)
+
+
+def fretting_facts(figures: Figures) -> tuple[str, ...]:
+    """What the fretting hand meets, a short sentence each."""
+    facts = []
+    if figures.shifts:
+        facts.append(f"{count(figures.shifts, 'change')} of position, {round(figures.travel / 10)} cm along the neck.")
+    if figures.reach:
+        facts.append(f"Widest reach {round(figures.reach)} mm.")
+    if figures.slurs:
+        facts.append("Slurs: " + ", ".join(f"{pair} × {n}" for pair, n in figures.slurs) + ".")
+    if figures.let_go is not None:
+        facts.append(f"A finger has {figures.let_go:.2f} s to leave its string.")
+    return tuple(facts)
+
+
+def source_text(passage: Passage) -> str:
+    """Where the passage comes from: title, composer, file, part, bars."""
+    named = ", ".join(filter(None, (passage.title, passage.composer)))
+    where = ", ".join(
+        filter(None, (passage.source, passage.part and f"part {passage.part}", passage.cut and f"bars {passage.cut}"))
+    )
+    return f"{named} ({where})" if named and where else named or where
