@@ -1,0 +1,187 @@
+"""What a hand shape and a move between two shapes cost, term by term.
+
+The cost of a fingering is the sum over its frames of `weight × amount`. Terms are physical: mm of travel, mm of
+stretch beyond comfort, fingers off their place, fingers that hop. A few small tables (finger by place on the
+neck, finger pair by interval) hold what printed fingerings add to that. Terms that belong to moving the hand are kept
+apart, since time in which the hand is free (an open string or a rest) makes them cheaper.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from engrave.fretting.shapes import Block, Floats, Ground, Ints
+
+TERMS = (
+    "off",
+    "off_outward",
+    "stretch",
+    "stacked",
+    "reversed",
+    "half_barre",
+    "full_barre",
+    "weak_3",
+    "weak_4",
+    "high",
+    "bass_high",
+    "open",
+    "open_high",
+    "shift",
+    "shift_one",
+    "shift_dm",
+    "pivot",
+    "slide",
+    "slide_dm",
+    "slide_wound",
+    "hop_near",
+    "hop_1",
+    "hop_far",
+    "jump",
+    "change_finger",
+    "cross",
+    "reach_on",
+    "string_1",
+    "string_2",
+    "string_3",
+)
+"""names of the terms that have one weight each"""
+
+TABLES = {"slot": 25, "place": 4 * 3 * 4, "pair": 4 * 4 * 7 * 2}
+"""names of the tables and their number of cells"""
+
+
+class Amount(NamedTuple):
+    """How much of one term each shape (n) or each move (n × m) has."""
+
+    name: str
+    value: Floats
+
+
+class Cells(NamedTuple):
+    """Which cell of a table applies: n × k or n × m, -1 for none."""
+
+    name: str
+    cell: Ints
+
+
+def shape_terms(block: Block, ground: Ground) -> Iterator[Amount | Cells]:
+    """Terms of the shapes themselves."""
+    strings, frets, fingers = (block.placed[:, :, i] for i in range(3))
+    struck = block.struck[None, :]
+    stopped = struck & (fingers > 0)
+    off = np.where(stopped, frets - fingers + 1 - block.pos[:, None], 0)
+    yield Amount("off", np.abs(off).sum(axis=1).astype(float))
+    outward = np.where(fingers == 1, np.maximum(-off, 0), 0) + np.where(fingers == 4, np.maximum(off, 0), 0)
+    yield Amount("off_outward", outward.sum(axis=1).astype(float))
+    yield Cells("slot", np.where(stopped, fingers * 5 + np.clip(off, -2, 2) + 2, -1))
+    yield Cells("place", np.where(stopped, _place(strings, frets, fingers), -1))
+    for finger in (3, 4):
+        yield Amount(f"weak_{finger}", (stopped & (fingers == finger)).sum(axis=1).astype(float))
+    count = stopped.sum(axis=1)
+    yield Amount("high", (block.pos - 1.0) * count)
+    deep = stopped & ground.wound[strings] & (frets > 7)
+    yield Amount("bass_high", np.where(deep, frets - 7, 0).sum(axis=1).astype(float))
+    opens = (struck & (fingers == 0)).sum(axis=1).astype(float)
+    yield Amount("open", opens)
+    yield Amount("open_high", opens * np.maximum(block.pos - 4, 0))
+    yield from _grip_terms(block, ground)
+
+
+def _place(strings: Ints, frets: Ints, fingers: Ints) -> Ints:
+    """Cell of the table `place`: finger × (first string, second and third, the others) × fret band."""
+    group = np.minimum(strings // 2, 2)
+    band = np.clip((frets - 1) // 4, 0, 3)
+    return np.asarray((fingers - 1) * 12 + group * 4 + band)
+
+
+def _grip_terms(block: Block, ground: Ground) -> Iterator[Amount]:
+    """Terms of fingers that are down together, where at least one of them is new."""
+    stretch, stacked, wrong = (np.zeros(block.size) for _ in range(3))
+    for a in range(1, 5):
+        for b in range(a + 1, 5):
+            both = (block.at[:, a] > 0) & (block.at[:, b] > 0) & (block.new[:, a] | block.new[:, b])
+            mm = ground.mm[block.at[:, b]] - ground.mm[block.at[:, a]]
+            stretch += np.where(both, np.maximum(mm - ground.comfortable[a, b], 0), 0) / 10
+            level = both & (block.at[:, a] == block.at[:, b])
+            stacked += level * (b - a)
+            wrong += level & (block.low[:, a] < block.low[:, b])
+    yield Amount("stretch", stretch)
+    yield Amount("stacked", stacked)
+    yield Amount("reversed", wrong)
+    span = block.high - block.low
+    laid = (span > 0) & block.new
+    yield Amount("half_barre", (laid & (span < 4)).sum(axis=1).astype(float))
+    yield Amount("full_barre", (laid & (span >= 4)).sum(axis=1).astype(float))
+
+
+def open_terms(block: Block, opens: int) -> Iterator[Amount]:
+    """Terms of striking `opens` open strings while the hand stays as it is."""
+    yield Amount("open", np.full(block.size, float(opens)))
+    yield Amount("open_high", opens * np.maximum(block.pos - 4.0, 0))
+
+
+def travel_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
+    """Terms of moving the hand from each shape of `one` to each of `other`."""
+    before, after = one.pos[:, None], other.pos[None, :]
+    moved = (before != after) & (before > 0)
+    yield Amount("shift", moved.astype(float))
+    yield Amount("shift_one", (moved & (np.abs(before - after) == 1)).astype(float))
+    yield Amount("shift_dm", np.where(moved, np.abs(ground.mm[before] - ground.mm[after]) / 100, 0.0))
+
+
+def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Cells]:
+    """Terms of what single fingers do between each shape of `one` and each of `other`."""
+    yield from _finger_terms(one, other, ground)
+    s1, f1, k1 = (one.lead[:, None, i] for i in range(3))
+    s2, f2, k2 = (other.lead[None, :, i] for i in range(3))
+    led = (k1 > 0) & (k2 > 0)
+    changed = led & (k1 != k2)
+    yield Amount("change_finger", (changed & (s1 == s2) & (f1 == f2)).astype(float))
+    together = np.abs(one.pos[:, None] - other.pos[None, :]) <= 1
+    crossed = np.where(k1 < k2, f1 - f2, f2 - f1)
+    yield Amount("cross", np.where(changed & together, np.maximum(crossed, 0), 0).astype(float))
+    mm = np.abs(ground.mm[f1] - ground.mm[f2]) - ground.comfortable[np.minimum(k1, k2), np.maximum(k1, k2)]
+    still = one.pos[:, None] == other.pos[None, :]
+    yield Amount("reach_on", np.where(changed & still, np.clip(mm, 0, 60) / 10, 0.0))
+    over = np.where(led, np.abs(s1 - s2), 0)
+    for strings in (1, 2):
+        yield Amount(f"string_{strings}", (over == strings).astype(float))
+    yield Amount("string_3", np.maximum(over - 2, 0).astype(float))
+    step = np.clip(f2 - f1, -3, 3) + 3
+    cell = (((k1 - 1) * 4 + (k2 - 1)) * 7 + step) * 2 + (s1 != s2)
+    yield Cells("pair", np.where(changed, cell, -1))
+
+
+def _finger_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
+    """Terms of each finger that was down before and stops a new tone now."""
+    shape = (one.size, other.size)
+    sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_dm", "slide_wound")}
+    sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_1", "hop_far", "jump")}
+    moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > 0)
+    for finger in range(1, 5):
+        if not one.at[:, finger].any() or not other.at[:, finger].any():
+            continue
+        f1, f2 = one.at[:, finger][:, None], other.at[:, finger][None, :]
+        both = (f1 > 0) & (f2 > 0)
+        active = both & other.new[:, finger][None, :]
+        sums["pivot"] += both & ~other.new[:, finger][None, :] & moved
+        low1, high1 = one.low[:, finger][:, None], one.high[:, finger][:, None]
+        low2, high2 = other.low[:, finger][None, :], other.high[:, finger][None, :]
+        away = np.maximum(np.maximum(low1 - low2, high2 - high1), 0)
+        slid = active & (f1 != f2) & (away == 0)
+        sums["slide"] += slid
+        sums["slide_dm"] += np.where(slid, np.abs(ground.mm[f1] - ground.mm[f2]) / 100, 0.0)
+        sums["slide_wound"] += slid & ground.wound[low2]
+        hopped = active & (f1 == f2) & (away > 0)
+        near = hopped & (away == 1)
+        if finger == 1:
+            sums["hop_1"] += hopped
+        else:
+            sums["hop_near"] += near
+            sums["hop_far"] += hopped & ~near
+        sums["jump"] += active & (f1 != f2) & (away > 0)
+    for name, value in sums.items():
+        yield Amount(name, value)

@@ -1,0 +1,326 @@
+"""Every fingering of a passage as a lattice: one step a frame, nodes of hand shapes, edges between them.
+
+A node is a block of shapes plus the open strings struck since: where a frame can be played on open strings alone, the
+shapes of the node before are carried on unchanged, so the hand keeps its place and its last fingers through open
+strings. Which shapes may follow each other is decided here (held tones keep string and finger, ringing strings are not
+struck again, fingers keep their turn); what it costs is not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from itertools import product
+
+import numpy as np
+
+from engrave.fretting.shapes import Block, Bools, Ground, Stop, shapes, start_block
+from engrave.fretting.tones import Frame, Tone
+
+MAX_SHAPES = 60_000
+"""shapes of one frame beyond which a passage is refused rather than searched"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """A slur the source asks for between two tones."""
+
+    before: int
+    after: int
+    kind: str
+    """slur, hammer-on, pull-off or slide"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """What is to be fingered, and under which rules."""
+
+    tones: tuple[Tone, ...]
+    frames: tuple[Frame, ...]
+    stops: tuple[tuple[Stop, ...], ...]
+    """for each tone the ways it may be sounded"""
+    ground: Ground
+    slot: int = 1
+    """frets a finger may sit off its place in the hand position"""
+    positions: tuple[int, int] = (1, 99)
+    """lowest and highest hand position"""
+    turn: Mapping[int, frozenset[int]] | None = None
+    """finger → fingers that may stop the next fretted note; 0 → fingers that may begin"""
+    links: tuple[Link, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Node:
+    """A block of shapes at one frame."""
+
+    block: Block
+    columns: tuple[tuple[int, int], ...]
+    """(tone, column of the block) for the tones of the block that sound at this frame"""
+    opens: tuple[tuple[int, int], ...] = ()
+    """(tone, string) of open strings that sound and are not in the block"""
+    carried: bool = False
+    """the hand did nothing at this frame"""
+
+    @property
+    def free(self) -> bool:
+        """No finger is needed at this frame."""
+        return self.carried and not self.columns
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Edge:
+    """A way from a node of the frame before to one of this frame."""
+
+    src: int
+    dst: int
+    carries: bool
+    """shape i leads to shape i, the hand does nothing"""
+    free: float
+    """quarters in which no finger was needed before this move"""
+    mask: Bools | None = None
+    """n × m, or n where it carries: which moves are allowed; None: all"""
+    links: tuple[tuple[Link, int, int], ...] = ()
+    """slurs into this frame: (link, column or -string before, column or -string after)"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Step:
+    """One frame of the lattice."""
+
+    nodes: tuple[Node, ...]
+    edges: tuple[Edge, ...]
+    alive: tuple[Bools, ...]
+    """for each node which shapes can be reached"""
+    struck: int
+    """open strings struck by a carried node"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Dead:
+    """The frame at which no shape can be reached."""
+
+    frame: int
+    steps: tuple[Step, ...]
+    """the steps before it"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lattice:
+    """All steps."""
+
+    problem: Problem
+    start: Node
+    """the hand before the first note"""
+    steps: tuple[Step, ...]
+
+
+@dataclass(slots=True)
+class Forge:
+    """Makes blocks, each once; shared by searches on one instrument and hand."""
+
+    blocks: dict[object, Block] = field(default_factory=dict)
+    masks: dict[object, Bools] = field(default_factory=dict)
+    start: Block = field(default_factory=start_block)
+
+    def block(self, problem: Problem, frame: Frame) -> Block:
+        """The block of a frame's sounding tones."""
+        sounding = _sounding(problem, frame)
+        struck = tuple(tone in frame.struck for tone in sounding)
+        stops = tuple(problem.stops[tone] for tone in sounding)
+        key = (stops, struck, problem.slot, problem.positions)
+        if key not in self.blocks:
+            self.blocks[key] = shapes(
+                stops,
+                struck,
+                ground=problem.ground,
+                slot=problem.slot,
+                positions=problem.positions,
+                serial=len(self.blocks) + 1,
+            )
+        return self.blocks[key]
+
+    def mask(self, src: Node, block: Block, kept: tuple[tuple[str, int, int], ...]) -> Bools | None:
+        """Which shapes of `src` may go to which of `block`, given how the held tones lie in both."""
+        if not kept:
+            return None
+        key = (src.block.serial, block.serial, kept)
+        if key not in self.masks:
+            ok = np.ones((src.block.size, block.size), dtype=bool)
+            for kind, before, column in kept:
+                here = block.placed[None, :, column, :]
+                if kind == "open":
+                    ok &= (here[..., 0] == before) & (here[..., 2] == 0)
+                else:
+                    ok &= (src.block.placed[:, None, before, :] == here).all(axis=2)
+            self.masks[key] = ok
+        return self.masks[key]
+
+
+def lattice_of(
+    problem: Problem, forge: Forge, prefix: tuple[Step, ...] = (), until: int | None = None
+) -> Lattice | Dead:
+    """The lattice of a problem, or the first frame that cannot be reached.
+
+    `prefix`: the first steps where they are known already; `until`: number of frames to go, if not all.
+    """
+    start = Node(block=forge.start, columns=(), carried=True)
+    nodes: tuple[Node, ...] = prefix[-1].nodes if prefix else (start,)
+    alive: tuple[Bools, ...] = prefix[-1].alive if prefix else (np.ones(1, dtype=bool),)
+    steps: list[Step] = list(prefix)
+    for number in range(len(prefix), len(problem.frames) if until is None else until):
+        step = _step(problem, forge, number, nodes, alive)
+        if step is None:
+            return Dead(frame=number, steps=tuple(steps))
+        steps.append(step)
+        nodes, alive = step.nodes, step.alive
+    return Lattice(problem=problem, start=start, steps=tuple(steps))
+
+
+def _sounding(problem: Problem, frame: Frame) -> tuple[int, ...]:
+    tones = problem.tones
+    return tuple(sorted(frame.held + frame.struck, key=lambda i: (tones[i].midi, i)))
+
+
+def _step(
+    problem: Problem, forge: Forge, number: int, before: tuple[Node, ...], living: tuple[Bools, ...]
+) -> Step | None:
+    """The nodes and edges of one frame."""
+    frame = problem.frames[number]
+    nodes: list[Node] = []
+    edges: list[Edge] = []
+    alive: list[Bools] = []
+    links = tuple(link for link in problem.links if link.after in frame.struck) if problem.links else ()
+    block = forge.block(problem, frame)
+    if block.size:
+        node = Node(block=block, columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, frame))))
+        here = np.zeros(block.size, dtype=bool)
+        for index, src in enumerate(before):
+            edge = _stopping(problem, forge, frame=frame, index=index, src=src, node=node, links=links)
+            if edge is not None:
+                edges.append(edge)
+                here |= _reached(living[index], edge.mask, block.size)
+        if here.any():
+            nodes.append(node)
+            alive.append(here)
+        else:
+            edges.clear()
+    _carry(problem, frame, before=before, living=living, links=links, nodes=nodes, edges=edges, alive=alive)
+    if not nodes:
+        return None
+    return Step(nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(frame.struck))
+
+
+def _reached(living: Bools, mask: Bools | None, size: int) -> Bools:
+    if mask is None:
+        return np.full(size, bool(living.any()))
+    return np.asarray(mask[living].any(axis=0))
+
+
+def _stopping(
+    problem: Problem,
+    forge: Forge,
+    *,
+    frame: Frame,
+    index: int,
+    src: Node,
+    node: Node,
+    links: tuple[Link, ...],
+) -> Edge | None:
+    """The edge on which the hand takes a new shape; None if a held tone is no longer there."""
+    column = dict(node.columns)
+    opens, columns = dict(src.opens), dict(src.columns)
+    kept: list[tuple[str, int, int]] = []
+    for tone in frame.held:
+        if tone in opens:
+            kept.append(("open", opens[tone], column[tone]))
+        elif tone in columns:
+            kept.append(("shape", columns[tone], column[tone]))
+        else:
+            return None
+    mask = forge.mask(src, node.block, tuple(kept))
+    if problem.turn is not None:
+        turn = _turns(problem.turn, src.block, node.block)
+        mask = turn if mask is None else mask & turn
+    if mask is not None and not mask.any():
+        return None
+    return Edge(
+        src=index,
+        dst=0,
+        carries=False,
+        free=(frame.gap if src.free else frame.rest),
+        mask=mask,
+        links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
+    )
+
+
+def _turns(turn: Mapping[int, frozenset[int]], one: Block, other: Block) -> Bools:
+    """Moves in which the new fretted notes are all stopped by one finger whose turn it is."""
+    allowed = np.zeros((5, 5), dtype=bool)
+    for finger, then in turn.items():
+        allowed[finger, sorted(then)] = True
+    single = other.new.sum(axis=1) == 1
+    return np.asarray(allowed[one.lead[:, 2][:, None], other.lead[:, 2][None, :]] & single[None, :])
+
+
+def _sounds(node: Node, tone: int) -> bool:
+    return tone in dict(node.opens) or tone in dict(node.columns)
+
+
+def _where(node: Node, tone: int) -> int:
+    """Column of the block, or minus the open string."""
+    opens = dict(node.opens)
+    return -opens[tone] if tone in opens else dict(node.columns)[tone]
+
+
+def _carry(
+    problem: Problem,
+    frame: Frame,
+    *,
+    before: tuple[Node, ...],
+    living: tuple[Bools, ...],
+    links: tuple[Link, ...],
+    nodes: list[Node],
+    edges: list[Edge],
+    alive: list[Bools],
+) -> None:
+    """Adds the nodes on which the frame is played on open strings and the hand is carried on."""
+    strings = [tuple(stop.string for stop in problem.stops[tone] if stop.finger == 0) for tone in frame.struck]
+    if not all(strings):
+        return
+    choices = [choice for choice in product(*strings) if len(set(choice)) == len(choice)]
+    index_of: dict[tuple[object, ...], int] = {}
+    for index, src in enumerate(before):
+        columns = tuple((tone, c) for tone, c in src.columns if tone in frame.held)
+        opens = tuple((tone, s) for tone, s in src.opens if tone in frame.held)
+        if len(columns) + len(opens) < len(frame.held):
+            continue
+        for choice in choices:
+            if any(s in choice for _, s in opens):
+                continue
+            mask = np.ones(src.block.size, dtype=bool)
+            for _, c in columns:
+                mask &= ~np.isin(src.block.placed[:, c, 0], choice)
+                mask &= ~_covered(src.block, c, choice)
+            if not (mask & living[index]).any():
+                continue
+            made = (*opens, *zip(frame.struck, choice, strict=True))
+            key = (src.block.serial, columns, made)
+            if key not in index_of:
+                index_of[key] = len(nodes)
+                nodes.append(Node(block=src.block, columns=columns, opens=made, carried=True))
+                alive.append(np.zeros(src.block.size, dtype=bool))
+            there = index_of[key]
+            alive[there] |= mask & living[index]
+            slurred = tuple((k, _where(src, k.before), -dict(made)[k.after]) for k in links if _sounds(src, k.before))
+            edges.append(Edge(src=index, dst=there, carries=True, free=0.0, mask=mask, links=slurred))
+
+
+def _covered(block: Block, column: int, choice: tuple[int, ...]) -> Bools:
+    """Shapes in which the finger that holds `column` lies, as a barre, over one of the open strings of `choice`."""
+    finger = block.placed[:, column, 2]
+    low = np.take_along_axis(block.low, finger[:, None], axis=1)[:, 0]
+    high = np.take_along_axis(block.high, finger[:, None], axis=1)[:, 0]
+    inside = np.zeros(block.size, dtype=bool)
+    for string in choice:
+        inside |= (finger > 0) & (low < string) & (string < high)
+    return inside

@@ -1,0 +1,212 @@
+"""Hand shapes: every way in which one hand can stop the tones that sound together, as arrays.
+
+The rules of a shape (engrave.fretting.rules checks them again, one tone at a time, without this module):
+- one string, one tone; one finger, one fret;
+- a finger on several strings is a barre: nothing that sounds between its outer strings is open or stopped behind it;
+  finger 1 may cover them all, the others three neighbouring strings;
+- a higher finger never stops behind a lower one, and no two fingers stand further apart than the hand can hold;
+- the hand position is the fret of finger 1; a finger may sit one fret off its place in it; where a chord leaves no
+  such position, as few frets more as will do.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from engrave.model import Hand, Instrument
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+BARRE_SPAN = 2
+"""strings that fingers 2 to 4 may cover beyond their first"""
+
+
+class Stop(NamedTuple):
+    """A way to sound one tone."""
+
+    string: int
+    fret: int
+    finger: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ground:
+    """Neck and hand as arrays."""
+
+    mm: Floats
+    """mm from the nut for each fret counted from the capo"""
+    practical: Floats
+    """5 × 5: reach in mm that can be held, [lower finger, higher finger]"""
+    comfortable: Floats
+    """5 × 5: reach in mm without effort"""
+    wound: Bools
+    """by string number: is it wound"""
+
+
+def ground_of(instrument: Instrument, hand: Hand) -> Ground:
+    """The arrays of one instrument and hand."""
+    practical, comfortable = np.zeros((5, 5)), np.zeros((5, 5))
+    for (a, b), mm in hand.practical.items():
+        practical[a, b], comfortable[a, b] = mm, hand.comfortable[a, b]
+    return Ground(
+        mm=np.array([instrument.mm(fret) for fret in range(instrument.top + 9)]),
+        practical=practical,
+        comfortable=comfortable,
+        wound=np.array([string in instrument.wound for string in range(len(instrument.strings) + 1)]),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Block:
+    """All shapes for one set of sounding tones. n shapes, k tones; columns run from low to high pitch."""
+
+    serial: int
+    """number that stands for the block in caches"""
+    placed: Ints
+    """n × k × 3: string, fret, finger (0 = open)"""
+    struck: Bools
+    """k: the tone begins here (else held from before)"""
+    pos: Ints
+    """n: fret of finger 1"""
+    low: Ints
+    """n × 5: lowest string number under each finger (0 = not down); column 0 unused"""
+    high: Ints
+    """n × 5: highest string number under each finger"""
+    at: Ints
+    """n × 5: fret of each finger, 0 = not down"""
+    new: Bools
+    """n × 5: the finger stops a tone that begins here"""
+    lead: Ints
+    """n × 3: string, fret and finger of the highest fretted tone that begins here"""
+
+    @property
+    def size(self) -> int:
+        """Number of shapes."""
+        return len(self.pos)
+
+
+def start_block() -> Block:
+    """The one shape before the first note: no finger down, nowhere on the neck."""
+    none = np.zeros((1, 5), dtype=np.int64)
+    return Block(
+        serial=0,
+        placed=np.zeros((1, 0, 3), dtype=np.int64),
+        struck=np.zeros(0, dtype=bool),
+        pos=np.zeros(1, dtype=np.int64),
+        low=none,
+        high=none,
+        at=none,
+        new=none.astype(bool),
+        lead=np.zeros((1, 3), dtype=np.int64),
+    )
+
+
+def shapes(
+    stops: tuple[tuple[Stop, ...], ...],
+    struck: tuple[bool, ...],
+    *,
+    ground: Ground,
+    slot: int,
+    positions: tuple[int, int],
+    serial: int,
+) -> Block:
+    """Every shape that takes one of `stops` for each tone and frets at least one of those that begin here.
+
+    `slot`: frets a finger may sit off its place; `positions`: lowest and highest hand position allowed.
+    """
+    tables = [np.array(ways, dtype=np.int64).reshape(-1, 3) for ways in stops]
+    rows = np.zeros((1, 0), dtype=np.int64)
+    for column, table in enumerate(tables):
+        keep = np.repeat(rows, len(table), axis=0)
+        added = np.tile(np.arange(len(table)), len(rows))
+        ok = np.ones(len(added), dtype=bool)
+        for other in range(column):
+            ok &= _together(tables[other], table, ground)[keep[:, other], added]
+        rows = np.concatenate([keep[ok], added[ok, None]], axis=1)
+    placed = np.stack([table[rows[:, c]] for c, table in enumerate(tables)], axis=1)
+    begins = np.array(struck, dtype=bool)
+    placed = placed[(placed[:, begins, 2] > 0).any(axis=1)]
+    placed = placed[_barres_lie(placed)]
+    placed, pos = _positions(placed, slot, positions)
+    return _block(placed, pos, begins, serial)
+
+
+def _together(one: Ints, other: Ints, ground: Ground) -> Bools:
+    """Which stops of one tone go with which of another: [i, j]."""
+    s1, f1, k1 = (one[:, None, i] for i in range(3))
+    s2, f2, k2 = (other[None, :, i] for i in range(3))
+    apart = s1 != s2
+    is_open = (k1 == 0) | (k2 == 0)
+    same = (k1 == k2) & (f1 == f2)
+    narrow = np.abs(s1 - s2) <= np.where(k1 == 1, len(ground.wound), BARRE_SPAN)
+    rises = np.where(k1 < k2, f1 <= f2, f2 <= f1)
+    mm = np.abs(ground.mm[f1] - ground.mm[f2])
+    near = mm <= ground.practical[np.minimum(k1, k2), np.maximum(k1, k2)] + 1e-9
+    return np.asarray(apart & (is_open | (same & narrow) | ((k1 != k2) & rises & near)))
+
+
+def _barres_lie(placed: Ints) -> Bools:
+    """Rows in which whatever sounds between the outer strings of a barre is stopped in front of it."""
+    ok = np.ones(len(placed), dtype=bool)
+    strings, frets, fingers = placed[:, :, 0], placed[:, :, 1], placed[:, :, 2]
+    for finger in range(1, 5):
+        mine = fingers == finger
+        some = mine.sum(axis=1) > 1
+        if not some.any():
+            continue
+        lowest = np.where(mine, strings, 99).min(axis=1)
+        highest = np.where(mine, strings, 0).max(axis=1)
+        fret = np.where(mine, frets, 0).max(axis=1)
+        under = ~mine & (strings > lowest[:, None]) & (strings < highest[:, None]) & (frets <= fret[:, None])
+        ok &= ~(some & under.any(axis=1))
+    return ok
+
+
+def _positions(placed: Ints, slot: int, positions: tuple[int, int]) -> tuple[Ints, Ints]:
+    """Each row once for every hand position it can be played in."""
+    base = placed[:, :, 1] - placed[:, :, 2] + 1
+    fretted = placed[:, :, 2] > 0
+    top = np.where(fretted, base, -99).max(axis=1)
+    bottom = np.where(fretted, base, 99).min(axis=1)
+    off = np.maximum(slot, (top - bottom + 1) // 2) if slot else np.where(top == bottom, 0, -1)
+    rows: list[Ints] = []
+    found: list[Ints] = []
+    first, last = positions
+    widest = int(off.max(initial=0))
+    for step in range(2 * widest + 1):
+        pos = top - off + step
+        ok = (off >= 0) & (pos <= bottom + off) & (pos >= max(first, 1)) & (pos <= last)
+        rows.append(np.flatnonzero(ok))
+        found.append(pos[ok])
+    if not rows:
+        return placed[:0], np.zeros(0, dtype=np.int64)
+    order = np.concatenate(rows)
+    pos = np.concatenate(found)
+    by_row = np.lexsort((pos, order))
+    return placed[order[by_row]], pos[by_row]
+
+
+def _block(placed: Ints, pos: Ints, begins: Bools, serial: int) -> Block:
+    n = len(pos)
+    low = np.zeros((n, 5), dtype=np.int64)
+    high, at = low.copy(), low.copy()
+    new = np.zeros((n, 5), dtype=bool)
+    strings, frets, fingers = placed[:, :, 0], placed[:, :, 1], placed[:, :, 2]
+    for finger in range(1, 5):
+        mine = fingers == finger
+        down = mine.any(axis=1)
+        low[:, finger] = np.where(down, np.where(mine, strings, 99).min(axis=1, initial=99), 0)
+        high[:, finger] = np.where(mine, strings, 0).max(axis=1, initial=0)
+        at[:, finger] = np.where(mine, frets, 0).max(axis=1, initial=0)
+        new[:, finger] = (mine & begins).any(axis=1)
+    lead = np.zeros((n, 3), dtype=np.int64)
+    for column in np.flatnonzero(begins):
+        stopped = fingers[:, column] > 0
+        lead[stopped] = placed[stopped, column]
+    return Block(serial=serial, placed=placed, struck=begins, pos=pos, low=low, high=high, at=at, new=new, lead=lead)

@@ -1,0 +1,117 @@
+"""Slurs of the fretting hand: which the hand can play, and which curves of a source it does play.
+
+Descending: one string, the fret falls, the lower finger is already down (a higher finger pulls off to a lower one, any
+finger to the open string). Ascending: the fret and the finger rise. Not: a repeated pitch, one finger on two frets
+(that is a slide), two strings. Source: common practice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+
+from engrave.fretting.lattice import Link
+from engrave.fretting.tones import Tone
+from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Placement, Slur, with_notes
+
+LONGEST = 4
+"""notes under a plain curve beyond which it is taken for a phrase mark"""
+
+
+def can_slur(before: Placement, after: Placement, *, instrument: Instrument, hand: Hand) -> bool:
+    """Can the fretting hand sound `after` from `before` without plucking: a hammer-on or a pull-off."""
+    if before.string != after.string or before.fret == after.fret:
+        return False
+    if not before.fret or not after.fret:
+        return True
+    low, high = sorted((before, after), key=lambda p: p.fret)
+    if low.finger >= high.finger:
+        return False
+    return instrument.mm(high.fret) - instrument.mm(low.fret) <= hand.practical[low.finger, high.finger] + 1e-9
+
+
+def can_slide(before: Placement, after: Placement) -> bool:
+    """Can one finger slide from `before` to `after`."""
+    return before.string == after.string and before.fret != after.fret and before.finger == after.finger > 0
+
+
+def curve_notes(passage: Passage, slur: Slur) -> tuple[Note, ...]:
+    """The heads of one voice from a curve's first note to its last; of chords between them the top note."""
+    ends = {slur.start: -1, slur.stop: -1}
+    for index, event in enumerate(passage.events):
+        for note in event.notes:
+            if note.id in ends:
+                ends[note.id] = index
+    first, last = ends[slur.start], ends[slur.stop]
+    if min(first, last) < 0 or first >= last or passage.events[first].voice != passage.events[last].voice:
+        return ()
+    voice = passage.events[first].voice
+    inside = [e for e in passage.events[first : last + 1] if e.voice == voice]
+    if any(not e.notes and not e.space for e in inside):
+        return ()
+    sounding = [e for e in inside if e.notes]
+    return tuple(_head(event, slur) for event in sounding)
+
+
+def _head(event: Event, slur: Slur) -> Note:
+    return next((n for n in event.notes if n.id in (slur.start, slur.stop)), event.notes[-1])
+
+
+def links_of(passage: Passage, tones: tuple[Tone, ...]) -> tuple[Link, ...]:
+    """The slurs a fingering should try to play, between tones."""
+    owner = {name: index for index, tone in enumerate(tones) for name in tone.ids}
+    links: dict[tuple[int, int], Link] = {}
+    for slur in passage.slurs:
+        heads = curve_notes(passage, slur)
+        if slur.kind == "slur" and len(heads) > LONGEST:
+            continue
+        for one, other in pairwise(heads):
+            before, after = owner[one.id], owner[other.id]
+            if before != after:
+                links[before, after] = Link(before=before, after=after, kind=slur.kind)
+    for note in passage.notes:
+        if note.slurred_from in owner:
+            before, after = owner[note.slurred_from], owner[note.id]
+            links[before, after] = Link(before=before, after=after, kind="slide" if note.slide else "hammer-on")
+    return tuple(links.values())
+
+
+def resolved(passage: Passage, *, instrument: Instrument, hand: Hand) -> tuple[Passage, tuple[Notice, ...]]:
+    """`passage` (placed) with the curves the hand plays turned into Note.slurred_from; the rest stay curves."""
+    changed: dict[str, Note] = {}
+    kept: list[Slur] = []
+    notices: list[Notice] = []
+    for slur in passage.slurs:
+        heads = curve_notes(passage, slur)
+        played = _played(heads, slur, instrument, hand)
+        if played is None:
+            kept.append(slur)
+            if slur.kind != "slur":
+                notices.append(_left(passage, slur))
+            continue
+        for note in played:
+            changed[note.id] = note
+    return replace(with_notes(passage, changed), slurs=tuple(kept)), tuple(notices)
+
+
+def _played(heads: tuple[Note, ...], slur: Slur, instrument: Instrument, hand: Hand) -> list[Note] | None:
+    """The heads after the first as slurred notes, or None where the hand cannot play all of them."""
+    if len(heads) < 2 or (slur.kind == "slur" and len(heads) > LONGEST):
+        return None
+    made: list[Note] = []
+    for before, after in pairwise(heads):
+        if before.placement is None or after.placement is None or before.muted or after.muted or after.tied_back:
+            return None
+        slide = slur.kind == "slide" and can_slide(before.placement, after.placement)
+        if not slide and not can_slur(before.placement, after.placement, instrument=instrument, hand=hand):
+            return None
+        made.append(replace(after, slurred_from=before.id, slide=slide))
+    return made
+
+
+def _left(passage: Passage, slur: Slur) -> Notice:
+    event = next((e for e in passage.events for n in e.notes if n.id == slur.start), passage.events[0])
+    return Notice(
+        text=f"the {slur.kind} cannot be played with this fingering and is printed as a curve",
+        place=passage.place(event),
+    )

@@ -1,0 +1,164 @@
+"""What the fretting hand hears: tones instead of heads, and the moments at which it has to do something.
+
+A tone is one struck (or slurred) sound with everything tied to it. Two voices that write the same pitch at the same
+moment share one tone. A tone that is struck again while it still sounds ends there. A frame is one moment at which
+tones begin; grace notes have frames of their own before the main note.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from engrave.model import Event, Given, Passage
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tone:
+    """One sound the hand has to make."""
+
+    ids: tuple[str, ...]
+    """ids of the heads it stands for, the struck one first"""
+    midi: int
+    onset: Fraction
+    """quarters from the passage's start"""
+    end: Fraction
+    """quarters; equals `onset` for a grace note"""
+    given: Given = Given()
+    muted: bool = False
+    event: int = -1
+    """index of its event in Passage.events, or -1"""
+    voice: int = 1
+    order: int = 0
+    """place among the frames of one moment: grace notes count up, the main note comes last"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """One moment at which tones begin."""
+
+    onset: Fraction
+    struck: tuple[int, ...]
+    """indices of the tones that begin here, low to high"""
+    held: tuple[int, ...]
+    """indices of the tones that began earlier and still sound"""
+    gap: float
+    """quarters since the frame before began; 0 for the first"""
+    rest: float
+    """quarters of silence before it"""
+
+
+_MAIN = 10_000
+
+
+def tones_of(passage: Passage) -> tuple[Tone, ...]:
+    """The tones of a passage, in the order in which they begin, low to high."""
+    made: list[Tone] = []
+    ringing: dict[tuple[int, int], int] = {}
+    orders = _orders(passage.events)
+    for index, event in enumerate(passage.events):
+        for note in event.notes:
+            key = (event.voice, note.pitch.midi)
+            before = ringing.get(key) if note.tied_back else None
+            if before is None and note.tied_back:
+                before = next((i for (_, midi), i in ringing.items() if midi == note.pitch.midi), None)
+            if before is not None and made[before].end >= event.onset:
+                old = made[before]
+                end = max(old.end, event.end)
+                made[before] = replace(old, ids=(*old.ids, note.id), end=end, given=_merged(old.given, note.given))
+                ringing[key] = before
+                continue
+            made.append(
+                Tone(
+                    ids=(note.id,),
+                    midi=note.pitch.midi,
+                    onset=event.onset,
+                    end=event.end,
+                    given=note.given,
+                    muted=note.muted,
+                    event=index,
+                    voice=event.voice,
+                    order=orders[index],
+                )
+            )
+            ringing[key] = len(made) - 1
+    return settled(made)
+
+
+def settled(made: list[Tone]) -> tuple[Tone, ...]:
+    """Tones in order, unisons merged, and each ended where its pitch is struck again."""
+    merged: dict[tuple[Fraction, int, int], Tone] = {}
+    for tone in made:
+        key = (tone.onset, tone.order, tone.midi)
+        if key in merged:
+            old = merged[key]
+            tone = replace(  # noqa: PLW2901 the merged tone takes its place
+                old,
+                ids=(*old.ids, *tone.ids),
+                end=max(old.end, tone.end),
+                given=_merged(old.given, tone.given),
+                muted=old.muted and tone.muted,
+            )
+        merged[key] = tone
+    ordered = sorted(merged.values(), key=lambda t: (t.onset, t.order, t.midi))
+    last: dict[int, int] = {}
+    for index, tone in enumerate(ordered):
+        before = last.get(tone.midi)
+        if before is not None and ordered[before].end > tone.onset:
+            ordered[before] = replace(ordered[before], end=tone.onset)
+        last[tone.midi] = index
+    return tuple(ordered)
+
+
+def frames_of(tones: tuple[Tone, ...], let_go: frozenset[tuple[int, int]] = frozenset()) -> tuple[Frame, ...]:
+    """The frames of `tones` (in order). `let_go` holds (tone, frame): the tone is let go before that frame."""
+    groups: list[list[int]] = []
+    for index, tone in enumerate(tones):
+        head = tones[groups[-1][0]] if groups else None
+        if head is not None and (head.onset, head.order) == (tone.onset, tone.order):
+            groups[-1].append(index)
+        else:
+            groups.append([index])
+    frames: list[Frame] = []
+    sounding: list[int] = []
+    silent_from = Fraction(0)
+    for number, group in enumerate(groups):
+        onset = tones[group[0]].onset
+        held = [i for i in sounding if tones[i].end > onset and (i, number) not in let_go]
+        frames.append(
+            Frame(
+                onset=onset,
+                struck=tuple(group),
+                held=tuple(held),
+                gap=float(onset - frames[-1].onset) if frames else 0.0,
+                rest=float(max(onset - silent_from, Fraction(0))) if frames else 0.0,
+            )
+        )
+        silent_from = max([silent_from, *(tones[i].end for i in group)])
+        sounding = held + group
+    return tuple(frames)
+
+
+def _orders(events: tuple[Event, ...]) -> list[int]:
+    """For each event its place among the frames of its moment."""
+    orders: list[int] = []
+    count: dict[tuple[Fraction, int], int] = {}
+    for event in events:
+        if event.grace:
+            key = (event.onset, event.voice)
+            count[key] = count.get(key, -1) + 1
+            orders.append(count[key])
+        else:
+            orders.append(_MAIN)
+    return orders
+
+
+def _merged(one: Given, other: Given) -> Given:
+    """The marks of two heads of one tone; the first head's win."""
+    return Given(
+        finger=one.finger if one.finger is not None else other.finger,
+        string=one.string if one.string is not None else other.string,
+        fret=one.fret if one.fret is not None else other.fret,
+        pluck=one.pluck or other.pluck,
+        stroke=one.stroke or other.stroke,
+    )
