@@ -1,0 +1,94 @@
+"""Which bars share a line: a total fit over the whole passage, so that every line has about the same colour.
+
+Widths are estimates in staff spaces: what each moment of a bar needs for head, digit and accidental, or for its
+duration, whichever is more.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import pairwise
+
+from engrave.model import Bar, Event, Passage
+from engrave.plates.mei import shown_accidentals
+
+HEAD = 1.25
+DIGIT = 1.2
+SIGN = 1.0
+"""room one accidental takes"""
+MARGIN = 1.6
+"""room at the bar lines"""
+_SIXTEENTH = 2.7
+"""width of a sixteenth set comfortably"""
+
+
+def bar_widths(passage: Passage) -> list[float]:
+    """Comfortable width of each bar in spaces."""
+    shown = shown_accidentals(passage)
+    by_bar: list[list[Event]] = [[] for _ in passage.bars]
+    for event in passage.events:
+        by_bar[event.bar].append(event)
+    widths = [_bar_width(bar, events, shown) for bar, events in zip(passage.bars, by_bar, strict=True)]
+    for i, (before, bar) in enumerate(pairwise(passage.bars), start=1):
+        widths[i] += 3.0 * (before.metre != bar.metre)
+        if before.key.fifths != bar.key.fifths:
+            widths[i] += 1.0 + max(abs(before.key.fifths), abs(bar.key.fifths))
+        widths[i] += 2.0 * bar.repeat_start
+    return widths
+
+
+def _bar_width(bar: Bar, events: list[Event], shown: dict[str, int]) -> float:
+    moments: dict[Fraction, float] = {}
+    graces = 0.0
+    for event in events:
+        if event.space or event.bar_rest:
+            continue
+        signs = sum(note.id in shown for note in event.notes)
+        tight = sum(b.pitch.height - a.pitch.height <= 2 for a, b in pairwise(event.notes))
+        need = HEAD + SIGN * min(signs, 3) + (DIGIT * (1 + min(tight, 1)) if event.notes else 0.0)
+        if event.grace:
+            graces += 0.8 * need
+            continue
+        moments[event.onset] = max(moments.get(event.onset, 0.0), need + 0.35 * event.value.dots)
+    onsets = [*sorted(moments), bar.end]
+    total = MARGIN + graces + 1.2 * bool(bar.repeat_end)
+    for at, after in pairwise(onsets):
+        total += max(moments[at], _SIXTEENTH * float(4 * (after - at)) ** 0.5)
+    return max(total, 8.0)
+
+
+def line_breaks(widths: list[float], *, room: float, first: float) -> list[int]:
+    """Indices of the bars that start a new line (never 0): the split with the least unevenness.
+
+    `room` is the width of a line without clef and key, `first` that of the first line. A line that is fuller than
+    comfortable costs more than one that is emptier; the last line may be short.
+    """
+    count = len(widths)
+    best: list[tuple[float, int]] = [(0.0, 0)] + [(float("inf"), 0)] * count
+    sums = [0.0]
+    for width in widths:
+        sums.append(sums[-1] + width)
+    for end in range(1, count + 1):
+        for start in range(end - 1, -1, -1):
+            space = first if start == 0 else room
+            natural = sums[end] - sums[start]
+            if natural > space and start < end - 1:
+                break
+            cost = best[start][0] + _cost(space / natural, last=end == count)
+            if cost < best[end][0]:
+                best[end] = (cost, start)
+    breaks: list[int] = []
+    at = best[count][1]
+    while at:
+        breaks.append(at)
+        at = best[at][1]
+    return breaks[::-1]
+
+
+def _cost(stretch: float, *, last: bool) -> float:
+    """How far a line is from comfortable; `stretch` is its width over what its bars need."""
+    if stretch < 1:
+        return 50 * (1 - stretch) + 5
+    if last and stretch > 1.4:
+        return 0.4 + 0.15 * min(stretch - 1.4, 4.0)
+    return (stretch - 1.15) ** 2 + 0.02

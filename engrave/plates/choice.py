@@ -1,0 +1,50 @@
+"""Which marks are worth printing, by the reader's settings: a page with everything on it hides what matters."""
+
+from __future__ import annotations
+
+from engrave.model import Variation
+from engrave.plates.rows import Govern, string_runs
+from engrave.plates.score import Score
+from engrave.plates.signs import Span
+
+
+def digits_wanted(score: Score) -> frozenset[str]:
+    """Ids of the notes whose fretting digit is printed. A tied note's finger is down already."""
+    chosen: set[str] = set()
+    position: int | None = None
+    for event in score.events:
+        stopped = [n.placement.position for n in event.notes if n.placement is not None and n.placement.fret > 0]
+        moves = bool(stopped) and min(stopped) != position
+        position = min(stopped) if stopped else position
+        for note in event.notes:
+            if note.placement is None or note.tied_back or note.muted:
+                continue
+            if score.marks.digits == "all" or (score.marks.digits == "moves" and moves and note.placement.fret > 0):
+                chosen.add(note.id)
+    return frozenset(chosen)
+
+
+def letters_wanted(score: Score, variation: Variation) -> tuple[frozenset[str], list[Span]]:
+    """Ids of the events whose letters are printed, and the word that stands for the rest."""
+    plucked = [e for e in score.events if any(n.stroke is not None for n in e.notes)]
+    if score.marks.letters == "none":
+        return frozenset(), []
+    count = max(len(variation.cycle), 1)
+    if score.marks.letters == "first" and variation.cycle and len(plucked) > count:
+        after = plucked[count]
+        sim = Span(text="sim.", role="words", owner=after.id, start=after.onset, face="italic")
+        return frozenset(e.id for e in plucked[:count]), [sim]
+    return frozenset(e.id for e in plucked), []
+
+
+def strings_wanted(score: Score) -> list[Govern]:
+    """The string circles to print."""
+    if score.marks.strings == "never":
+        return []
+    if score.marks.strings == "changes":
+        return string_runs(score)
+    return [
+        Govern(string=note.placement.string, first=note.id, last=note.id)
+        for note in score.notes.values()
+        if note.placement is not None and not note.tied_back
+    ]

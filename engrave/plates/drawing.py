@@ -1,0 +1,153 @@
+"""A variation as a plate: the plain staff, then the guitar layer mark by mark, then millimetres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from engrave.model import Mark, Marks, Plate, Segment, System, Variation
+from engrave.plates import staff as plain
+from engrave.plates.breaks import bar_widths, line_breaks
+from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
+from engrave.plates.curves import draw_slurs
+from engrave.plates.digits import draw_digits
+from engrave.plates.rows import Govern, draw_letters, draw_strings
+from engrave.plates.score import Score
+from engrave.plates.sheet import Ink, Sheet
+from engrave.plates.signs import (
+    Span,
+    barre_spans,
+    draw_endings,
+    draw_spans,
+    position_spans,
+    source_spans,
+    stroke_spans,
+)
+from engrave.plates.tablature import draw_tablature
+from engrave.plates.words import in_words
+
+PAD = 0.9
+"""white above and below a system's ink, in spaces"""
+STAFF = 7.2
+"""default height of the staff in mm"""
+
+
+@dataclass(slots=True)
+class _Layer:
+    """What the guitar layer prints on every system."""
+
+    score: Score
+    digits: frozenset[str]
+    upper: frozenset[str]
+    """events with letters"""
+    strings: list[Govern]
+    positions: list[Span]
+    barres: list[Span]
+    words: list[Span]
+
+
+def draw(
+    variation: Variation, *, width: float, staff: float = STAFF, marks: Marks | None = None, tab: bool = False
+) -> Plate:
+    """`variation` engraved in systems `width` mm wide, the staff `staff` mm high from outer line to outer line.
+
+    Where a single bar would not fit the width, the staff is made smaller; the plate says how high it is.
+    """
+    marks = marks or Marks()
+    space = staff / 4
+    passage = variation.passage
+    widths = bar_widths(passage)
+    prefix = 4.5 + abs(passage.bars[0].key.fifths)
+    tightest = (max(widths) * 0.8 + prefix + 3) * space
+    if tightest > width:
+        space *= width / tightest
+    room = width / space
+    breaks = line_breaks(widths, room=room - prefix, first=room - prefix - 2.5)
+    outlines: dict[str, tuple[Segment, ...]] = {}
+    sheets = plain.engrave(passage, breaks=breaks, width=room, outlines=outlines)
+    last = sum(widths[breaks[-1] if breaks else 0 :]) * 1.2 + prefix + (0 if breaks else 2.5)
+    if last < 0.75 * room:
+        sheets[-1] = plain.engrave(passage, breaks=breaks, width=last, outlines=outlines)[-1]
+        sheets[-1].width = room
+    layer = _layer(variation, marks)
+    for sheet in sheets:
+        _lay(sheet, layer, len(variation.instrument.strings) if tab else 0)
+    systems = tuple(_finished(sheet, layer.score, width, space) for sheet in sheets)
+    used = {mark.outline for system in systems for mark in system.marks}
+    return Plate(
+        staff=4 * space,
+        systems=systems,
+        outlines=MappingProxyType({key: path for key, path in sorted(outlines.items()) if key in used}),
+    )
+
+
+def _layer(variation: Variation, marks: Marks) -> _Layer:
+    score = Score(variation.passage, marks)
+    letters, sim = letters_wanted(score, variation)
+    strokes = stroke_spans(score, named=variation.study.stroke not in ("as given", "free"))
+    return _Layer(
+        score=score,
+        digits=digits_wanted(score),
+        upper=letters,
+        strings=strings_wanted(score),
+        positions=position_spans(score) if marks.positions else [],
+        barres=barre_spans(score),
+        words=source_spans(score) + strokes + sim,
+    )
+
+
+def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
+    """The guitar layer of one system, from the heads outwards."""
+    score = layer.score
+    draw_digits(sheet, score, layer.digits)
+    draw_slurs(sheet, score)
+    draw_letters(sheet, score, layer.upper, below=False)
+    draw_letters(sheet, score, layer.upper, below=True)
+    draw_strings(sheet, score, layer.strings, below=not score.several, voice_below=False)
+    draw_strings(sheet, score, layer.strings, below=True, voice_below=True)
+    draw_spans(sheet, score, layer.positions + layer.barres)
+    draw_spans(sheet, score, layer.words)
+    draw_endings(sheet, score)
+    if strings:
+        draw_tablature(sheet, score, strings)
+
+
+def _finished(sheet: Sheet, score: Score, width: float, space: float) -> System:
+    """The sheet in millimetres, as high as its ink."""
+    boxes = [box for ink in sheet.ink for box in ink.boxes]
+    top = min(*(b[1] for b in boxes), 0.0) - PAD
+    bottom = max(*(b[3] for b in boxes), 4.0) + PAD
+    return System(
+        width=width,
+        height=(bottom - top) * space,
+        first=sheet.first,
+        last=sheet.last,
+        marks=tuple(_mark(ink, space, -top) for ink in sheet.ink),
+        words=in_words(score, sheet.first, sheet.last),
+    )
+
+
+def _mark(ink: Ink, space: float, down: float) -> Mark:
+    if ink.outline:
+        return Mark(
+            role=ink.role,
+            owner=ink.owner,
+            outline=ink.outline,
+            x=ink.x * space,
+            y=(ink.y + down) * space,
+            scale=ink.scale * space,
+            text=ink.text,
+        )
+    lift = down * space
+    path = tuple(
+        (kind, tuple(v * space + lift if i % 2 else v * space for i, v in enumerate(points)))
+        for kind, points in ink.path
+    )
+    return Mark(
+        role=ink.role,
+        owner=ink.owner,
+        path=path,
+        pen=ink.pen * space,
+        dash=tuple(d * space for d in ink.dash),
+        text=ink.text,
+    )

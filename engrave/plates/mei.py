@@ -1,0 +1,282 @@
+"""Bars of a passage as MEI 5, plain music only: what verovio engraves and the guitar layer is laid over.
+
+Conventions: pitches are written as they sound, under a treble clef an octave down; ids are ours: `b3` the bar with
+index 3, `e7` the event with index 7 in Passage.events, `n12` the note with index 12 in Passage.notes (the passage's own
+ids may hold characters XML does not allow). Slurs, endings and everything a guitarist adds are drawn elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import accumulate, pairwise
+
+from engrave.model import Bar, Event, Key, Metre, Note, Passage, Pitch, Tuplet
+
+_HEAD = (
+    '<?xml version="1.0" encoding="UTF-8"?><mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0">'
+    "<meiHead><fileDesc><titleStmt><title/></titleStmt><pubStmt/></fileDesc></meiHead><music><body><mdiv><score>"
+)
+_ARTIC = {"accent": "acc", "marcato": "marc", "staccato": "stacc", "tenuto": "ten"}
+_BARLINES = {
+    "single": "single",
+    "double": "dbl",
+    "final": "end",
+    "dashed": "dashed",
+    "dotted": "dotted",
+    "invisible": "invis",
+}
+_ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
+
+
+def mei(passage: Passage, breaks: Sequence[int] = ()) -> str:
+    """`passage` as MEI, a new system before each bar whose index is in `breaks`."""
+    writer = _Writer(passage=passage)
+    return writer.document(frozenset(breaks))
+
+
+def shown_accidentals(passage: Passage) -> dict[str, int]:
+    """Note id → alteration to print. A sign holds to the end of its bar on its own staff place, in every voice.
+
+    A note tied from the one before needs none; the key signature holds where nothing else does (common practice).
+    """
+    shown: dict[str, int] = {}
+    state: dict[tuple[str, int], int] = {}
+    bar = -1
+    for event in sorted(passage.events, key=lambda e: (e.bar, e.onset, not e.grace, e.voice)):
+        if event.bar != bar:
+            bar, state = event.bar, {}
+        key = passage.bars[bar].key
+        for note in event.notes:
+            pitch = note.pitch
+            place = (pitch.step, pitch.octave)
+            if not note.tied_back and state.get(place, key.alter(pitch.step)) != pitch.alter:
+                shown[note.id] = pitch.alter
+                state[place] = pitch.alter
+    return shown
+
+
+def tied_pairs(passage: Passage) -> tuple[tuple[Note, Note], ...]:
+    """Notes joined by a tie, in reading order."""
+    waiting: dict[tuple[int, Fraction], Note] = {}
+    pairs: list[tuple[Note, Note]] = []
+    for event in sorted(passage.events, key=lambda e: (e.onset, not e.grace, e.voice)):
+        for note in event.notes:
+            if note.tied_back:
+                before = waiting.pop((note.pitch.midi, event.onset), None)
+                if before is not None:
+                    pairs.append((before, note))
+            if note.tied_on:
+                waiting[note.pitch.midi, event.end] = note
+    return tuple(pairs)
+
+
+def beams(bar: Bar, events: Sequence[Event]) -> list[tuple[int, int]]:
+    """Runs (first, last index) of one voice's `events` in one bar that share a beam: notes of an eighth or less.
+
+    A beam keeps within one group of the metre and breaks at a rest; grace notes in between do not break it.
+    """
+    ends = list(accumulate(bar.metre.groups))
+    full = ends[-1]
+    runs: list[tuple[int, int]] = []
+    start: int | None = None
+    last, group = 0, (-1, -1)
+    for i, event in enumerate(events):
+        if event.grace:
+            continue
+        rounds, at = divmod(event.onset - bar.onset + bar.offset, full)
+        here = (int(rounds), next(g for g, end in enumerate(ends) if at < end))
+        beamable = bool(event.notes) and event.value.kind >= 8
+        if start is not None and (not beamable or here != group):
+            runs.append((start, last))
+            start = None
+        if beamable:
+            start = i if start is None else start
+            last, group = i, here
+    if start is not None:
+        runs.append((start, last))
+    return [(a, b) for a, b in runs if sum(not e.grace for e in events[a : b + 1]) > 1]
+
+
+@dataclass(slots=True)
+class _Span:
+    """A beam or a tuplet over events first to last of one voice in one bar."""
+
+    first: int
+    last: int
+    tuplet: Tuplet | None = None
+
+
+@dataclass(slots=True)
+class _Writer:
+    passage: Passage
+    shown: dict[str, int] = field(init=False)
+    numbers: dict[str, int] = field(init=False)
+    several: dict[int, bool] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.shown = shown_accidentals(self.passage)
+        self.numbers = {note.id: i for i, note in enumerate(self.passage.notes)}
+        voices: dict[int, set[int]] = {}
+        for event in self.passage.events:
+            if not event.space:
+                voices.setdefault(event.bar, set()).add(event.voice)
+        self.several = {bar: len(found) > 1 or max(found) > 1 for bar, found in voices.items()}
+
+    def document(self, breaks: frozenset[int]) -> str:
+        bars = self.passage.bars
+        by_bar: dict[int, list[tuple[int, Event]]] = {}
+        for i, event in enumerate(self.passage.events):
+            by_bar.setdefault(event.bar, []).append((i, event))
+        ties: dict[str, list[str]] = {}
+        for before, after in tied_pairs(self.passage):
+            start, end = self.numbers[before.id], self.numbers[after.id]
+            line = f'<tie xml:id="t{start}" startid="#n{start}" endid="#n{end}"/>'
+            ties.setdefault(before.id, []).append(line)
+        out = [_HEAD, "<scoreDef", _key(bars[0].key), _metre(bars[0].metre), '><staffGrp><staffDef n="1" lines="5"']
+        out.append(' clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/></staffGrp></scoreDef><section>')
+        for i, bar in enumerate(bars):
+            if i in breaks:
+                out.append("<sb/>")
+            if i and (bar.key.fifths != bars[i - 1].key.fifths or _metre(bar.metre) != _metre(bars[i - 1].metre)):
+                key = _key(bar.key) if bar.key.fifths != bars[i - 1].key.fifths else ""
+                metre = _metre(bar.metre) if _metre(bar.metre) != _metre(bars[i - 1].metre) else ""
+                out.append(f"<scoreDef{key}{metre}/>")
+            out.append(self.measure(i, bar, by_bar.get(i, []), ties))
+        out.append("</section></score></mdiv></body></music></mei>")
+        return "".join(out)
+
+    def measure(self, index: int, bar: Bar, events: list[tuple[int, Event]], ties: dict[str, list[str]]) -> str:
+        left = ' left="rptstart"' if bar.repeat_start else ""
+        right = "rptend" if bar.repeat_end else _BARLINES[bar.barline]
+        odd = ' metcon="false"' if bar.length != bar.metre.length else ""
+        out = [f'<measure xml:id="b{index}" n="{index + 1}"{left} right="{right}"{odd}><staff n="1">']
+        for voice in sorted({event.voice for _, event in events}):
+            mine = [(i, event) for i, event in events if event.voice == voice]
+            out += [f'<layer n="{voice}">', self.layer(bar, mine), "</layer>"]
+        out.append("</staff>")
+        for i, event in events:
+            if "fermata" in event.marks:
+                place = "below" if self.several[index] and event.voice > 1 else "above"
+                out.append(f'<fermata startid="#{self.anchor(i, event)}" place="{place}"/>')
+            if "arpeggio" in event.marks and len(event.notes) > 1:
+                out.append(f'<arpeg startid="#e{i}"/>')
+            for note in event.notes:
+                out += ties.get(note.id, ())
+        out.append("</measure>")
+        return "".join(out)
+
+    def layer(self, bar: Bar, events: list[tuple[int, Event]]) -> str:
+        plain = [event for _, event in events]
+        tuplets = _tuplets(plain)
+        spans = [_Span(a, b) for a, b in _within(beams(bar, plain), tuplets, plain)] + tuplets + _grace_beams(plain)
+        spans.sort(key=lambda s: (s.first, -s.last, s.tuplet is None))
+        return self.nest(events, spans, 0, len(events))
+
+    def nest(self, events: list[tuple[int, Event]], spans: list[_Span], lo: int, hi: int) -> str:
+        """Events lo to hi as elements, each span wrapped round its own; spans are sorted outermost first."""
+        out: list[str] = []
+        i = lo
+        while i < hi:
+            outer = next((s for s in spans if s.first == i and s.last < hi), None)
+            if outer is None:
+                out.append(self.event(*events[i]))
+                i += 1
+                continue
+            rest = [s for s in spans if s is not outer and s.first >= outer.first and s.last <= outer.last]
+            inside = self.nest(events, rest, i, outer.last + 1)
+            if outer.tuplet is None:
+                out += ["<beam>", inside, "</beam>"]
+            else:
+                t = outer.tuplet
+                out += [f'<tuplet num="{t.actual}" numbase="{t.normal}">', inside, "</tuplet>"]
+            i = outer.last + 1
+            spans = [s for s in spans if s.first >= i]
+        return "".join(out)
+
+    def event(self, number: int, event: Event) -> str:
+        value = "breve" if event.value.kind == 0 else str(event.value.kind)
+        length = f' dur="{value}"' + (f' dots="{event.value.dots}"' if event.value.dots else "")
+        name = f' xml:id="e{number}"'
+        if event.space:
+            return f"<space{name}{length}/>"
+        if event.bar_rest:
+            return f"<mRest{name}/>"
+        if not event.notes:
+            return f"<rest{name}{length}/>"
+        if event.grace:
+            length += f' grace="unacc" stem.mod="{"1slash" if event.slash else "none"}"'
+        if self.several[event.bar]:
+            length += f' stem.dir="{"down" if event.voice > 1 else "up"}"'
+        elif event.grace:
+            length += ' stem.dir="up"'
+        artic = " ".join(_ARTIC[mark] for mark in event.marks if mark in _ARTIC)
+        if artic:
+            length += f' artic="{artic}"'
+        if len(event.notes) == 1:
+            return self.head(event.notes[0], length)
+        heads = "".join(self.head(note) for note in event.notes)
+        return f"<chord{name}{length}>{heads}</chord>"
+
+    def anchor(self, number: int, event: Event) -> str:
+        """The id a sign over the whole event hangs on: a single note is no chord."""
+        return f"n{self.numbers[event.notes[0].id]}" if len(event.notes) == 1 else f"e{number}"
+
+    def head(self, note: Note, length: str = "") -> str:
+        pitch = note.pitch
+        sign = f' accid="{_ACCIDENTALS[pitch.alter]}"' if note.id in self.shown else _sounds(pitch)
+        cross = ' head.shape="x"' if note.muted else ""
+        name = f'xml:id="n{self.numbers[note.id]}"'
+        return f'<note {name} pname="{pitch.step.lower()}" oct="{pitch.octave}"{sign}{cross}{length}/>'
+
+
+def _sounds(pitch: Pitch) -> str:
+    return f' accid.ges="{_ACCIDENTALS[pitch.alter]}"' if pitch.alter else ""
+
+
+def _key(key: Key) -> str:
+    if not key.fifths:
+        return ' keysig="0"'
+    return f' keysig="{abs(key.fifths)}{"s" if key.fifths > 0 else "f"}"'
+
+
+def _metre(metre: Metre) -> str:
+    sign = f' meter.sym="{metre.sign}"' if metre.sign in ("common", "cut") else ""
+    return f' meter.count="{"+".join(map(str, metre.beats))}" meter.unit="{metre.unit}"{sign}'
+
+
+def _tuplets(events: Sequence[Event]) -> list[_Span]:
+    """The tuplets of one voice in one bar."""
+    spans: dict[int, _Span] = {}
+    for i, event in enumerate(events):
+        for tuplet in event.tuplets:
+            if tuplet.id in spans:
+                spans[tuplet.id].last = i
+            else:
+                spans[tuplet.id] = _Span(i, i, tuplet)
+    return list(spans.values())
+
+
+def _within(runs: list[tuple[int, int]], tuplets: list[_Span], events: Sequence[Event]) -> list[tuple[int, int]]:
+    """`runs` of beams cut where one would cross the edge of a tuplet: XML nests, so a beam holds a tuplet whole."""
+    edges = {t.first for t in tuplets} | {t.last + 1 for t in tuplets}
+    made: list[tuple[int, int]] = []
+    for first, last in runs:
+        crossed = any(t.first < first <= t.last < last or first < t.first <= last < t.last for t in tuplets)
+        cuts = [first, *sorted(e for e in edges if first < e <= last and crossed), last + 1]
+        made += [(a, b - 1) for a, b in pairwise(cuts) if sum(not e.grace for e in events[a:b]) > 1]
+    return made
+
+
+def _grace_beams(events: Sequence[Event]) -> list[_Span]:
+    """Two or more short grace notes in a row share a beam."""
+    spans: list[_Span] = []
+    run: list[int] = []
+    for i, event in enumerate(events):
+        if event.grace and event.value.kind >= 8:
+            run.append(i)
+        else:
+            spans += [_Span(run[0], run[-1])] if len(run) > 1 else []
+            run = []
+    return spans

@@ -1,0 +1,200 @@
+"""Outlines: paths read, moved and measured. Units are the caller's; y goes down."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Iterable, Sequence
+from functools import cache
+from math import hypot
+
+from engrave.model import Segment
+
+Path = tuple[Segment, ...]
+Box = tuple[float, float, float, float]
+"""left, top, right, bottom"""
+
+_TOKEN = re.compile(r"[A-Za-z]|-?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
+_TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "Z": 0}
+
+
+@cache
+def parse(data: str, flip: bool = False) -> Path:
+    """An SVG path as absolute M, L, C and Z segments; `flip` turns an outline that has y up."""
+    reader = _Reader(-1.0 if flip else 1.0)
+    tokens = _TOKEN.findall(data)
+    i, command = 0, "M"
+    while i < len(tokens):
+        if tokens[i].isalpha():
+            command = tokens[i]
+            i += 1
+        count = _TAKES[command.upper()]
+        reader.take(command, [float(t) for t in tokens[i : i + count]])
+        i += count
+        if command in "Mm" and count:
+            command = "L" if command == "M" else "l"
+    return tuple(reader.made)
+
+
+class _Reader:
+    """Where the pen is while a path is read."""
+
+    def __init__(self, sign: float) -> None:
+        self.sign = sign
+        self.made: list[Segment] = []
+        self.x = self.y = self.x0 = self.y0 = 0.0
+        self.control: tuple[float, float] | None = None
+
+    def take(self, command: str, n: list[float]) -> None:
+        kind, relative = command.upper(), command.islower()
+        if kind in "HV":
+            n = [n[0], 0.0 if relative else self.y] if kind == "H" else [0.0 if relative else self.x, n[0]]
+            kind = "L"
+        points = [
+            (a + (self.x if relative else 0.0), b + (self.y if relative else 0.0))
+            for a, b in zip(n[::2], n[1::2], strict=True)
+        ]
+        control = None
+        if kind == "S":
+            mirrored = self.control or (self.x, self.y)
+            points.insert(0, (2 * self.x - mirrored[0], 2 * self.y - mirrored[1]))
+            kind = "C"
+        elif kind == "Q":
+            q, end = points
+            points = [_third((self.x, self.y), q), _third(end, q), end]
+            kind = "C"
+        if kind == "Z":
+            self.x, self.y = self.x0, self.y0
+        else:
+            self.x, self.y = points[-1]
+            if kind == "M":
+                self.x0, self.y0 = self.x, self.y
+            if kind == "C":
+                control = points[1]
+        self.control = control
+        self.made.append((kind, tuple(v for x, y in points for v in (x, y * self.sign))))
+
+
+def _third(end: tuple[float, float], control: tuple[float, float]) -> tuple[float, float]:
+    return (end[0] + 2 * (control[0] - end[0]) / 3, end[1] + 2 * (control[1] - end[1]) / 3)
+
+
+def moved(path: Iterable[Segment], *, sx: float = 1.0, sy: float = 1.0, dx: float = 0.0, dy: float = 0.0) -> Path:
+    """`path` scaled about the origin, then shifted."""
+    return tuple(
+        (kind, tuple(v * sy + dy if i % 2 else v * sx + dx for i, v in enumerate(points))) for kind, points in path
+    )
+
+
+@cache
+def bounds(path: Path) -> Box:
+    """The box of a path's ink; curves are measured along their length, not at their control points."""
+    xs: list[float] = []
+    ys: list[float] = []
+    for line in flattened(path, 8):
+        xs += [x for x, _ in line]
+        ys += [y for _, y in line]
+    return (min(xs), min(ys), max(xs), max(ys)) if xs else (0.0, 0.0, 0.0, 0.0)
+
+
+def flattened(path: Iterable[Segment], steps: int = 8) -> list[list[tuple[float, float]]]:
+    """The path's contours as lists of points, each curve cut into `steps` pieces."""
+    lines: list[list[tuple[float, float]]] = []
+    for kind, p in path:
+        if kind == "M":
+            lines.append([(p[0], p[1])])
+        elif kind == "L":
+            lines[-1].append((p[0], p[1]))
+        elif kind == "C":
+            x0, y0 = lines[-1][-1]
+            for k in range(1, steps + 1):
+                t = k / steps
+                u = 1 - t
+                a, b, c, d = u * u * u, 3 * u * u * t, 3 * u * t * t, t * t * t
+                lines[-1].append((a * x0 + b * p[0] + c * p[2] + d * p[4], a * y0 + b * p[1] + c * p[3] + d * p[5]))
+        elif lines and lines[-1][0] != lines[-1][-1]:
+            lines[-1].append(lines[-1][0])
+    return lines
+
+
+_ROUND = 0.5523
+"""control length of a quarter circle as a curve, for radius 1: 4/3 (√2 − 1)"""
+
+
+def disc(x: float, y: float, r: float, *, inward: bool = False) -> Path:
+    """A filled circle; `inward` runs the other way round, to cut a hole."""
+    k = _ROUND * r
+    quarters: list[tuple[float, ...]] = [
+        (x + r, y + k, x + k, y + r, x, y + r),
+        (x - k, y + r, x - r, y + k, x - r, y),
+        (x - r, y - k, x - k, y - r, x, y - r),
+        (x + k, y - r, x + r, y - k, x + r, y),
+    ]
+    if inward:
+        quarters = [(a, 2 * y - b, c, 2 * y - d, e, 2 * y - f) for a, b, c, d, e, f in quarters]
+    return (("M", (x + r, y)), *(("C", q) for q in quarters), ("Z", ()))
+
+
+def rectangle(x0: float, y0: float, x1: float, y1: float) -> Path:
+    """A filled box."""
+    return (("M", (x0, y0)), ("L", (x1, y0)), ("L", (x1, y1)), ("L", (x0, y1)), ("Z", ()))
+
+
+def polygon(points: Sequence[tuple[float, float]]) -> Path:
+    """A filled polygon."""
+    return (("M", points[0]), *(("L", p) for p in points[1:]), ("Z", ()))
+
+
+def line(x0: float, y0: float, x1: float, y1: float) -> Path:
+    """One straight line, to be stroked."""
+    return (("M", (x0, y0)), ("L", (x1, y1)))
+
+
+def slices(path: Path, width: float = 0.6, pen: float = 0.0) -> tuple[Box, ...]:
+    """Boxes that cover the ink of a long shape closely: one for each `width` of it."""
+    edges: list[tuple[float, float, float, float]] = []
+    for contour in flattened(path, 12):
+        edges += [(*a, *b) for a, b in itertools.pairwise(contour)]
+    if not edges:
+        return ()
+    left = min(min(e[0], e[2]) for e in edges)
+    right = max(max(e[0], e[2]) for e in edges)
+    half = pen / 2
+    count = max(1, int((right - left) / width + 0.999))
+    step = (right - left) / count
+    made: list[Box] = []
+    for k in range(count):
+        a, b = left + k * step, left + (k + 1) * step
+        ys: list[float] = []
+        for x0, y0, x1, y1 in edges:
+            lo, hi = (x0, x1) if x0 <= x1 else (x1, x0)
+            if hi < a or lo > b:
+                continue
+            if hi - lo < 1e-9:
+                ys += [y0, y1]
+                continue
+            for x in (max(a, lo), min(b, hi)):
+                ys.append(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
+        if ys:
+            made.append((a - half, min(ys) - half, b + half, max(ys) + half))
+    return tuple(made)
+
+
+def lens(x0: float, y0: float, x1: float, y1: float, *, rise: float, thick: float, skew: float = 0.0) -> Path:
+    """A slur: thin at its ends, `thick` in the middle, its back `rise` above (negative: below) the line of its ends.
+
+    The control points stand at 0.27 of the length from either end; `skew` tilts them, raising the left by it.
+    """
+    dx, dy = x1 - x0, y1 - y0
+    ends, deep = 0.04, thick * 2 / 3
+    reach = 4 / 3 * rise
+    pull = min(0.27, 1.6 / max(hypot(dx, dy), 0.1) + 0.12)
+    ax, ay = x0 + pull * dx, y0 + pull * dy - reach - skew
+    bx, by = x1 - pull * dx, y1 - pull * dy - reach + skew
+    return (
+        ("M", (x0, y0 - ends)),
+        ("C", (ax, ay - deep, bx, by - deep, x1, y1 - ends)),
+        ("L", (x1, y1 + ends)),
+        ("C", (bx, by + deep, ax, ay + deep, x0, y0 + ends)),
+        ("Z", ()),
+    )

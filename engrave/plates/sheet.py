@@ -1,0 +1,164 @@
+"""One system while it is being drawn: its ink, where heads and stems lie, and what is already taken.
+
+Conventions: everything in staff spaces (a quarter of the staff's height), x from the system's left edge, y down from
+the top line of the staff, so the bottom line lies at 4.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from math import floor
+
+from engrave.plates import lettering
+from engrave.plates.shapes import Box, Path, bounds, slices
+
+
+@dataclass(slots=True)
+class Ink:
+    """A mark in the making."""
+
+    role: str
+    owner: str = ""
+    outline: str = ""
+    path: Path = ()
+    x: float = 0.0
+    y: float = 0.0
+    scale: float = 1.0
+    pen: float = 0.0
+    dash: tuple[float, ...] = ()
+    text: str = ""
+    boxes: tuple[Box, ...] = ()
+
+
+@dataclass(slots=True)
+class Head:
+    """A note's head as drawn."""
+
+    left: float
+    right: float
+    y: float
+    scale: float = 1.0
+    """1, or less for a grace note"""
+
+
+@dataclass(slots=True)
+class Stem:
+    """The stem of one event."""
+
+    x: float
+    head: float
+    """y of the end at the heads"""
+    tip: float
+    """y of the far end"""
+
+    @property
+    def up(self) -> bool:
+        """Whether it points up."""
+        return self.tip < self.head
+
+
+class Field:
+    """Boxes of ink in columns one space wide, so that a question looks at its neighbours only."""
+
+    def __init__(self) -> None:
+        self._columns: dict[int, list[tuple[Box, str, str]]] = {}
+
+    def add(self, boxes: Iterable[Box], role: str, owner: str) -> None:
+        """Take up `boxes`."""
+        for box in boxes:
+            for column in range(floor(box[0]), floor(box[2]) + 1):
+                self._columns.setdefault(column, []).append((box, role, owner))
+
+    def near(self, box: Box, room: float = 0.0) -> list[tuple[Box, str, str]]:
+        """Everything closer than `room` to `box`, sideways and up or down, with its role and owner."""
+        x0, y0, x1, y1 = box[0] - room, box[1] - room, box[2] + room, box[3] + room
+        found: list[tuple[Box, str, str]] = []
+        for column in range(floor(x0), floor(x1) + 1):
+            for entry in self._columns.get(column, ()):
+                b = entry[0]
+                if b[0] < x1 and b[2] > x0 and b[1] < y1 and b[3] > y0 and entry not in found:
+                    found.append(entry)
+        return found
+
+    def free(self, box: Box, room: float = 0.0) -> bool:
+        """Whether nothing is closer than `room` to `box`."""
+        x0, y0, x1, y1 = box[0] - room, box[1] - room, box[2] + room, box[3] + room
+        for column in range(floor(x0), floor(x1) + 1):
+            for b, _, _ in self._columns.get(column, ()):
+                if b[0] < x1 and b[2] > x0 and b[1] < y1 and b[3] > y0:
+                    return False
+        return True
+
+    def top(self, x0: float, x1: float, default: float) -> float:
+        """The highest ink between x0 and x1, or `default` if none is higher."""
+        return min([default, *(b[1] for b in self._between(x0, x1))])
+
+    def bottom(self, x0: float, x1: float, default: float) -> float:
+        """The lowest ink between x0 and x1, or `default` if none is lower."""
+        return max([default, *(b[3] for b in self._between(x0, x1))])
+
+    def _between(self, x0: float, x1: float) -> Iterable[Box]:
+        for column in range(floor(x0), floor(x1) + 1):
+            for box, _, _ in self._columns.get(column, ()):
+                if box[0] < x1 and box[2] > x0:
+                    yield box
+
+
+@dataclass(slots=True)
+class Sheet:
+    """A system in the making."""
+
+    width: float
+    first: int
+    last: int
+    outlines: dict[str, Path]
+    """shared by all systems of a plate"""
+    ink: list[Ink] = field(default_factory=list)
+    taken: Field = field(default_factory=Field)
+    heads: dict[str, Head] = field(default_factory=dict)
+    """note id → head"""
+    stems: dict[str, Stem] = field(default_factory=dict)
+    """event id → stem"""
+    rests: dict[str, Box] = field(default_factory=dict)
+    """event id → box of the rest"""
+    bars: dict[int, tuple[float, float]] = field(default_factory=dict)
+    """bar index → x of its first ink after clef, key and metre, and of its right bar line"""
+
+    def add(self, ink: Ink, *, solid: bool = True) -> Ink:
+        """Take up a mark; a `solid` one is an obstacle from then on."""
+        if not ink.boxes:
+            ink.boxes = self.extent(ink)
+        self.ink.append(ink)
+        if solid:
+            self.taken.add(ink.boxes, ink.role, ink.owner)
+        return ink
+
+    def extent(self, ink: Ink) -> tuple[Box, ...]:
+        """Boxes that cover a mark's ink."""
+        if ink.path:
+            return slices(ink.path, pen=ink.pen)
+        left, top, right, bottom = bounds(self.outlines[ink.outline])
+        s, x, y = ink.scale, ink.x, ink.y
+        return ((x + left * s, y + top * s, x + right * s, y + bottom * s),)
+
+    def lettered(self, text: str, face: str, em: float, role: str, owner: str = "") -> Ink:
+        """A piece of text as ink with its origin at (0, 0), not yet on the sheet; `em` in spaces."""
+        key, path = lettering.outline(text, face)
+        self.outlines.setdefault(key, path)
+        ink = Ink(role=role, owner=owner, outline=key, scale=em / lettering.EM, text=text)
+        ink.boxes = self.extent(ink)
+        return ink
+
+
+def placed(ink: Ink, x: float, y: float) -> Box:
+    """Where the ink of a piece of text would lie with its origin at (x, y)."""
+    left, top, right, bottom = ink.boxes[0]
+    return (left - ink.x + x, top - ink.y + y, right - ink.x + x, bottom - ink.y + y)
+
+
+def put(sheet: Sheet, ink: Ink, x: float, y: float) -> Ink:
+    """Put a piece of text on the sheet with its origin at (x, y)."""
+    ink.boxes = (placed(ink, x, y),)
+    ink.x, ink.y = x, y
+    return sheet.add(ink)

@@ -1,0 +1,196 @@
+"""Signs over the staff: positions, barres, stroke words, the source's words, endings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from engrave.model import Event
+from engrave.plates.rows import row_base
+from engrave.plates.score import Score
+from engrave.plates.shapes import Path
+from engrave.plates.sheet import Ink, Sheet, placed, put
+
+NUMERAL = 1.75
+"""em of position and barre numerals in spaces"""
+WORDS = 1.7
+PEN = 0.12
+_ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+BARRES = {"full": "C ", "half": "½C ", "hinge": "hinge "}
+"""what stands before a barre's numeral: C is common practice, the rest spells itself"""
+
+
+def roman(number: int) -> str:
+    """A fret as a Roman numeral."""
+    text = ""
+    for value, sign in _ROMAN:
+        while number >= value:
+            text += sign
+            number -= value
+    return text
+
+
+@dataclass(slots=True)
+class Span:
+    """A sign that starts at one time and may hold, as a bracket, to another."""
+
+    text: str
+    role: str
+    owner: str
+    start: Fraction
+    stop: Fraction | None = None
+    """end of the bracket; none for a sign alone"""
+    last: str = ""
+    """id of the last event under the bracket"""
+    face: str = "roman"
+
+
+def position_spans(score: Score) -> list[Span]:
+    """A numeral where the hand comes to lie over another fret; none where it stays in the first position."""
+    spans: list[Span] = []
+    now: int | None = None
+    for event in score.events:
+        stopped = [n.placement for n in event.notes if n.placement is not None and n.placement.fret > 0]
+        if not stopped:
+            continue
+        position = min(p.position for p in stopped)
+        if position != now and not any(p.barre for p in stopped):
+            spans.append(Span(text=roman(max(position, 1)), role="position", owner=event.id, start=event.onset))
+        now = position
+    return [] if [s.text for s in spans] == ["I"] else spans
+
+
+def barre_spans(score: Score) -> list[Span]:
+    """Brackets over events in a row whose notes lie under one barre."""
+    spans: list[Span] = []
+    current: tuple[str, int] | None = None
+    for event in score.events:
+        if not event.notes:
+            continue
+        held = [n.placement for n in event.notes if n.placement is not None and n.placement.barre]
+        barre = (held[0].barre, min(p.fret for p in held)) if held else None
+        if barre is None:
+            if any(n.placement is not None and n.placement.fret > 0 for n in event.notes):
+                current = None
+            continue
+        if barre == current:
+            spans[-1].stop, spans[-1].last = event.end, event.id
+        else:
+            text = BARRES.get(barre[0], "C ") + roman(barre[1])
+            spans.append(
+                Span(text=text, role="barre", owner=event.id, start=event.onset, stop=event.end, last=event.id)
+            )
+        current = barre
+    return spans
+
+
+def stroke_spans(score: Score, *, named: bool) -> list[Span]:
+    """The kind of stroke in words, where it starts or changes; `named` prints it even where it is free throughout."""
+    spans: list[Span] = []
+    now: dict[int, str] = {}
+    for event in score.events:
+        kinds = {n.stroke.kind for n in event.notes if n.stroke is not None}
+        if len(kinds) == 1 and kinds != {now.get(event.voice)}:
+            kind = now[event.voice] = kinds.pop()
+            spans.append(Span(text=f"{kind} stroke", role="words", owner=event.id, start=event.onset, face="italic"))
+    free = all(span.text == "free stroke" for span in spans)
+    return [] if free and not named else spans
+
+
+def source_spans(score: Score) -> list[Span]:
+    """Words of the source that belong to a place."""
+    spans: list[Span] = []
+    for direction in score.passage.directions:
+        if direction.kind in ("words", "tempo") and direction.text.strip():
+            at = [e for e in score.events if e.bar == direction.bar and e.onset >= direction.onset]
+            owner = at[0].id if at else ""
+            spans.append(Span(text=direction.text, role="words", owner=owner, start=direction.onset, face="italic"))
+    return spans
+
+
+def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span], *, below: bool = False) -> None:
+    """Print signs of one kind in a row; those that would run into each other go one above the other."""
+    rows: list[list[tuple[Span, Ink, float, float]]] = []
+    for span in spans:
+        event = score.event_of.get(span.owner)
+        start_here = event is not None and sheet.first <= event.bar <= sheet.last
+        last = score.event_of.get(span.last)
+        if event is None or not (start_here or _runs_in(sheet, event, last)):
+            continue
+        text = span.text if start_here else f"({span.text})"
+        ink = sheet.lettered(text, span.face, NUMERAL if span.role != "words" else WORDS, span.role, span.owner)
+        x0 = _left(sheet, event) if start_here else min((h.left for h in sheet.heads.values()), default=1.0) - 0.4
+        width = ink.boxes[0][2] - ink.boxes[0][0]
+        x0 = max(min(x0, sheet.width - width), 0.0)
+        end = x0 + width
+        if last is not None:
+            end = max(end + 0.6, _right(sheet, last) if last.bar <= sheet.last else sheet.width - 0.2)
+        row = next((r for r in rows if r[-1][3] + 0.8 < x0), None)
+        if row is None:
+            row = []
+            rows.append(row)
+        row.append((span, ink, x0, end))
+    for row in rows:
+        boxes = [(x0, -0.8 * NUMERAL, end, 0.25) for _, _, x0, end in row]
+        y = row_base(sheet, boxes, below=below)
+        for span, ink, x0, end in row:
+            put(sheet, ink, x0 - ink.boxes[0][0] + ink.x, y)
+            if span.last:
+                _bracket(sheet, score, span, (placed(ink, ink.x, y)[2] + 0.3, end), y - 0.55)
+
+
+def _bracket(sheet: Sheet, score: Score, span: Span, ends: tuple[float, float], y: float) -> None:
+    x0, x1 = ends
+    ends_here = score.event_of[span.last].bar <= sheet.last
+    if x1 - x0 < 0.3:
+        return
+    path: Path = (("M", (x0, y)), ("L", (x1, y)))
+    if ends_here:
+        path = (*path, ("L", (x1, y + 0.8)))
+    sheet.add(Ink(role="barre", owner=span.owner, path=path, pen=PEN))
+
+
+def _runs_in(sheet: Sheet, event: Event, last: Event | None) -> bool:
+    """Whether a bracket begun on an earlier system holds on into this one."""
+    return last is not None and event.bar < sheet.first <= last.bar
+
+
+def _left(sheet: Sheet, event: Event) -> float:
+    heads = [sheet.heads[n.id].left for n in event.notes if n.id in sheet.heads]
+    if heads:
+        return min(heads)
+    return sheet.rests[event.id][0] if event.id in sheet.rests else sheet.bars[event.bar][0] + 1.0
+
+
+def _right(sheet: Sheet, event: Event) -> float:
+    heads = [sheet.heads[n.id].right for n in event.notes if n.id in sheet.heads]
+    return max(heads) + 0.3 if heads else sheet.bars[event.bar][1]
+
+
+def draw_endings(sheet: Sheet, score: Score) -> None:
+    """Brackets over the bars of first and second endings, above everything else."""
+    bars = score.passage.bars
+    groups: list[tuple[int, int]] = []
+    for i in range(sheet.first, sheet.last + 1):
+        if not bars[i].ending:
+            continue
+        if groups and groups[-1][1] == i - 1 and bars[i].ending == bars[i - 1].ending:
+            groups[-1] = (groups[-1][0], i)
+        else:
+            groups.append((i, i))
+    if not groups:
+        return
+    boxes = [(sheet.bars[a][0] + 0.2, 0.0, sheet.bars[b][1] - 0.2, 2.2) for a, b in groups]
+    y = row_base(sheet, boxes, below=False)
+    for (a, b), (x0, _, x1, _) in zip(groups, boxes, strict=True):
+        begins = a == 0 or bars[a - 1].ending != bars[a].ending
+        ends = b + 1 == len(bars) or bars[b + 1].ending != bars[b].ending
+        path: Path = (("M", (x0, y)), ("L", (x1, y)))
+        if begins:
+            path = (("M", (x0, y + 2.0)), ("L", (x0, y)), *path[1:])
+            ink = sheet.lettered(bars[a].ending + ".", "roman", NUMERAL, "ending")
+            put(sheet, ink, x0 + 0.5, y + 0.45 - ink.boxes[0][1])
+        if ends:
+            path = (*path, ("L", (x1, y + 2.0)))
+        sheet.add(Ink(role="ending", path=path, pen=PEN))

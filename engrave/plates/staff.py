@@ -1,0 +1,239 @@
+"""The plain staff: verovio engraves our MEI, and its picture is read back as ink in staff spaces.
+
+The only module that calls verovio. What it draws: staff lines, clef, key, metre, bar lines, heads, stems, flags, beams,
+ledger lines, accidentals, dots, rests, ties, tuplets, articulation, fermatas, arpeggio lines.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from functools import cache
+from typing import TYPE_CHECKING, Any
+from xml.etree import ElementTree as ET
+
+from engrave.model import Passage
+from engrave.plates import shapes
+from engrave.plates.mei import mei
+from engrave.plates.sheet import Head, Ink, Sheet, Stem
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+UNITS = 180.0
+"""verovio's drawing units in one staff space"""
+PAGE = 18
+"""verovio's page units in one staff space"""
+
+_OPTIONS: dict[str, Any] = {
+    "pageHeight": 60000,
+    "adjustPageHeight": True,
+    "scale": 100,
+    "header": "none",
+    "footer": "none",
+    "svgViewBox": True,
+    "pageMarginLeft": 0,
+    "pageMarginRight": 0,
+    "pageMarginTop": 0,
+    "pageMarginBottom": 0,
+    "font": "Bravura",
+    "smuflTextFont": "none",
+    "svgFormatRaw": True,
+    "xmlIdSeed": 1,
+    "minLastJustification": 0.6,
+    "spacingNonLinear": 0.55,
+    "spacingLinear": 0.25,
+    "leftMarginNote": 2.0,
+    "leftMarginChord": 2.0,
+    "leftMarginAccid": 2.0,
+    "breaks": "encoded",
+    "logLevel": "error",
+}
+_ROLES = {
+    "clef": "clef",
+    "keySig": "key",
+    "keyAccid": "key",
+    "meterSig": "metre",
+    "barLine": "barline",
+    "ledgerLines": "ledger",
+    "notehead": "head",
+    "stem": "stem",
+    "flag": "flag",
+    "beam": "beam",
+    "accid": "accidental",
+    "dots": "dot",
+    "rest": "rest",
+    "mRest": "rest",
+    "tie": "tie",
+    "tuplet": "tuplet",
+    "tupletNum": "tuplet",
+    "tupletBracket": "tuplet",
+    "artic": "accent",
+    "fermata": "fermata",
+    "arpeg": "arpeggio",
+    "staff": "staff",
+}
+_SKIP = {"mNum"}
+_ACCENTS = {"E4A0", "E4A1", "E4AC", "E4AD"}
+"""SMuFL: accent and marcato, above and below"""
+STAFF_LINE = 13 / UNITS
+_PLACE = re.compile(r"translate\((-?[\d.]+), ?(-?[\d.]+)\)(?: scale\((-?[\d.]+), ?(-?[\d.]+)\))?")
+_XLINK = "{http://www.w3.org/1999/xlink}href"
+_SVG = "{http://www.w3.org/2000/svg}"
+
+
+def engrave(passage: Passage, *, breaks: Sequence[int], width: float, outlines: dict[str, shapes.Path]) -> list[Sheet]:
+    """The plain staff of `passage`, one sheet a system `width` spaces wide; glyphs are added to `outlines`."""
+    toolkit = _toolkit()
+    toolkit.setOptions({"pageWidth": round(width * PAGE)})
+    if not toolkit.loadData(mei(passage, breaks)):
+        raise AssertionError("verovio refuses our MEI")
+    starts = [0, *breaks]
+    ends = [*(b - 1 for b in breaks), len(passage.bars) - 1]
+    sheets = [Sheet(width=width, first=a, last=b, outlines=outlines) for a, b in zip(starts, ends, strict=True)]
+    reader = _Reader(passage, sheets)
+    for page in range(1, toolkit.getPageCount() + 1):
+        reader.page(toolkit.renderToSVG(page))
+    return sheets
+
+
+@cache
+def _toolkit() -> Any:
+    import verovio  # noqa: PLC0415 (slow to import, and only needed once there is music to draw)
+
+    verovio.enableLog(verovio.LOG_OFF)
+    toolkit = verovio.toolkit()
+    toolkit.setOptions(_OPTIONS)
+    return toolkit
+
+
+class _Reader:
+    """Reads verovio's drawing, a page at a time, into the sheets it belongs to."""
+
+    def __init__(self, passage: Passage, sheets: list[Sheet]) -> None:
+        self.events = passage.events
+        self.notes = [(event, note) for event in passage.events for note in event.notes]
+        self.sheets: Iterator[Sheet] = iter(sheets)
+        self.sheet = sheets[0]
+        self.top = 0.0
+        """verovio's y of the top staff line of the system being read"""
+        self.lines: list[tuple[float, float, float]] = []
+        """left, right and y of the staff lines of the system being read, in spaces"""
+
+    def page(self, svg: str) -> None:
+        """Read one page of verovio's drawing."""
+        root = ET.fromstring(svg)  # noqa: S314 (verovio's own drawing, not a user's file)
+        for glyph in root.iterfind(f"{_SVG}defs/{_SVG}g"):
+            name = (glyph.get("id") or "").split("-")[0]
+            if name not in self.sheet.outlines:
+                path = glyph.find(f"{_SVG}path")
+                self.sheet.outlines[name] = shapes.parse(path.get("d") or "", flip=True) if path is not None else ()
+        for system in root.iter(f"{_SVG}g"):
+            if system.get("class") == "system":
+                self.system(system)
+
+    def system(self, system: ET.Element) -> None:
+        """Read one system into the next sheet."""
+        sheet = self.sheet = next(self.sheets)
+        self.lines = []
+        measures = [child for child in system if child.get("class") == "measure"]
+        self.top = _staff_top(measures[0])
+        for measure in measures:
+            self.walk(measure, "", "", "")
+            sheet.bars[int((measure.get("id") or "b0")[1:])] = (self.lines[-1][0], self.lines[-1][1])
+        left, right = min(x for x, _, _ in self.lines), max(x for _, x, _ in self.lines)
+        for y in range(5):
+            path = shapes.line(left, float(y), right, float(y))
+            sheet.add(Ink(role="staff", path=path, pen=STAFF_LINE, boxes=((left, y, right, y),)), solid=False)
+
+    def walk(self, group: ET.Element, role: str, event: str, note: str) -> None:
+        """Draw what `group` holds; `event` and `note` are the ids it belongs to so far."""
+        for child in group:
+            tag = child.tag[len(_SVG) :]
+            if tag != "g":
+                self.draw(child, tag, role, event, note)
+                continue
+            kind = (child.get("class") or "").split(" ")
+            if "placeholder" in kind or kind[0] in _SKIP:
+                continue
+            name = child.get("id") or ""
+            owner, head = event, note
+            if kind[0] == "note":
+                its, it = self.notes[int(name[1:])]
+                owner, head = its.id, it.id
+            elif kind[0] in ("chord", "rest", "mRest"):
+                owner, head = self.events[int(name[1:])].id, ""
+            elif kind[0] == "tie" and name[:1] == "t" and name[1:].isdigit():
+                head = self.notes[int(name[1:])][1].id
+            self.walk(child, _ROLES.get(kind[0], ""), owner, head)
+
+    def draw(self, element: ET.Element, tag: str, role: str, event: str, note: str) -> None:
+        """Take up one piece of ink."""
+        ink = Ink(role=role, owner=note or event)
+        if tag == "use":
+            ink.outline = (element.get(_XLINK) or "").lstrip("#").split("-")[0]
+            place = _PLACE.match(element.get("transform") or "")
+            if place is None:
+                raise AssertionError(f"verovio places a glyph in a way that is not read here: {element.attrib}")
+            ink.x, ink.y = self.point(float(place[1]), float(place[2]))
+            ink.scale = float(place[3] or 1) / UNITS
+        elif tag in ("polygon", "polyline"):
+            numbers = [float(n) for n in re.split(r"[ ,]+", (element.get("points") or "").strip())]
+            points = [self.point(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
+            ink.path = shapes.polygon(points)
+            if tag == "polyline":
+                ink.path, ink.pen = ink.path[:-1], _pen(element)
+        elif tag == "path":
+            path = shapes.parse(element.get("d") or "")
+            ink.path = shapes.moved(path, sx=1 / UNITS, sy=1 / UNITS, dy=-self.top / UNITS)
+            if role == "staff":
+                (x0, y), (x1, _) = ink.path[0][1], ink.path[-1][1]
+                self.lines.append((x0, x1, y))
+                return
+            if all(kind != "C" for kind, _ in path):
+                ink.pen = _pen(element)
+                dashes = element.get("stroke-dasharray")
+                ink.dash = tuple(float(d) / UNITS for d in re.split(r"[ ,]+", dashes)) if dashes else ()
+        elif tag == "ellipse":
+            x, y = self.point(float(element.get("cx") or 0), float(element.get("cy") or 0))
+            ink.path = shapes.disc(x, y, float(element.get("rx") or 0) / UNITS)
+        elif tag == "rect":
+            x, y, w, h = (float(element.get(k) or 0) for k in ("x", "y", "width", "height"))
+            ink.path = shapes.rectangle(*self.point(x, y), *self.point(x + w, y + h))
+        else:
+            return
+        self.take(ink, event, note)
+
+    def take(self, ink: Ink, event: str, note: str) -> None:
+        """Put a piece of ink on the sheet, and remember heads, stems and rests."""
+        sheet = self.sheet
+        if ink.role == "accent" and ink.outline not in _ACCENTS:
+            ink.role = "articulation"
+        sheet.add(ink)
+        left, top, right, bottom = ink.boxes[0]
+        if ink.role == "head":
+            full = 0.72 / UNITS
+            sheet.heads[note] = Head(left=left, right=right, y=ink.y, scale=ink.scale / full)
+        elif ink.role == "rest":
+            sheet.rests[event] = (left, top, right, bottom)
+        elif ink.role == "stem" and event not in sheet.stems:
+            (x, y0), (_, y1) = ink.path[0][1], ink.path[-1][1]
+            sheet.stems[event] = Stem(x=x, head=y0, tip=y1)
+
+    def point(self, x: float, y: float) -> tuple[float, float]:
+        """Verovio's coordinates in spaces from the top left of the staff."""
+        return x / UNITS, (y - self.top) / UNITS
+
+
+def _pen(element: ET.Element) -> float:
+    return float(element.get("stroke-width") or 18) / UNITS
+
+
+def _staff_top(measure: ET.Element) -> float:
+    """Verovio's y of the top staff line: the first path of the first staff."""
+    for group in measure:
+        if group.get("class") == "staff":
+            for child in group:
+                if child.tag == f"{_SVG}path":
+                    return shapes.parse(child.get("d") or "")[0][1][1]
+    raise AssertionError("verovio drew a bar without a staff")

@@ -1,0 +1,73 @@
+"""A tablature staff under the plain one: one line a string, fret numbers straight under their heads."""
+
+from __future__ import annotations
+
+import itertools
+
+from engrave.plates.score import Score, slur_runs
+from engrave.plates.shapes import Box, lens, line, slices
+from engrave.plates.sheet import Ink, Sheet, placed, put
+
+LINE = 1.5
+"""distance of the strings' lines in spaces"""
+FIGURE = 1.85
+"""em of the fret numbers"""
+PEN = 13 / 180
+_HALO = 0.14
+"""how far a string's line keeps from a number"""
+
+
+def draw_tablature(sheet: Sheet, score: Score, strings: int) -> None:
+    """Print the tablature staff below everything drawn so far. Tied notes are not repeated."""
+    left, right = _extent(sheet)
+    top = sheet.taken.bottom(left, right, 4.0) + 2.0
+    gaps: list[list[tuple[float, float]]] = [[] for _ in range(strings)]
+    figures: dict[str, Box] = {}
+    for event in score.on(sheet.first, sheet.last):
+        for note in event.notes:
+            head = sheet.heads.get(note.id)
+            if head is None or note.placement is None or note.tied_back:
+                continue
+            text = "×" if note.muted else str(note.placement.fret)
+            ink = sheet.lettered(text, "roman", FIGURE * (0.8 if event.grace else 1.0), "tab", note.id)
+            box = ink.boxes[0]
+            x = (head.left + head.right) / 2 - (box[0] + box[2]) / 2
+            y = top + LINE * (note.placement.string - 1) - (box[1] + box[3]) / 2
+            put(sheet, ink, x, y)
+            figures[note.id] = placed(ink, x, y)
+            gaps[note.placement.string - 1].append((figures[note.id][0] - _HALO, figures[note.id][2] + _HALO))
+    for string, taken in enumerate(gaps):
+        _string_line(sheet, left, right, top + LINE * string, sorted(taken))
+    bottom = top + LINE * (strings - 1)
+    _bar_lines(sheet, top, bottom)
+    for run in slur_runs(score):
+        for a, b in itertools.pairwise(run):
+            if a in figures and b in figures:
+                _slur(sheet, b, figures[a], figures[b])
+
+
+def _extent(sheet: Sheet) -> tuple[float, float]:
+    lines = [ink.boxes[0] for ink in sheet.ink if ink.role == "staff"]
+    return lines[0][0], lines[0][2]
+
+
+def _string_line(sheet: Sheet, left: float, right: float, y: float, gaps: list[tuple[float, float]]) -> None:
+    x = left
+    for a, b in [*gaps, (right, right)]:
+        if a > x:
+            path = line(x, y, a, y)
+            sheet.add(Ink(role="tab line", path=path, pen=PEN, boxes=((x, y - PEN / 2, a, y + PEN / 2),)), solid=False)
+        x = max(x, b)
+
+
+def _bar_lines(sheet: Sheet, top: float, bottom: float) -> None:
+    """The plain staff's bar lines again, with the tablature's height."""
+    for ink in [i for i in sheet.ink if i.role == "barline" and i.pen]:
+        x = ink.path[0][1][0]
+        sheet.add(Ink(role="barline", path=line(x, top, x, bottom), pen=ink.pen, dash=ink.dash))
+
+
+def _slur(sheet: Sheet, owner: str, a: Box, b: Box) -> None:
+    y = min(a[1], b[1]) - 0.2
+    path = lens((a[0] + a[2]) / 2, y, (b[0] + b[2]) / 2, y, rise=0.45, thick=0.16)
+    sheet.add(Ink(role="slur", owner=owner, path=path, boxes=slices(path)))
