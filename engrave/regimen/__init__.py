@@ -1,1 +1,84 @@
-"""Plans, which studies are worth a page, and in which order."""
+"""The regimen: which studies, how often and how fast, in which order, on which days, and why.
+
+The door of the room. `read_plan` and `dump_plan` turn plan files into plans and back, `choose` turns a line and a plan
+into the regimen of a book.
+"""
+
+from __future__ import annotations
+
+from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Variation
+from engrave.regimen.candidates import Candidate, Pool, pool
+from engrave.regimen.choosing import Choice, coverage, fewest, most_valuable
+from engrave.regimen.order import in_order
+from engrave.regimen.plan import read_plan
+from engrave.regimen.practice import depth_pages
+from engrave.regimen.wanted import wants
+from engrave.regimen.written import dump_plan, write_plan
+
+__all__ = ["choose", "dump_plan", "read_plan", "write_plan"]
+
+
+def choose(line: Variation, plan: Plan) -> Regimen:
+    """The regimen of a book: studies that apply to this line, in practice order, each step with its variation.
+
+    A plan's own studies are all taken, but for those that need not be; without any, the built-in selection is cut to
+    the depth. What does not apply or is left out is a notice. Raises PlanError where nothing at all is left.
+    """
+    there = pool(line, plan)
+    if not there.candidates:
+        reasons = "; ".join(notice.text for notice in there.notices)
+        raise PlanError(Fault(fact="none of the plan's studies applies to this passage", hint=reasons))
+    wanted = wants(there.candidates, plan.player)
+    choice = _choice(there, plan)
+    kept = [there.candidates[index] for index in choice.chosen]
+    placed = in_order(kept, plan.player)
+    order = [kept[place.index] for place in placed]
+    why = (f"the book holds {len(order)} pages",) if len(order) < len(there.candidates) else ()
+    return Regimen(
+        steps=tuple(
+            step(candidate, place.section, place.reason) for candidate, place in zip(order, placed, strict=True)
+        ),
+        notices=there.notices + _not_taken(there, choice),
+        coverage=coverage(order, there.candidates, wanted, why),
+        verdict=choice.verdict,
+    )
+
+
+def step(candidate: Candidate, section: str, reason: str) -> Step:
+    """A candidate as a place in a regimen."""
+    return Step(
+        study=candidate.study,
+        section=section,
+        reason=reason,
+        times=candidate.times,
+        tempo=candidate.tempo,
+        beat=candidate.beat,
+        variation=candidate.variation,
+        load=candidate.load,
+        house=candidate.house,
+        minutes=candidate.load.minutes,
+    )
+
+
+def _choice(there: Pool, plan: Plan) -> Choice:
+    candidates = there.candidates
+    wanted = wants(candidates, plan.player)
+    asked = frozenset(i for i, c in enumerate(candidates) if c.plain or (plan.studies and c.study.must))
+    if plan.depth == "fewest":
+        return fewest(candidates, wanted, must=asked)
+    pages = plan.pages or (None if plan.studies else depth_pages(plan.depth))
+    if pages is None or len(candidates) <= pages:
+        return Choice(chosen=tuple(range(len(candidates))), verdict="every study that applies")
+    return most_valuable(candidates, wanted, pages=pages, must=asked)
+
+
+def _not_taken(there: Pool, choice: Choice) -> tuple[Notice, ...]:
+    names = [c.variation.title for i, c in enumerate(there.candidates) if i not in choice.chosen]
+    if not names:
+        return ()
+    said = (
+        f"{len(names)} studies that apply were not taken: "
+        if len(names) > 1
+        else "one study that applies was not taken: "
+    )
+    return (Notice(text=said + ", ".join(f"“{name}”" for name in names)),)

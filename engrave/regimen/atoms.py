@@ -1,0 +1,277 @@
+"""Technique broken into atoms: the smallest things the hands do that can be wanted, counted and covered.
+
+Each atom has a kind, its parts, and words for the coverage table. `count` finds how often each occurs in one time
+through a variation. Atoms are counted from the music as it will be played, never from the name of a setting, but for
+the ways of working that cannot be seen in the notes (`work`).
+
+Conventions: treble strings are the plain ones, bass strings the wound ones; the leading stroke of a moment is the one
+on the highest string; reach in mm along the neck.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+from engrave.axes.moments import Moment, Sound, moments
+from engrave.model import PLUCKING, Placement, Variation
+from engrave.regimen.terms import Term
+
+GROUPS = {
+    "pair": "Plucking fingers in turn",
+    "again": "One plucking finger twice running",
+    "chord": "Strokes together",
+    "crossing": "String crossings",
+    "accent": "Accents",
+    "string": "Strings",
+    "finger": "Fretting fingers",
+    "fingers": "Fretting fingers in turn",
+    "slur": "Slurs",
+    "let go": "Letting go",
+    "reach": "Reach",
+    "shift": "Changes of position",
+    "place": "Places on the neck",
+    "barre": "Barre",
+    "rhythm": "Rhythm",
+    "work": "Ways of working",
+}
+"""kind of atom → heading in the coverage table, in its order"""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Atom:
+    """One smallest thing the hands do."""
+
+    kind: str
+    """a key of GROUPS"""
+    parts: tuple[str, ...]
+
+    @property
+    def label(self) -> str:
+        """The atom in words."""
+        return _LABELS[self.kind].format(*self.parts)
+
+    @property
+    def place(self) -> tuple[int, tuple[str, ...]]:
+        """Where it stands in the coverage table."""
+        return (list(GROUPS).index(self.kind), self.parts)
+
+
+_LABELS = {
+    "pair": "{1} after {0}, {2}, {3} stroke",
+    "again": "{0} twice running, {1}, {2} stroke",
+    "chord": "{0} together",
+    "crossing": "{0} crossing towards the {1}, {2}",
+    "accent": "{0} takes the accent",
+    "string": "plucked notes on string {0}",
+    "finger": "finger {0} on the {1} strings",
+    "fingers": "{1} after {0}",
+    "slur": "slur {0}-{1}",
+    "let go": "finger {0} lets go for an open string",
+    "reach": "reach {0}",
+    "shift": "{0} to a {1} position",
+    "place": "{0}",
+    "barre": "{0} barre",
+    "rhythm": "{0}",
+    "work": "{0}: {1}",
+}
+
+
+def count(variation: Variation) -> Mapping[Atom, int]:
+    """How often each atom occurs in one time through, in a fixed order."""
+    row = moments(variation.passage)
+    found: Counter[Atom] = Counter()
+    for moment in row:
+        found.update(_in_moment(moment, variation))
+    for before, after in pairwise(row):
+        found.update(_plucked(before, after, variation))
+        found.update(_timed(before, after))
+    # an open string between two fretted notes does not part the fingers that stop them
+    fretted = [moment for moment in row if any(s.placement.finger for s in moment.sounds)]
+    for before, after in pairwise(fretted):
+        found.update(_stopped(before, after, variation))
+    for moment in fretted:
+        found.update(_held(moment, variation))
+    found.update(_slurred(row))
+    found.update(_let_go(row))
+    return {atom: found[atom] for atom in sorted(found, key=lambda atom: atom.place)}
+
+
+def _in_moment(moment: Moment, variation: Variation) -> Iterator[Atom]:
+    strokes = [s.note.stroke.finger for s in moment.sounds if s.note.stroke]
+    if len(strokes) > 1:
+        yield Atom("chord", (" ".join(sorted(strokes, key=PLUCKING.index)),))
+    for sound in moment.sounds:
+        place = sound.placement
+        if place.finger:
+            yield Atom("finger", (str(place.finger), _side(sound, variation)))
+            yield Atom("place", (_height(place.fret),))
+        if place.barre:
+            yield Atom("barre", (place.barre,))
+        if sound.note.stroke:
+            yield Atom("string", (str(place.string),))
+            if "accent" in sound.event.marks or "marcato" in sound.event.marks:
+                yield Atom("accent", (sound.note.stroke.finger,))
+
+
+def _side(sound: Sound, variation: Variation) -> str:
+    return "bass" if sound.placement.string in variation.instrument.wound else "treble"
+
+
+def _height(fret: int) -> str:
+    return "frets 1 to 4" if fret <= 4 else "frets 5 to 8" if fret <= 8 else "fret 9 and above"
+
+
+def _leading(moment: Moment) -> Sound | None:
+    plucked = [s for s in moment.sounds if s.note.stroke]
+    return plucked[-1] if plucked else None
+
+
+def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[Atom]:
+    """From one leading stroke to the next: the pair of fingers and the string crossing."""
+    one, other = _leading(before), _leading(after)
+    if one is None or other is None or one.note.stroke is None or other.note.stroke is None:
+        return
+    first, second, kind = one.note.stroke.finger, other.note.stroke.finger, other.note.stroke.kind
+    sides = {_side(one, variation), _side(other, variation)}
+    where = f"{sides.pop()} strings" if len(sides) == 1 else "between bass and treble"
+    yield Atom("again", (first, where, kind)) if first == second else Atom("pair", (first, second, where, kind))
+    step = one.placement.string - other.placement.string
+    if step and first != second:
+        rises = PLUCKING.index(second) > PLUCKING.index(first)
+        natural = "natural" if rises == (step > 0) else "awkward"
+        wide = "next string" if abs(step) == 1 else "strings skipped"
+        yield Atom("crossing", (natural, "treble" if step > 0 else "bass", wide))
+
+
+def _stopped(before: Moment, after: Moment, variation: Variation) -> Iterator[Atom]:
+    """From the fretted notes of one moment to those of the next: fingers, reach in one position, change of position."""
+    there, here = _fretted(before), _fretted(after)
+    pairs = [(a, b) for a in there for b in here if a.finger != b.finger]
+    if pairs:
+        a, b = pairs[-1]
+        yield Atom("fingers", (str(a.finger), str(b.finger)))
+    for a, b in pairs:
+        if a.position == b.position:
+            yield _reach(a, b, variation)
+    step = here[-1].position - there[-1].position
+    if step:
+        yield Atom("shift", ("step" if abs(step) <= 2 else "leap", "higher" if step > 0 else "lower"))
+
+
+def _held(moment: Moment, variation: Variation) -> Iterator[Atom]:
+    """Reach between the fingers of one moment."""
+    for a, b in combinations(_fretted(moment), 2):
+        if a.finger != b.finger:
+            yield _reach(a, b, variation)
+
+
+def _fretted(moment: Moment) -> list[Placement]:
+    return [s.placement for s in moment.sounds if s.placement.finger]
+
+
+def _reach(a: Placement, b: Placement, variation: Variation) -> Atom:
+    low, high = sorted((a.finger, b.finger))
+    span = abs(variation.instrument.mm(a.fret) - variation.instrument.mm(b.fret))
+    wide = span > variation.hand.comfortable[low, high]
+    return Atom("reach", (f"between {low} and {high}, {'beyond comfort' if wide else 'within comfort'}",))
+
+
+def _timed(before: Moment, after: Moment) -> Iterator[Atom]:
+    """How one length follows another."""
+    one = max((s.event.duration for s in before.sounds), default=0)
+    other = max((s.event.duration for s in after.sounds), default=0)
+    if before.grace or after.grace or not one or not other:
+        yield Atom("rhythm", ("grace note",))
+        return
+    if one == other:
+        inside = any(s.event.tuplets for s in after.sounds)
+        yield Atom("rhythm", ("even notes in a tuplet" if inside else "even notes",))
+    else:
+        yield Atom("rhythm", ("long then short" if one > other else "short then long",))
+    gap = after.onset - before.onset
+    if gap > one:
+        yield Atom("rhythm", ("a rest between notes",))
+
+
+def _slurred(row: tuple[Moment, ...]) -> Iterator[Atom]:
+    finger = {s.note.id: s.placement.finger for moment in row for s in moment.sounds}
+    for moment in row:
+        for sound in moment.sounds:
+            if sound.note.slurred_from in finger:
+                yield Atom("slur", (str(finger[sound.note.slurred_from]), str(sound.placement.finger)))
+
+
+def _let_go(row: tuple[Moment, ...]) -> Iterator[Atom]:
+    """A fretted note whose string is plucked open next time it sounds."""
+    stopped: dict[int, int] = {}
+    for moment in row:
+        for sound in moment.sounds:
+            string = sound.placement.string
+            if sound.placement.finger:
+                stopped[string] = sound.placement.finger
+            elif (finger := stopped.pop(string, 0)) and sound.plucked:
+                yield Atom("let go", (str(finger),))
+
+
+def fits(term: Term, atom: Atom) -> bool:
+    """Whether an atom belongs to what a player calls strong, weak or a goal."""
+    kind, parts = term.kind, term.parts
+    if kind == "plucking finger":
+        return (atom.kind == "pair" and parts[0] in atom.parts[:2]) or (
+            atom.kind in ("again", "accent") and atom.parts[0] == parts[0]
+        )
+    if kind == "plucking pair":
+        return atom.kind == "pair" and set(atom.parts[:2]) == set(parts)
+    if kind == "finger":
+        return (atom.kind in ("finger", "let go") and atom.parts[0] == parts[0]) or (
+            atom.kind in ("fingers", "slur") and parts[0] in atom.parts
+        )
+    if kind == "fingers":
+        return atom.kind in ("fingers", "slur") and set(atom.parts) == set(parts)
+    if kind in ("slur", "string"):
+        return atom.kind == kind and atom.parts == parts
+    return _TECHNIQUES[parts[0]](atom)
+
+
+_Test = Callable[[Atom], bool]
+
+
+def _kinds(*kinds: str) -> _Test:
+    return lambda atom: atom.kind in kinds
+
+
+def _stroke(kind: str) -> _Test:
+    return lambda atom: atom.kind in ("pair", "again") and atom.parts[-1] == kind
+
+
+def _side_of(side: str) -> _Test:
+    return lambda atom: (
+        (atom.kind == "pair" and atom.parts[2] == f"{side} strings")
+        or (atom.kind == "finger" and atom.parts[1] == side)
+    )
+
+
+_TECHNIQUES: dict[str, _Test] = {
+    "slurs": _kinds("slur"),
+    "pull-offs": lambda atom: atom.kind == "slur" and atom.parts[0] > atom.parts[1],
+    "hammer-ons": lambda atom: atom.kind == "slur" and atom.parts[0] < atom.parts[1],
+    "plucking": _kinds("pair", "crossing"),
+    "rest stroke": _stroke("rest"),
+    "free stroke": _stroke("free"),
+    "accents": _kinds("accent"),
+    "string crossing": _kinds("crossing"),
+    "awkward crossings": lambda atom: atom.kind == "crossing" and atom.parts[0] == "awkward",
+    "chords": _kinds("chord"),
+    "fretting": _kinds("finger", "fingers"),
+    "letting go": _kinds("let go"),
+    "stretches": lambda atom: atom.kind == "reach" and "beyond" in atom.parts[0],
+    "shifts": _kinds("shift"),
+    "barre": _kinds("barre"),
+    "high positions": lambda atom: atom.kind == "place" and atom.parts[0] == "fret 9 and above",
+    "bass strings": _side_of("bass"),
+    "treble strings": _side_of("treble"),
+    "rhythm": _kinds("rhythm"),
+}

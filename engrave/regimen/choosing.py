@@ -1,0 +1,134 @@
+"""Which pages: the exact choice among candidates.
+
+Two programmes with one 0/1 unknown a page. `fewest` covers everything that is wanted with the fewest pages, and among
+those with the fewest minutes. `most_valuable` makes the most of a number of pages: each atom earns up to its worth as
+it nears what is wanted of it, and a little more up to three times that, so that pages left over are not wasted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from engrave.model import Coverage
+from engrave.regimen.atoms import GROUPS
+from engrave.regimen.candidates import Candidate
+from engrave.regimen.programme import Answer, Row, Unknown, solve
+from engrave.regimen.wanted import Want
+
+MORE = 3.0
+"""times what is wanted up to which more is still worth a little"""
+A_LITTLE = 0.1
+"""share of its worth that an atom earns beyond what is wanted"""
+_MINUTE = 1e-4
+"""what a minute costs: decides only between choices that train the same"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """The pages chosen."""
+
+    chosen: tuple[int, ...]
+    """indices of candidates, ascending"""
+    verdict: str
+    """how good the choice is"""
+    worth: float = 0.0
+
+
+def fewest(candidates: Sequence[Candidate], wants: Sequence[Want], *, must: frozenset[int] = frozenset()) -> Choice:
+    """The fewest pages that train everything as often as wanted; `must` are in whatever they train."""
+    dearest = max((c.load.minutes for c in candidates), default=1.0) or 1.0
+    unknowns = [
+        Unknown(worth=-1.0 - 1e-3 * c.load.minutes / dearest / len(candidates), low=float(i in must))
+        for i, c in enumerate(candidates)
+    ]
+    rows = [Row(shares=_given(candidates, want), low=float(want.often)) for want in wants if want.often]
+    answer = solve(unknowns, rows)
+    if answer is None:
+        raise AssertionError("more is wanted than all pages together give")
+    return _choice(answer, len(candidates), "the fewest pages that train everything")
+
+
+def most_valuable(
+    candidates: Sequence[Candidate], wants: Sequence[Want], *, pages: int, must: frozenset[int] = frozenset()
+) -> Choice:
+    """The pages, at most `pages` of them beyond none that must be in, that train the most of what is wanted."""
+    size = len(candidates)
+    unknowns = [Unknown(worth=-_MINUTE * c.load.minutes, low=float(i in must)) for i, c in enumerate(candidates)]
+    rows = [Row(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
+    for want in wants:
+        if not want.often:
+            continue
+        # shares of what is wanted, so that the figures stay near one
+        needed, beyond = len(unknowns), len(unknowns) + 1
+        unknowns.append(Unknown(worth=want.worth, whole=False))
+        unknowns.append(Unknown(worth=A_LITTLE * want.worth / (MORE - 1), high=MORE - 1, whole=False))
+        shares = {i: min(n / want.often, MORE) for i, n in _given(candidates, want).items()}
+        rows.append(Row(shares={**shares, needed: -1.0, beyond: -1.0}, low=0.0))
+    answer = solve(unknowns, rows, gap=0.002)
+    if answer is None:
+        raise AssertionError("a choice of pages without conditions has no answer")
+    return _choice(answer, size, f"the choice of {int(sum(answer.values[:size]))} pages that trains most")
+
+
+def _given(candidates: Sequence[Candidate], want: Want) -> dict[int, float]:
+    """Candidate → how often it trains what is wanted, no more than wanted."""
+    return {i: float(n) for i, c in enumerate(candidates) if (n := c.atoms.get(want.atom, 0))}
+
+
+def _choice(answer: Answer, size: int, what: str) -> Choice:
+    chosen = tuple(i for i in range(size) if answer.values[i] > 0.5)
+    return Choice(chosen=chosen, verdict=f"{what}: {answer.verdict}", worth=answer.worth)
+
+
+def greedy(candidates: Sequence[Candidate], wants: Sequence[Want], *, must: frozenset[int] = frozenset()) -> Choice:
+    """The plain way, for comparison: always the page that brings most of what is still missing."""
+    missing = {want.atom: want.often for want in wants if want.often}
+    chosen: list[int] = []
+
+    def take(index: int) -> None:
+        chosen.append(index)
+        for atom, n in candidates[index].atoms.items():
+            if atom in missing:
+                missing[atom] = max(0, missing[atom] - n)
+
+    for index in sorted(must):
+        take(index)
+    often = {want.atom: want.often for want in wants}
+    while any(missing.values()):
+        left = [i for i in range(len(candidates)) if i not in chosen]
+        best = max(
+            left,
+            key=lambda i: (
+                sum(min(n, missing.get(a, 0)) / often[a] for a, n in candidates[i].atoms.items() if missing.get(a)),
+                -i,
+            ),
+        )
+        take(best)
+    return Choice(chosen=tuple(sorted(chosen)), verdict="greedy")
+
+
+def coverage(
+    order: Sequence[Candidate], every: Sequence[Candidate], wants: Sequence[Want], reasons: Sequence[str] = ()
+) -> tuple[Coverage, ...]:
+    """What the pages in `order` train; `every` are all there could be, `reasons` say why fewer were taken."""
+    found = []
+    for want in wants:
+        got = sum(c.atoms.get(want.atom, 0) for c in order)
+        why = ""
+        if got < want.often:
+            could = sum(1 for c in every if want.atom in c.atoms)
+            why = f"{'one page' if could == 1 else f'{could} pages'} could train it; " + (
+                "; ".join(reasons) or "other pages train more of what is wanted"
+            )
+        found.append(
+            Coverage(
+                group=GROUPS[want.atom.kind],
+                label=want.atom.label,
+                wanted=want.often,
+                found=got,
+                steps=tuple(i for i, c in enumerate(order) if want.atom in c.atoms),
+                why=why,
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,97 @@
+"""What a sitting with one study asks of time and hands.
+
+Conventions: minutes are those of all the times through at the first tempo step, repeats not taken, and the settling
+time before it; strokes and frettings are those of all the times through together.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from fractions import Fraction
+
+from engrave.axes.moments import moments
+from engrave.model import PLUCKING, Load, Passage, Variation
+from engrave.regimen.practice import figure
+
+NOTICED = 0.15
+"""share of its hand's work by which a finger must do more than in the line as written to be named; house default"""
+_WEAKEST_FIRST = ("c", "a", "4", "3", "m", "i", "2", "1", "p")
+
+
+def beat_of(passage: Passage) -> Fraction:
+    """The beat that tempo steps count: that of the first bar's metre, in quarters."""
+    return passage.bars[0].metre.beat if passage.bars else Fraction(1)
+
+
+def minutes(variation: Variation, *, times: int, tempo: int, beat: Fraction) -> float:
+    """Minutes that `times` through take at `tempo` beats a minute, with the time to settle."""
+    bars = variation.passage.bars
+    beats = (bars[-1].end if bars else Fraction(0)) / beat
+    return float(times * beats / tempo) + figure("time", "settle")
+
+
+def load_of(variation: Variation, *, times: int, tempo: int, beat: Fraction, line: Variation) -> Load:
+    """The load of one sitting. `line` is the line as written, which the named muscle is measured against."""
+    figures = variation.figures
+    return Load(
+        minutes=minutes(variation, times=times, tempo=tempo, beat=beat),
+        strokes=tuple((finger, times * n) for finger, n in figures.strokes),
+        frettings=tuple((finger, times * n) for finger, n in figures.frettings),
+        slurs=times * sum(n for _, n in figures.slurs),
+        wound=times * _wound(variation),
+        reach=figures.reach,
+        muscle=muscle(variation, line),
+    )
+
+
+def together(loads: Iterable[Load]) -> Load:
+    """Several loads as one: sums, and the widest reach."""
+    found = tuple(loads)
+    strokes: Counter[str] = Counter()
+    frettings: Counter[int] = Counter()
+    for load in found:
+        strokes.update(dict(load.strokes))
+        frettings.update(dict(load.frettings))
+    return Load(
+        minutes=sum(load.minutes for load in found),
+        strokes=tuple((finger, strokes[finger]) for finger in PLUCKING if strokes[finger]),
+        frettings=tuple((finger, frettings[finger]) for finger in range(1, 5) if frettings[finger]),
+        slurs=sum(load.slurs for load in found),
+        wound=sum(load.wound for load in found),
+        reach=max((load.reach for load in found), default=0.0),
+    )
+
+
+def muscle(variation: Variation, line: Variation) -> str:
+    """The finger with more of the work than in the line as written; empty where none stands out."""
+    here, there = _shares(variation), _shares(line)
+    more = {finger: here.get(finger, 0.0) - there.get(finger, 0.0) for finger in _WEAKEST_FIRST}
+    # two fingers whose shares differ by a note or so are even: then it is the weaker that tires
+    found = max(_WEAKEST_FIRST, key=lambda finger: (round(20 * more[finger]), -_WEAKEST_FIRST.index(finger)))
+    return found if more[found] >= NOTICED else ""
+
+
+def _shares(variation: Variation) -> dict[str, float]:
+    """Finger → its share of its hand's notes; a finger that sounds a slur works for it as for a note it stops."""
+    figures = variation.figures
+    plucked = sum(n for _, n in figures.strokes) or 1
+    stopped: Counter[str] = Counter({str(finger): n for finger, n in figures.frettings})
+    for pair, n in figures.slurs:
+        first, _, second = pair.partition("-")
+        # a pull-off is sounded by the finger that leaves, a hammer-on by the one that lands
+        working = first if first > second else second
+        stopped[working] += n
+    fretted = sum(stopped.values()) or 1
+    return {finger: n / plucked for finger, n in figures.strokes} | {
+        finger: n / fretted for finger, n in stopped.items()
+    }
+
+
+def _wound(variation: Variation) -> int:
+    return sum(
+        1
+        for moment in moments(variation.passage)
+        for sound in moment.sounds
+        if sound.note.stroke and sound.placement.string in variation.instrument.wound
+    )

@@ -1,0 +1,188 @@
+"""The door for plan files: TOML in, Plan out, every fault at once with its line.
+
+Rules: a key that is not in the table of keys is a fault, never ignored; a value of the wrong type or out of range names
+the value and the limit; a word that is not known comes with the nearest one that is. Nothing of the file is run, looked
+up or opened.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from engrave.model import AXES, Fault, LeaveOut, Marks, Place, Plan, PlanError, Player, Study, Week
+from engrave.regimen.keys import MOST_STUDIES, REPEATED, TABLES, keys_of
+from engrave.regimen.lines import Path, key_lines
+from engrave.regimen.values import check
+
+_LONGEST_FILE = 1_000_000
+_AT_LINE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
+
+
+def read_plan(text: str, name: str = "") -> Plan:
+    """The plan that `text` (TOML) writes; `name` is the file's name for messages.
+
+    Raises PlanError with every fault found, in the order of their lines.
+    """
+    table = _parse(text, name)
+    reader = _Reader(name, key_lines(text))
+    plan = reader.plan(table)
+    if reader.faults:
+        raise PlanError(*sorted(reader.faults, key=lambda fault: fault.place.line or 0))
+    return plan
+
+
+def _parse(text: str, name: str) -> dict[str, Any]:
+    if len(text) > _LONGEST_FILE:
+        fact = f"has {len(text):,} characters, the most a plan may have is {_LONGEST_FILE:,}"
+        raise PlanError(Fault(place=Place(file=name), fact=fact))
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise PlanError(Fault(place=Place(file=name), fact="nests brackets too deep to be a plan")) from None
+    except ValueError as problem:
+        said = str(problem)
+        match = _AT_LINE.search(said)
+        # a fault at the end of the file has no line of its own
+        line = int(match[1]) if match and match[1] else text.count("\n") + 1 if match else None
+        # Python refuses to read numbers of thousands of digits, in words meant for programmers
+        why = "a number has too many digits" if "integer string conversion" in said else _AT_LINE.sub("", said)
+        fact = f"is not TOML: {why[:1].lower()}{why[1:]}"
+        hint = "a plan has lines such as  tempo = 60  under headings such as  [player]"
+        raise PlanError(Fault(place=Place(file=name, line=line), fact=fact, hint=hint)) from None
+
+
+class _Reader:
+    """Collects faults while the tables are turned into values."""
+
+    def __init__(self, name: str, lines: Mapping[Path, int]) -> None:
+        self.name = name
+        self.lines = lines
+        self.faults: list[Fault] = []
+
+    def plan(self, table: dict[str, Any]) -> Plan:
+        for key, value in table.items():
+            if key not in TABLES:
+                hint = _nearest(key, TABLES, "headings")
+                what = (
+                    f"[{key}] is no heading of a plan"
+                    if isinstance(value, dict | list)
+                    else f"{key} stands under no heading"
+                )
+                self.fault((key,), what, hint)
+        found: dict[str, Any] = {}
+        for heading in TABLES:
+            if heading in table and heading not in REPEATED:
+                found |= self.single(heading, table[heading])
+        plan = Plan(
+            **{field: value for field, value in found.items() if "." not in field},
+            player=Player(**_under("player", found)),
+            week=Week(**_under("week", found)),
+            marks=Marks(**_under("marks", found)),
+            studies=tuple(self.study(path, rows) for path, rows in self.repeated("study", table)),
+            leave_out=tuple(
+                out for path, rows in self.repeated("leave-out", table) if (out := self.leave_out(path, rows))
+            ),
+        )
+        self.together(plan)
+        return plan
+
+    def single(self, heading: str, rows: object) -> dict[str, Any]:
+        if not isinstance(rows, dict):
+            self.fault((heading,), f"{heading} is {_kind(rows)}, but is a heading: [{heading}]")
+            return {}
+        return self.row((heading,), heading, rows)
+
+    def repeated(self, heading: str, table: dict[str, Any]) -> list[tuple[Path, dict[str, Any]]]:
+        rows = table.get(heading, [])
+        if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+            self.fault((heading,), f"{heading} is {_kind(rows)}, but stands in double brackets: [[{heading}]]")
+            return []
+        if len(rows) > MOST_STUDIES:
+            self.fault((heading, MOST_STUDIES), f"[[{heading}]] stands {len(rows)} times, the most is {MOST_STUDIES}")
+            return []
+        return [((heading, index), row) for index, row in enumerate(rows)]
+
+    def row(self, path: Path, heading: str, rows: dict[str, Any]) -> dict[str, Any]:
+        """The values of one table by field; a value at fault is left out."""
+        known = {key.name: key for key in keys_of(heading)}
+        found: dict[str, Any] = {}
+        for name, value in rows.items():
+            here = (*path, name)
+            if name not in known:
+                self.fault(here, f"{name} is no key of [{heading}]", _nearest(name, known, "keys"))
+                continue
+            checked = check(known[name], value)
+            if checked.fault:
+                self.fault(here, f"{name} {checked.fault}", checked.hint)
+            else:
+                found[known[name].field] = checked.value
+        return found
+
+    def study(self, path: Path, rows: dict[str, Any]) -> Study:
+        return Study(**self.row(path, "study", rows))
+
+    def leave_out(self, path: Path, rows: dict[str, Any]) -> LeaveOut | None:
+        found = self.row(path, "leave-out", rows)
+        settings = tuple((axis, found[axis]) for axis in AXES if axis in found)
+        if not settings:
+            if not any(axis in rows for axis in AXES):
+                self.fault(
+                    path, "[[leave-out]] names no setting, so there is nothing to leave out", 'e.g. pluck = "m-a"'
+                )
+            return None
+        return LeaveOut(settings=settings, why=found.get("why", ""))
+
+    def together(self, plan: Plan) -> None:
+        """Faults of values that are fine alone but not together."""
+        player, rest = plan.player, plan.week.rest
+        if player.days is not None and player.days > 7 - len(rest):
+            fact = f"days {player.days} does not fit: {len(rest)} rest days leave {7 - len(rest)} of 7"
+            self.fault(("player", "days"), fact, "fewer days, or fewer rest days")
+        elif len(rest) == 7:
+            self.fault(("week", "rest"), "rest names all seven days, so no day is left for practising")
+        if player.tempo and player.goal and player.goal < player.tempo:
+            fact = f"goal {player.goal} is slower than tempo {player.tempo}"
+            self.fault(("player", "goal"), fact, "tempo is where the line goes now, goal where it should get to")
+        for term in sorted({*player.strong} & {*player.weak}):
+            self.fault(("player", "weak"), f"weak names {term!r}, which strong names too", "keep it in one of them")
+        seen: dict[str, int] = {}
+        for index, study in enumerate(plan.studies):
+            if study.name and study.name in seen:
+                first = self.lines.get(("study", seen[study.name]))
+                fact = f"name {study.name!r} is taken by the study on line {first}"
+                self.fault(("study", index, "name"), fact, "a log and an index need names that differ")
+            seen.setdefault(study.name, index)
+
+    def fault(self, path: Path, fact: str, hint: str = "") -> None:
+        if (*path, 0) in self.lines:  # double brackets where single ones belong
+            path = (*path, 0)
+        while path and path not in self.lines:
+            path = path[:-1]
+        place = Place(file=self.name, line=self.lines.get(path))
+        self.faults.append(Fault(place=place, fact=fact, hint=hint))
+
+
+def _under(head: str, found: Mapping[str, Any]) -> dict[str, Any]:
+    return {field.partition(".")[2]: value for field, value in found.items() if field.startswith(f"{head}.")}
+
+
+def _nearest(word: str, known: Iterable[str], what: str) -> str:
+    names = tuple(known)
+    near = difflib.get_close_matches(word.lower(), names, n=1)
+    return f"did you mean {near[0]}?" if near else f"{what}: {', '.join(names)}"
+
+
+def _kind(value: object) -> str:
+    names = {
+        str: "a text",
+        bool: "true or false",
+        int: "a number",
+        float: "a number",
+        list: "a list",
+        dict: "one table",
+    }
+    return names.get(type(value), "a date or time")

@@ -1,0 +1,127 @@
+"""Exact choices: linear programmes with 0/1 unknowns, solved with HiGHS.
+
+Rules: the answer depends on nothing but the programme (one thread, a fixed seed, limits counted in nodes and never in
+seconds); it is either proven best or comes with the largest distance to the best that is still possible.
+"""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+_SEED = 1
+_TOLERANCE = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unknown:
+    """One unknown of a programme."""
+
+    worth: float
+    """what one unit of it adds to the sum that is made as large as possible"""
+    low: float = 0.0
+    high: float = 1.0
+    whole: bool = True
+    """takes whole numbers only"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One condition: low ≤ sum of share × unknown ≤ high; None is no limit on that side."""
+
+    shares: Mapping[int, float]
+    """index of an unknown → its share"""
+    low: float | None = None
+    high: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What a programme came to."""
+
+    values: tuple[float, ...]
+    """value of each unknown; whole ones are rounded"""
+    worth: float
+    """the sum that was made as large as possible"""
+    gap: float
+    """how much larger the best could still be, as a share of `worth`; 0 where it is proven best"""
+
+    @property
+    def verdict(self) -> str:
+        """How good the answer is, in words."""
+        if self.gap <= _TOLERANCE:
+            return "proven best"
+        return f"at most {100 * self.gap:.1f} % from the best"
+
+
+def solve(unknowns: Sequence[Unknown], rows: Sequence[Row], *, nodes: int = 2_000, gap: float = 0.0) -> Answer | None:
+    """The best values of `unknowns` that keep every row, or None where no values keep them all.
+
+    `nodes` limits the search, `gap` is the distance to the best (as a share) at which it may stop early.
+    """
+    if not unknowns:
+        return Answer(values=(), worth=0.0, gap=0.0) if all(_kept(row) for row in rows) else None
+    # loaded where it is needed, so that a command that chooses nothing starts without it
+    highspy: Any = importlib.import_module("highspy")
+    solver: Any = highspy.Highs()
+    for option, value in (
+        ("output_flag", False),
+        ("threads", 1),
+        ("parallel", "off"),
+        ("random_seed", _SEED),
+        ("mip_max_nodes", nodes),
+        ("mip_rel_gap", gap),
+        ("mip_abs_gap", _TOLERANCE),
+    ):
+        solver.setOptionValue(option, value)
+    solver.passModel(_model(highspy, unknowns, rows))
+    solver.run()
+    status = solver.getModelStatus()
+    if status == highspy.HighsModelStatus.kInfeasible:
+        return None
+    info = solver.getInfo()
+    if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        raise RuntimeError(f"the programme was left unsolved: {solver.modelStatusToString(status)}")
+    found = solver.getSolution().col_value
+    values = tuple(
+        float(round(value)) if unknown.whole else float(value) for value, unknown in zip(found, unknowns, strict=True)
+    )
+    worth = sum(unknown.worth * value for unknown, value in zip(unknowns, values, strict=True))
+    whole = any(unknown.whole for unknown in unknowns)
+    left = max(0.0, info.mip_dual_bound - worth) / max(abs(worth), _TOLERANCE) if whole else 0.0
+    return Answer(values=values, worth=worth, gap=left if left > _TOLERANCE else 0.0)
+
+
+def _kept(row: Row) -> bool:
+    return (row.low is None or row.low <= 0) and (row.high is None or row.high >= 0)
+
+
+def _model(highspy: Any, unknowns: Sequence[Unknown], rows: Sequence[Row]) -> Any:
+    """The programme as HiGHS takes it: rows packed one after the other."""
+    endless = highspy.kHighsInf
+    programme = highspy.HighsLp()
+    programme.num_col_ = len(unknowns)
+    programme.num_row_ = len(rows)
+    programme.sense_ = highspy.ObjSense.kMaximize
+    programme.col_cost_ = [unknown.worth for unknown in unknowns]
+    programme.col_lower_ = [unknown.low for unknown in unknowns]
+    programme.col_upper_ = [unknown.high for unknown in unknowns]
+    programme.integrality_ = [
+        highspy.HighsVarType.kInteger if unknown.whole else highspy.HighsVarType.kContinuous for unknown in unknowns
+    ]
+    programme.row_lower_ = [-endless if row.low is None else row.low for row in rows]
+    programme.row_upper_ = [endless if row.high is None else row.high for row in rows]
+    starts, index, value = [0], [], []
+    for row in rows:
+        for unknown, share in sorted(row.shares.items()):
+            index.append(unknown)
+            value.append(share)
+        starts.append(len(index))
+    matrix = programme.a_matrix_
+    matrix.format_ = highspy.MatrixFormat.kRowwise
+    matrix.start_ = starts
+    matrix.index_ = index
+    matrix.value_ = value
+    return programme

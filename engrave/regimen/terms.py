@@ -1,0 +1,92 @@
+"""Words for what a player finds strong, weak or worth a goal.
+
+A term names a finger, a pair of fingers, a slur, a string or a technique:
+
+| written | means |
+|---|---|
+| `a`, `thumb`, `little finger` | a plucking finger |
+| `m-a` | two plucking fingers in turn, either way round |
+| `finger 3` | a fretting finger |
+| `fingers 3-4` | two fretting fingers in turn, either way round |
+| `slur 2-1`, `slur 0-2` | a slur from one finger to another; 0 is the open string |
+| `string 5` | a string, the first being the highest |
+| `slurs`, `shifts`, … | a technique, one of TECHNIQUES |
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from engrave.model import PLUCKING
+
+TECHNIQUES = (
+    "slurs",
+    "pull-offs",
+    "hammer-ons",
+    "plucking",
+    "rest stroke",
+    "free stroke",
+    "accents",
+    "string crossing",
+    "awkward crossings",
+    "chords",
+    "fretting",
+    "letting go",
+    "stretches",
+    "shifts",
+    "barre",
+    "high positions",
+    "bass strings",
+    "treble strings",
+    "rhythm",
+)
+"""techniques a term can name"""
+GRAMMAR = (
+    "a plucking finger (p i m a c, thumb, little finger), a plucking pair (m-a), finger 1 to 4, fingers 3-4, slur 2-1, "
+    "string 5, or one of: " + ", ".join(TECHNIQUES)
+)
+"""what a term can be, for messages and for the starter plan"""
+
+_WORDS = {"thumb": "p", "little finger": "c", "index": "i", "middle": "m", "ring": "a"}
+_PATTERNS = (
+    ("plucking finger", re.compile(rf"([{PLUCKING}])")),
+    ("plucking pair", re.compile(rf"([{PLUCKING}])-([{PLUCKING}])")),
+    ("finger", re.compile(r"finger ([1-4])")),
+    ("fingers", re.compile(r"fingers ([1-4])-([1-4])")),
+    ("slur", re.compile(r"slur ([0-4])-([0-4])")),
+    ("string", re.compile(r"string ([1-9]|10)")),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Term:
+    """One thing that can be strong, weak or a goal."""
+
+    kind: str
+    """plucking finger, plucking pair, finger, fingers, slur, string or technique"""
+    parts: tuple[str, ...]
+    """what it names, e.g. ("m", "a"), ("3",) or ("shifts",)"""
+
+
+def parse_term(text: str) -> Term | None:
+    """The term that `text` writes, or None. Case and doubled spaces do not matter."""
+    plain = " ".join(text.lower().split())
+    plain = _WORDS.get(plain, plain)
+    if plain in TECHNIQUES:
+        return Term(kind="technique", parts=(plain,))
+    for kind, pattern in _PATTERNS:
+        match = pattern.fullmatch(plain)
+        if match and len(set(match.groups())) == len(match.groups()):
+            return Term(kind=kind, parts=match.groups())
+    return None
+
+
+def known_terms() -> tuple[str, ...]:
+    """Every term there is, in words, for finding the nearest one."""
+    pairs = tuple(f"{a}-{b}" for a in PLUCKING for b in PLUCKING if a != b)
+    fingers = tuple(f"finger {n}" for n in range(1, 5))
+    both = tuple(f"fingers {a}-{b}" for a in range(1, 5) for b in range(1, 5) if a != b)
+    slurs = tuple(f"slur {a}-{b}" for a in range(5) for b in range(5) if a != b)
+    strings = tuple(f"string {n}" for n in range(1, 11))
+    return (*TECHNIQUES, *_WORDS, *PLUCKING, *pairs, *fingers, *both, *slurs, *strings)

@@ -1,0 +1,172 @@
+"""Whether one value of a plan file is what its key takes: a table of checks by kind of key."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from engrave import axes
+from engrave.axes.defaults import FASTEST, MOST_STEPS, SLOWEST, ladder
+from engrave.model import PlanError
+from engrave.regimen.keys import LONGEST, Key
+from engrave.regimen.terms import GRAMMAR, known_terms, parse_term
+
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """A value ready for the plan, or what is wrong with it (to be said after the key's name)."""
+
+    value: object = None
+    fault: str = ""
+    hint: str = ""
+
+
+def check(key: Key, value: object) -> Checked:
+    """`value`, as tomllib gives it, held against what `key` takes."""
+    return _CHECKS[key.kind](key, value)
+
+
+def _text(_: Key, value: object) -> Checked:
+    if not isinstance(value, str):
+        return _wrong(value, 'a text such as "…"')
+    if len(value) > LONGEST:
+        return Checked(fault=f"has {len(value)} characters, the most is {LONGEST}")
+    if found := _CONTROL.search(value):
+        return Checked(fault=f"holds the control character U+{ord(found[0]):04X}", hint="one line of plain text")
+    return Checked(value=value)
+
+
+def _choice(key: Key, value: object) -> Checked:
+    if not isinstance(value, str):
+        return _wrong(value, "one of " + ", ".join(key.choices()))
+    for choice in key.choices():
+        if value.casefold() == choice.casefold():
+            return Checked(value=choice)
+    return Checked(fault=f"{value!r} is not known", hint=_near(value, key.choices()))
+
+
+def _flag(_: Key, value: object) -> Checked:
+    return Checked(value=value) if isinstance(value, bool) else _wrong(value, "true or false")
+
+
+def _whole(key: Key, value: object) -> Checked:
+    if isinstance(value, bool) or not isinstance(value, int):
+        return _wrong(value, "a whole number")
+    if not key.low <= value <= key.high:
+        return Checked(fault=f"{_figure(value)} is outside {key.low:g} to {key.high:g}")
+    return Checked(value=value)
+
+
+def _number(key: Key, value: object) -> Checked:
+    number: float
+    if isinstance(value, float) or (isinstance(value, int) and not isinstance(value, bool)):
+        number = value
+    else:
+        return _wrong(value, "a number")
+    # a comparison with what is no number is false, so this also keeps out nan
+    if not key.low <= number <= key.high:
+        return Checked(fault=f"{_figure(value)} is outside {key.low:g} to {key.high:g}")
+    return Checked(value=float(number))
+
+
+def _tempi(_: Key, value: object) -> Checked:
+    if isinstance(value, str):
+        try:
+            return Checked(value=ladder(value))
+        except PlanError as error:
+            return Checked(fault=error.faults[0].fact.removeprefix("tempo "), hint=error.faults[0].hint)
+    steps: list[Any] = value if isinstance(value, list) else [value]
+    if any(isinstance(step, bool) or not isinstance(step, int) for step in steps):
+        return _wrong(value, 'a list of whole numbers such as [60, 66, 72], or "60-96 by 12"')
+    if not 1 <= len(steps) <= MOST_STEPS:
+        return Checked(fault=f"has {len(steps)} steps, it takes 1 to {MOST_STEPS}")
+    for step in steps:
+        if not SLOWEST <= step <= FASTEST:
+            return Checked(fault=f"step {_figure(step)} is outside {SLOWEST} to {FASTEST} beats a minute")
+    return Checked(value=tuple(steps))
+
+
+def _terms(_: Key, value: object) -> Checked:
+    words = _words(value)
+    if words is None:
+        return _wrong(value, 'a list of terms such as ["m-a", "finger 4"]')
+    if len(words) > LONGEST:
+        return Checked(fault=f"has {len(words)} terms, the most is {LONGEST}")
+    for word in words:
+        if parse_term(word) is None:
+            near = difflib.get_close_matches(word.lower(), known_terms(), n=1)
+            return Checked(
+                fault=f"{word!r} is not known", hint=f"did you mean {near[0]}?" if near else f"it takes {GRAMMAR}"
+            )
+    return Checked(value=tuple(dict.fromkeys(" ".join(word.lower().split()) for word in words)))
+
+
+def _days(key: Key, value: object) -> Checked:
+    words = _words(value)
+    if words is None:
+        return _wrong(value, 'a list of days such as ["sunday"]')
+    for word in words:
+        if word.lower() not in key.choices():
+            return Checked(fault=f"{word!r} is no day of the week", hint=_near(word, key.choices()))
+    return Checked(value=tuple(day for day in key.choices() if day in [word.lower() for word in words]))
+
+
+def _setting(key: Key, value: object) -> Checked:
+    if not isinstance(value, str):
+        return _wrong(value, "the name of a setting")
+    if len(value) > LONGEST:
+        return Checked(fault=f"has {len(value)} characters, the most is {LONGEST}")
+    try:
+        axes.find(key.name, value)
+    except PlanError as error:
+        return Checked(fault=f"{value!r} is not known", hint=error.faults[0].hint)
+    return Checked(value=value)
+
+
+_CHECKS: dict[str, Callable[[Key, object], Checked]] = {
+    "text": _text,
+    "choice": _choice,
+    "flag": _flag,
+    "whole": _whole,
+    "number": _number,
+    "tempi": _tempi,
+    "terms": _terms,
+    "days": _days,
+    "setting": _setting,
+}
+
+
+def _words(value: object) -> list[str] | None:
+    words = [value] if isinstance(value, str) else value
+    if not isinstance(words, list) or not all(isinstance(word, str) for word in words):
+        return None
+    return words
+
+
+def _wrong(value: object, wanted: str) -> Checked:
+    shown = {str: "text", bool: "true or false", int: "whole number", float: "number", list: "list", dict: "table"}
+    kind = shown.get(type(value), "date or time")
+    said = {True: "true", False: "false"}.get(value, "") if isinstance(value, bool) else _figure(value)
+    return Checked(fault=f"is the {kind} {said}" if said else f"is a {kind}", hint=f"it takes {wanted}")
+
+
+def _figure(value: object) -> str:
+    """A number or text short enough for a message; nothing for what is long by nature."""
+    if isinstance(value, int) and abs(value) >= 10**12:
+        return "of more than twelve digits"
+    if isinstance(value, int | float):
+        return f"{value}"
+    return repr(value if len(value) <= 40 else value[:39] + "…") if isinstance(value, str) else ""
+
+
+def _near(value: str, known: Iterable[str]) -> str:
+    names = tuple(known)
+    near = difflib.get_close_matches(value.lower(), [name.lower() for name in names], n=1)
+    if near:
+        return f"did you mean {next(name for name in names if name.lower() == near[0])}?"
+    return f"known: {', '.join(names)}"
