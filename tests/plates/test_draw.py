@@ -50,7 +50,7 @@ def test_the_staff_is_as_high_as_asked() -> None:
 
 
 def test_importing_the_room_loads_no_engraver() -> None:
-    """Neither verovio nor the font reader loads with the first plate, not with the program."""
+    """Neither verovio nor the font reader loads before there is a plate to draw."""
     check = "import sys, engrave.plates; print(sorted({'verovio', 'fontTools'} & set(sys.modules)))"
     done = subprocess.run([sys.executable, "-c", check], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
