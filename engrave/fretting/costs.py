@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from engrave.fretting.shapes import Block, Floats, Ground, Ints
+from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints
 
 TERMS = (
     "off",
@@ -81,7 +81,7 @@ def shape_terms(block: Block, ground: Ground) -> Iterator[Amount | Cells]:
     for finger in (3, 4):
         yield Amount(f"weak_{finger}", (stopped & (fingers == finger)).sum(axis=1).astype(float))
     count = stopped.sum(axis=1)
-    yield Amount("high", (block.pos - 1.0) * count)
+    yield Amount("high", np.maximum(block.pos - 1.0, 0) * count)
     deep = stopped & ground.wound[strings] & (frets > 7)
     yield Amount("bass_high", np.where(deep, frets - 7, 0).sum(axis=1).astype(float))
     opens = (struck & (fingers == 0)).sum(axis=1).astype(float)
@@ -126,10 +126,12 @@ def open_terms(block: Block, opens: int) -> Iterator[Amount]:
 def travel_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
     """Terms of moving the hand from each shape of `one` to each of `other`."""
     before, after = one.pos[:, None], other.pos[None, :]
-    moved = (before != after) & (before > 0)
+    moved = (before != after) & (before > NOWHERE)
     yield Amount("shift", moved.astype(float))
     yield Amount("shift_one", (moved & (np.abs(before - after) == 1)).astype(float))
-    yield Amount("shift_dm", np.where(moved, np.abs(ground.mm[before] - ground.mm[after]) / 100, 0.0))
+    yield Amount(
+        "shift_dm", np.where(moved, np.abs(ground.hand[before - NOWHERE] - ground.hand[after - NOWHERE]) / 100, 0.0)
+    )
 
 
 def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Cells]:
@@ -160,7 +162,7 @@ def _finger_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
     shape = (one.size, other.size)
     sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_dm", "slide_wound")}
     sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_1", "hop_far", "jump")}
-    moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > 0)
+    moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > NOWHERE)
     for finger in range(1, 5):
         if not one.at[:, finger].any() or not other.at[:, finger].any():
             continue

@@ -46,6 +46,8 @@ class Problem:
     """lowest and highest hand position"""
     turn: Mapping[int, frozenset[int]] | None = None
     """finger → fingers that may stop the next fretted note; 0 → fingers that may begin"""
+    bend: bool = False
+    """a note out of its turn is dear rather than forbidden"""
     links: tuple[Link, ...] = ()
 
 
@@ -79,6 +81,8 @@ class Edge:
     """quarters in which no finger was needed before this move"""
     mask: Bools | None = None
     """n × m, or n where it carries: which moves are allowed; None: all"""
+    bent: Bools | None = None
+    """n × m: moves that break the turn, where it may bend"""
     links: tuple[tuple[Link, int, int], ...] = ()
     """slurs into this frame: (link, column or -string before, column or -string after)"""
 
@@ -238,9 +242,13 @@ def _stopping(
         else:
             return None
     mask = forge.mask(src, node.block, tuple(kept))
+    bent = None
     if problem.turn is not None:
         turn = _turns(problem.turn, src.block, node.block)
-        mask = turn if mask is None else mask & turn
+        if problem.bend:
+            bent = ~turn
+        else:
+            mask = turn if mask is None else mask & turn
     if mask is not None and not mask.any():
         return None
     return Edge(
@@ -249,6 +257,7 @@ def _stopping(
         carries=False,
         free=(frame.gap if src.free else frame.rest),
         mask=mask,
+        bent=bent,
         links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
     )
 

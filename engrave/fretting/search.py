@@ -9,13 +9,16 @@ import numpy as np
 
 from engrave.fretting.costs import Amount, Cells, move_terms, open_terms, shape_terms, travel_terms
 from engrave.fretting.lattice import Edge, Lattice, Link, Node, Step
-from engrave.fretting.shapes import Block, Floats, Ground, Ints, Stop
+from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints, Stop
 from engrave.fretting.weights import Weights
 
 CACHE_CELLS = 40_000_000
 """cells of move matrices kept at one time (8 bytes each)"""
 UNSLURRED = {"slur": 2.5, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
 """cost of not playing a slur of the source with the fretting hand; a plain curve may be a phrase mark"""
+
+BENT = 100.0
+"""cost of one note that breaks a rule which may bend"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +147,8 @@ def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
     else:
         moves, travel = costs.move(one, other)
         total = moves + costs.weights.travel(edge.free) * travel
+    if edge.bent is not None:
+        total = total + BENT * edge.bent
     for link, before, after in edge.links:
         total = total + _unslurred(link, before, after, one, other, carries=edge.carries)
     return total if edge.mask is None else np.where(edge.mask, total, np.inf)
@@ -201,7 +206,7 @@ def placed_of(lattice: Lattice, places: tuple[tuple[int, int], ...]) -> tuple[Pl
     placed: dict[int, Placed] = {}
     blocks = [step.nodes[node].block for step, (node, _) in zip(lattice.steps, places, strict=True)]
     hands = [int(block.pos[state]) for block, (_, state) in zip(blocks, places, strict=True)]
-    first = next((pos for pos in hands if pos), 1)
+    first = next((pos for pos in hands if pos > NOWHERE), 1)
     for step, frame, (index, state), pos in zip(lattice.steps, lattice.problem.frames, places, hands, strict=True):
         node = step.nodes[index]
         columns, opens = dict(node.columns), dict(node.opens)
@@ -210,5 +215,5 @@ def placed_of(lattice: Lattice, places: tuple[tuple[int, int], ...]) -> tuple[Pl
                 stop = Stop(*(int(x) for x in node.block.placed[state, columns[tone]]))
             else:
                 stop = Stop(opens[tone], 0, 0)
-            placed[tone] = Placed(stop=stop, position=pos or first)
+            placed[tone] = Placed(stop=stop, position=pos if pos > NOWHERE else first)
     return tuple(placed[tone] for tone in range(len(lattice.problem.tones)))

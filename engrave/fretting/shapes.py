@@ -25,6 +25,10 @@ Bools = NDArray[np.bool_]
 
 BARRE_SPAN = 2
 """strings that fingers 2 to 4 may cover beyond their first"""
+LOWEST = -3
+"""lowest hand position there is: finger 4 at the first fret, finger 1 off the neck"""
+NOWHERE = LOWEST - 1
+"""position of a hand that has not touched the neck yet"""
 
 
 class Stop(NamedTuple):
@@ -41,6 +45,8 @@ class Ground:
 
     mm: Floats
     """mm from the nut for each fret counted from the capo"""
+    hand: Floats
+    """mm from the nut of the place of finger 1, for each hand position from NOWHERE on"""
     practical: Floats
     """5 × 5: reach in mm that can be held, [lower finger, higher finger]"""
     comfortable: Floats
@@ -56,6 +62,7 @@ def ground_of(instrument: Instrument, hand: Hand) -> Ground:
         practical[a, b], comfortable[a, b] = mm, hand.comfortable[a, b]
     return Ground(
         mm=np.array([instrument.mm(fret) for fret in range(instrument.top + 9)]),
+        hand=np.array([instrument.mm(pos) for pos in range(NOWHERE, instrument.top + 9)]),
         practical=practical,
         comfortable=comfortable,
         wound=np.array([string in instrument.wound for string in range(len(instrument.strings) + 1)]),
@@ -98,7 +105,7 @@ def start_block() -> Block:
         serial=0,
         placed=np.zeros((1, 0, 3), dtype=np.int64),
         struck=np.zeros(0, dtype=bool),
-        pos=np.zeros(1, dtype=np.int64),
+        pos=np.full(1, NOWHERE, dtype=np.int64),
         low=none,
         high=none,
         at=none,
@@ -181,7 +188,7 @@ def _positions(placed: Ints, slot: int, positions: tuple[int, int]) -> tuple[Int
     widest = int(off.max(initial=0))
     for step in range(2 * widest + 1):
         pos = top - off + step
-        ok = (off >= 0) & (pos <= bottom + off) & (pos >= max(first, 1)) & (pos <= last)
+        ok = (off >= 0) & (pos <= bottom + off) & (pos >= first) & (pos <= last)
         rows.append(np.flatnonzero(ok))
         found.append(pos[ok])
     if not rows:

@@ -115,3 +115,18 @@ def _left(passage: Passage, slur: Slur) -> Notice:
         text=f"the {slur.kind} cannot be played with this fingering and is printed as a curve",
         place=passage.place(event),
     )
+
+
+def unresolved(passage: Passage) -> Passage:
+    """`passage` with the slurs of the fretting hand turned back into curves, for another fingering to play or leave."""
+    owner = {note.id: note for note in passage.notes}
+    curves: list[Slur] = []
+    changed: dict[str, Note] = {}
+    for note in passage.notes:
+        if not note.slurred_from:
+            continue
+        before = owner[note.slurred_from]
+        kind = "slide" if note.slide else "hammer-on" if note.pitch.midi > before.pitch.midi else "pull-off"
+        curves.append(Slur(start=before.id, stop=note.id, kind=kind))
+        changed[note.id] = replace(note, slurred_from="", slide=False)
+    return replace(with_notes(passage, changed), slurs=(*passage.slurs, *curves)) if curves else passage

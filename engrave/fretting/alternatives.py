@@ -1,0 +1,82 @@
+"""The next best fingerings that really differ.
+
+Neighbours in cost mostly change one finger somewhere. So every note that keeps its place and finger is charged a
+little, and the charge is raised until the fingering differs in enough notes. Each answer is exact in this sense: no
+fingering that shares as few notes (or fewer) with those before it is cheaper. Memory does not grow with their number.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engrave.fretting.lattice import Lattice
+from engrave.fretting.search import Costs, Path, cheapest
+from engrave.fretting.shapes import Stop
+
+SHARE = 0.3
+"""share of the notes that must lie elsewhere or take another finger for a fingering to count as another"""
+_HIGHEST = 8.0
+_ROUNDS = 7
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alternative:
+    """One fingering of several."""
+
+    path: Path
+    extra: float
+    """what it costs more than the best"""
+    differs: float
+    """share of the notes in which it differs from the nearest of those before it; 1 for the best"""
+
+
+def alternatives(lattice: Lattice, costs: Costs, count: int, share: float = SHARE) -> tuple[Alternative, ...]:
+    """The best fingering and up to `count` - 1 others, each unlike all before it in `share` of the notes or more.
+
+    Fewer where the passage allows no more.
+    """
+    best = cheapest(lattice, costs)
+    found = [Alternative(path=best, extra=0.0, differs=1.0)]
+    while len(found) < count:
+        path = _another(lattice, costs, [a.path for a in found], share)
+        if path is None:
+            break
+        differs = min(distance(path, a.path) for a in found)
+        found.append(Alternative(path=path, extra=path.cost - best.cost, differs=differs))
+    return tuple(found)
+
+
+def _another(lattice: Lattice, costs: Costs, known: list[Path], share: float) -> Path | None:
+    """The cheapest path under the smallest charge that makes it unlike every known one; None if no charge does."""
+    low, high = 0.0, _HIGHEST
+    answer = _charged(lattice, costs, known, high)
+    if min(distance(answer, path) for path in known) < share:
+        return None
+    for _ in range(_ROUNDS):
+        middle = (low + high) / 2
+        path = _charged(lattice, costs, known, middle)
+        if min(distance(path, other) for other in known) >= share:
+            high, answer = middle, path
+        else:
+            low = middle
+    return answer
+
+
+def _charged(lattice: Lattice, costs: Costs, known: list[Path], charge: float) -> Path:
+    """The cheapest path where each note placed as in a known path is charged; its cost is given without the charge."""
+    extra: dict[int, dict[Stop, float]] = {}
+    for path in known:
+        for tone, placed in enumerate(path.placed):
+            row = extra.setdefault(tone, {})
+            row[placed.stop] = row.get(placed.stop, 0.0) + charge
+    path = cheapest(lattice, costs, extra)
+    paid = sum(extra[tone].get(placed.stop, 0.0) for tone, placed in enumerate(path.placed))
+    return Path(placed=path.placed, cost=path.cost - paid)
+
+
+def distance(one: Path, other: Path) -> float:
+    """Share of the notes that lie elsewhere or take another finger."""
+    if not one.placed:
+        return 0.0
+    pairs = zip(one.placed, other.placed, strict=True)
+    return sum(a.stop != b.stop for a, b in pairs) / len(one.placed)

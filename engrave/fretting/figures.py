@@ -1,0 +1,186 @@
+"""Figures of the fretting hand: what a fingering asks of it, in numbers."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from engrave.fretting.tones import Tone, frames_of, tones_of
+from engrave.model import Passage, Place, Placement, Variation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandFigures:
+    """What one fingering asks of the fretting hand. Counts go by key in rising order."""
+
+    shifts: int = 0
+    """changes of position between fretted notes"""
+    travel: float = 0.0
+    """way of the hand along the neck in mm"""
+    reach: float = 0.0
+    """widest reach in mm between two fingers down together or one after the other in one position"""
+    reach_at: Place | None = None
+    """where that is"""
+    fingers: tuple[tuple[int, int], ...] = ()
+    """finger (0 = open string) → notes"""
+    positions: tuple[tuple[int, int], ...] = ()
+    """position → fretted notes"""
+    strings: tuple[tuple[int, int], ...] = ()
+    """string → notes"""
+    barres: int = 0
+    """times a barre is laid"""
+    stretches: int = 0
+    """moments at which two fingers stand wider than is comfortable"""
+    crossings: int = 0
+    """changes of string between neighbouring moments"""
+    let_go: float | None = None
+    """shortest time in seconds between a fretted note and the open string that needs its finger gone"""
+    let_go_at: Place | None = None
+
+    @property
+    def opens(self) -> int:
+        """Notes on open strings."""
+        return dict(self.fingers).get(0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Grip:
+    """The stops of one moment: those that begin and those that still sound."""
+
+    tone: Tone
+    struck: tuple[Placement, ...]
+    held: tuple[Placement, ...]
+
+
+def hand_figures(variation: Variation, *, tempo: Fraction | None = None) -> HandFigures:
+    """The figures of a fingering. `tempo` in quarters a minute; without one, the passage's; without both, no time."""
+    passage, instrument = variation.passage, variation.instrument
+    grips = _grips(passage)
+    struck = [p for grip in grips for p in grip.struck]
+    fretted = [p.position for p in struck if p.fret]
+    steps = [(a, b) for a, b in pairwise(fretted) if a != b]
+    reach, reach_at, stretches = _reach(variation, grips)
+    speed = tempo or passage.tempo
+    let_go, let_go_at = _let_go(passage, speed) if speed else (None, None)
+    tops = [grip.struck[-1].string for grip in grips]
+    return HandFigures(
+        shifts=len(steps),
+        travel=round(sum(abs(instrument.mm(a) - instrument.mm(b)) for a, b in steps), 1),
+        reach=round(reach, 1),
+        reach_at=reach_at,
+        fingers=_count(p.finger for p in struck),
+        positions=_count(fretted),
+        strings=_count(p.string for p in struck),
+        barres=sum(_lays(grip) for grip in grips),
+        stretches=stretches,
+        crossings=sum(a != b for a, b in pairwise(tops)),
+        let_go=None if let_go is None else round(let_go, 3),
+        let_go_at=let_go_at,
+    )
+
+
+def _count(values: Iterable[int]) -> tuple[tuple[int, int], ...]:
+    return tuple(sorted(Counter(values).items()))
+
+
+def _placements(passage: Passage) -> dict[str, Placement]:
+    return {note.id: note.placement for note in passage.notes if note.placement}
+
+
+def _grips(passage: Passage) -> list[_Grip]:
+    tones = tones_of(passage)
+    where = _placements(passage)
+
+    def of(indices: tuple[int, ...]) -> tuple[Placement, ...]:
+        return tuple(where[tones[i].ids[0]] for i in indices)
+
+    return [_Grip(tones[f.struck[0]], of(f.struck), of(f.held)) for f in frames_of(tones)]
+
+
+def _lays(grip: _Grip) -> int:
+    """Barres laid at a moment: fingers that stop several strings there, one of them new."""
+    fingers = Counter(p.finger for p in (*grip.struck, *grip.held) if p.finger)
+    return sum(1 for finger, n in fingers.items() if n > 1 and any(p.finger == finger for p in grip.struck))
+
+
+def _reach(variation: Variation, grips: list[_Grip]) -> tuple[float, Place | None, int]:
+    widest, at, stretches = 0.0, None, 0
+    before: tuple[Placement, ...] = ()
+    for grip in grips:
+        now = tuple(p for p in grip.struck if p.fret)
+        if not now:
+            continue
+        others = [p for p in grip.held if p.fret] + [p for p in before if p.position == now[0].position]
+        spans = [
+            _span(variation, a, b) for a in now for b in (*now, *others) if a.finger != b.finger and a.fret != b.fret
+        ]
+        stretches += any(mm > comfort for mm, comfort in spans)
+        most = max((mm for mm, _ in spans), default=0.0)
+        if most > widest:
+            widest, at = most, variation.passage.place(variation.passage.events[grip.tone.event])
+        before = now
+    return widest, at, stretches
+
+
+def _span(variation: Variation, a: Placement, b: Placement) -> tuple[float, float]:
+    """Distance in mm between two fingers, and what is comfortable for that pair."""
+    mm = abs(variation.instrument.mm(a.fret) - variation.instrument.mm(b.fret))
+    low, high = sorted((a.finger, b.finger))
+    return mm, variation.hand.comfortable[low, high]
+
+
+def _let_go(passage: Passage, tempo: Fraction) -> tuple[float | None, Place | None]:
+    where = _placements(passage)
+    slurred = {note.id for note in passage.notes if note.slurred_from}
+    last: dict[int, Tone] = {}
+    shortest: tuple[float, Place] | None = None
+    for tone in tones_of(passage):
+        placed = where[tone.ids[0]]
+        before = last.get(placed.string)
+        if placed.fret == 0 and before and where[before.ids[0]].fret and tone.ids[0] not in slurred:
+            seconds = float((tone.onset - before.onset) * 60 / tempo)
+            if seconds > 0 and (shortest is None or seconds < shortest[0]):
+                shortest = seconds, passage.place(passage.events[tone.event])
+        last[placed.string] = tone
+    return shortest or (None, None)
+
+
+def differences(one: HandFigures, other: HandFigures) -> str:
+    """How `other` differs from `one`, in words: positions, shifts, reach, open strings."""
+    parts: list[str] = []
+    mine, theirs = _home(one), _home(other)
+    if mine != theirs:
+        parts.append(f"lies mostly in position {roman(theirs)} instead of {roman(mine)}")
+    if one.shifts != other.shifts:
+        parts.append(f"{_many(other.shifts, 'shift')} instead of {one.shifts}")
+    if one.opens != other.opens:
+        parts.append(f"{_many(other.opens, 'open string')} instead of {one.opens}")
+    if abs(one.reach - other.reach) >= 1:
+        parts.append(f"widest reach {other.reach:.0f} mm instead of {one.reach:.0f}")
+    if one.barres != other.barres:
+        parts.append(f"{_many(other.barres, 'barre')} instead of {one.barres}")
+    if not parts:
+        parts.append("takes other fingers in the same positions")
+    return ", ".join(parts)
+
+
+def _home(figures: HandFigures) -> int:
+    """The position with most notes; the lowest of equals."""
+    return max(figures.positions, key=lambda row: (row[1], -row[0]))[0] if figures.positions else 1
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}" + ("" if count == 1 else "s")
+
+
+def roman(number: int) -> str:
+    """A position as it is printed: IV."""
+    made = ""
+    for value, sign in ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I")):
+        while number >= value:
+            made += sign
+            number -= value
+    return made

@@ -1,0 +1,205 @@
+"""Fingers a variation again under a scheme."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from engrave.fretting.alternatives import alternatives
+from engrave.fretting.candidates import pitch_of, place_of
+from engrave.fretting.engine import Task, prepared
+from engrave.fretting.figures import differences, hand_figures
+from engrave.fretting.fret import variation_of
+from engrave.fretting.lattice import Dead, Forge, Lattice, Problem, lattice_of
+from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_problems
+from engrave.fretting.schemes import Scheme, find_scheme
+from engrave.fretting.search import Costs, Path, cheapest
+from engrave.fretting.slurs import unresolved
+from engrave.fretting.weights import NEUTRAL, Taste, Weights
+from engrave.model import (
+    Declined,
+    Fault,
+    Note,
+    Notice,
+    Passage,
+    PlanError,
+    UnplayableError,
+    Variation,
+    with_notes,
+)
+
+AXIS = "fret"
+_RANKS = {"best": 1, "second best": 2, "third best": 3}
+
+
+def refret(
+    variation: Variation,
+    scheme: str,
+    *,
+    bend: bool = False,
+    keep_places: bool = False,
+    taste: Taste = NEUTRAL,
+    weights: Weights | None = None,
+) -> Variation | Declined:
+    """`variation` with its fretting hand worked out again under a scheme (see engrave.fretting.schemes).
+
+    `keep_places`: strings and frets stay, only fingers and positions change (set where the line was moved on purpose);
+    fingers in turn and left-out fingers always keep them. `bend`: where the rule cannot hold, break it at as few notes
+    as can be, each with a notice, instead of declining. Raises PlanError for a scheme that is not known.
+    """
+    found = find_scheme(scheme)
+    if found is None:
+        raise PlanError(Fault(fact=f"fretting scheme {scheme!r} is not known"))
+    if found.name == "as given":
+        return variation
+    passage = _bared(variation.passage, keep=keep_places or found.keeps_places)
+    try:
+        free = prepared(passage, variation.instrument, variation.hand, taste=taste, weights=weights)
+    except UnplayableError as fault:
+        return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=str(fault.faults[0].place))
+    if found.name in _RANKS:
+        return _ranked(variation, free, found)
+    return _ruled(variation, free, found, bend=bend)
+
+
+def _bared(passage: Passage, *, keep: bool) -> Passage:
+    """The passage with fingers left out; its marks are its present places where they are to be kept."""
+    changed: dict[str, Note] = {}
+    for note in passage.notes:
+        place = note.placement
+        given = replace(note.given, finger=None, string=None, fret=None)
+        if keep and place is not None:
+            given = replace(given, string=place.string, fret=place.fret)
+        elif note.muted and place is not None:
+            given = replace(given, string=place.string)
+        changed[note.id] = replace(note, given=given, placement=None)
+    return unresolved(with_notes(passage, changed))
+
+
+def _finished(variation: Variation, task: Task, path: Path, notices: tuple[Notice, ...]) -> Variation:
+    """The variation with the new placements; the source's marks stand in it as before."""
+    made = variation_of(task, path)
+    marks = {note.id: note.given for note in variation.passage.notes}
+    given = {note.id: replace(note, given=marks[note.id]) for note in made.passage.notes}
+    before = set(variation.notices)
+    added = tuple(n for n in (*made.notices, *notices) if n not in before)
+    return replace(variation, passage=with_notes(made.passage, given), notices=(*variation.notices, *added))
+
+
+def _ranked(variation: Variation, free: Task, scheme: Scheme) -> Variation | Declined:
+    """The best, second or third best fingering."""
+    rank = _RANKS[scheme.name]
+    if rank == 1:
+        return _finished(variation, free, cheapest(free.lattice, free.costs), ())
+    found = alternatives(free.lattice, free.costs, rank)
+    if len(found) < rank:
+        return Declined(
+            axis=AXIS,
+            setting=scheme.name,
+            reason=f"the notes leave no {scheme.name} fingering that differs in three notes of ten",
+        )
+    best, other = (variation_of(free, found[i].path) for i in (0, rank - 1))
+    words = differences(hand_figures(best), hand_figures(other))
+    notice = Notice(text=f"compared with the easiest fingering, this one {words}")
+    return _finished(variation, free, found[rank - 1].path, (notice,))
+
+
+def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> Variation | Declined:
+    """A scheme with a rule: strict first, then bent if that is asked."""
+    best: Path | None = None
+    stuck, blocked = -1, free.lattice.problem
+    costs = ruled_costs(scheme, free.costs)
+    for problem in strict_problems(scheme, free.lattice.problem):
+        frame = _first_empty(problem)
+        lattice = lattice_of(problem, Forge()) if frame is None else None
+        if isinstance(lattice, Dead):
+            frame, lattice = lattice.frame, None
+        if lattice is None:
+            if frame is not None and frame > stuck:
+                stuck, blocked = frame, problem
+            continue
+        path = cheapest(lattice, _fresh(costs))
+        if best is None or path.cost < best.cost:
+            best = path
+    if best is not None:
+        return _finished(variation, free, best, ())
+    if bend:
+        return _bent(variation, free, scheme)
+    return _declined(free, scheme, max(stuck, 0), blocked)
+
+
+def _fresh(costs: Costs) -> Costs:
+    """The same costs with nothing worked out yet: serial numbers of blocks belong to one forge."""
+    return Costs(costs.weights, costs.ground)
+
+
+def _first_empty(problem: Problem) -> int | None:
+    """The first frame with a tone that has no way left."""
+    for number, frame in enumerate(problem.frames):
+        if any(not problem.stops[tone] for tone in frame.struck):
+            return number
+    return None
+
+
+def _declined(free: Task, scheme: Scheme, number: int, problem: Problem) -> Declined:
+    """Why a scheme cannot hold, naming the notes at which it fails."""
+    frame, tones = problem.frames[number], problem.tones
+    place = str(place_of(free.passage, tones[frame.struck[0]]))
+    names = " ".join(pitch_of(free.passage, tones[i]) for i in frame.struck)
+    empty = [i for i in frame.struck if not problem.stops[i]]
+    if empty:
+        reason = f"{pitch_of(free.passage, tones[empty[0]])} cannot be played {scheme.rule}"
+    elif frame.held:
+        under = " ".join(pitch_of(free.passage, tones[i]) for i in frame.held)
+        reason = f"{names} cannot be played {scheme.rule} while {under} is held"
+    elif len(frame.struck) > 1:
+        reason = f"{names} cannot be stopped together {scheme.rule}"
+    else:
+        reason = f"up to {names} the line holds, but no further {scheme.rule}"
+    return Declined(axis=AXIS, setting=scheme.name, reason=reason, place=place)
+
+
+def _bent(variation: Variation, free: Task, scheme: Scheme) -> Variation:
+    """The scheme broken at as few notes as can be, with a notice for each."""
+    options: list[tuple[float, Lattice, Path, SoftRule]] = []
+    for soft in soft_rules(scheme, free.lattice.problem, free.costs):
+        lattice = lattice_of(soft.problem, Forge())
+        if isinstance(lattice, Lattice):
+            path = cheapest(lattice, _fresh(soft.costs), soft.extra)
+            options.append((path.cost, lattice, path, soft))
+    _, lattice, path, soft = min(options, key=lambda option: option[0])
+    return _finished(variation, free, path, tuple(_broken(free, scheme, lattice, path, soft)))
+
+
+def _broken(free: Task, scheme: Scheme, lattice: Lattice, path: Path, soft: SoftRule) -> Iterator[Notice]:
+    """A notice for each note at which a bent rule does not hold."""
+    last, position = 0, None
+    for frame in lattice.problem.frames:
+        fretted = [i for i in frame.struck if path.placed[i].stop.finger]
+        for tone in frame.struck:
+            stop = path.placed[tone].stop
+            wrong = stop in soft.extra.get(tone, {})
+            turn = soft.problem.turn
+            if turn and stop.finger and not wrong:
+                fingers = {path.placed[i].stop.finger for i in fretted}
+                wrong = stop.finger not in turn.get(last, frozenset()) or (len(fingers) > 1 and len(scheme.cycle) > 1)
+            if scheme.name == "box" and stop.finger:
+                wrong = stop.fret - stop.finger + 1 != path.placed[tone].position
+            if scheme.name == "one position" and stop.finger:
+                wrong = position is not None and path.placed[tone].position != position
+            if wrong:
+                yield _notice(free, scheme, tone, path)
+        if fretted:
+            last = path.placed[fretted[-1]].stop.finger
+            position = path.placed[fretted[-1]].position
+
+
+def _notice(free: Task, scheme: Scheme, index: int, path: Path) -> Notice:
+    tone, placed = free.tones[index], path.placed[index]
+    stop = placed.stop
+    how = f"finger {stop.finger}, fret {stop.fret}" if stop.finger else "open"
+    return Notice(
+        text=f"{pitch_of(free.passage, tone)} is not played {scheme.rule}: string {stop.string}, {how}, "
+        f"position {max(placed.position, 1)}",
+        place=place_of(free.passage, tone),
+    )

@@ -1,0 +1,123 @@
+"""The rule of each scheme as limits of the search."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from engrave.fretting.lattice import Problem
+from engrave.fretting.schemes import Scheme
+from engrave.fretting.search import BENT, Costs, Extra
+from engrave.fretting.shapes import LOWEST, Stop
+from engrave.fretting.weights import Weights
+
+ANYWHERE = (LOWEST, 99)
+"""positions where an arm that carries one finger may bring it"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SoftRule:
+    """A problem whose rule is dear to break rather than forbidden."""
+
+    problem: Problem
+    costs: Costs
+    extra: Extra
+    """tone → stops that break the rule → cost"""
+
+
+def strict_problems(scheme: Scheme, free: Problem) -> Iterator[Problem]:
+    """The free problem cut down to the scheme's rule: one problem, or one for each place the line may lie."""
+    if scheme.name == "box":
+        yield replace(free, slot=0)
+    elif scheme.name == "one position":
+        for position in range(1, _highest(free) + 1):
+            yield replace(free, positions=(position, position))
+    elif scheme.name == "along one string":
+        for string in _strings(free):
+            yield _filtered(free, lambda stop, _, s=string: stop.string == s)  # type: ignore[misc]
+    elif scheme.cycle:
+        yield replace(
+            _filtered(free, _allowed(scheme)),
+            positions=ANYWHERE,
+            slot=0 if len(scheme.cycle) == 1 else free.slot,
+            turn=_turn(scheme.cycle),
+        )
+    elif scheme.without:
+        yield replace(_filtered(free, _allowed(scheme)), positions=ANYWHERE)
+    else:
+        yield _filtered(free, _allowed(scheme))
+
+
+def soft_rules(scheme: Scheme, free: Problem, costs: Costs) -> Iterator[SoftRule]:
+    """The scheme's rule made dear to break: one problem, or one for each place the line may lie."""
+    none: Extra = {}
+    if scheme.name in ("box", "one position"):
+        name = "off" if scheme.name == "box" else "shift"
+        dear = Costs(_heavier(ruled_costs(scheme, costs).weights, {name: BENT}), costs.ground)
+        yield SoftRule(problem=free, costs=dear, extra=none)
+    elif scheme.name == "along one string":
+        for string in _strings(free):
+            yield SoftRule(problem=free, costs=costs, extra=_charges(free, lambda stop, _, s=string: stop.string == s))  # type: ignore[misc]
+    else:
+        turn = _turn(scheme.cycle) if scheme.cycle else None
+        problem = replace(free, turn=turn, bend=True)
+        if scheme.cycle or scheme.without:
+            problem = replace(problem, positions=ANYWHERE)
+        yield SoftRule(problem=problem, costs=costs, extra=_charges(free, _allowed(scheme)))
+
+
+def ruled_costs(scheme: Scheme, costs: Costs) -> Costs:
+    """The costs a scheme is searched with: in the box each move of the window weighs more than anything else."""
+    if scheme.name != "box":
+        return costs
+    return Costs(_heavier(costs.weights, {"shift": 10.0, "shift_dm": 2.0}), costs.ground)
+
+
+def _heavier(weights: Weights, added: Mapping[str, float]) -> Weights:
+    terms = {name: cost + added.get(name, 0.0) for name, cost in weights.terms.items()}
+    return replace(weights, terms=terms)
+
+
+Rule = Callable[[Stop, tuple[Stop, ...]], bool]
+"""does a stop, one of several ways to sound its tone, keep the rule"""
+
+
+def _allowed(scheme: Scheme) -> Rule:
+    if scheme.name == "open strings":
+        return lambda stop, ways: not stop.fret or all(way.fret for way in ways)
+    if scheme.name == "no open strings":
+        return lambda stop, _: bool(stop.fret)
+    if scheme.cycle:
+        return lambda stop, _: not stop.fret or stop.finger in scheme.cycle
+    return lambda stop, _: stop.finger != scheme.without
+
+
+def _filtered(free: Problem, rule: Rule) -> Problem:
+    muted = [tone.muted for tone in free.tones]
+    stops = tuple(
+        ways if damped else tuple(way for way in ways if rule(way, ways))
+        for ways, damped in zip(free.stops, muted, strict=True)
+    )
+    return replace(free, stops=stops)
+
+
+def _charges(free: Problem, rule: Rule) -> Extra:
+    made: dict[int, dict[Stop, float]] = {}
+    for index, (tone, ways) in enumerate(zip(free.tones, free.stops, strict=True)):
+        if not tone.muted:
+            made[index] = {way: BENT for way in ways if not rule(way, ways)}
+    return made
+
+
+def _turn(cycle: tuple[int, ...]) -> dict[int, frozenset[int]]:
+    """Finger → the one whose turn is next; 0 → the one that begins."""
+    after = {finger: frozenset({cycle[(i + 1) % len(cycle)]}) for i, finger in enumerate(cycle)}
+    return {0: frozenset({cycle[0]})} | after
+
+
+def _strings(free: Problem) -> list[int]:
+    return sorted({way.string for ways in free.stops for way in ways})
+
+
+def _highest(free: Problem) -> int:
+    return max((way.fret for ways in free.stops for way in ways), default=1) or 1

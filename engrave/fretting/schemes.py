@@ -1,0 +1,168 @@
+"""Schemes: other ways for the fretting hand to play the same notes. The settings of the `fret` axis.
+
+A scheme is strict: where its rule cannot hold it declines and names the note, or, asked to bend, breaks the rule at as
+few notes as it can and prints a notice for each.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations, permutations
+
+COMMON = "common practice"
+FINGERS = (1, 2, 3, 4)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scheme:
+    """One way of choosing places and fingers."""
+
+    name: str
+    """as a plan writes it"""
+    label: str
+    """as a heading prints it"""
+    purpose: str
+    """what it trains, one sentence"""
+    cue: str
+    """what to listen or feel for, one sentence"""
+    source: str
+    kind: str
+    """plain, fingering, single, pair or triple"""
+    rule: str
+    """what is asked of every note, for the sentence "… cannot be played RULE" """
+    cycle: tuple[int, ...] = ()
+    """fingers in turn; one for a single finger"""
+    without: int = 0
+    """finger left out"""
+
+    @property
+    def keeps_places(self) -> bool:
+        """Strings and frets stay as they are, only the fingers change."""
+        return bool(self.cycle or self.without)
+
+
+def _plain(name: str, label: str, purpose: str, cue: str, rule: str = "") -> Scheme:
+    kind = "plain" if name == "as given" else "fingering"
+    return Scheme(name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, rule=rule)
+
+
+def _words(fingers: tuple[int, ...]) -> str:
+    if len(fingers) == 1:
+        return str(fingers[0])
+    return ", ".join(map(str, fingers[:-1])) + f" and {fingers[-1]}"
+
+
+def _in_turn(cycle: tuple[int, ...]) -> Scheme:
+    name = "-".join(map(str, cycle))
+    if len(cycle) == 1:
+        return Scheme(
+            name=name,
+            label=f"finger {name} alone",
+            purpose=f"Finger {name} alone stops every fretted note, so that it learns to land by itself.",
+            cue="Let the arm carry the hand to each note; press only as hard as the note needs.",
+            source=COMMON,
+            kind="single",
+            rule=f"by finger {name} alone",
+            cycle=cycle,
+        )
+    return Scheme(
+        name=name,
+        label=f"fingers {_words(cycle)} in turn",
+        purpose=f"Fingers {_words(cycle)} stop the fretted notes in strict turn, so that they become equally sure.",
+        cue="The arm carries the hand; let go at once and do not hold a stretch.",
+        source=COMMON,
+        kind="pair" if len(cycle) == 2 else "triple",
+        rule=f"by fingers {_words(cycle)} in strict turn",
+        cycle=cycle,
+    )
+
+
+def _without(finger: int) -> Scheme:
+    return Scheme(
+        name=f"without {finger}",
+        label=f"without finger {finger}",
+        purpose=f"The same places without finger {finger}: the others take its notes.",
+        cue="Keep the resting finger loose and near its string.",
+        source=COMMON,
+        kind="fingering",
+        rule=f"without finger {finger}",
+        without=finger,
+    )
+
+
+SCHEMES: tuple[Scheme, ...] = (
+    _plain("as given", "fingers as given", "", ""),
+    _plain(
+        "best",
+        "the easiest fingering",
+        "The fingering that asks least of the hand over the whole line, the source's fingers left aside.",
+        "Compare it with the fingering you know: where does the hand move less?",
+    ),
+    _plain(
+        "second best",
+        "the next best fingering",
+        "Another good fingering of the same notes, so that the line does not depend on one way.",
+        "Listen for the change of colour where the notes lie on other strings.",
+    ),
+    _plain(
+        "third best",
+        "a third fingering",
+        "A third way through the same notes, unlike the first two.",
+        "Say the position aloud before each shift.",
+    ),
+    _plain(
+        "box",
+        "one finger per fret",
+        "Four fingers over four frets; the window moves as seldom and as little as can be.",
+        "Keep every finger over its own fret, close to the strings.",
+        "with one finger per fret",
+    ),
+    _plain(
+        "one position",
+        "in one position",
+        "The whole line without moving the hand along the neck.",
+        "The thumb stays where it is; only the fingers move.",
+        "in one position",
+    ),
+    _plain(
+        "along one string",
+        "along one string",
+        "The whole line on one string, so that the arm learns the distances along the neck.",
+        "Move from the elbow, and arrive before you press.",
+        "along one string",
+    ),
+    _plain(
+        "open strings",
+        "open strings wherever there is one",
+        "Every note that has an open string is played on it, so that the hand can move or rest meanwhile.",
+        "Let go in time, and match the louder open notes with the stopped ones.",
+        "on open strings wherever there is one",
+    ),
+    _plain(
+        "no open strings",
+        "no open strings",
+        "Every note is stopped, for one even colour.",
+        "Listen that no note is brighter than its neighbours.",
+        "without open strings",
+    ),
+    *(_in_turn((finger,)) for finger in FINGERS),
+    *(_in_turn(pair) for pair in combinations(FINGERS, 2)),
+    *(_in_turn((b, a)) for a, b in combinations(FINGERS, 2)),
+    *(_in_turn(triple) for triple in combinations(FINGERS, 3)),
+    *(_in_turn(triple[::-1]) for triple in combinations(FINGERS, 3)),
+    *(_without(finger) for finger in FINGERS),
+)
+"""every scheme, in the order it is listed"""
+
+GRAMMAR = "fingers in turn such as 3, 1-3 or 4-2-1; without 2"
+"""what `find_scheme` understands beyond the names"""
+
+_CYCLES = {"-".join(map(str, cycle)): cycle for count in FINGERS for cycle in permutations(FINGERS, count)}
+
+
+def find_scheme(name: str) -> Scheme | None:
+    """The scheme called `name`, from the list or as fingers in turn; None if there is none."""
+    for scheme in SCHEMES:
+        if scheme.name == name:
+            return scheme
+    return _in_turn(_CYCLES[name]) if name in _CYCLES else None
