@@ -2,23 +2,116 @@
 
 from __future__ import annotations
 
-from engrave.axes.setting import COMMON, Axis, Setting, no_pattern, unchanged
+import re
+
+from engrave.axes import moves
+from engrave.axes.moves import CIRCLED
+from engrave.axes.setting import COMMON, Axis, Change, Setting, count, unchanged
 
 AXIS = "strings"
+_ON = re.compile(r"(shape|intervals) on ([1-9]|10)\Z")
+_ALONG = re.compile(r"(up|down) ([1-9]|1\d|2[0-4])\Z")
+_CLIMB = re.compile(r"climb by ([1-8]) bars?\Z")
+WOUND = "On wound strings the fingers lift before they move, or the string squeaks; look at the nails afterwards."
+PLAIN = "The tone stays the same though string and gauge change: listen for the colour, not only the pitch."
+
+
+def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "place") -> Setting:
+    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change)
+
+
+def _shape(string: int) -> Setting:
+    return _setting(
+        f"shape on {string}",
+        f"same frets from {CIRCLED[string - 1]}",
+        f"The same frets and fingers with {CIRCLED[string - 1]} as the highest string: no string stays strange.",
+        WOUND if string > 3 else PLAIN,
+        change=moves.shape_on(string),
+    )
+
+
+def _intervals(string: int) -> Setting:
+    return _setting(
+        f"intervals on {string}",
+        f"same intervals from {CIRCLED[string - 1]}",
+        f"The same tune with {CIRCLED[string - 1]} as the highest string: frets change where the tuning asks for it.",
+        "Sing the tune first: the ear leads, the hand finds the fret that has changed.",
+        change=moves.intervals_on(string),
+    )
+
+
+def _along(way: str, frets: int) -> Setting:
+    up = way == "up"
+    where = "higher, where the frets are narrower" if up else "lower, where the frets are wider"
+    return _setting(
+        f"{way} {frets}",
+        f"{count(frets, 'fret')} {'higher' if up else 'lower'}",
+        f"The fretted notes {count(frets, 'fret')} {where}; open strings stay open.",
+        "The arm carries the hand to its place; the fingers keep their shape."
+        if up
+        else "The hand opens from the palm; no stretch is held.",
+        change=moves.along(frets if up else -frets),
+    )
+
+
+def _climb(bars: int) -> Setting:
+    stretch = "bar" if bars == 1 else f"{bars} bars"
+    return _setting(
+        "climb" if bars == 1 else f"climb by {bars} bars",
+        "climbing over the strings" if bars == 1 else f"climbing over the strings every {bars} bars",
+        f"From the lowest strings to the highest and back, each {stretch} on other strings with the same frets.",
+        "The change of string comes in time: look ahead to the next bar while this one still sounds.",
+        change=moves.climb(bars),
+    )
+
+
+def parse(text: str) -> Setting | None:
+    """Another string, another distance, another stretch."""
+    if match := _ON.match(text):
+        return (_shape if match[1] == "shape" else _intervals)(int(match[2]))
+    if match := _ALONG.match(text):
+        return _along(match[1], int(match[2]))
+    if match := _CLIMB.match(text):
+        return _climb(int(match[1]))
+    return None
+
 
 SETTINGS: tuple[Setting, ...] = (
-    Setting(
-        axis=AXIS,
-        name="as written",
-        label="strings as written",
-        purpose="",
-        cue="",
-        source=COMMON,
-        kind="plain",
-        apply=unchanged,
+    _setting("as written", "strings as written", "", "", change=unchanged, kind="plain"),
+    *(_shape(string) for string in range(1, 7)),
+    *(_intervals(string) for string in range(1, 7)),
+    _climb(1),
+    _climb(2),
+    *(_along("up", frets) for frets in (1, 2, 3, 5, 7)),
+    *(_along("down", frets) for frets in (1, 2, 3, 5, 7)),
+    _setting(
+        "highest",
+        "at the end of the neck",
+        "The fretted notes as high as the neck allows: narrow frets and a hand that leaves the neck's corner.",
+        "The thumb lets go of the neck where the body begins; the fingers come from above.",
+        change=moves.highest,
+    ),
+    _setting(
+        "octave up",
+        "an octave higher",
+        "The same tune an octave higher, with fingers of its own: the neck seen from the other end.",
+        "Keep the sound round on short strings: pluck a little further from the bridge.",
+        change=moves.octave(1),
+    ),
+    _setting(
+        "octave down",
+        "an octave lower",
+        "The same tune an octave lower, with fingers of its own: the basses sing as clearly as the trebles.",
+        WOUND,
+        change=moves.octave(-1),
     ),
 )
 
 STRINGS = Axis(
-    name=AXIS, title="Place on the neck", default="as written", settings=SETTINGS, parse=no_pattern, grammar=""
+    name=AXIS,
+    title="Place on the neck",
+    default="as written",
+    settings=SETTINGS,
+    parse=parse,
+    grammar='"shape on STRING", "intervals on STRING", "up FRETS", "down FRETS", "climb by N bars"',
 )

@@ -1,0 +1,156 @@
+"""What every variation keeps, whatever was asked: the laws a printed page stands on, stated once and checked apart.
+
+Nothing here is used to make a variation; `check` only looks. The slur rules are common practice: one string; a
+hammer-on rises in fret and finger; a pull-off falls in fret, and to a stopped note in finger too; a slide is one
+finger; nothing sounds on the string between; the first note still sounds when the second comes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from engrave.axes.grips import grip_fault
+from engrave.axes.moments import Moment, moments, sounding_end
+from engrave.model import PLUCKING, Note, Passage, Variation
+
+
+def check(variation: Variation) -> tuple[str, ...]:
+    """Every law broken, a line each; empty for a sound variation. Raises nothing."""
+    missing = tuple(f"{n.id} {n.pitch}: has no placement" for n in variation.passage.notes if n.placement is None)
+    if missing:
+        return missing
+    row = moments(variation.passage)
+    return (
+        *_placements(variation),
+        *_ties(variation.passage),
+        *_together(variation, row),
+        *_slurs(variation.passage, row),
+        *_strokes(row),
+        *_bars(variation.passage),
+    )
+
+
+def _placements(variation: Variation) -> Iterator[str]:
+    instrument = variation.instrument
+    for note in variation.passage.notes:
+        place = note.placement
+        assert place is not None
+        if not 1 <= place.string <= len(instrument.strings):
+            yield f"{note.id}: string {place.string} of {len(instrument.strings)}"
+        elif not 0 <= place.fret <= instrument.top:
+            yield f"{note.id}: fret {place.fret} of {instrument.top}"
+        elif instrument.midi(place.string, place.fret) != note.pitch.midi and not note.muted:
+            yield f"{note.id}: written {note.pitch}, but string {place.string} fret {place.fret} sounds another pitch"
+
+
+def _ties(passage: Passage) -> Iterator[str]:
+    waiting: dict[int, dict[int, Note]] = {voice: {} for voice in passage.voices}
+    for event in passage.events:
+        if event.grace:
+            continue
+        due = waiting[event.voice]
+        for note in event.notes:
+            before = due.pop(note.pitch.midi, None)
+            if note.tied_back and before is None:
+                yield f"{note.id}: tied back to nothing"
+            elif note.tied_back and before is not None and before.placement != note.placement:
+                yield f"{note.id}: tied to another placement"
+            if note.tied_back and (note.stroke or note.slurred_from):
+                yield f"{note.id}: tied, yet sounded again"
+        # what the source ties to nothing is the source's own: only ties into a note are checked
+        waiting[event.voice] = {n.pitch.midi: n for n in event.notes if n.tied_on}
+
+
+def _together(variation: Variation, row: tuple[Moment, ...]) -> Iterator[str]:
+    for moment in row:
+        strings = [s.placement.string for s in moment.sounds]
+        if len(set(strings)) < len(strings):
+            yield f"{moment.sounds[0].note.id}: two notes on one string at once"
+            continue
+        fault = grip_fault([s.placement for s in moment.sounds], variation.instrument, variation.hand)
+        if fault:
+            yield f"{moment.sounds[0].note.id}: {fault}"
+
+
+def _slurs(passage: Passage, row: tuple[Moment, ...]) -> Iterator[str]:
+    at: dict[str, Fraction] = {e_n.id: event.onset for event in passage.events for e_n in event.notes}
+    notes = {note.id: note for note in passage.notes}
+    ends = sounding_end(passage)
+    last: dict[int, str] = {}
+    chains = _chains(passage)
+    for moment in row:
+        for sound in moment.sounds:
+            note, place = sound.note, sound.placement
+            if note.slurred_from:
+                before = notes.get(note.slurred_from)
+                if before is None or before.placement is None:
+                    yield f"{note.id}: slurred from no note"
+                elif before.placement.string != place.string:
+                    yield f"{note.id}: slurred from another string"
+                elif chains.get(before.id, before.id) != last.get(place.string):
+                    yield f"{note.id}: another note sounds on the string between"
+                elif ends[before.id] < moment.onset or at[before.id] > moment.onset:
+                    yield f"{note.id}: the note before it no longer sounds"
+                elif not legal(before, note):
+                    yield f"{note.id}: the hand cannot slur {before.placement} to {place}"
+        for sound in moment.sounds:
+            last[sound.placement.string] = sound.note.id
+
+
+def _chains(passage: Passage) -> dict[str, str]:
+    """Id of each tied note → id of the note its sound began with."""
+    heads: dict[str, str] = {}
+    open_: dict[tuple[int, int], str] = {}
+    for event in passage.events:
+        for note in event.notes:
+            key = (event.voice, note.pitch.midi)
+            head = open_.pop(key, note.id) if note.tied_back else note.id
+            heads[note.id] = head
+            if note.tied_on:
+                open_[key] = head
+    return heads
+
+
+def legal(before: Note, note: Note) -> bool:
+    """Whether the fretting hand can sound `note` from `before` on their string."""
+    a, b = before.placement, note.placement
+    if a is None or b is None or a.string != b.string or a.fret == b.fret or before.muted or note.muted:
+        return False
+    if note.slide:
+        return a.finger == b.finger and a.finger > 0
+    if b.fret > a.fret:
+        return b.finger > a.finger
+    return b.fret == 0 or a.finger > b.finger
+
+
+def _strokes(row: tuple[Moment, ...]) -> Iterator[str]:
+    for moment in row:
+        for sound in moment.sounds:
+            if sound.plucked and sound.note.stroke is None:
+                yield f"{sound.note.id}: plucked by no finger"
+            if not sound.plucked and sound.note.stroke is not None:
+                yield f"{sound.note.id}: slurred, yet plucked"
+        fingers = [s.note.stroke.finger for s in moment.plucked if s.note.stroke]
+        doubled = {f for f in fingers if fingers.count(f) > 1}
+        given = [s.note.given.pluck for s in moment.plucked]
+        swept = len(fingers) > len(PLUCKING) and doubled == {"p"}
+        if doubled and not swept and fingers != given:
+            yield f"{moment.sounds[0].note.id}: {' '.join(fingers)} at once"
+        strings = {s.placement.string for s in moment.plucked}
+        for sound in moment.plucked:
+            if sound.note.stroke and sound.note.stroke.kind == "rest":
+                onto = sound.placement.string + (-1 if sound.note.stroke.finger == "p" else 1)
+                if onto in strings and sound.note.given.stroke != "rest":
+                    yield f"{sound.note.id}: rests on a string that is plucked with it"
+
+
+def _bars(passage: Passage) -> Iterator[str]:
+    """Bars fill by the passage's own invariants; that no bar is longer than its metre is checked here."""
+    for bar in passage.bars:
+        if bar.length > bar.metre.length:
+            yield f"bar {bar.label}: {bar.length} quarters in {bar.metre}"
+    voices = {(e.bar, e.voice) for e in passage.events}
+    for index, bar in enumerate(passage.bars):
+        if not any((index, voice) in voices for voice in passage.voices):
+            yield f"bar {bar.label}: holds nothing"

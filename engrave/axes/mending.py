@@ -1,0 +1,54 @@
+"""Putting right what a change of place, finger or time leaves behind: slurs the hand can no longer play."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from engrave.axes.moments import sounding_end
+from engrave.axes.setting import count, noted
+from engrave.fretting import can_slide, can_slur
+from engrave.model import Given, Note, Placement, Variation, with_notes
+
+
+def placed(note: Note, placement: Placement) -> Note:
+    """`note` at a place its study asks for.
+
+    What the source printed for the fretting hand no longer holds; the new string and fret do, so that other fingers may
+    be worked out for the same place later.
+    """
+    given = Given(string=placement.string, fret=placement.fret, pluck=note.given.pluck, stroke=note.given.stroke)
+    return replace(note, placement=placement, given=given)
+
+
+def mended(variation: Variation) -> Variation:
+    """`variation` without the slurs that its placements and times no longer allow; those notes are plucked again."""
+    notes = {note.id: note for note in variation.passage.notes}
+    ends = sounding_end(variation.passage)
+    starts = {note.id: event.onset for event in variation.passage.events for note in event.notes}
+    changed = {}
+    for note in notes.values():
+        if not note.slurred_from:
+            continue
+        before = notes.get(note.slurred_from)
+        if before is None or ends[before.id] < starts[note.id] or not playable(variation, before, note):
+            changed[note.id] = replace(note, slurred_from="", slide=False)
+    if not changed:
+        return variation
+    made = replace(variation, passage=with_notes(variation.passage, changed))
+    return noted(
+        made, f"{count(len(changed), 'slur')} of the line cannot be played so and {_are(len(changed))} left out"
+    )
+
+
+def playable(variation: Variation, before: Note, note: Note) -> bool:
+    """Whether the hand can still sound `note` from `before`."""
+    a, b = before.placement, note.placement
+    if a is None or b is None:
+        return False
+    if note.slide:
+        return can_slide(a, b)
+    return can_slur(a, b, instrument=variation.instrument, hand=variation.hand)
+
+
+def _are(number: int) -> str:
+    return "is" if number == 1 else "are"

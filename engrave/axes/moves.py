@@ -1,0 +1,260 @@
+"""Moving a line over the neck, across the strings and along them.
+
+Across the neck a line keeps its frets and fingers, and its pitches follow the tuning; or it keeps its intervals, and
+its frets give way where neighbouring strings are not a fourth apart. Along the neck it keeps its shape. What would
+leave the instrument declines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from engrave.axes.grips import grip_fault
+from engrave.axes.mending import mended, placed
+from engrave.axes.moments import moments
+from engrave.axes.setting import Change, decline, noted, place_of
+from engrave.axes.transposing import resound
+from engrave.fretting import fret
+from engrave.model import Declined, Event, Given, Note, Placement, UnplayableError, Variation, with_notes
+
+CIRCLED = "①②③④⑤⑥⑦⑧⑨⑩"
+
+Place = Callable[[Event, Placement], Placement | str]
+"""where a note goes, or why it cannot"""
+
+
+def relocated(variation: Variation, where: Place) -> Variation | Declined:
+    """`variation` with every note put where `where` says, sounding what it then sounds."""
+    passage = variation.passage
+    changed: dict[str, Note] = {}
+    midis: dict[str, int] = {}
+    for event in passage.events:
+        for note in event.notes:
+            if note.placement is None:
+                continue
+            place = where(event, note.placement)
+            if isinstance(place, str):
+                return decline(f"{note.pitch} {place}", place_of(passage, event))
+            changed[note.id] = placed(note, place)
+            midis[note.id] = variation.instrument.midi(place.string, place.fret)
+    made = replace(variation, passage=resound(with_notes(passage, changed), midis))
+    for moment in moments(made.passage):
+        fault = grip_fault([s.placement for s in moment.sounds], made.instrument, made.hand)
+        if fault:
+            sound = moment.sounds[0]
+            return decline(
+                f"the chord on {sound.note.pitch} cannot be held there: {fault}", place_of(passage, sound.event)
+            )
+    return mended(made)
+
+
+def _span(variation: Variation) -> tuple[int, int]:
+    """The highest and the lowest string the line uses, as numbers."""
+    used = [n.placement.string for n in variation.passage.notes if n.placement]
+    return min(used), max(used)
+
+
+def _string(variation: Variation, place: Placement, by: int) -> int | str:
+    string = place.string + by
+    if 1 <= string <= len(variation.instrument.strings):
+        return string
+    there = len(variation.instrument.strings)
+    return f"on {CIRCLED[place.string - 1]} would need a string {string}, the instrument has {there}"
+
+
+def _across(variation: Variation, by: Callable[[Event], int]) -> Variation | Declined:
+    def where(event: Event, place: Placement) -> Placement | str:
+        string = _string(variation, place, by(event))
+        return string if isinstance(string, str) else replace(place, string=string)
+
+    return relocated(variation, where)
+
+
+def shape_on(number: int) -> Change:
+    """Moves the line across so that its highest string becomes `number`, frets and fingers as they are."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        if not any(True for _ in variation.passage.notes):
+            return decline("the line has no notes to move")
+        by = number - _span(variation)[0]
+        if not by:
+            return decline(f"the line lies there already: its highest string is {CIRCLED[number - 1]}")
+        return _across(variation, lambda _: by)
+
+    return change
+
+
+def intervals_on(number: int) -> Change:
+    """Moves the line across likewise, but keeps its intervals; the fretting hand is worked out anew."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        if not any(True for _ in variation.passage.notes):
+            return decline("the line has no notes to move")
+        instrument = variation.instrument
+        top = _span(variation)[0]
+        by = number - top
+        if not by:
+            return decline(f"the line lies there already: its highest string is {CIRCLED[number - 1]}")
+        shift = instrument.midi(number, 0) - instrument.midi(top, 0)
+        wanted: list[tuple[Event, Note, int, int]] = []
+        for event, note, place in _heads(variation):
+            string = _string(variation, place, by)
+            if isinstance(string, str):
+                return decline(f"{note.pitch} {string}", place_of(variation.passage, event))
+            midi = instrument.midi(place.string, place.fret) + shift
+            wanted.append((event, note, string, midi - instrument.midi(string, 0)))
+        # where a note would lie below its open string the whole tune goes up by as many frets as it needs
+        lift = max(0, -min(fret for *_, fret in wanted))
+        changed, midis = {}, {}
+        for event, note, string, bare in wanted:
+            at = bare + lift
+            if at > instrument.top:
+                reason = (
+                    f"{note.pitch} would need fret {at} on {CIRCLED[string - 1]}, the neck ends at {instrument.top}"
+                )
+                return decline(reason, place_of(variation.passage, event))
+            given = Given(string=string, fret=at, pluck=note.given.pluck, stroke=note.given.stroke)
+            changed[note.id], midis[note.id] = replace(note, given=given), instrument.midi(string, at)
+        if all(note.placement and note.placement.fret == bare + lift for _, note, _, bare in wanted):
+            return shape_on(number)(variation)
+        return refingered(replace(variation, passage=resound(with_notes(variation.passage, changed), midis)))
+
+    return change
+
+
+def _heads(variation: Variation) -> Iterator[tuple[Event, Note, Placement]]:
+    """Every note with its event and place."""
+    for event in variation.passage.events:
+        for note in event.notes:
+            if note.placement:
+                yield event, note, note.placement
+
+
+def refingered(variation: Variation) -> Variation | Declined:
+    """`variation` with the fretting hand worked out anew from the marks on its notes."""
+    try:
+        made = fret(variation.passage, variation.instrument, variation.hand)
+    except UnplayableError as error:
+        return decline(error.faults[0].fact, error.faults[0].place)
+    if any(n.given.string and n.placement and n.placement.string != n.given.string for n in made.passage.notes):
+        return decline("the hand cannot reach the line there")
+    return mended(
+        replace(made, study=variation.study, cycle=variation.cycle, notices=(*variation.notices, *made.notices))
+    )
+
+
+def along(frets: int) -> Change:
+    """Moves the fretted notes `frets` up (or down); open strings stay open."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        stopped = [n.placement.fret for n in variation.passage.notes if n.placement and n.placement.fret]
+        if not stopped:
+            return decline("every note is an open string: there is nothing to move along the neck")
+
+        def where(_: Event, place: Placement) -> Placement | str:
+            if not place.fret:
+                return place
+            new = place.fret + frets
+            if not 1 <= new <= variation.instrument.top:
+                return f"would need fret {new}, the neck has 1 to {variation.instrument.top}"
+            position = place.position + frets
+            return replace(place, fret=new, position=max(1, position))
+
+        made = relocated(variation, where)
+        return made if isinstance(made, Declined) else _moved(made, frets)
+
+    return change
+
+
+def _moved(variation: Variation, frets: int) -> Variation | Declined:
+    """The end of a move along the neck: reach where frets are wider, and the source's words on positions."""
+    mm, hand = variation.instrument.mm, variation.hand
+    if frets < 0:
+        before: Placement | None = None
+        for event in variation.passage.events:
+            for note in event.notes:
+                now = note.placement
+                if now is None or not now.fret:
+                    continue
+                if before and before.position == now.position and before.finger != now.finger:
+                    pair = (min(before.finger, now.finger), max(before.finger, now.finger))
+                    apart = abs(mm(before.fret) - mm(now.fret))
+                    if apart > hand.practical[pair]:
+                        limit = f"the hand reaches {hand.practical[pair]:.0f}"
+                        where = f"fingers {pair[0]} and {pair[1]} {apart:.0f} mm apart"
+                        return decline(
+                            f"{note.pitch} cannot be reached there: {where}, {limit}",
+                            place_of(variation.passage, event),
+                        )
+                before = now
+    words = tuple(d for d in variation.passage.directions if d.kind not in ("position", "barre"))
+    if len(words) < len(variation.passage.directions):
+        variation = replace(variation, passage=replace(variation.passage, directions=words))
+        variation = noted(variation, "position and barre words of the source are left out: the hand lies elsewhere")
+    return variation
+
+
+def highest(variation: Variation) -> Variation | Declined:
+    """Moves the fretted notes up until the highest lies on the last fret."""
+    stopped = [n.placement.fret for n in variation.passage.notes if n.placement and n.placement.fret]
+    room = variation.instrument.top - max(stopped, default=0)
+    if stopped and not room:
+        return decline(f"the line lies there already: it reaches fret {variation.instrument.top}")
+    return along(room)(variation)
+
+
+def octave(octaves: int) -> Change:
+    """The same line an octave away, with the fretting hand worked out anew."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        passage, shift = variation.passage, 12 * octaves
+        free = {
+            n.id: replace(n, placement=None, given=Given(pluck=n.given.pluck, stroke=n.given.stroke))
+            for n in passage.notes
+        }
+        midis = {n.id: n.pitch.midi + shift for n in passage.notes}
+        if not midis:
+            return decline("the line has no notes to move")
+        for event in passage.events:
+            for note in event.notes:
+                if not variation.instrument.stops(midis[note.id]):
+                    where = "above" if octaves > 0 else "below"
+                    return decline(f"{note.pitch} would lie {where} the instrument", place_of(passage, event))
+        return refingered(replace(variation, passage=resound(with_notes(passage, free), midis)))
+
+    return change
+
+
+def climb(bars: int) -> Change:
+    """Plays each stretch of `bars` bars on other strings, from the lowest up to the highest and back."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        passage, strings = variation.passage, len(variation.instrument.strings)
+        if not any(True for _ in passage.notes):
+            return decline("the line has no notes to move")
+        top, low = _span(variation)
+        room = strings - (low - top)
+        if room < 2:
+            return decline(f"the line spans {low - top + 1} strings of {strings}: there is nowhere to climb")
+        tied = next(
+            (
+                e
+                for e in passage.events
+                if e.bar % bars == 0
+                and e.bar
+                and any(n.tied_back for n in e.notes)
+                and e.onset == passage.bars[e.bar].onset
+            ),
+            None,
+        )
+        if tied:
+            return decline(
+                f"{tied.notes[0].pitch} is tied over the bar line where the string changes", place_of(passage, tied)
+            )
+        if len(passage.bars) <= bars:
+            return decline(f"the line has {len(passage.bars)} bars: it would not leave its first string")
+        steps = [*range(room, 0, -1), *range(2, room)]
+        return _across(variation, lambda event: steps[(event.bar // bars) % len(steps)] - top)
+
+    return change
