@@ -1,0 +1,56 @@
+"""How much a file may ask of us, in one place. Nothing else in this room sets a bound of its own.
+
+A file is held against these before the parser proper sees it, so that a small file cannot ask for hours or gigabytes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """Bounds of what is read. The defaults leave room for any score an engraver would print."""
+
+    file_bytes: int = 32_000_000
+    """size of a file as handed over"""
+    text_bytes: int = 2_000_000
+    """size of a text tablature or an ABC tune"""
+    unpacked_bytes: int = 64_000_000
+    """size of a score after unpacking a compressed file"""
+    archive_files: int = 500
+    """files in a compressed score"""
+    depth: int = 40
+    """XML elements inside one another; MusicXML itself needs about twelve"""
+    elements: int = 3_000_000
+    """XML elements in a file"""
+    attributes: int = 60
+    """attributes of one XML element"""
+    text: int = 20_000
+    """characters in one XML element"""
+    parts: int = 200
+    """parts in a score"""
+    bars: int = 400
+    """bars that become one passage"""
+    notes: int = 6_000
+    """notes and rests that become one passage"""
+    bar_notes: int = 1_000
+    """notes and rests in one bar"""
+    voices: int = 8
+    """voices of one passage"""
+    bar_quarters: int = 128
+    """length of one bar in quarters"""
+    divisions: int = 1_000_000
+    """parts a quarter may be divided into by the file"""
+    tuplet: int = 64
+    """notes of a tuplet"""
+    tuplet_depth: int = 4
+    """tuplets inside one another"""
+    shortest: int = 256
+    """shortest written note, as the part of a whole"""
+    words: int = 300
+    """characters of a title or of printed words"""
+
+
+LIMITS = Limits()
+"""the bounds in force"""

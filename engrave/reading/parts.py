@@ -1,0 +1,132 @@
+"""The parts and bars of a MusicXML score, chosen before anything is read note by note.
+
+Rules: score-timewise is turned into score-partwise; a part is known by its id, name, abbreviation or place; with no choice
+it is the first part with notes that is for a guitar, else the first with notes; bars are chosen by the numbers the file
+prints, the pickup being 0.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from xml.etree.ElementTree import Element
+
+from engrave.model import Fault, Place, ReadError
+from engrave.model.errors import one_line
+from engrave.reading.limits import LIMITS, Limits
+
+GUITAR = re.compile(
+    r"guit|gitar|chitar|kitar|violão|violao|vihuela|gtr\b|git\.|ukul|lute|laute|liuto|laúd|luth|theorb|tiorba|requinto|banjo",
+    re.IGNORECASE,
+)
+"""names of fretted, plucked instruments in the languages of most scores; common practice"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One part of a score."""
+
+    id: str
+    name: str
+    short: str
+    """abbreviation"""
+    number: int
+    """place in the score, from 1"""
+    program: int | None
+    """General MIDI program from 1, if the score says so"""
+    sound: str
+    """standard sound such as pluck.guitar, if the score says so"""
+    element: Element
+
+    @property
+    def fretted(self) -> bool:
+        """Whether the score says that a guitar or its kin plays this part."""
+        named = any(GUITAR.search(text) for text in (self.name, self.short))
+        return named or self.sound.startswith(("pluck.guitar", "pluck.lute")) or self.program in range(25, 33)
+
+    @property
+    def label(self) -> str:
+        """How messages and the book call it."""
+        return self.name or self.id
+
+    def has_notes(self) -> bool:
+        """Whether there is a pitch in it."""
+        return self.element.find("measure/note/pitch") is not None
+
+
+def text_of(parent: Element, path: str) -> str:
+    """The text of the first element at `path`, on one line, empty where there is none."""
+    return one_line(parent.findtext(path) or "", LIMITS.words)
+
+
+def partwise(root: Element, name: str) -> Element:
+    """A score root with parts of bars. Raises ReadError where the root is not a score."""
+    place = Place(file=name)
+    if root.tag == "opus":
+        raise ReadError(
+            Fault(fact="this is a list of scores (opus), not a score", hint="open one of them", place=place)
+        )
+    if root.tag not in ("score-partwise", "score-timewise"):
+        fact = f"the XML is not a MusicXML score: its first element is <{one_line(root.tag, 60)}>"
+        raise ReadError(Fault(fact=fact, hint="export the score as MusicXML", place=place))
+    if root.tag == "score-partwise":
+        return root
+    turned = Element("score-partwise", root.attrib)
+    parts: dict[str, Element] = {}
+    for child in root:
+        if child.tag != "measure":
+            turned.append(child)
+            continue
+        for piece in child.findall("part"):
+            part = parts.setdefault(piece.get("id", ""), Element("part", {"id": piece.get("id", "")}))
+            bar = Element("measure", child.attrib)
+            bar.extend(piece)
+            part.append(bar)
+    turned.extend(parts.values())
+    return turned
+
+
+def all_parts(score: Element, name: str, limits: Limits = LIMITS) -> tuple[Part, ...]:
+    """The parts of a score in order. Raises ReadError where there is none."""
+    elements = score.findall("part")
+    if not elements:
+        raise ReadError(Fault(fact="there is no part in the score", place=Place(file=name)))
+    if len(elements) > limits.parts:
+        fact = f"{len(elements)} parts in the score, the limit is {limits.parts}"
+        raise ReadError(Fault(fact=fact, place=Place(file=name)))
+    listed = {found.get("id", ""): found for found in score.findall("part-list/score-part")}
+    parts: list[Part] = []
+    for number, element in enumerate(elements, start=1):
+        about = listed.get(element.get("id", ""), Element("score-part"))
+        program = text_of(about, "midi-instrument/midi-program")
+        parts.append(
+            Part(
+                id=one_line(element.get("id", ""), 60),
+                name=text_of(about, "part-name") or text_of(about, "score-instrument/instrument-name"),
+                short=text_of(about, "part-abbreviation"),
+                number=number,
+                program=int(program) if program.isdecimal() and len(program) < 4 else None,
+                sound=text_of(about, "score-instrument/instrument-sound"),
+                element=element,
+            )
+        )
+    return tuple(parts)
+
+
+def choose_part(parts: tuple[Part, ...], asked: str, name: str) -> Part:
+    """The part asked for by id, name, abbreviation or number; with nothing asked, the one a guitarist would take."""
+    if not asked.strip():
+        full = [part for part in parts if part.has_notes()]
+        if not full:
+            raise ReadError(Fault(fact="there is no note with a pitch in the score", place=Place(file=name)))
+        return next((part for part in full if part.fretted), full[0])
+    wanted = asked.strip().casefold()
+    keys = (lambda p: p.id, lambda p: p.name, lambda p: p.short, lambda p: str(p.number))
+    for key in keys:
+        for part in parts:
+            if key(part).casefold() == wanted:
+                return part
+    known = "; ".join(f"{part.number} {part.label}" for part in parts[:30])
+    raise ReadError(
+        Fault(fact=f"part {one_line(asked, 60)!r} is not in the score", hint=f"parts: {known}", place=Place(file=name))
+    )

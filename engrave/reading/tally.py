@@ -1,0 +1,41 @@
+"""A running account of what is left out or changed, told as one notice a kind with its count and bars."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from engrave.model import Notice
+
+
+def bar_list(labels: Iterable[str], limit: int = 12) -> str:
+    """Bar numbers as a reader lists them: "bar 3", "bars 1, 4-6"; more than `limit` groups end in "…"."""
+    seen = list(dict.fromkeys(labels))
+    groups: list[list[str]] = []
+    for label in seen:
+        before = groups[-1][-1] if groups else ""
+        if before.isdecimal() and label.isdecimal() and int(label) == int(before) + 1:
+            groups[-1].append(label)
+        else:
+            groups.append([label])
+    said = [group[0] if len(group) == 1 else f"{group[0]}-{group[-1]}" for group in groups]
+    text = ", ".join(said[:limit]) + (", …" if len(said) > limit else "")
+    return f"{'bar' if len(seen) == 1 else 'bars'} {text}"
+
+
+class Tally:
+    """Counts by kind, in the order the kinds first occur."""
+
+    def __init__(self) -> None:
+        self._seen: dict[str, list[str]] = {}
+
+    def add(self, kind: str, bar: str) -> None:
+        """One more of `kind`, in the bar printed as `bar`."""
+        self._seen.setdefault(kind, []).append(bar)
+
+    def notices(self) -> tuple[Notice, ...]:
+        """One notice a kind. A kind is a sentence head such as "left out: lyrics"; count and bars are put behind it."""
+        return tuple(Notice(text=f"{kind} ({_times(bars)}{bar_list(bars)})") for kind, bars in self._seen.items())
+
+
+def _times(bars: Sequence[str]) -> str:
+    return f"{len(bars)} times, " if len(bars) > 1 else ""

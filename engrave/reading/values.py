@@ -1,0 +1,81 @@
+"""Lengths of time as notes that can be written: dotted values, tied where one is not enough, inside tuplets.
+
+Rule: a length in quarters is brought to halves of halves by one tuplet where its denominator has an odd factor, and is
+then written with the fewest tied values, the longest first, each with at most two dots.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from engrave.model import Value
+from engrave.reading.limits import LIMITS
+
+_KINDS = (0, 1, 2, 4, 8, 16, 32, 64, 128, 256)
+_PLAIN = sorted(
+    (Value(kind=kind, dots=dots) for kind in _KINDS for dots in (0, 1, 2)),
+    key=lambda value: value.quarters,
+    reverse=True,
+)
+SHORTEST = Value(kind=256).quarters
+
+
+def ratio_of(length: Fraction) -> tuple[int, int] | None:
+    """The tuplet (actual, normal) that makes a length in quarters writable, (1, 1) if it needs none, None if none can."""
+    odd = length.denominator
+    while odd % 2 == 0:
+        odd //= 2
+    if odd == 1:
+        return (1, 1)
+    if odd > LIMITS.tuplet:
+        return None
+    return (odd, 1 << (odd.bit_length() - 1))
+
+
+def written(length: Fraction) -> tuple[tuple[Value, ...], tuple[int, int]] | None:
+    """A length in quarters as tied values under one tuplet (actual, normal); None where it cannot be written.
+
+    (1, 1) stands for no tuplet.
+    """
+    ratio = ratio_of(length)
+    if ratio is None or length <= 0:
+        return None
+    left = length * Fraction(ratio[0], ratio[1])
+    if left > 4 * LIMITS.bar_quarters or left % SHORTEST:
+        return None
+    values: list[Value] = []
+    while left:
+        value = next(value for value in _PLAIN if value.quarters <= left and (left - value.quarters) % SHORTEST == 0)
+        values.append(value)
+        left -= value.quarters
+    return tuple(values), ratio
+
+
+def single(length: Fraction) -> Value | None:
+    """The one plain value as long as `length` quarters, or None."""
+    return next((value for value in _PLAIN if value.quarters == length), None)
+
+
+def brackets(chain: list[tuple[Fraction, Fraction, tuple[int, int], bool]]) -> list[bool]:
+    """Where a new bracket begins in a run of notes of which only the tuplet's ratio is known.
+
+    Each note comes as (length in quarters, written value in quarters, (actual, normal), joined by a beam to the next).
+    A bracket is full when its length is `normal` times its smallest value and no beam goes on.
+    """
+    starts: list[bool] = []
+    held: Fraction = Fraction(0)
+    smallest: Fraction | None = None
+    before: tuple[int, int] = (1, 1)
+    for length, value, ratio, joined in chain:
+        fresh = ratio != (1, 1) and (smallest is None or ratio != before)
+        if fresh or ratio == (1, 1):
+            held, smallest = Fraction(0), None
+        starts.append(fresh)
+        before = ratio
+        if ratio == (1, 1):
+            continue
+        held += length
+        smallest = value if smallest is None else min(smallest, value)
+        if held % (smallest * ratio[1]) == 0 and not joined:
+            smallest = None
+    return starts
