@@ -10,8 +10,9 @@ from engrave import resources
 from engrave.axes import vary
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument, tuned
-from engrave.model import Fault, Instrument, Passage, Plan, PlanError, Variation
+from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Study, Variation
 from engrave.pages import BookContent, Sheet, music_width
+from engrave.pages import press as press  # the last step of the line, for whoever runs it
 from engrave.plates import draw
 from engrave.regimen import choose
 
@@ -52,12 +53,20 @@ def make(passage: Passage, plan: Plan, *, progress: Progress = quiet) -> BookCon
     regimen = choose(line, plan)
     sheets = []
     for number, step in enumerate(regimen.steps, start=1):
-        variation = vary(line, step.study)
+        # `choose` has varied the line already, to see what applies
+        variation = step.variation or _varied(line, step.study)
         sheets.append(Sheet(number=number, variation=variation, plate=_plate(variation, plan), step=step))
         progress("plates", number, len(regimen.steps))
     return BookContent(
         passage=passage, line=line, line_plate=_plate(line, plan), sheets=tuple(sheets), regimen=regimen, plan=plan
     )
+
+
+def _varied(line: Variation, study: Study) -> Variation:
+    made = vary(line, study)
+    if isinstance(made, Declined):
+        raise PlanError(Fault(fact=f"{made.axis} {made.setting!r} does not apply: {made.reason}"))
+    return made
 
 
 def _plate(variation: Variation, plan: Plan) -> Plate:

@@ -121,7 +121,7 @@ def book(passage: str | None, output: str, **options: Any) -> None:
         pdf = line.press(made, progress=progress)
     files.write_bytes(target, pdf)
     if target != files.STANDARD:
-        click.echo(f"{target}: {len(made.sheets)} variations of “{made.title}”")
+        click.echo(f"{target}: {len(made.sheets)} variations")
 
 
 def _plan(options: dict[str, Any]) -> Plan:
