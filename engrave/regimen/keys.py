@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from engrave import axes
 from engrave.axes.defaults import FASTEST, SLOWEST
 from engrave.instruments import hand_names, instrument_names
 from engrave.model import AXES, DEPTHS, WEEKDAYS
@@ -47,14 +48,22 @@ def _of(*names: str) -> Callable[[], tuple[str, ...]]:
 
 _TERMS_DOC = 'a list of terms such as "m-a", "little finger", "finger 4", "slur 2-1", "string 5", "shifts"'
 _AXIS_DOCS = {
-    "strings": ("where on the neck the line is played", "string 5"),
-    "rhythm": ("how the note values are changed", "dotted"),
-    "fret": ("which fretting fingers are used", "box"),
-    "slurs": ("which notes the fretting hand sounds by itself", "to open"),
-    "pluck": ('which plucking fingers are used; a pattern such as "p-i-m-i" will do', "m-a"),
-    "stroke": ("free stroke or rest stroke", "rest"),
-    "accent": ("which notes are stressed", "fretted"),
+    "strings": "where on the neck the line is played",
+    "rhythm": "how the note values are changed",
+    "fret": "which fretting fingers are used",
+    "slurs": "which notes the fretting hand sounds by itself",
+    "pluck": 'which plucking fingers are used, also as a pattern such as "p-i-m-i"',
+    "stroke": "free stroke or rest stroke",
+    "accent": "which notes are stressed",
 }
+assert tuple(_AXIS_DOCS) == AXES
+
+
+def _setting(axis: str) -> str:
+    """A setting to show: the first of the axis that changes something."""
+    found = axes.axis(axis)
+    return next((setting.name for setting in found.settings if setting.name != found.default), found.default)
+
 
 KEYS: tuple[Key, ...] = (
     Key(table="player", name="name", field="player.name", kind="text", doc="who practises", example="Ana"),
@@ -315,8 +324,8 @@ KEYS: tuple[Key, ...] = (
         example="Ring finger leads",
     ),
     *(
-        Key(table="study", name=axis, field=axis, kind="setting", doc=doc, example=example)
-        for axis, (doc, example) in _AXIS_DOCS.items()
+        Key(table="study", name=axis, field=axis, kind="setting", doc=doc, example=_setting(axis))
+        for axis, doc in _AXIS_DOCS.items()
     ),
     Key(
         table="study",
@@ -351,9 +360,9 @@ KEYS: tuple[Key, ...] = (
             field=axis,
             kind="setting",
             doc=f"leave out what has this setting: {doc}",
-            example=example,
+            example=_setting(axis),
         )
-        for axis, (doc, example) in _AXIS_DOCS.items()
+        for axis, doc in _AXIS_DOCS.items()
     ),
     Key(
         table="leave-out",
@@ -381,6 +390,3 @@ REPEATED = ("study", "leave-out")
 def keys_of(table: str) -> tuple[Key, ...]:
     """The keys of one table, in the order the starter plan lists them."""
     return tuple(key for key in KEYS if key.table == table)
-
-
-assert tuple(_AXIS_DOCS) == AXES

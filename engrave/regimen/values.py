@@ -149,10 +149,12 @@ def _words(value: object) -> list[str] | None:
 
 
 def _wrong(value: object, wanted: str) -> Checked:
-    shown = {str: "text", bool: "true or false", int: "whole number", float: "number", list: "list", dict: "table"}
-    kind = shown.get(type(value), "date or time")
-    said = {True: "true", False: "false"}.get(value, "") if isinstance(value, bool) else _figure(value)
-    return Checked(fault=f"is the {kind} {said}" if said else f"is a {kind}", hint=f"it takes {wanted}")
+    hint = f"it takes {wanted}"
+    if isinstance(value, bool):
+        return Checked(fault=f"is {'true' if value else 'false'}", hint=hint)
+    shown = {str: "the text", int: "the number", float: "the number", list: "a list", dict: "a table"}
+    kind = shown.get(type(value), "a date or time")
+    return Checked(fault=f"is {kind} {_figure(value)}".rstrip(), hint=hint)
 
 
 def _figure(value: object) -> str:
