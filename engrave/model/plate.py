@@ -36,7 +36,7 @@ class Mark:
     stretch: float = 1.0
     """horizontal scale relative to `scale`"""
     pen: float = 0.0
-    """width in mm of a stroked line; 0 for a filled shape"""
+    """width in mm of a stroked line, its ends cut square at its last point (no caps); 0 for a filled shape"""
     dash: tuple[float, ...] = ()
     """dash lengths in mm of a stroked line"""
     text: str = ""
