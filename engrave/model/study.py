@@ -70,6 +70,10 @@ class Figures:
     """path of the hand along the neck in mm"""
     reach: float = 0.0
     """widest reach between two fingers down together or one after the other in one position, in mm"""
+    reach_at: str = ""
+    """bar and beat of that reach"""
+    let_go_at: str = ""
+    """bar and beat of the shortest letting-go time"""
     slurs: tuple[tuple[str, int], ...] = ()
     """finger pair such as 2-0 → slurs"""
     let_go: float | None = None
