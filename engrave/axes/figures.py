@@ -6,12 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
 from math import lcm
 
-from engrave.axes.moments import Moment, Sound, moments, sounding_end, steady, stream
+from engrave.axes.moments import Sound, moments, steady, stream
 from engrave.axes.plucking import crossings, starts
-from engrave.model import PLUCKING, Figures, Instrument, Variation
+from engrave.fretting import hand_figures
+from engrave.model import PLUCKING, Figures, Variation
 
 HOUSE_TEMPO = Fraction(60)
 """quarters a minute where neither study nor passage names a tempo; house default"""
@@ -27,8 +27,7 @@ def figures(variation: Variation) -> Figures:
     crossed = crossings((s.note.stroke.finger, s.placement.string) for s in line if s.note.stroke)
     order, round_ = _accent_round(variation.cycle, line)
     first = starts(variation.cycle, line) if len(variation.cycle) > 1 else ()
-    frettings = Counter(s.placement.finger for s in sounds if s.placement.finger)
-    shifts, travel = _travel(variation.instrument, row)
+    hand = hand_figures(variation, tempo=quarters_a_minute(variation))
     made = Figures(
         notes=len(sounds),
         strokes=_by_finger(strokes),
@@ -41,12 +40,14 @@ def figures(variation: Variation) -> Figures:
         repeats=crossed.repeats,
         best_start=variation.cycle[min(first, key=lambda f: f[1])[0]] if first else "",
         worst_start=variation.cycle[max(first, key=lambda f: f[1])[0]] if first else "",
-        frettings=tuple((finger, frettings[finger]) for finger in range(1, 5) if frettings[finger]),
-        shifts=shifts,
-        travel=travel,
-        reach=_reach(variation, row),
+        frettings=tuple((finger, notes) for finger, notes in hand.fingers if finger),
+        shifts=hand.shifts,
+        travel=hand.travel,
+        reach=hand.reach,
+        reach_at=str(hand.reach_at or ""),
         slurs=_slurs(sounds),
-        let_go=_let_go(variation, row),
+        let_go=hand.let_go,
+        let_go_at=str(hand.let_go_at or ""),
     )
     terms = _difficulty(variation, made)
     return replace(made, difficulty=round(sum(points for _, points in terms), 1), difficulty_terms=terms)
@@ -90,59 +91,12 @@ def _pattern_round(variation: Variation) -> int | None:
     return lcm(len(variation.cycle), int(group)) if group.denominator == 1 and group > 1 else None
 
 
-def _travel(instrument: Instrument, row: tuple[Moment, ...]) -> tuple[int, float]:
-    """Changes of position between fretted notes, and the way of finger 1 along the neck in mm."""
-    places = [s.placement.position for moment in row for s in moment.sounds if s.placement.fret]
-    steps = [(a, b) for a, b in pairwise(places) if a != b]
-    return len(steps), round(sum(abs(instrument.mm(a) - instrument.mm(b)) for a, b in steps), 1)
-
-
-def _reach(variation: Variation, row: tuple[Moment, ...]) -> float:
-    """Widest span in mm between two fingers that sound together or follow each other in one position."""
-    widest = 0.0
-    before: tuple[Sound, ...] = ()
-    for moment in row:
-        now = tuple(s for s in moment.sounds if s.placement.fret)
-        if not now:
-            continue
-        pairs = [(a, b) for a in now for b in now] + [
-            (a, b) for a in before for b in now if a.placement.position == b.placement.position
-        ]
-        for a, b in pairs:
-            if a.placement.finger != b.placement.finger:
-                mm = variation.instrument.mm
-                widest = max(widest, abs(mm(a.placement.fret) - mm(b.placement.fret)))
-        before = now
-    return round(widest, 1)
-
-
 def _slurs(sounds: list[Sound]) -> tuple[tuple[str, int], ...]:
     finger = {s.note.id: s.placement.finger for s in sounds}
     pairs = Counter(
         f"{finger[s.note.slurred_from]}-{s.placement.finger}" for s in sounds if s.note.slurred_from in finger
     )
     return tuple(sorted(pairs.items()))
-
-
-def _let_go(variation: Variation, row: tuple[Moment, ...]) -> float | None:
-    """Shortest time in seconds from the start of a fretted note to the open string it must let sound."""
-    ends = sounding_end(variation.passage)
-    stopped: dict[int, Sound] = {}
-    shortest: Fraction | None = None
-    for moment in row:
-        for sound in moment.sounds:
-            string = sound.placement.string
-            if sound.placement.fret:
-                stopped[string] = sound
-            elif string in stopped:
-                held = stopped.pop(string)
-                time = min(ends[held.note.id], moment.onset) - held.event.onset
-                # a pull-off sounds the open string by leaving it: nothing to let go in time
-                if sound.plucked and time > 0:
-                    shortest = time if shortest is None else min(shortest, time)
-    if shortest is None:
-        return None
-    return round(float(shortest * 60 / quarters_a_minute(variation)), 3)
 
 
 def quarters_a_minute(variation: Variation) -> Fraction:

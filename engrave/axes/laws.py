@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from engrave.axes.grips import grip_fault
-from engrave.axes.moments import Moment, moments, sounding_end
+from engrave.axes.moments import Moment, heads, moments, sounding_end
 from engrave.model import PLUCKING, Note, Passage, Variation
 
 
@@ -78,7 +78,7 @@ def _slurs(passage: Passage, row: tuple[Moment, ...]) -> Iterator[str]:
     notes = {note.id: note for note in passage.notes}
     ends = sounding_end(passage)
     last: dict[int, str] = {}
-    chains = _chains(passage)
+    chains = heads(passage)
     for moment in row:
         for sound in moment.sounds:
             note, place = sound.note, sound.placement
@@ -96,20 +96,6 @@ def _slurs(passage: Passage, row: tuple[Moment, ...]) -> Iterator[str]:
                     yield f"{note.id}: the hand cannot slur {before.placement} to {place}"
         for sound in moment.sounds:
             last[sound.placement.string] = sound.note.id
-
-
-def _chains(passage: Passage) -> dict[str, str]:
-    """Id of each tied note → id of the note its sound began with."""
-    heads: dict[str, str] = {}
-    open_: dict[tuple[int, int], str] = {}
-    for event in passage.events:
-        for note in event.notes:
-            key = (event.voice, note.pitch.midi)
-            head = open_.pop(key, note.id) if note.tied_back else note.id
-            heads[note.id] = head
-            if note.tied_on:
-                open_[key] = head
-    return heads
 
 
 def legal(before: Note, note: Note) -> bool:

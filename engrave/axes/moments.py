@@ -120,3 +120,17 @@ def sounding_end(passage: Passage) -> dict[str, Fraction]:
             if note.tied_on:
                 waiting[key] = chain
     return ends
+
+
+def heads(passage: Passage) -> dict[str, str]:
+    """Id of each note → id of the note its sound began with: its own, but for tied notes."""
+    found: dict[str, str] = {}
+    waiting: dict[tuple[int, int], str] = {}
+    for event in passage.events:
+        for note in event.notes:
+            key = (event.voice, note.pitch.midi)
+            head = waiting.pop(key, note.id) if note.tied_back else note.id
+            found[note.id] = head
+            if note.tied_on:
+                waiting[key] = head
+    return found

@@ -212,13 +212,14 @@ def octave(octaves: int) -> Change:
         free = {
             n.id: replace(n, placement=None, given=Given(pluck=n.given.pluck, stroke=n.given.stroke))
             for n in passage.notes
+            if not n.muted
         }
-        midis = {n.id: n.pitch.midi + shift for n in passage.notes}
+        midis = {n.id: n.pitch.midi + shift for n in passage.notes if not n.muted}
         if not midis:
             return decline("the line has no notes to move")
         for event in passage.events:
             for note in event.notes:
-                if not variation.instrument.stops(midis[note.id]):
+                if note.id in midis and not variation.instrument.stops(midis[note.id]):
                     where = "above" if octaves > 0 else "below"
                     return decline(f"{note.pitch} would lie {where} the instrument", place_of(passage, event))
         return refingered(replace(variation, passage=resound(with_notes(passage, free), midis)))

@@ -39,7 +39,7 @@ def resound(passage: Passage, midis: Mapping[str, int]) -> Passage:
 
     A note that is not named keeps its sound. Tied heads must be named together.
     """
-    shifts = {midis.get(n.id, n.pitch.midi) - n.pitch.midi for n in passage.notes if not n.muted}
+    shifts = {midis.get(n.id, n.pitch.midi) - n.pitch.midi for n in passage.notes}
     if shifts <= {0}:
         return passage
     signatures = sorted({bar.key for bar in passage.bars}, key=lambda key: (key.fifths, key.mode))
@@ -63,7 +63,7 @@ def resound(passage: Passage, midis: Mapping[str, int]) -> Passage:
         if not event.notes:
             continue
         onward = following.get(event.voice)
-        notes = tuple(n if n.muted else replace(n, pitch=name(event, n, onward)) for n in event.notes)
+        notes = tuple(replace(n, pitch=name(event, n, onward)) for n in event.notes)
         events[index] = replace(event, notes=tuple(sorted(notes, key=lambda n: n.pitch.midi)))
         if not event.notes[-1].tied_back:
             following[event.voice] = midis.get(event.notes[-1].id, event.notes[-1].pitch.midi)

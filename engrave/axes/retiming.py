@@ -1,0 +1,291 @@
+"""Writing a passage anew after its times have changed: bars, ties, beams' groups and tuplets.
+
+A line is taken apart into runs of spans, one run a voice: a note with the notes it is tied to is one span. A setting
+maps the times of all voices together, so that what sounds together stays together, or makes new spans of one voice;
+then the spans are cut at the bar lines and written by engrave.model.rhythm. The first written note of a span keeps its
+id.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from engrave.axes.moments import heads
+from engrave.model import Bar, Direction, Event, Note, Passage, Tuplet, Value
+from engrave.model.rhythm import write
+
+TimeMap = Callable[[Fraction], Fraction]
+"""old time → new time in quarters from the start; never falls"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """What one voice does for a stretch of time, however it will be written."""
+
+    start: Fraction
+    end: Fraction
+    event: Event
+    """the event it comes from: its marks, and its id"""
+    notes: tuple[Note, ...] = ()
+    """none for a rest"""
+    graces: tuple[Event, ...] = ()
+    """grace notes before it"""
+    space: bool = False
+    """a rest that is not printed"""
+
+
+def spans(passage: Passage, voice: int) -> tuple[Span, ...]:
+    """What a voice does, in order; where it is absent from a bar there is a gap."""
+    found: list[Span] = []
+    graces: list[Event] = []
+    for event in passage.events:
+        if event.voice != voice:
+            continue
+        if event.grace:
+            graces.append(event)
+            continue
+        before = found[-1] if found else None
+        if before and not graces and before.end == event.onset and _continues(before, event):
+            found[-1] = replace(before, end=event.end, notes=_joined(before.notes, event.notes))
+        else:
+            found.append(
+                Span(
+                    start=event.onset,
+                    end=event.end,
+                    event=event,
+                    notes=event.notes,
+                    graces=tuple(graces),
+                    space=event.space,
+                )
+            )
+        graces = []
+    return tuple(found)
+
+
+def _continues(before: Span, event: Event) -> bool:
+    """Whether every note of an event is tied from the span before it, and the other way round."""
+    held = {note.pitch.midi for note in before.notes}
+    return (
+        bool(held)
+        and all(note.tied_back for note in event.notes)
+        and all(note.tied_on for note in before.notes)
+        and {note.pitch.midi for note in event.notes} == held
+    )
+
+
+def _joined(notes: tuple[Note, ...], others: tuple[Note, ...]) -> tuple[Note, ...]:
+    later = {note.pitch.midi: note for note in others}
+    return tuple(replace(note, tied_on=later[note.pitch.midi].tied_on) for note in notes)
+
+
+def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple[Bar, ...], move: TimeMap) -> Passage:
+    """`passage` with these spans in these bars; `move` carries its directions along.
+
+    Raises ValueError where a span is shorter, or ends elsewhere, than can be written.
+    """
+    starts = [bar.onset for bar in bars]
+    names = _Names(passage)
+    tuplets = 1
+    events: list[Event] = []
+    for voice in sorted(voices):
+        for index, bar in enumerate(bars):
+            here = [s for s in voices[voice] if s.start < bar.end and s.end > bar.onset]
+            if not here:
+                continue
+            cut = [(max(s.start, bar.onset), min(s.end, bar.end), s) for s in here]
+            full = _filled(cut, bar)
+            written = write(
+                [(b - a, not (s and s.notes)) for a, b, s in full], bar.metre, offset=bar.offset, first_tuplet=tuplets
+            )
+            at = bar.onset
+            for (_, end, span), pieces in zip(full, written, strict=True):
+                for piece in pieces:
+                    tuplets = max([tuplets, *(t.id + 1 for t in piece.tuplets)])
+                    stop = at + piece.length
+                    where = _Where(bar=index, voice=voice, onset=at, last=stop == end)
+                    events += names.events(span, where, piece.value, piece.tuplets, piece.length)
+                    at = stop
+    events.sort(key=lambda e: (e.bar, e.onset, not e.grace, e.voice))
+    moved = tuple(_moved(d, move, starts) for d in passage.directions if _inside(d, move, bars))
+    made = replace(passage, bars=bars, events=tuple(events), directions=moved)
+    return names.reslurred(_whole_rests(made))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Where:
+    bar: int
+    voice: int
+    onset: Fraction
+    last: bool
+    """whether the piece ends its span's stretch in this bar"""
+
+
+class _Names:
+    """Ids of what is written: the first piece of a span keeps its own, those tied to it get new ones."""
+
+    def __init__(self, passage: Passage) -> None:
+        self.taken = {e.id for e in passage.events} | {n.id for n in passage.notes}
+        self.used: set[str] = set()
+        self.heads = heads(passage)
+        self.last: dict[str, str] = {}
+
+    def _fresh(self, base: str) -> str:
+        number = 2
+        while f"{base}.{number}" in self.taken:
+            number += 1
+        self.taken.add(f"{base}.{number}")
+        return f"{base}.{number}"
+
+    def events(
+        self, span: Span | None, where: _Where, value: Value, tuplets: tuple[Tuplet, ...], length: Fraction
+    ) -> list[Event]:
+        """One written piece of a span, with its grace notes where it is the first."""
+        if span is None:
+            name = self._fresh(f"rest-{where.voice}")
+            return [replace(_event(name, where, value, tuplets, length), space=where.voice > 1)]
+        first = span.start == where.onset
+        name = span.event.id
+        if name in self.used or not first:
+            name = self._fresh(name)
+        self.used.add(name)
+        ends = where.onset + length == span.end
+        notes = tuple(self._note(note, first=first, ends=ends) for note in span.notes)
+        marks = tuple(m for m in span.event.marks if (ends if m == "fermata" else first))
+        graces = [replace(g, bar=where.bar, onset=where.onset) for g in span.graces] if first else []
+        made = replace(_event(name, where, value, tuplets, length), notes=notes, marks=marks, space=span.space)
+        return [*graces, made]
+
+    def _note(self, note: Note, *, first: bool, ends: bool) -> Note:
+        if first:
+            self.last[note.id] = note.id
+            return note if ends else replace(note, tied_on=True)
+        name = self._fresh(note.id)
+        self.last[note.id] = name
+        return replace(
+            note,
+            id=name,
+            tied_back=True,
+            tied_on=note.tied_on if ends else True,
+            stroke=None,
+            slurred_from="",
+            slide=False,
+        )
+
+    def reslurred(self, passage: Passage) -> Passage:
+        """Slurs out of a note that is written in pieces start from its last one."""
+
+        def now(name: str) -> str:
+            head = self.heads.get(name, name)
+            return self.last.get(head, head)
+
+        def mended(note: Note) -> Note:
+            return replace(note, slurred_from=now(note.slurred_from)) if note.slurred_from else note
+
+        present = {note.id for note in passage.notes}
+        events = tuple(
+            replace(e, notes=tuple(mended(n) for n in e.notes)) if any(n.slurred_from for n in e.notes) else e
+            for e in passage.events
+        )
+        curves = (replace(s, start=self.heads.get(s.start, s.start), stop=now(s.stop)) for s in passage.slurs)
+        slurs = tuple(s for s in curves if s.start in present and s.stop in present)
+        return replace(passage, events=events, slurs=slurs)
+
+
+def _event(name: str, where: _Where, value: Value, tuplets: tuple[Tuplet, ...], length: Fraction) -> Event:
+    return Event(
+        id=name, bar=where.bar, voice=where.voice, onset=where.onset, duration=length, value=value, tuplets=tuplets
+    )
+
+
+def _filled(cut: list[tuple[Fraction, Fraction, Span]], bar: Bar) -> list[tuple[Fraction, Fraction, Span | None]]:
+    """The spans of one bar with what is missing between them, before and after, as rests."""
+    made: list[tuple[Fraction, Fraction, Span | None]] = []
+    at = bar.onset
+    for start, end, span in cut:
+        if start > at:
+            made.append((at, start, None))
+        made.append((start, end, span))
+        at = end
+    if at < bar.end:
+        made.append((at, bar.end, None))
+    return made
+
+
+def _whole_rests(passage: Passage) -> Passage:
+    """A bar in which a voice only rests gets one rest for the whole bar, as is usual."""
+    rows: dict[tuple[int, int], list[Event]] = {}
+    for event in passage.events:
+        rows.setdefault((event.bar, event.voice), []).append(event)
+    drop: set[str] = set()
+    swap: dict[str, Event] = {}
+    for (index, _), row in rows.items():
+        bar = passage.bars[index]
+        if any(e.notes or e.space or e.grace for e in row) or bar.length != bar.metre.length:
+            continue
+        swap[row[0].id] = replace(row[0], duration=bar.length, value=Value(kind=1), tuplets=(), bar_rest=True)
+        drop |= {e.id for e in row[1:]}
+    events = tuple(swap.get(e.id, e) for e in passage.events if e.id not in drop)
+    return replace(passage, events=events)
+
+
+def _inside(direction: Direction, move: TimeMap, bars: tuple[Bar, ...]) -> bool:
+    return move(direction.onset) < bars[-1].end
+
+
+def _moved(direction: Direction, move: TimeMap, starts: list[Fraction]) -> Direction:
+    onset = move(direction.onset)
+    end = None if direction.end is None else move(direction.end)
+    return replace(direction, bar=max(0, bisect_right(starts, onset) - 1), onset=onset, end=end)
+
+
+def piecewise(points: list[tuple[Fraction, Fraction]]) -> TimeMap:
+    """The time map that is straight between these (old, new) times and goes on at its first and last slope of one."""
+    olds = [old for old, _ in points]
+
+    def move(time: Fraction) -> Fraction:
+        index = bisect_right(olds, time) - 1
+        if index < 0:
+            return points[0][1] + time - points[0][0]
+        old, new = points[index]
+        if index + 1 == len(points):
+            return new + time - old
+        next_old, next_new = points[index + 1]
+        return new + (time - old) * (next_new - new) / (next_old - old)
+
+    return move
+
+
+def rebarred(passage: Passage, total: Fraction, pickup: Fraction) -> tuple[Bar, ...]:
+    """Bars of the passage's own metre for `total` quarters; the first is `pickup` quarters long (0: a full one)."""
+    model, last = passage.bars[0], passage.bars[-1]
+    length = model.metre.length
+    made: list[Bar] = []
+    at = Fraction(0)
+    number = 0 if pickup else 1
+    if not pickup and model.label.isdigit():
+        number = int(model.label)
+    while at < total:
+        size = pickup if pickup and not made else length
+        made.append(
+            Bar(label=str(number), onset=at, length=size, metre=model.metre, key=model.key, offset=length - size)
+        )
+        at += size
+        number += 1
+    made[0] = replace(made[0], repeat_start=model.repeat_start)
+    made[-1] = replace(made[-1], barline=last.barline, repeat_end=last.repeat_end)
+    return tuple(made)
+
+
+def one_metre(passage: Passage) -> str:
+    """Why the bars of a passage cannot be drawn anew, or "" if they can."""
+    if len({bar.metre for bar in passage.bars}) > 1:
+        return "the metre changes in the passage: its bars cannot be drawn anew"
+    if len({bar.key for bar in passage.bars}) > 1:
+        return "the key changes in the passage: its bars cannot be drawn anew"
+    inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
+    if any(inner) or any(bar.ending for bar in passage.bars):
+        return "repeats inside the passage tie it to its bars: they cannot be drawn anew"
+    return ""

@@ -1,0 +1,279 @@
+"""Changes of rhythm as maps of time: what they do to the spans of a passage, and when they cannot."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from itertools import pairwise
+
+from engrave.axes.mending import mended
+from engrave.axes.moments import upper_voice
+from engrave.axes.retiming import Span, TimeMap, one_metre, piecewise, rebarred, rewritten, spans
+from engrave.axes.setting import Change, decline
+from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation
+
+HALF, WHOLE = Fraction(1, 2), Fraction(1)
+LONG_SHORT = (Fraction(3, 2), Fraction(1, 2))
+SHORT_LONG = (Fraction(1, 2), Fraction(3, 2))
+"""lengths of a pair in units of the equal notes it was"""
+TOO_SHORT = "some notes would be shorter, or end elsewhere, than can be written"
+NO_NOTES = "the upper voice has no notes"
+
+
+def long_at(place: int, size: int) -> tuple[Fraction, ...]:
+    """Lengths of `size` equal notes when the one at `place` (from 1) takes two and the others share what is left."""
+    rest = Fraction(size - 2, size - 1)
+    return tuple(Fraction(2) if n == place else rest for n in range(1, size + 1))
+
+
+def line_of(passage: Passage) -> tuple[Span, ...]:
+    """The spans of the upper voice that sound."""
+    return tuple(s for s in spans(passage, upper_voice(passage)) if s.notes)
+
+
+def unit(passage: Passage) -> Fraction | None:
+    """The commonest length of the upper voice's notes, ties joined; of equally common ones the shortest."""
+    lengths = [s.end - s.start for s in line_of(passage)]
+    return min(sorted(set(lengths)), key=lambda length: -lengths.count(length), default=None)
+
+
+def redone(
+    variation: Variation,
+    voices: dict[int, tuple[Span, ...]],
+    bars: tuple[Bar, ...],
+    move: TimeMap,
+) -> Variation | Declined:
+    """`variation` with its music written anew, or why that cannot be."""
+    try:
+        passage = rewritten(variation.passage, voices, bars, move)
+    except ValueError:
+        return decline(TOO_SHORT)
+    return mended(replace(variation, passage=passage))
+
+
+def mapped(variation: Variation, move: TimeMap, bars: tuple[Bar, ...]) -> Variation | Declined:
+    """Every voice moved by one map of time into `bars`."""
+    voices = {
+        voice: tuple(replace(s, start=move(s.start), end=move(s.end)) for s in spans(variation.passage, voice))
+        for voice in variation.passage.voices
+    }
+    end = bars[-1].end
+    voices = {v: tuple(replace(s, end=min(s.end, end)) for s in row if s.start < end) for v, row in voices.items()}
+    return redone(variation, voices, bars, move)
+
+
+def uneven(lengths: tuple[Fraction, ...]) -> Change:
+    """Groups of equal notes that start where such groups start in the bar get unequal lengths, the same in sum."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        passage = variation.passage
+        length = unit(passage)
+        if length is None:
+            return decline(NO_NOTES)
+        points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
+        found = 0
+        for group in _groups(passage, length, len(lengths)):
+            found += 1
+            at = group[0].start
+            points.append((at, at))
+            for span, share in zip(group, lengths, strict=True):
+                at += share * length
+                points.append((span.end, at))
+        if not found:
+            return decline(f"no {len(lengths)} equal notes follow each other from where such a group starts in the bar")
+        return mapped(variation, piecewise(_rising(points)), passage.bars)
+
+    return change
+
+
+def _rising(points: list[tuple[Fraction, Fraction]]) -> list[tuple[Fraction, Fraction]]:
+    return sorted(set(points))
+
+
+def _groups(passage: Passage, length: Fraction, size: int) -> list[tuple[Span, ...]]:
+    line = line_of(passage)
+    found: list[tuple[Span, ...]] = []
+    index = 0
+    while index + size <= len(line):
+        group = line[index : index + size]
+        bar = passage.bars[group[0].event.bar]
+        placed = (group[0].start - bar.onset + bar.offset) % (length * size) == 0
+        equal = all(s.end - s.start == length for s in group)
+        follows = all(a.end == b.start for a, b in pairwise(group))
+        if placed and equal and follows and group[-1].end <= bar.end:
+            found.append(group)
+            index += size
+        else:
+            index += 1
+    return found
+
+
+def bursts(size: int, start: int) -> Change:
+    """`size` notes as they are, then one held until a beat, at least a beat and twice its length; and so on."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        passage = variation.passage
+        reason = one_metre(passage)
+        if reason:
+            return decline(reason)
+        line = line_of(passage)
+        if len(line) < size + start:
+            return decline(f"the line has {len(line)} notes: too few for a burst of {size} there")
+        beat, offset = passage.bars[0].metre.beat, passage.bars[0].offset
+        points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
+        gained = Fraction(0)
+        for number, span in enumerate(line):
+            if (number - (start - 1)) % (size + 1) != size:
+                continue
+            begin = span.start + gained
+            least = begin + max(beat, 2 * (span.end - span.start)) + offset
+            stop = -(-least // beat) * beat - offset
+            points += [(span.start, begin), (span.end, stop)]
+            gained = stop - span.end
+        return _into_new_bars(variation, piecewise(_rising(points)))
+
+    return change
+
+
+def regrouped(size: int) -> Change:
+    """The commonest note value becomes a `size`-th of the beat, everything in proportion."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        passage = variation.passage
+        reason, length = one_metre(passage), unit(passage)
+        if reason or length is None:
+            return decline(reason or NO_NOTES)
+        beat = passage.bars[0].metre.beat
+        now = beat / length
+        if now == size:
+            return decline(f"the line runs in groups of {size} already")
+        if now.denominator != 1:
+            return decline("its commonest notes do not divide the beat: there are no groups to change")
+        factor = now / size
+        return _into_new_bars(variation, lambda time: time * factor)
+
+    return change
+
+
+def _into_new_bars(variation: Variation, move: TimeMap) -> Variation | Declined:
+    passage = variation.passage
+    total = move(passage.bars[-1].end)
+    pickup = move(passage.bars[0].end) if passage.bars[0].offset else Fraction(0)
+    if pickup >= passage.bars[0].metre.length:
+        pickup %= passage.bars[0].metre.length
+    return mapped(variation, move, rebarred(passage, total, pickup))
+
+
+def later(share: Fraction) -> Change:
+    """The whole line later by `share` of its commonest note; the last note gives way where it can."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        passage = variation.passage
+        length = unit(passage)
+        if length is None:
+            return decline(NO_NOTES)
+        shift = length * share
+        inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
+        if any(inner) or any(bar.ending for bar in passage.bars):
+            return decline("repeats inside the passage tie it to its bars: it cannot start late")
+        lasts = [max((s.start for s in spans(passage, v) if s.notes), default=Fraction(0)) for v in passage.voices]
+        bars = passage.bars
+        if max(lasts) + shift >= bars[-1].end:
+            reason = one_metre(passage)
+            if reason:
+                return decline(reason)
+            pickup = bars[0].length if bars[0].offset else Fraction(0)
+            bars = rebarred(passage, bars[-1].end + shift, pickup)
+        return mapped(variation, lambda time: time + shift, bars)
+
+    return change
+
+
+def stopped(variation: Variation) -> Variation | Declined:
+    """A staccato on every note of the upper voice that is not slurred on."""
+    passage = variation.passage
+    voice = upper_voice(passage)
+    onward = {note.slurred_from for note in passage.notes}
+
+    def short(event: Event) -> bool:
+        held = any(note.tied_on or note.id in onward for note in event.notes)
+        return bool(event.notes) and event.voice == voice and not event.grace and not held
+
+    if not any(short(event) for event in passage.events):
+        return decline(NO_NOTES)
+    events = tuple(
+        replace(e, marks=tuple(m for m in MARKS if m in e.marks or m == "staccato")) if short(e) else e
+        for e in passage.events
+    )
+    return replace(variation, passage=replace(passage, events=events))
+
+
+def planting(variation: Variation) -> Variation | Declined:
+    """Each note of the upper voice half as long, then a rest; what is slurred or tied on stays whole."""
+    passage = variation.passage
+    upper = upper_voice(passage)
+    onward = {note.slurred_from for note in passage.notes}
+    made: list[Span] = []
+    for span in spans(passage, upper):
+        held = any(note.tied_on or note.id in onward for note in span.notes)
+        if not span.notes or held or span.event.bar_rest:
+            made.append(span)
+            continue
+        middle = (span.start + span.end) / 2
+        made.append(replace(span, end=middle))
+        made.append(Span(start=middle, end=span.end, event=replace(span.event, marks=()), notes=()))
+    if len(made) == len(spans(passage, upper)):
+        return decline(NO_NOTES)
+    voices = {voice: spans(passage, voice) for voice in passage.voices} | {upper: tuple(made)}
+    return redone(variation, voices, passage.bars, _still)
+
+
+def _still(time: Fraction) -> Fraction:
+    return time
+
+
+def scaled(factor: int | Fraction) -> Change:
+    """All values times `factor` (2 or a half), bars and tempo with them."""
+    by = Fraction(factor)
+
+    def change(variation: Variation) -> Variation | Declined:
+        passage = variation.passage
+        try:
+            bars = tuple(
+                replace(b, onset=b.onset * by, length=b.length * by, offset=b.offset * by, metre=_metre(b.metre, by))
+                for b in passage.bars
+            )
+            events = tuple(
+                replace(
+                    e,
+                    onset=e.onset * by,
+                    duration=e.duration * by,
+                    value=e.value if e.bar_rest else _value(e.value, by),
+                )
+                for e in passage.events
+            )
+        except ValueError:
+            return decline(TOO_SHORT)
+        directions = tuple(
+            replace(d, onset=d.onset * by, end=None if d.end is None else d.end * by) for d in passage.directions
+        )
+        tempo = None if passage.tempo is None else passage.tempo * by
+        music = replace(passage, bars=bars, events=events, directions=directions, tempo=tempo)
+        return replace(variation, passage=music)
+
+    return change
+
+
+def _metre(metre: Metre, by: Fraction) -> Metre:
+    unit_ = Fraction(metre.unit) / by
+    if unit_.denominator != 1 or unit_ > 32:
+        raise ValueError("no such metre")
+    return Metre(beats=metre.beats, unit=int(unit_))
+
+
+def _value(value: Value, by: Fraction) -> Value:
+    if value.kind == 0 or (value.kind == 1 and by > 1):
+        if by > 1 and value.kind == 0:
+            raise ValueError("no longer value")
+        return Value(kind=1 if value.kind == 0 else 0, dots=value.dots)
+    return Value(kind=int(Fraction(value.kind) / by), dots=value.dots)
