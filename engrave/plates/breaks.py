@@ -16,6 +16,10 @@ HEAD = 1.25
 DIGIT = 1.2
 SIGN = 1.0
 """room one accidental takes"""
+EASE = 1.1
+"""width of a line over what its bars need, where it is neither crowded nor thin"""
+TIGHT = 0.9
+"""the same where it is as crowded as may be"""
 MARGIN = 1.6
 """room at the bar lines"""
 _SIXTEENTH = 2.7
@@ -72,7 +76,7 @@ def line_breaks(widths: list[float], *, room: float, first: float) -> list[int]:
         for start in range(end - 1, -1, -1):
             space = first if start == 0 else room
             natural = sums[end] - sums[start]
-            if natural > space and start < end - 1:
+            if natural * TIGHT > space and start < end - 1:
                 break
             cost = best[start][0] + _cost(space / natural, last=end == count)
             if cost < best[end][0]:
@@ -87,8 +91,19 @@ def line_breaks(widths: list[float], *, room: float, first: float) -> list[int]:
 
 def _cost(stretch: float, *, last: bool) -> float:
     """How far a line is from comfortable; `stretch` is its width over what its bars need."""
-    if stretch < 1:
-        return 50 * (1 - stretch) + 5
-    if last and stretch > 1.4:
-        return 0.4 + 0.15 * min(stretch - 1.4, 4.0)
-    return (stretch - 1.15) ** 2 + 0.02
+    if stretch < TIGHT:
+        return 50 * (TIGHT - stretch) + 5
+    if last and stretch > 1.5:
+        return 0.3 + 0.4 * min(stretch - 1.5, 3.0)
+    return 1.5 * (stretch - EASE) ** 2 + 0.02
+
+
+def last_width(widths: list[float], breaks: list[int], *, room: float, first: float) -> float:
+    """How wide to set the music of the last line, so that it is spaced like the lines before it; `room` at most."""
+    start = breaks[-1] if breaks else 0
+    natural = sum(widths[start:])
+    space = room if breaks else first
+    before = [sum(widths[a:b]) for a, b in pairwise([0, *breaks])]
+    usual = sum((first if i == 0 else room) / w for i, w in enumerate(before)) / len(before) if before else EASE + 0.2
+    wanted = natural * max(usual, EASE)
+    return space if wanted * 1.3 >= space else wanted

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from engrave.model import Event
 from engrave.plates.score import Score, slur_runs
-from engrave.plates.shapes import lens, slices
+from engrave.plates.shapes import Path, lens, slices
 from engrave.plates.sheet import Ink, Sheet
 
 THICK = 0.22
 CLEAR = 0.22
+STEPS = 60
 
 
 def draw_slurs(sheet: Sheet, score: Score) -> None:
@@ -38,34 +39,47 @@ def _at(event: Event) -> tuple[object, bool]:
 
 
 def _draw_slur(sheet: Sheet, score: Score, run: Sequence[str]) -> None:
+    """Draw one slur on its usual side, or on the other where that is much flatter."""
     names = [n for n in _span(score, run) if n in sheet.heads]
-    over = _goes_over(sheet, score, names)
+    over = _goes_over(sheet, score, names, whole=run[0] in sheet.heads and run[-1] in sheet.heads)
+    path, effort = _fitted(sheet, score, run, over=over)
+    if effort > 12:
+        other, less = _fitted(sheet, score, run, over=not over)
+        if less < effort - 4:
+            path = other
+    sheet.add(Ink(role="slur", owner=run[0], path=path, boxes=slices(path, width=0.5)))
+
+
+def _fitted(sheet: Sheet, score: Score, run: Sequence[str], *, over: bool) -> tuple[Path, int]:
+    """The slur on one side, raised until it is clear, and how many steps that took."""
     sign = -1.0 if over else 1.0
     begins, ends = run[0] in sheet.heads, run[-1] in sheet.heads
-    x0, y0 = _end(sheet, score, run[0], over) if begins else (_line_start(sheet), 0.0)
-    x1, y1 = _end(sheet, score, run[-1], over) if ends else (sheet.width - 0.4, 0.0)
+    x0, y0 = _end(sheet, score, run[0], over=over) if begins else (_line_start(sheet), 0.0)
+    grace = score.event_of[run[0]].grace and len(run) == 2
+    x1, y1 = _end(sheet, score, run[-1], over=over, from_grace=grace) if ends else (sheet.width - 0.4, 0.0)
     if not begins:
-        y0 = y1 + 0.3 * sign if ends else -1.5
+        y0 = y1 + 0.3 * sign if ends else 2 + 3.5 * sign
     if not ends:
         y1 = y0 + 0.3 * sign
     if x1 - x0 < 1.0:
-        x0, x1 = x0 - 0.2, x1 + 0.2
-    rise = min(0.5 + 0.08 * (x1 - x0), 2.0)
-    path = lens(x0, y0, x1, y1, rise=-sign * rise, thick=THICK)
-    for _ in range(40):
+        x0, x1 = x0 - 0.3, x1 + 0.3
+    rise = min(0.35 + 0.1 * (x1 - x0), 2.0)
+    steepest = 0.5 + 0.3 * (x1 - x0)
+    for effort in range(STEPS):
         path = lens(x0, y0, x1, y1, rise=-sign * rise, thick=THICK)
         boxes = slices(path, width=0.5)
-        hit = [k for k, box in enumerate(boxes) if not sheet.taken.free(box, CLEAR * 0.7)]
+        hit = [k for k, box in enumerate(boxes) if not sheet.taken.free(box, CLEAR * 0.75)]
         if not hit:
-            break
+            return path, effort
         edge = len(boxes) / 6
-        if any(k < edge for k in hit):
-            y0 += sign * 0.15
-        if any(k >= len(boxes) - edge for k in hit):
-            y1 += sign * 0.15
-        if any(edge <= k < len(boxes) - edge for k in hit):
+        inner = any(edge <= k < len(boxes) - edge for k in hit)
+        if inner and rise < steepest:
             rise += 0.15
-    sheet.add(Ink(role="slur", owner=run[0], path=path, boxes=slices(path, width=0.5)))
+        if any(k < edge for k in hit) or (inner and rise >= steepest):
+            y0 += sign * 0.15
+        if any(k >= len(boxes) - edge for k in hit) or (inner and rise >= steepest):
+            y1 += sign * 0.15
+    return path, STEPS
 
 
 def _line_start(sheet: Sheet) -> float:
@@ -73,22 +87,29 @@ def _line_start(sheet: Sheet) -> float:
     return min(first) - 1.6 if first else 0.0
 
 
-def _goes_over(sheet: Sheet, score: Score, names: Sequence[str]) -> bool:
-    """Single line: on the heads' side, above where stems differ. More voices: on the voice's own side."""
+def _goes_over(sheet: Sheet, score: Score, names: Sequence[str], *, whole: bool) -> bool:
+    """Single line: on the heads' side, above where stems differ or a line ends. More voices: on the voice's side."""
     events = [score.event_of[name] for name in names]
+    if events[0].grace and events[0].id in sheet.stems:
+        return not sheet.stems[events[0].id].up
     if score.several:
         return not score.below(events[0])
     stems = [sheet.stems[e.id].up for e in events if e.id in sheet.stems]
-    return not stems or not all(stems)
+    return not whole or not stems or not all(stems)
 
 
-def _end(sheet: Sheet, score: Score, name: str, over: bool) -> tuple[float, float]:
-    """Where a slur meets a note: at its head, or at the stem's tip where the stem is on that side."""
+def _end(sheet: Sheet, score: Score, name: str, *, over: bool, from_grace: bool = False) -> tuple[float, float]:
+    """Where a slur meets a note: at its head, or at the stem's tip where the stem is on that side.
+
+    From a grace note it goes to the head in any case.
+    """
     event = score.event_of[name]
     heads = [sheet.heads[n.id] for n in event.notes if n.id in sheet.heads]
     head = min(heads, key=lambda h: h.y) if over else max(heads, key=lambda h: h.y)
     stem = sheet.stems.get(event.id)
     x = (head.left + head.right) / 2
+    if stem is not None and stem.up == over and from_grace and not event.grace:
+        return head.left - 0.3, head.y + (-0.6 if over else 0.6)
     if stem is not None and stem.up == over:
         return stem.x, stem.tip + (-0.4 if over else 0.4)
     return x, head.y + (-0.5 - CLEAR - 0.1 if over else 0.5 + CLEAR + 0.1)

@@ -6,7 +6,6 @@ too close for one column stand in two, so that each still lies level with its he
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from math import hypot
 
 from engrave.model import Event, Note
@@ -19,6 +18,8 @@ EM = 2.0
 FACE = "bold"
 GAP = 0.2
 """distance between a digit and its head"""
+FARTHEST = 3.2
+"""how far left of its head a digit may stand, in spaces"""
 CLEAR = 0.16
 """distance a digit keeps from all other ink"""
 
@@ -43,43 +44,51 @@ def _draw_digit(sheet: Sheet, score: Score, event: Event, note: Note) -> None:
     size = EM * (0.8 if event.grace else 1.0)
     ink = sheet.lettered(str(note.placement.finger), FACE, size, "digit", note.id)
     others = _heads_near(sheet, head, note.id)
-    fallback: tuple[float, float] | None = None
-    for x, y in _places(sheet, score, event, head, ink):
+    for x, y in [*_beside(sheet, head, ink), *_over_and_under(sheet, score, event, head, ink)]:
         box = placed(ink, x, y)
-        if not sheet.taken.free(box, CLEAR):
-            continue
-        if _own_is_nearest(box, head, others):
+        if sheet.taken.free(box, CLEAR) and _own_is_nearest(box, head, others):
             put(sheet, ink, x, y)
             return
-        fallback = fallback or (x, y)
-    if fallback is None:
-        box = ink.boxes[0]
-        fallback = (head.left - box[0], sheet.taken.top(head.left - 0.2, head.right + 0.2, -1.0) - CLEAR - box[3])
-    put(sheet, ink, *fallback)
+    put(sheet, ink, *_anywhere(sheet, head, ink))
 
 
-def _places(sheet: Sheet, score: Score, event: Event, head: Head, ink: Ink) -> Iterator[tuple[float, float]]:
-    """Origins a digit may take, the best first."""
+def _beside(sheet: Sheet, head: Head, ink: Ink) -> list[tuple[float, float]]:
+    """Free origins left of the head, level with it or nearly so: the closest first."""
+    left, top, right, bottom = ink.boxes[0]
+    found: list[tuple[float, float, float]] = []
+    for shift in (0.0, -0.25, 0.25):
+        x, y = head.left - GAP - right, head.y - (top + bottom) / 2 + shift
+        for _ in range(6):
+            hits = sheet.taken.near((left + x, top + y, right + x, bottom + y), CLEAR)
+            if not hits:
+                found.append((head.left - x + 1.5 * abs(shift), x, y))
+                break
+            x = min(box[0] for box, _, _ in hits) - CLEAR - right - 0.001
+            if head.left - x - right > FARTHEST:
+                break
+    return [(x, y) for _, x, y in sorted(found)]
+
+
+def _over_and_under(sheet: Sheet, score: Score, event: Event, head: Head, ink: Ink) -> list[tuple[float, float]]:
+    """Origins over and under the head on the voice's own side, then right of it."""
     left, top, right, bottom = ink.boxes[0]
     level = head.y - (top + bottom) / 2
-    column = head.left - GAP - right
-    shifts = (0.0, -0.25, 0.25)
-    for step in range(5):
-        for shift in shifts:
-            yield column - 0.12 * step, level + shift
-    for step in range(5, 24):
-        yield column - 0.12 * step, level
     middle = (head.left + head.right) / 2 - (left + right) / 2
     half = 0.5 * head.scale
     stem = sheet.stems.get(event.id)
     over = [(middle + dx, head.y - half - GAP - bottom - dy) for dy in (0.0, 0.3, 0.6) for dx in (0.0, -0.4, 0.4)]
     under = [(middle + dx, head.y + half + GAP - top + dy) for dy in (0.0, 0.3, 0.6) for dx in (0.0, -0.4, 0.4)]
+    right_of = [(head.right + GAP - left + 0.15 * step, level) for step in range(5)]
     if score.several:
-        yield from under if score.below(event) else over
-    else:
-        yield from under + over if stem is not None and stem.up else over + under
-    for step in range(5):
-        yield head.right + GAP - left + 0.15 * step, level
+        return (under if score.below(event) else over) + right_of
+    return (under + over if stem is not None and stem.up else over + under) + right_of
+
+
+def _anywhere(sheet: Sheet, head: Head, ink: Ink) -> tuple[float, float]:
+    """Over everything in the head's column, where no better place is free."""
+    left, _, right, bottom = ink.boxes[0]
+    x = (head.left + head.right) / 2 - (left + right) / 2
+    return x, sheet.taken.top(x + left - CLEAR, x + right + CLEAR, -1.0) - CLEAR - bottom
 
 
 def _heads_near(sheet: Sheet, head: Head, own: str) -> list[Head]:

@@ -7,7 +7,7 @@ from types import MappingProxyType
 
 from engrave.model import Mark, Marks, Plate, Segment, System, Variation
 from engrave.plates import staff as plain
-from engrave.plates.breaks import bar_widths, line_breaks
+from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
 from engrave.plates.curves import draw_slurs
 from engrave.plates.digits import draw_digits
@@ -28,6 +28,10 @@ from engrave.plates.words import in_words
 
 PAD = 0.9
 """white above and below a system's ink, in spaces"""
+PREFIX = 4.0
+"""width in spaces of the clef and the room round it; a key signature adds about one space a sign"""
+METRE = 2.2
+"""width in spaces of the metre on the first line"""
 STAFF = 7.2
 """default height of the staff in mm"""
 
@@ -57,17 +61,18 @@ def draw(
     space = staff / 4
     passage = variation.passage
     widths = bar_widths(passage)
-    prefix = 4.5 + abs(passage.bars[0].key.fifths)
-    tightest = (max(widths) * 0.8 + prefix + 3) * space
-    if tightest > width:
-        space *= width / tightest
+    prefix = PREFIX + abs(passage.bars[0].key.fifths)
+    tightest = max(widths) * TIGHT + prefix + METRE
+    space *= min(1.0, width / (tightest * space))
     room = width / space
-    breaks = line_breaks(widths, room=room - prefix, first=room - prefix - 2.5)
+    fits = {"room": room - prefix, "first": room - prefix - METRE}
+    breaks = line_breaks(widths, **fits)
     outlines: dict[str, tuple[Segment, ...]] = {}
     sheets = plain.engrave(passage, breaks=breaks, width=room, outlines=outlines)
-    last = sum(widths[breaks[-1] if breaks else 0 :]) * 1.2 + prefix + (0 if breaks else 2.5)
-    if last < 0.75 * room:
-        sheets[-1] = plain.engrave(passage, breaks=breaks, width=last, outlines=outlines)[-1]
+    last = last_width(widths, breaks, **fits)
+    full = fits["room" if breaks else "first"]
+    if last < full:
+        sheets[-1] = plain.engrave(passage, breaks=breaks, width=room - full + last, outlines=outlines)[-1]
         sheets[-1].width = room
     layer = _layer(variation, marks)
     for sheet in sheets:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import pairwise
 
 from engrave.model import Event
 from engrave.plates.score import Score
@@ -14,6 +16,8 @@ LETTER = 2.1
 """em of a plucking letter in spaces: the x-height is about one space"""
 ROOM = 0.45
 """distance between a row and the ink it stands over"""
+BETWEEN = 0.3
+"""distance between two letters of a stack"""
 CIRCLE = 0.98
 """outer radius of a string circle"""
 RING = 0.13
@@ -38,12 +42,11 @@ class Stack:
 
 def draw_letters(sheet: Sheet, score: Score, wanted: frozenset[str], *, below: bool) -> None:
     """Print the plucking letters of the events whose id is in `wanted` on one side of the staff, in one row."""
-    stacks: list[Stack] = []
+    moments: dict[tuple[Fraction, str], list[Event]] = {}
     for event in score.on(sheet.first, sheet.last):
         if event.id in wanted and score.below(event) == below:
-            stack = _stack(sheet, score, event, below=below)
-            if stack.letters:
-                stacks.append(stack)
+            moments.setdefault((event.onset, event.id if event.grace else ""), []).append(event)
+    stacks = [stack for events in moments.values() if (stack := _stack(sheet, score, events, below=below)).letters]
     _part(stacks)
     if not stacks:
         return
@@ -61,27 +64,25 @@ def row_base(sheet: Sheet, boxes: list[Box], *, below: bool, room: float = ROOM)
     return min(sheet.taken.top(b[0] - pad, b[2] + pad, 0.0) - room - b[3] for b in boxes)
 
 
-def _stack(sheet: Sheet, score: Score, event: Event, *, below: bool) -> Stack:
-    heads = [sheet.heads[note.id] for note in event.notes if note.id in sheet.heads]
-    if not heads:
+def _stack(sheet: Sheet, score: Score, events: list[Event], *, below: bool) -> Stack:
+    """The letters of what one hand plucks at one moment, the lowest note's innermost above, the highest's below."""
+    notes = sorted((n for e in events for n in e.notes if n.id in sheet.heads), key=lambda n: n.pitch.midi)
+    if not notes:
         return Stack(x=0.0)
     # Seconds put a head on the far side of the stem; the letter stays over the column most heads share.
-    column = sorted(heads, key=lambda h: h.left)[len(heads) // 2]
+    column = sorted((sheet.heads[n.id] for n in notes), key=lambda h: h.left)[len(notes) // 2]
     stack = Stack(x=(column.left + column.right) / 2)
-    notes = event.notes[::-1] if below else event.notes
     edge = 0.0
-    for note in notes:
+    for note in notes[::-1] if below else notes:
         if note.stroke is None:
             continue
         letter = score.marks.little if note.stroke.finger == "c" else note.stroke.finger
-        ink = sheet.lettered(letter, "italic", LETTER * (0.85 if event.grace else 1.0), "letter", note.id)
+        em = LETTER * (0.85 if events[0].grace else 1.0)
+        ink = sheet.lettered(letter, "italic", em, "letter", note.id)
         _, top, _, bottom = ink.boxes[0]
-        if not stack.letters:
-            y = 0.0
-        elif below:
-            y = edge + 0.24 - top
-        else:
-            y = edge - 0.24 - bottom
+        y = 0.0
+        if stack.letters:
+            y = edge + BETWEEN - top if below else edge - BETWEEN - bottom
         stack.letters.append((ink, y))
         edge = y + (bottom if below else top)
     return stack
@@ -137,29 +138,33 @@ def draw_strings(sheet: Sheet, score: Score, runs: list[Govern], *, below: bool,
 
     `below` is the side the row lies on, `voice_below` which voices it serves.
     """
-    mine: list[tuple[Govern, float, float]] = []
+    rows: list[list[tuple[Govern, float, float]]] = []
     for run in runs:
         event = score.event_of[run.first]
         if score.below(event) != voice_below or run.first not in sheet.heads:
             continue
-        head = sheet.heads[run.first]
+        head, last = sheet.heads[run.first], sheet.heads.get(run.last)
         x = (head.left + head.right) / 2
-        last = sheet.heads.get(run.last)
-        mine.append((run, x, last.right if last is not None else sheet.width - 0.5))
-    for (_, x0, _), k in zip(mine, range(len(mine)), strict=True):
-        if k and x0 - mine[k - 1][1] < 2 * CIRCLE + 0.25:
-            mine[k] = (mine[k][0], mine[k - 1][1] + 2 * CIRCLE + 0.25, mine[k][2])
-    if not mine:
-        return
-    boxes = [(x - CIRCLE, -CIRCLE, x + CIRCLE, CIRCLE) for _, x, _ in mine]
-    boxes += [(x + CIRCLE, -0.1, end, 0.1) for _, x, end in mine if end > x + CIRCLE + 0.5]
-    y = row_base(sheet, boxes, below=below)
-    for k, (run, x, end) in enumerate(mine):
+        end = last.right if last is not None else sheet.width - 0.5
+        row = next((r for r in rows if x - r[-1][1] > 2 * CIRCLE + 0.25), None)
+        if row is None:
+            row = []
+            rows.append(row)
+        row.append((run, x, end))
+    for row in rows:
+        _string_row(sheet, row, below=below)
+
+
+def _string_row(sheet: Sheet, row: list[tuple[Govern, float, float]], *, below: bool) -> None:
+    """One row of circles, each with its dashed line to the last note it governs or to the next circle."""
+    ends = [min(end, after - CIRCLE - 0.3) for (_, _, end), (_, after, _) in pairwise(row)] + [row[-1][2]]
+    lines = [(x + CIRCLE + 0.3, end) for (_, x, _), end in zip(row, ends, strict=True) if end > x + CIRCLE + 1.3]
+    boxes = [(x - CIRCLE, -CIRCLE, x + CIRCLE, CIRCLE) for _, x, _ in row]
+    y = row_base(sheet, boxes + [(a, -0.1, b, 0.1) for a, b in lines], below=below)
+    for run, x, _ in row:
         circled(sheet, run.string, run.first, x, y)
-        stop = min(end, mine[k + 1][1] - CIRCLE - 0.3) if k + 1 < len(mine) else end
-        if stop > x + CIRCLE + 1.2:
-            path = line(x + CIRCLE + 0.2, y, stop, y)
-            sheet.add(Ink(role="string line", owner=run.first, path=path, pen=0.1, dash=(0.5, 0.4)))
+    for a, b in lines:
+        sheet.add(Ink(role="string line", path=line(a, y, b, y), pen=0.1, dash=(0.5, 0.4)))
 
 
 def circled(sheet: Sheet, string: int, owner: str, x: float, y: float) -> None:

@@ -18,8 +18,7 @@ _TOKEN = re.compile(r"[A-Za-z]|-?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
 _TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "Z": 0}
 
 
-@cache
-def parse(data: str, flip: bool = False) -> Path:
+def parse(data: str, *, flip: bool = False) -> Path:
     """An SVG path as absolute M, L, C and Z segments; `flip` turns an outline that has y up."""
     reader = _Reader(-1.0 if flip else 1.0)
     tokens = _TOKEN.findall(data)
@@ -152,6 +151,11 @@ def line(x0: float, y0: float, x1: float, y1: float) -> Path:
 
 def slices(path: Path, width: float = 0.6, pen: float = 0.0) -> tuple[Box, ...]:
     """Boxes that cover the ink of a long shape closely: one for each `width` of it."""
+    if len(path) == 2 and path[1][0] == "L":
+        (x0, y0), (x1, y1) = path[0][1], path[1][1]
+        if x0 == x1 or y0 == y1:
+            dx, dy = (pen / 2, 0.0) if x0 == x1 else (0.0, pen / 2)
+            return ((min(x0, x1) - dx, min(y0, y1) - dy, max(x0, x1) + dx, max(y0, y1) + dy),)
     edges: list[tuple[float, float, float, float]] = []
     for contour in flattened(path, 12):
         edges += [(*a, *b) for a, b in itertools.pairwise(contour)]

@@ -143,7 +143,7 @@ def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span], *, below: bool
 def _bracket(sheet: Sheet, score: Score, span: Span, ends: tuple[float, float], y: float) -> None:
     x0, x1 = ends
     ends_here = score.event_of[span.last].bar <= sheet.last
-    if x1 - x0 < 0.3:
+    if x1 - x0 < 1.2:
         return
     path: Path = (("M", (x0, y)), ("L", (x1, y)))
     if ends_here:

@@ -40,7 +40,7 @@ _OPTIONS: dict[str, Any] = {
     "smuflTextFont": "none",
     "svgFormatRaw": True,
     "xmlIdSeed": 1,
-    "minLastJustification": 0.6,
+    "minLastJustification": 0.0,
     "spacingNonLinear": 0.55,
     "spacingLinear": 0.25,
     "leftMarginNote": 2.0,
@@ -78,6 +78,7 @@ _ACCENTS = {"E4A0", "E4A1", "E4AC", "E4AD"}
 """SMuFL: accent and marcato, above and below"""
 STAFF_LINE = 13 / UNITS
 _PLACE = re.compile(r"translate\((-?[\d.]+), ?(-?[\d.]+)\)(?: scale\((-?[\d.]+), ?(-?[\d.]+)\))?")
+_LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+) (-?[\d.]+)")
 _XLINK = "{http://www.w3.org/1999/xlink}href"
 _SVG = "{http://www.w3.org/2000/svg}"
 
@@ -127,7 +128,7 @@ class _Reader:
             name = (glyph.get("id") or "").split("-")[0]
             if name not in self.sheet.outlines:
                 path = glyph.find(f"{_SVG}path")
-                self.sheet.outlines[name] = shapes.parse(path.get("d") or "", flip=True) if path is not None else ()
+                self.sheet.outlines[name] = _glyph(path.get("d") or "") if path is not None else ()
         for system in root.iter(f"{_SVG}g"):
             if system.get("class") == "system":
                 self.system(system)
@@ -184,19 +185,25 @@ class _Reader:
             if tag == "polyline":
                 ink.path, ink.pen = ink.path[:-1], _pen(element)
         elif tag == "path":
-            path = shapes.parse(element.get("d") or "")
-            ink.path = shapes.moved(path, sx=1 / UNITS, sy=1 / UNITS, dy=-self.top / UNITS)
+            data = element.get("d") or ""
+            straight = _LINE.fullmatch(data)
+            if straight:
+                x0, y0, x1, y1 = map(float, straight.groups())
+                ink.path = (("M", self.point(x0, y0)), ("L", self.point(x1, y1)))
+            else:
+                ink.path = shapes.moved(shapes.parse(data), sx=1 / UNITS, sy=1 / UNITS, dy=-self.top / UNITS)
             if role == "staff":
                 (x0, y), (x1, _) = ink.path[0][1], ink.path[-1][1]
                 self.lines.append((x0, x1, y))
                 return
-            if all(kind != "C" for kind, _ in path):
+            if all(kind != "C" for kind, _ in ink.path):
                 ink.pen = _pen(element)
                 dashes = element.get("stroke-dasharray")
                 ink.dash = tuple(float(d) / UNITS for d in re.split(r"[ ,]+", dashes)) if dashes else ()
         elif tag == "ellipse":
             x, y = self.point(float(element.get("cx") or 0), float(element.get("cy") or 0))
-            ink.path = shapes.disc(x, y, float(element.get("rx") or 0) / UNITS)
+            r = float(element.get("rx") or 0) / UNITS
+            ink.path, ink.boxes = shapes.disc(x, y, r), ((x - r, y - r, x + r, y + r),)
         elif tag == "rect":
             x, y, w, h = (float(element.get(k) or 0) for k in ("x", "y", "width", "height"))
             ink.path = shapes.rectangle(*self.point(x, y), *self.point(x + w, y + h))
@@ -223,6 +230,12 @@ class _Reader:
     def point(self, x: float, y: float) -> tuple[float, float]:
         """Verovio's coordinates in spaces from the top left of the staff."""
         return x / UNITS, (y - self.top) / UNITS
+
+
+@cache
+def _glyph(data: str) -> shapes.Path:
+    """A glyph of the music font; it has y up."""
+    return shapes.parse(data, flip=True)
 
 
 def _pen(element: ET.Element) -> float:

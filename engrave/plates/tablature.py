@@ -40,10 +40,21 @@ def draw_tablature(sheet: Sheet, score: Score, strings: int) -> None:
         _string_line(sheet, left, right, top + LINE * string, sorted(taken))
     bottom = top + LINE * (strings - 1)
     _bar_lines(sheet, top, bottom)
+    sheet.add(Ink(role="barline", path=line(left + 0.06, 0.0, left + 0.06, bottom), pen=0.12))
+    _clef(sheet, left, top, bottom)
     for run in slur_runs(score):
         for a, b in itertools.pairwise(run):
             if a in figures and b in figures:
                 _slur(sheet, b, figures[a], figures[b])
+
+
+def _clef(sheet: Sheet, left: float, top: float, bottom: float) -> None:
+    """The letters T, A and B one under the other, as high as the staff allows."""
+    step = (bottom - top) / 3
+    for k, letter in enumerate("TAB"):
+        ink = sheet.lettered(letter, "bold", min(1.35 * step, 2.6), "clef")
+        x0, y0, x1, y1 = ink.boxes[0]
+        put(sheet, ink, left + 1.5 - (x0 + x1) / 2, top + step * (k + 0.5) - (y0 + y1) / 2)
 
 
 def _extent(sheet: Sheet) -> tuple[float, float]:

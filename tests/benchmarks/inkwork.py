@@ -1,12 +1,13 @@
 """Exact geometry on the ink of a plate: distances between outlines, in mm, from flattened curves. Needs numpy only.
 
-Conventions: a shape is its contours as segments (n × 4: x0, y0, x1, y1); a stroked line is its middle and half its pen,
-with butt ends taken as round, which errs by less than half a pen on the safe side.
+Conventions: a shape is its filled contours as segments (n × 4: x0, y0, x1, y1); each straight piece of a stroked line
+is the box its pen fills, cut square at its ends, dashes and gaps alike.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,8 +24,6 @@ class Shape:
 
     mark: Mark
     segments: Floats
-    half: float
-    """half the pen of a stroked line, 0 for a filled shape"""
     box: tuple[float, float, float, float]
 
 
@@ -40,20 +39,31 @@ def inked(plate: Plate, system: System) -> list[Shape]:
             lines = [line * scale + np.array([mark.x, mark.y]) for line in flat[mark.outline]]
         else:
             lines = [np.array(line) for line in shapes.flattened(mark.path, 12)]
+            if mark.pen:
+                lines = [box for line in lines for box in _stroked(line, mark.pen / 2)]
         pieces = [np.hstack([line[:-1], line[1:]]) for line in lines if len(line) > 1]
         if not pieces:
             continue
         segments = np.vstack(pieces)
-        half = mark.pen / 2
         xs, ys = segments[:, ::2], segments[:, 1::2]
-        box = (float(xs.min()) - half, float(ys.min()) - half, float(xs.max()) + half, float(ys.max()) + half)
-        made.append(Shape(mark=mark, segments=segments, half=half, box=box))
+        box = (float(xs.min()), float(ys.min()), float(xs.max()), float(ys.max()))
+        made.append(Shape(mark=mark, segments=segments, box=box))
     return made
+
+
+def _stroked(line: Floats, half: float) -> list[Floats]:
+    """The boxes a pen fills along a line of straight pieces."""
+    boxes: list[Floats] = []
+    for a, b in pairwise(line):
+        along = (b - a) / max(float(np.hypot(*(b - a))), 1e-12)
+        side = np.array([-along[1], along[0]]) * half
+        boxes.append(np.array([a + side, b + side, b - side, a - side, a + side]))
+    return boxes
 
 
 def distance(a: Shape, b: Shape) -> float:
     """Least distance in mm between the ink of two shapes; 0 where they touch or one lies in the other."""
-    near = max(0.0, least(a.segments, b.segments) - a.half - b.half)
+    near = least(a.segments, b.segments)
     if near and (_inside(a, b) or _inside(b, a)):
         return 0.0
     return near
@@ -93,8 +103,6 @@ def _cross(a: Floats, b: Floats) -> bool:
 
 def _inside(inner: Shape, outer: Shape) -> bool:
     """Whether a point of `inner` lies in the filled `outer` (winding number not zero, as a plate is filled)."""
-    if outer.half:
-        return False
     x, y = inner.segments[0, :2]
     x0, y0, x1, y1 = outer.segments.T
     side = (x1 - x0) * (y - y0) - (x - x0) * (y1 - y0)

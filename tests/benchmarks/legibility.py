@@ -14,7 +14,7 @@ from __future__ import annotations
 import sys
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 sys.path.insert(0, str(Path(sys.argv[0]).absolute().parents[2]))
@@ -22,8 +22,9 @@ sys.path.insert(0, str(Path(sys.argv[0]).absolute().parents[2]))
 from engrave.axes import ORDER, vary
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument, tuned
-from engrave.model import EngraveError, Mark, Passage, Plate, Study, System, Variation
+from engrave.model import AXES, EngraveError, Mark, Passage, Plate, Study, System, Variation
 from engrave.plates import draw
+from engrave.reading import read
 from tests.benchmarks.inkwork import Shape, distance, inked
 from tests.plates.textures import TEXTURES
 
@@ -231,6 +232,12 @@ def textures() -> Iterator[tuple[str, Passage]]:
     yield from TEXTURES.items()
 
 
+def asked(axis: str, setting: str) -> Study:
+    """The study with one setting that is not the default."""
+    given = {name: getattr(Study(), name) for name in AXES} | {axis: setting}
+    return Study(**given)
+
+
 def plates_of(
     passage: Passage, *, catalogue: bool, tab: bool = False, staff: float = 7.2
 ) -> Iterator[tuple[str, Plate]]:
@@ -239,7 +246,7 @@ def plates_of(
     line = fret(passage, instrument, find_hand("standard"))
     studies = [Study()]
     if catalogue:
-        studies += [replace(Study(), **{a.name: s.name}) for a in ORDER for s in a.settings if s.name != a.default]
+        studies += [asked(a.name, s.name) for a in ORDER for s in a.settings if s.name != a.default]
     for study in studies:
         variation = vary(line, study)
         if isinstance(variation, Variation):
@@ -249,9 +256,7 @@ def plates_of(
 
 def corpus(count: int) -> Iterator[tuple[str, Passage]]:
     """Passages of music21's corpus that fit a guitar: one part of a score each, eight bars of it."""
-    from music21 import corpus as scores
-
-    from engrave.reading import read
+    from music21 import corpus as scores  # noqa: PLC0415 (slow, and only wanted here)
 
     taken = 0
     for path in sorted(scores.getComposer("bach") + scores.getComposer("haydn") + scores.getComposer("mozart"))[::7]:
@@ -274,8 +279,6 @@ def main(arguments: list[str]) -> int:
     if "--corpus" in options:
         music = corpus(int(files[0]) if files else 20)
     elif files:
-        from engrave.reading import read
-
         music = ((name, read(Path(name).read_bytes(), Path(name).name)) for name in files)
     else:
         music = textures()

@@ -32,11 +32,13 @@ ARPEGGIO = passage(
     title="Arpeggio",
 )
 HIGH_AND_LOW = passage(
-    "E5/8 F#5/8 G5/8 A5/8 B5/4 A5/8 G#5/8 | E2/8 F2/8 F#2/8 G2/8 Ab2/4 E2/4 | E5/16 Eb5/16 D5/16 C#5/16 C5/4 E2/8 E5/8 B4/4",
+    "E5/8 F#5/8 G5/8 A5/8 B5/4 A5/8 G#5/8"
+    " | E2/8 F2/8 F#2/8 G2/8 Ab2/4 E2/4 | E5/16 Eb5/16 D5/16 C#5/16 C5/4 E2/8 E5/8 B4/4",
     title="High and low",
 )
 GRACES = passage(
-    "<D4/8 E4/4 <F4/16 <G4/16 A4/4 3(G4/8 F4/8 E4/8) 3(D4/4 C4/8) | 5(E4/16 F4/16 G4/16 A4/16 B4/16) <G#4/8 A4/8. A4/16 B4/4> C5/4",
+    "<D4/8 E4/4 <F4/16 <G4/16 A4/4 3(G4/8 F4/8 E4/8) 3(D4/4 C4/8)"
+    " | 5(E4/16 F4/16 G4/16 A4/16 B4/16) <G#4/8 A4/8. A4/16 B4/4> C5/4",
     metre="4/4",
     title="Graces and tuplets",
 )
