@@ -1,4 +1,4 @@
-"""The `fret` axis: which fingers stop the notes, and where. The schemes are the fretting room's; here they become settings."""
+"""The `fret` axis: which fingers stop the notes, and where. The schemes are those of engrave.fretting."""
 
 from __future__ import annotations
 
