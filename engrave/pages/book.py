@@ -12,7 +12,7 @@ from engrave.pages.paper import paper_of
 from engrave.pages.picture import Gallery
 from engrave.pages.press import render, to_pdf
 from engrave.pages.typeset import Typesetter
-from engrave.pages.views import neck_picture, plate_pictures, sections, sheet_views
+from engrave.pages.views import coverage, sections, sheet_views, survey_picture, title_size
 
 Progress = Callable[[str, int, int], None]
 """called with "pages", how many pictures are on their pages, and of how many"""
@@ -27,32 +27,40 @@ def press(content: BookContent, *, progress: Progress | None = None) -> bytes:
     setter, gallery = Typesetter(), Gallery()
     paper = paper_of(content.plan)
     passage, line = content.passage, content.line
-    title = setter.title(content.plan.title or passage.title) or "Study book"
+    title = shortened(setter.title(content.plan.title or passage.title) or "Study book", 15, 6 * paper.room[0])
     views = sheet_views(content, gallery, setter)
     little = content.plan.marks.little
     variations = [line, *(sheet.variation for sheet in content.sheets)]
+    plates = [content.line_plate, *(sheet.plate for sheet in content.sheets)]
+    source = setter.text(words.source_text(passage), "the source line")
     values = {
         "title": title,
-        "running": shortened(title, 9, paper.room[0] / 2 - 4),
+        "title_size": title_size(title, paper.room[0]),
+        "running": shortened(title, 9, paper.room[0] * 0.55),
         "composer": setter.text(passage.composer, "the composer's name"),
         "teacher": setter.text(content.plan.teacher, "the teacher's line"),
         "rights": setter.text(passage.rights, "the rights line"),
-        "source": setter.text(words.source_text(passage), "the source line"),
+        "source": source,
+        "footline": shortened(source, 8, paper.room[0] - 30),
         "instrument": setter.text(line.instrument.label, "the instrument's label"),
-        "line": plate_pictures(content.line_plate, "line", gallery),
-        "neck": neck_picture(line, paper.room[0], "neck0", gallery),
+        "line": gallery.hang("line", content.line_plate),
+        "survey": survey_picture(content, gallery),
         "facts": (*words.plucking_facts(line.figures, little), *words.fretting_facts(line.figures)),
-        "legend": legend(variations, content.plan.marks, tab=content.plan.tab),
+        "legend": legend(variations, plates, content.plan.marks),
         "sections": sections(views),
         "sheets": views,
+        "minutes": any(view.minutes for view in views),
         "declined": tuple(
             (d.axis, setter.text(d.setting, "a setting"), setter.text(d.reason, "a reason"), d.place)
             for d in content.declined
         ),
         "notices": _notices(content, setter),
+        "player": setter.text(content.plan.player.name, "the player's name"),
+        "coverage": coverage(content),
+        "verdict": content.regimen.verdict[:1].upper() + content.regimen.verdict[1:],
     }
     if progress:
-        watch(gallery, progress)
+        gallery.watch(lambda done, of: progress("pages", done, of))
     return to_pdf(render("book.html", values, paper=paper), gallery.images, content.attachments)
 
 
@@ -62,17 +70,3 @@ def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
         for notice in (*content.passage.notices, *content.line.notices, *content.regimen.notices)
     ]
     return tuple(dict.fromkeys((*said, *setter.notes)))
-
-
-def watch(gallery: Gallery, progress: Progress) -> None:
-    """Report each picture as it is painted."""
-    total, done = len(gallery.images), 0
-
-    def one() -> None:
-        nonlocal done
-        done += 1
-        progress("pages", done, total)
-
-    for image in gallery.images.values():
-        image.drawn = one
-    progress("pages", 0, total)

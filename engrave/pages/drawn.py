@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from engrave.model import Mark, Segment, System
+from engrave.model import Mark, Plate, Segment, System
 from engrave.pages.fonts import glyph_outline, text_width
 from engrave.pages.signs import SHAPES
 
@@ -29,8 +29,8 @@ def box(x: float, y: float, width: float, height: float, pen: float = 0.0, *, da
     return Mark(role="box", path=path, pen=pen, dash=dash)
 
 
-def circle(x: float, y: float, radius: float, pen: float = 0.0, *, white: bool = False) -> Mark:
-    """A circle, filled unless a `pen` is given; `white` blots out what lies under it."""
+def circle(x: float, y: float, radius: float, pen: float = 0.0) -> Mark:
+    """A circle, filled unless a `pen` is given."""
     k, r = _KAPPA * radius, radius
     path: tuple[Segment, ...] = (
         ("M", (x + r, y)),
@@ -40,7 +40,7 @@ def circle(x: float, y: float, radius: float, pen: float = 0.0, *, white: bool =
         ("C", (x + k, y - r, x + r, y - k, x + r, y)),
         ("Z", ()),
     )
-    return Mark(role="blank" if white else "circle", path=path, pen=pen)
+    return Mark(role="circle", path=path, pen=pen)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -68,6 +68,7 @@ class Drawing:
     def _advance(character: str, face: str) -> float:
         return float(SHAPES[character][0]) if character in SHAPES else text_width(character, 1000, face)
 
-    def system(self, words: str) -> System:
+    def plate(self, words: str) -> Plate:
         """The finished picture with what it says in words."""
-        return System(width=self.width, height=self.height, first=0, last=0, marks=tuple(self.marks), words=words)
+        system = System(width=self.width, height=self.height, first=0, last=0, marks=tuple(self.marks), words=words)
+        return Plate(staff=0.0, systems=(system,), outlines=self.outlines)

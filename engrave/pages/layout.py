@@ -8,45 +8,51 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model import Plate
-
-GAP = 4.0
+GAP = 3.5
 """least room between systems"""
-AIRY = 10.0
-"""most room between systems"""
-LOG_HEAD = 8.0
+AIRY = 11.0
+"""room between systems that goes before lines for a log"""
+WIDEST = 16.0
+"""room between systems where nothing else fits"""
+LOG_HEAD = 7.0
 LOG_ROW = 8.5
-LOG_ROWS = 9
+LOG_ROWS = 12
 """most lines of the log"""
 BAND = 6.0
 """room between the bands of a page"""
-SAFE = 2.5
-"""kept free, since lines of text are counted without kerning"""
+SAFE = 1.5
+"""kept free at the foot"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrangement:
-    """What goes on the page of a variation."""
+    """What goes on the pages of a variation."""
 
     single: bool
-    """all of it stands on one page, the figures at its foot"""
+    """all of it stands on one page"""
     gap: float
     """room between systems"""
     neck: bool
     """the picture of the neck is printed"""
     log: int
     """lines for a log"""
+    push: float
+    """room between the music and the foot"""
 
 
-def arrange(plate: Plate, *, room: float, head: float, foot: float, neck: float) -> Arrangement:
-    """Share out `room` among the music, a head and a foot of given height, and what else fits."""
-    gaps = max(len(plate.systems) - 1, 0)
-    spare = room - SAFE - head - plate.height - gaps * GAP - foot - BAND
+def arrange(systems: tuple[float, ...], *, room: float, head: float, foot: float, neck: float) -> Arrangement:
+    """Share out a page `room` high among systems of the given heights, a head, a foot and what else fits."""
+    gaps = max(len(systems) - 1, 0)
+    spare = room - SAFE - head - sum(systems) - gaps * GAP - BAND - foot
     if spare < 0:
-        return Arrangement(single=False, gap=GAP + 2, neck=bool(neck), log=3)
-    shown = 0 < neck + BAND <= spare
-    spare -= (neck + BAND) * shown
+        return Arrangement(single=False, gap=(GAP + AIRY) / 2, neck=False, log=0, push=BAND)
+    shown = neck <= spare
+    spare -= neck * shown
     air = min(AIRY - GAP, spare / 2 / gaps) if gaps else 0.0
     spare -= air * gaps
-    rows = max(0, min(LOG_ROWS, int((spare - LOG_HEAD - BAND) // LOG_ROW)))
-    return Arrangement(single=True, gap=GAP + air, neck=shown, log=rows if rows >= 2 else 0)
+    log = min(LOG_ROWS, int((spare - LOG_HEAD) // LOG_ROW))
+    log = log if log >= 2 else 0
+    spare -= (LOG_HEAD + log * LOG_ROW) if log else 0.0
+    more = min(WIDEST - GAP - air, spare * 0.7 / gaps) if gaps else 0.0
+    spare -= more * gaps
+    return Arrangement(single=True, gap=GAP + air + more, neck=shown, log=log, push=BAND + spare)

@@ -1,21 +1,26 @@
-"""How to read the marks: only those that occur in the book."""
+"""How to read the marks: only those that the plates of the book really show."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from engrave.model import PLUCKING, Marks, Note, Variation
+from engrave.model import PLUCKING, Marks, Plate, Variation
 from engrave.pages.signs import CIRCLED
-from engrave.pages.words import listed
+from engrave.pages.words import finger_name, listed
 
-_FINGERS = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}
-_FRETTING = {1: "first", 2: "second", 3: "third", 4: "fourth"}
-_EVENT_MARKS = {
+_PLUCKING = {"p": "thumb", "i": "index", "m": "middle", "a": "ring", "c": "little finger"}
+_FRETTING = {"1": "first", "2": "second", "3": "third", "4": "fourth"}
+_WORDS = {
+    "sim.": "go on plucking in the same way",
+    "rest stroke": "the finger comes to rest on the next string (apoyando), until another word",
+    "free stroke": "the finger clears the next string (tirando), until another word",
+}
+_EVENTS = {
     "accent": (">", "accent: this note louder than its neighbours"),
     "marcato": ("^", "strong accent"),
-    "staccato": ("·", "short: stop the string at once"),
-    "tenuto": ("–", "held for its full length"),
+    "staccato": ("dot", "over or under a head: short, stop the string at once"),
+    "tenuto": ("dash", "over or under a head: held for its full length"),
     "fermata": ("fermata", "hold as long as you like"),
     "arpeggio": ("wavy line", "the notes of the chord one after the other, from the lowest"),
 }
@@ -31,78 +36,67 @@ class Sign:
     """letter, digit, circle or word: how the sign is set"""
 
 
-_TAB = Sign(
-    sign="tablature",
-    meaning="lower staff: a line for each string, the highest on top, and the fret to stop; 0 is the open string",
-)
+def legend(variations: Iterable[Variation], plates: Iterable[Plate], marks: Marks) -> tuple[Sign, ...]:
+    """The marks of `plates`, which show `variations`: the plucking hand's first, then the fretting hand's."""
+    shown: dict[str, set[str]] = {}
+    for plate in plates:
+        for system in plate.systems:
+            for mark in system.marks:
+                shown.setdefault(mark.role, set()).add(mark.text)
+    music = tuple(variations)
+    return (*_plucking(shown, marks), *_fretting(shown, marks), *_slurs(music), *_events(music), *_staff(shown))
 
 
-def legend(variations: Iterable[Variation], marks: Marks, *, tab: bool) -> tuple[Sign, ...]:
-    """The marks that `variations` are printed with, plucking hand first."""
-    shown = tuple(variations)
-    notes = tuple(note for variation in shown for note in variation.passage.notes)
-    return (
-        *_plucking(notes, marks),
-        *_fretting(notes, marks),
-        *_slurs(notes),
-        *_marks(shown),
-        *((_TAB,) if tab else ()),
-    )
+def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[Sign]:
+    letters = shown.get("letter", set())
+    used = [f for f in PLUCKING if finger_name(f, marks.little) in letters]
+    if used:
+        sign = " ".join(finger_name(f, marks.little) for f in used)
+        yield Sign(sign=sign, meaning=f"plucking hand: {listed(_PLUCKING[f] for f in used)}", kind="letter")
+    for word, meaning in _WORDS.items():
+        if word in shown.get("words", set()) | letters:
+            yield Sign(sign=word, meaning=meaning)
 
 
-def _plucking(notes: tuple[Note, ...], marks: Marks) -> Iterator[Sign]:
-    used = {note.stroke.finger for note in notes if note.stroke}
-    if marks.letters != "none":
-        for finger in PLUCKING:
-            if finger in used:
-                sign = marks.little if finger == "c" else finger
-                yield Sign(sign=sign, meaning=_FINGERS[finger], kind="letter")
-        if marks.letters == "first":
-            yield Sign(sign="sim.", meaning="go on in the same way", kind="letter")
-    kinds = {note.stroke.kind for note in notes if note.stroke}
-    if "rest" in kinds:
-        yield Sign(sign="rest stroke", meaning="the finger comes to rest on the next string (apoyando)")
-        yield Sign(sign="free stroke", meaning="the finger clears the next string (tirando)")
-
-
-def _fretting(notes: tuple[Note, ...], marks: Marks) -> Iterator[Sign]:
-    placed = [note.placement for note in notes if note.placement]
-    fingers = sorted({p.finger for p in placed})
-    if marks.digits != "none" and fingers:
-        stopped = [str(f) for f in fingers if f]
-        if stopped:
-            names = listed(_FRETTING[f] for f in fingers if f)
-            yield Sign(sign=" ".join(stopped), meaning=f"fretting hand: {names} finger", kind="digit")
-        if 0 in fingers:
-            yield Sign(sign="0", meaning="open string", kind="digit")
-    strings = sorted({p.string for p in placed if p.string < len(CIRCLED)})
-    if marks.strings != "never" and strings:
-        shown = "".join(CIRCLED[s] for s in strings)
-        when = "" if marks.strings == "always" else "; printed where the string changes"
-        yield Sign(sign=shown, meaning=f"the string, ① the highest{when}", kind="circle")
-    if marks.positions and any(p.fret for p in placed):
+def _fretting(shown: dict[str, set[str]], marks: Marks) -> Iterator[Sign]:
+    digits = shown.get("digit", set())
+    stopped = [digit for digit in _FRETTING if digit in digits]
+    if stopped:
+        names = listed(_FRETTING[digit] for digit in stopped)
+        yield Sign(sign=" ".join(stopped), meaning=f"fretting hand: {names} finger", kind="digit")
+    if "0" in digits:
+        yield Sign(sign="0", meaning="open string", kind="digit")
+    strings = sorted(int(text) for text in shown.get("string", set()) if text.isdecimal())
+    if strings:
+        sign = "".join(CIRCLED[s] for s in strings if s < len(CIRCLED))
+        line = "; the broken line reaches as far as it holds" if "string line" in shown else ""
+        when = "" if marks.strings == "always" else ", printed where it changes"
+        yield Sign(sign=sign, meaning=f"the string, ① the highest{when}{line}", kind="circle")
+    if "position" in shown:
         yield Sign(sign="II", meaning="position: the fret over which the first finger lies, in Roman numerals")
-    if any(p.barre for p in placed):
-        yield Sign(
-            sign="C II", meaning="barre: one finger lies across several strings at this fret, as long as the bracket"
-        )
+    if "barre" in shown:
+        meaning = "barre: one finger lies across several strings at this fret, as long as the bracket"
+        yield Sign(sign="C II", meaning=meaning)
 
 
-def _slurs(notes: tuple[Note, ...]) -> Iterator[Sign]:
-    by_id = {note.id: note for note in notes}
-    slurred = [note for note in notes if note.slurred_from]
+def _slurs(variations: tuple[Variation, ...]) -> Iterator[Sign]:
+    slurred = [n for variation in variations for n in variation.passage.notes if n.slurred_from]
     if any(not note.slide for note in slurred):
-        yield Sign(
-            sign="slur", meaning="pluck the first note only; the fretting hand sounds the next on the same string"
-        )
+        yield Sign(sign="slur", meaning="pluck the first note only; the fretting hand sounds the next on that string")
     if any(note.slide for note in slurred):
-        yield Sign(sign="line", meaning="slide: the finger stays on the string from one note to the other")
-    if any(note.muted for note in by_id.values()):
+        yield Sign(sign="slanting line", meaning="slide: the finger stays on the string from one note to the other")
+
+
+def _events(variations: tuple[Variation, ...]) -> Iterator[Sign]:
+    used = {mark for variation in variations for event in variation.passage.events for mark in event.marks}
+    for mark, (sign, meaning) in _EVENTS.items():
+        if mark in used:
+            yield Sign(sign=sign, meaning=meaning, kind="digit" if len(sign) == 1 else "word")
+    if any(note.muted for variation in variations for note in variation.passage.notes):
         yield Sign(sign="×", meaning="damped string, no pitch")
 
 
-def _marks(variations: tuple[Variation, ...]) -> Iterator[Sign]:
-    used = {mark for variation in variations for event in variation.passage.events for mark in event.marks}
-    for mark, (sign, meaning) in _EVENT_MARKS.items():
-        if mark in used:
-            yield Sign(sign=sign, meaning=meaning, kind="digit" if len(sign) == 1 else "word")
+def _staff(shown: dict[str, set[str]]) -> Iterator[Sign]:
+    if "tab" in shown:
+        meaning = "lower staff: a line for each string, the highest on top, and the fret to stop; 0 is open"
+        yield Sign(sign="tablature", meaning=meaning)

@@ -3,102 +3,99 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Iterator
+from itertools import pairwise
 
-from engrave.model import Placement, System, Variation
+from engrave.model import Instrument, Placement, Variation
 from engrave.pages.drawn import Drawing, box, circle, line
 
-_SPACING = 4.2
+SPACING = 4.0
 """mm between strings"""
-_DOT = 1.75
+DOT = 1.75
 """radius of a finger's circle in mm"""
-_LEFT = 15.0
-"""room for the names of the open strings"""
-_TOP, _FOOT = 3.0, 9.5
+_LEFT, _RIGHT = 12.0, 0.5
+"""room for the names of the open strings, and at the other end"""
+_TOP, _FOOT = 2.2, 8.6
 
 
-def neck_height(strings: int) -> float:
-    """Height in mm of the picture for so many strings."""
-    return _TOP + (strings - 1) * _SPACING + _FOOT
+def neck_height(instrument: Instrument) -> float:
+    """Height in mm of the picture."""
+    return _TOP + (len(instrument.strings) - 1) * SPACING + _FOOT
 
 
-def neck(variation: Variation, width: float) -> tuple[System, Drawing]:
-    """The placements of a variation on the neck, `width` mm wide; the finger used most where several share a place."""
+def draw_neck(drawing: Drawing, variation: Variation, *, top: float = 0.0) -> str:
+    """Draw the placements of a variation across the drawing from `top` down; returns them in words.
+
+    The fingers' circles show the finger used most where several share a place; a ring beside the nut is an open string.
+    """
     placements = [note.placement for note in variation.passage.notes if note.placement and not note.tied_back]
-    first, last = _span(placements)
-    guitar = variation.instrument
-    strings = len(guitar.strings)
-    drawing = Drawing(width=width, height=neck_height(strings))
-    left, right = guitar.mm(first), guitar.mm(last)
-
-    def x(mm: float) -> float:
-        return _LEFT + (mm - left) / (right - left) * (width - _LEFT - 1)
-
-    def y(string: int) -> float:
-        return _TOP + (string - 1) * _SPACING
-
-    low = y(strings)
-    for fret in range(first, last + 1):
-        nut = fret == 0
-        at = x(guitar.mm(fret))
-        drawing.marks.append(box(at - 1.1, y(1), 1.1, low - y(1)) if nut else line(at, y(1), at, low, 0.2))
-        if fret > first:
-            middle = x((guitar.mm(fret - 1) + guitar.mm(fret)) / 2)
-            drawing.letter(numeral(fret), middle, low + 4.6, 2.9)
-    for string in range(1, strings + 1):
-        pen = 0.32 if string in guitar.wound else 0.18
-        drawing.marks.append(line(_LEFT, y(string), width - 1, y(string), pen))
-        drawing.letter(guitar.strings[string - 1].name, 1.0, y(string) + 1.0, 3.2, at="start")
-    _positions(drawing, variation, placements, (first, last), x)
-    _fingers(drawing, variation, placements, x, y)
-    return drawing.system(neck_words(placements)), drawing
+    neck = _Neck(drawing=drawing, instrument=variation.instrument, placements=placements, top=top + _TOP)
+    neck.draw()
+    return neck_words(placements)
 
 
-def _span(placements: list[Placement]) -> tuple[int, int]:
-    """First and last fret line of the picture: the places used, the nut where it is near, five spaces at least."""
-    frets = [p.fret for p in placements if p.fret]
-    lowest, highest = (min(frets), max(frets)) if frets else (1, 4)
-    first = 0 if lowest <= 4 else lowest - 2
-    return first, max(highest + 1, first + 5)
+class _Neck:
+    """One picture being drawn: from a fret's distance and a string to mm on the paper."""
 
+    def __init__(self, *, drawing: Drawing, instrument: Instrument, placements: list[Placement], top: float) -> None:
+        self.drawing, self.instrument, self.placements, self.top = drawing, instrument, placements, top
+        frets = [p.fret for p in placements if p.fret]
+        lowest, highest = (min(frets), max(frets)) if frets else (1, 4)
+        self.first = 0 if lowest <= 4 else lowest - 2
+        self.last = min(max(highest + 1, self.first + 6), instrument.top)
+        self.left, self.right = instrument.mm(self.first), instrument.mm(self.last)
 
-def _positions(
-    drawing: Drawing,
-    variation: Variation,
-    placements: list[Placement],
-    span: tuple[int, int],
-    x: Callable[[float], float],
-) -> None:
-    """A bracket under the four frets of each position used."""
-    guitar = variation.instrument
-    for index, position in enumerate(sorted({p.position for p in placements if p.fret})):
-        start, end = (x(guitar.mm(min(max(f, span[0]), span[1]))) for f in (position - 1, position + 3))
-        low = drawing.height - 1.6 - (index % 2) * 1.5
-        drawing.marks.append(line(start + 0.6, low, end - 0.6, low, 0.25))
-        drawing.marks += [line(e, low, e, low - 1, 0.25) for e in (start + 0.6, end - 0.6)]
+    def x(self, fret: float) -> float:
+        share = (self.instrument.mm(fret) - self.left) / (self.right - self.left)
+        return _LEFT + share * (self.drawing.width - _LEFT - _RIGHT)
 
+    def y(self, string: int) -> float:
+        return self.top + (string - 1) * SPACING
 
-def _fingers(
-    drawing: Drawing,
-    variation: Variation,
-    placements: list[Placement],
-    x: Callable[[float], float],
-    y: Callable[[int], float],
-) -> None:
-    """The finger used most at each place; a ring beside the nut for an open string."""
-    guitar = variation.instrument
-    used: dict[tuple[int, int], Counter[int]] = {}
-    for placement in placements:
-        used.setdefault((placement.string, placement.fret), Counter())[placement.finger] += 1
-    for (string, fret), fingers in sorted(used.items()):
-        if not fret:
-            drawing.marks.append(circle(_LEFT - 4.2, y(string), 1.15, 0.28))
-            continue
-        finger = min(fingers, key=lambda f: (-fingers[f], f))
-        behind = guitar.mm(fret - 1) + 0.62 * (guitar.mm(fret) - guitar.mm(fret - 1))
-        drawing.marks.append(circle(x(behind), y(string), _DOT, white=True))
-        drawing.marks.append(circle(x(behind), y(string), _DOT, 0.3))
-        drawing.letter(str(finger), x(behind), y(string) + 1.02, 3.1, face="semibold")
+    def behind(self, fret: int) -> float:
+        """Where a finger stands: in the nearer part of the space behind its fret."""
+        return self.x(fret - 1) + 0.62 * (self.x(fret) - self.x(fret - 1))
+
+    def draw(self) -> None:
+        strings = len(self.instrument.strings)
+        low = self.y(strings)
+        for fret in range(self.first, self.last + 1):
+            at = self.x(fret)
+            nut = box(at - 1.0, self.top, 1.0, low - self.top)
+            self.drawing.marks.append(line(at, self.top, at, low, 0.18) if fret else nut)
+            if fret > self.first:
+                self.drawing.letter(numeral(fret), (self.x(fret - 1) + at) / 2, low + 4.4, 2.9)
+        used: dict[tuple[int, int], Counter[int]] = {}
+        for placement in self.placements:
+            used.setdefault((placement.string, placement.fret), Counter())[placement.finger] += 1
+        for string in range(1, strings + 1):
+            self._string(string, {fret: fingers for (s, fret), fingers in sorted(used.items()) if s == string})
+        self._positions(low + 6.2)
+
+    def _string(self, string: int, used: dict[int, Counter[int]]) -> None:
+        y = self.y(string)
+        self.drawing.letter(self.instrument.strings[string - 1].name, 2.2, y + 1.0, 3.1)
+        pen = 0.3 if string in self.instrument.wound else 0.16
+        stops = [_LEFT, *(self.behind(fret) for fret in used if fret), self.drawing.width - _RIGHT]
+        for index, (start, end) in enumerate(pairwise(stops)):
+            begins = start + DOT * (index > 0)
+            ends = end - DOT * (index < len(stops) - 2)
+            self.drawing.marks.append(line(begins, y, ends, y, pen))
+        for fret, fingers in used.items():
+            if not fret:
+                self.drawing.marks.append(circle(_LEFT - 4.2, y, 1.1, 0.28))
+                continue
+            finger = min(fingers, key=lambda f: (-fingers[f], f))
+            self.drawing.marks.append(circle(self.behind(fret), y, DOT, 0.28))
+            self.drawing.letter(str(finger), self.behind(fret), y + 1.02, 3.1, face="semibold")
+
+    def _positions(self, at: float) -> None:
+        """A bracket under the four frets of each position used, neighbours on different heights."""
+        for index, position in enumerate(sorted({p.position for p in self.placements if p.fret})):
+            start, end = (self.x(min(max(f, self.first), self.last)) for f in (position - 1, position + 3))
+            low = at + (index % 2) * 1.3
+            self.drawing.marks.append(line(start + 0.6, low, end - 0.6, low, 0.25))
+            self.drawing.marks += [line(e, low, e, low - 0.9, 0.25) for e in (start + 0.6, end - 0.6)]
 
 
 def numeral(fret: int) -> str:
@@ -108,12 +105,12 @@ def numeral(fret: int) -> str:
 
 
 def neck_words(placements: list[Placement]) -> str:
-    """The same in words, string by string."""
-    if not placements:
-        return "The neck; no note is placed."
-    said = []
+    """The picture in words, string by string."""
+    return f"Places on the neck: {'; '.join(_by_string(placements))}." if placements else "The neck, no note placed."
+
+
+def _by_string(placements: list[Placement]) -> Iterator[str]:
     for string in sorted({p.string for p in placements}):
         here = sorted({(p.fret, p.finger) for p in placements if p.string == string})
-        places = ("open" if not fret else f"fret {fret} finger {finger}" for fret, finger in here)
-        said.append(f"string {string}: {', '.join(places)}")
-    return "Places on the neck. " + "; ".join(said) + "."
+        places = ("open" if not fret else f"fret {fret} with finger {finger}" for fret, finger in here)
+        yield f"string {string} {', '.join(places)}"

@@ -39,7 +39,6 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper) -> str:
 def to_pdf(html: str, images: Mapping[str, Any], attachments: tuple[Attachment, ...] = ()) -> bytes:
     """The PDF of a page description, tagged for PDF/UA-1. Raises PressError when something outside is asked for."""
     refused: list[str] = []
-    fetch = fetcher(refused.append)
     with _no_machine_fonts():
         import weasyprint
 
@@ -47,30 +46,34 @@ def to_pdf(html: str, images: Mapping[str, Any], attachments: tuple[Attachment, 
             weasyprint.Attachment(string=file.data, name=file.name, description=file.description, relationship="Source")
             for file in attachments
         ]
-        document = weasyprint.HTML(string=html, base_url=None, url_fetcher=fetch)
+        document = weasyprint.HTML(string=html, base_url=None, url_fetcher=fetcher(refused.append))
         pdf = document.write_pdf(cache=dict(images), pdf_variant="pdf/ua-1", attachments=files)
     if refused:
         raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
     return bytes(pdf)
 
 
-def fetcher(refused: Callable[[str], None]) -> Callable[[str], Any]:
-    """A URL fetcher that hands out the book's own fonts and reports everything else."""
-    allowed = {font_file(face).as_uri(): face for face in FACES}
+def fetcher(refused: Callable[[str], None]) -> Any:
+    """A URL fetcher that hands out the book's own fonts, and reports and refuses everything else."""
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
 
-    def fetch(url: str) -> Any:
-        from weasyprint.urls import URLFetcherResponse
+    allowed = {font_file(face).as_uri(): font_file(face) for face in FACES}
 
-        if url == SIGNS_URL:
-            return URLFetcherResponse(url, body=sign_font(), headers={"Content-Type": "font/otf"})
-        if url in allowed:
-            return URLFetcherResponse(
-                url, body=font_file(allowed[url]).read_bytes(), headers={"Content-Type": "font/otf"}
-            )
-        refused(url)
-        raise ValueError(f"{url} is not part of the book")
+    class OwnFonts(URLFetcher):  # type: ignore[misc]
+        """Opens nothing but the files of the text font."""
 
-    return fetch
+        def fetch(self, url: str, headers: object = None) -> Any:  # noqa: ARG002 - the signature is WeasyPrint's
+            """The font at `url`."""
+            if url == SIGNS_URL:
+                body = sign_font()
+            elif url in allowed:
+                body = allowed[url].read_bytes()
+            else:
+                refused(url)
+                raise ValueError(f"{url} is not part of the book")
+            return URLFetcherResponse(url, body=body, headers={"Content-Type": "font/otf"})
+
+    return OwnFonts()
 
 
 @contextmanager

@@ -2,43 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from engrave.model import Plate, Variation
 from engrave.pages import words
+from engrave.pages.bars import HEAD, ROW, draw_bars, hand_bars, survey_bars
 from engrave.pages.content import BookContent, Sheet
+from engrave.pages.drawn import Drawing
 from engrave.pages.fonts import lines, shortened
-from engrave.pages.layout import BAND, Arrangement, arrange
-from engrave.pages.neck import neck, neck_height
+from engrave.pages.foot import Foot, neck_room
+from engrave.pages.layout import Arrangement, arrange
+from engrave.pages.neck import draw_neck
 from engrave.pages.paper import paper_of
-from engrave.pages.picture import Gallery
+from engrave.pages.picture import Gallery, Picture
 from engrave.pages.typeset import Typesetter
 
-BODY, TITLE = 10.5, 17.0
-"""sizes of type in points"""
+BODY, SMALL, TITLE, SECTION = 10.5, 9.0, 17.0, 9.5
+"""sizes of type in points, as in the style sheet"""
+LEADING, TIGHT = 1.36, 1.2
+"""line heights of text and of headings, as in the style sheet"""
 _PT = 25.4 / 72
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Picture:
-    """An image and its words."""
-
-    address: str
-    alt: str
-    width: float
-    height: float
-    """mm"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Share:
-    """One finger's part of the work."""
-
-    finger: str
-    count: int
-    width: float
-    """length of its bar in mm"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,139 +29,111 @@ class SheetView:
 
     number: int
     section: str
-    """heading, where the variation is the first of its section"""
-    running: str
-    """the section as the running head prints it"""
+    """the heading it stands under"""
+    opens: bool
+    """it is the first under that heading"""
     title: str
     purpose: str
     cue: str
+    work: str
+    """tempo steps, times through, minutes"""
     reason: str
-    systems: tuple[Picture, ...]
-    neck: Picture | None
-    arrangement: Arrangement
-    plucking: tuple[Share, ...]
-    fretting: tuple[Share, ...]
-    plucking_facts: tuple[str, ...]
-    fretting_facts: tuple[str, ...]
-    beat: str
-    tempo: tuple[int, ...]
-    tempo_text: str
-    times: int
-    boxes: int
-    """boxes a tempo step has for its times through; 0 where they are too many to tick"""
-    minutes: str
-    house: bool
+    facts: str
     notices: tuple[str, ...]
-
-
-BAR = 34.0
-"""longest bar of a share in mm"""
-MOST_BOXES = 6
+    systems: tuple[Picture, ...]
+    foot: Picture
+    arrangement: Arrangement
+    head: float
+    """height in mm of what stands above the music"""
+    facts_height: float
+    tempo: str
+    times: int
+    minutes: str
 
 
 def sheet_views(content: BookContent, gallery: Gallery, setter: Typesetter) -> tuple[SheetView, ...]:
     """The variation pages in order."""
-    made, before = [], None
+    made: list[SheetView] = []
+    before = ""
     for sheet in content.sheets:
-        made.append(_sheet_view(sheet, content, gallery, setter, first=sheet.step.section != before))
-        before = sheet.step.section
+        made.append(_sheet_view(sheet, content, gallery, setter, before=before))
+        before = made[-1].section
     return tuple(made)
 
 
-def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Typesetter, *, first: bool) -> SheetView:
+def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Typesetter, *, before: str) -> SheetView:
     variation, step, figures = sheet.variation, sheet.step, sheet.variation.figures
     little = content.plan.marks.little
     width, height = paper_of(content.plan).room
-    title = setter.text(variation.title, f"heading of variation {sheet.number}") or f"Variation {sheet.number}"
-    plucking = shares(((words.finger_name(f, little), n) for f, n in figures.strokes))
-    fretting = shares(((str(f), n) for f, n in figures.frettings))
-    facts = words.plucking_facts(figures, little), words.fretting_facts(figures)
-    notices = tuple(setter.text(str(n), f"a notice of variation {sheet.number}") for n in variation.notices)
-    section = setter.text(step.section, "a section's heading")
+    what = f"variation {sheet.number}"
+    section = shortened(setter.text(step.section, "a section's heading"), SECTION, width, "semibold")
+    title = setter.text(variation.title, f"heading of {what}") or f"Variation {sheet.number}"
+    said = {
+        "purpose": setter.text(variation.purpose, what),
+        "cue": setter.text(variation.cue, what),
+        "work": words.work_text(step),
+        "reason": setter.text(step.reason, what),
+        "facts": " ".join((*words.plucking_facts(figures, little), *words.fretting_facts(figures))),
+    }
+    notices = tuple(setter.text(str(n), what) for n in variation.notices)
+    head = _head_height(title, said, notices, width, opens=section != before)
+    facts_height = lines(said["facts"], SMALL, width) * SMALL * LEADING * _PT + 2
+    foot = Foot(variation=variation, step=step, little=little, width=width)
     arrangement = arrange(
-        sheet.plate,
+        tuple(system.height for system in sheet.plate.systems),
         room=height,
-        head=_head_height(title, variation, notices, width, section if first else ""),
-        foot=_foot_height(plucking, fretting, facts, len(step.tempo), width),
-        neck=neck_height(len(variation.instrument.strings)),
+        head=head,
+        foot=facts_height + foot.height,
+        neck=neck_room(variation),
     )
-    boxes = step.times if step.times <= MOST_BOXES else 0
     return SheetView(
         number=sheet.number,
-        section=section if first else "",
-        running=shortened(section, 9, width / 2 - 4),
+        section=section,
+        opens=section != before,
         title=title,
-        purpose=variation.purpose,
-        cue=variation.cue,
-        reason=step.reason,
-        systems=plate_pictures(sheet.plate, f"plate{sheet.number}", gallery),
-        neck=neck_picture(variation, width, f"neck{sheet.number}", gallery) if arrangement.neck else None,
-        arrangement=arrangement,
-        plucking=plucking,
-        fretting=fretting,
-        plucking_facts=facts[0],
-        fretting_facts=facts[1],
-        beat=words.beat_sign(step.beat),
-        tempo=step.tempo,
-        tempo_text=words.tempo_text(step),
-        times=step.times,
-        boxes=boxes,
-        minutes="" if step.minutes is None else f"{max(1, round(step.minutes))}",
-        house=step.house,
+        **said,
         notices=notices,
+        systems=gallery.hang(f"music{sheet.number}", sheet.plate),
+        foot=gallery.hang(f"foot{sheet.number}", foot.plate(neck=arrangement.neck, log=arrangement.log))[0],
+        arrangement=arrangement,
+        head=round(head, 3),
+        facts_height=round(facts_height, 3),
+        tempo=words.tempo_text(step),
+        times=step.times,
+        minutes=words.minutes_text(step),
     )
 
 
-def shares(counts: Iterable[tuple[str, int]]) -> tuple[Share, ...]:
-    """Bars for counts, the longest BAR mm."""
-    rows = [(finger, number) for finger, number in counts if number]
-    most = max((number for _, number in rows), default=1)
-    return tuple(Share(finger=finger, count=n, width=round(BAR * n / most, 2)) for finger, n in rows)
-
-
-def plate_pictures(plate: Plate, name: str, gallery: Gallery) -> tuple[Picture, ...]:
-    """One picture a system, so that a page can break between them."""
-    return tuple(
-        Picture(
-            address=gallery.hang(f"plate:{name}-{index}", system, plate.outlines),
-            alt=system.words or "One line of music.",
-            width=system.width,
-            height=system.height,
-        )
-        for index, system in enumerate(plate.systems, start=1)
-    )
-
-
-def neck_picture(variation: Variation, width: float, name: str, gallery: Gallery) -> Picture:
-    """The neck with the variation's placements."""
-    system, drawing = neck(variation, width)
-    address = gallery.hang(f"plate:{name}", system, drawing.outlines)
-    return Picture(address=address, alt=system.words, width=system.width, height=system.height)
-
-
-def _head_height(title: str, variation: Variation, notices: tuple[str, ...], width: float, section: str) -> float:
+def _head_height(title: str, said: dict[str, str], notices: tuple[str, ...], width: float, *, opens: bool) -> float:
     """Height in mm of everything above the music."""
-    body, small = BODY * 1.36 * _PT, 9 * 1.36 * _PT
-    height = lines(title, TITLE, width - 13, "semibold") * TITLE * 1.2 * _PT + 5
-    height += (lines(variation.purpose, BODY, width) + lines(variation.cue, BODY, width)) * body + 2
-    height += sum(lines(text, 9, width) for text in notices) * small + (1 if notices else 0)
-    return height + (7 if section else 0)
+    height = lines(title, TITLE, width - 12, "semibold") * TITLE * TIGHT * _PT + 2
+    height += (SECTION * TIGHT * _PT + 2) if opens else 0
+    height += (lines(said["purpose"], BODY, width) + lines(said["work"], BODY, width)) * BODY * LEADING * _PT
+    height += lines(said["cue"], BODY, width, "italic") * BODY * LEADING * _PT
+    small = sum(lines(text, SMALL, width) for text in (said["reason"], *notices))
+    return height + small * SMALL * LEADING * _PT + 5
 
 
-def _foot_height(
-    plucking: tuple[Share, ...],
-    fretting: tuple[Share, ...],
-    facts: tuple[tuple[str, ...], ...],
-    steps: int,
-    width: float,
-) -> float:
-    """Height in mm of the figures: the tallest of three columns."""
-    column, row, body = (width - 2 * BAND) / 3, 4.6, 9 * 1.36 * _PT
-    tall = [
-        len(bars) * row + sum(lines(fact, 9, column) for fact in said) * body + 1
-        for bars, said in zip((plucking, fretting), facts, strict=True)
-    ]
-    return 8 + max(*tall, steps * 6.2 + 12)
+def survey_picture(content: BookContent, gallery: Gallery) -> Picture:
+    """The line on the neck, and how its notes fall to strings and fingers."""
+    width, line = paper_of(content.plan).room[0], content.line
+    columns = (*survey_bars(line), *hand_bars(replace(line.figures, frettings=()), content.plan.marks.little))
+    top = neck_room(line)
+    rows = max((len(counts) for _, counts in columns), default=0)
+    drawing = Drawing(width=width, height=top + (HEAD + rows * ROW if rows else 0))
+    said = [draw_neck(drawing, line)]
+    wide = (width - 2 * 9.0) / 3
+    for index, (heading, counts) in enumerate(columns):
+        said.append(draw_bars(drawing, heading, counts, x=index * (wide + 9.0), y=top, width=wide))
+    return gallery.hang("survey", drawing.plate(" ".join(said)))[0]
+
+
+def title_size(title: str, width: float) -> float:
+    """Points for the book's title: smaller the more lines it would take."""
+    for size, most in ((30.0, 2), (22.0, 3)):
+        if lines(title, size, width, "semibold") <= most:
+            return size
+    return 15.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,15 +141,41 @@ class Section:
     """A heading of the index and the variations under it."""
 
     title: str
+    places: str
+    """numbers of its variations, e.g. 3–20"""
     sheets: tuple[SheetView, ...]
 
 
 def sections(views: tuple[SheetView, ...]) -> tuple[Section, ...]:
     """The index: variations in practice order under the headings they stand beneath."""
-    made: list[Section] = []
-    for view in views:
-        if view.section or not made:
-            made.append(Section(title=view.section or view.running, sheets=(view,)))
-        else:
-            made[-1] = Section(title=made[-1].title, sheets=(*made[-1].sheets, view))
-    return tuple(made)
+    starts = [index for index, view in enumerate(views) if view.opens]
+    ends = [*starts[1:], len(views)]
+    return tuple(
+        Section(
+            title=views[start].section,
+            places=f"{start + 1}–{end}" if end > start + 1 else str(end),
+            sheets=views[start:end],
+        )
+        for start, end in zip(starts, ends, strict=True)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trained:
+    """One thing the hands do, and the variations that train it."""
+
+    label: str
+    places: str
+    short: str
+    """why it falls short, if it does"""
+
+
+def coverage(content: BookContent) -> tuple[tuple[str, tuple[Trained, ...]], ...]:
+    """Heading and rows of what trains what; only variations that are printed are named."""
+    number = {id(sheet.step): sheet.number for sheet in content.sheets}
+    groups: dict[str, list[Trained]] = {}
+    for row in content.regimen.coverage:
+        steps = (number.get(id(content.regimen.steps[index])) for index in row.steps)
+        places = words.runs(n for n in steps if n is not None)
+        groups.setdefault(row.group, []).append(Trained(label=row.label, places=places or "–", short=row.why))
+    return tuple((group, tuple(rows)) for group, rows in groups.items())

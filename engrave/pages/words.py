@@ -30,6 +30,19 @@ def tempo_text(step: Step) -> str:
     return f"{beat_sign(step.beat)} = {', '.join(map(str, step.tempo))}" if step.tempo else ""
 
 
+def minutes_text(step: Step) -> str:
+    """Minutes of one sitting, rounded, at least 1; empty where they are not reckoned."""
+    return "" if step.minutes is None else str(max(1, round(step.minutes)))
+
+
+def work_text(step: Step) -> str:
+    """What to do in one sitting: tempo steps, times through, minutes."""
+    times = "once through" if step.times == 1 else f"{step.times} times through"
+    minutes = minutes_text(step)
+    about = f"about {count(int(minutes), 'minute')}" if minutes else ""
+    return " · ".join(filter(None, (tempo_text(step), f"{times} at one tempo", about)))
+
+
 def count(number: int, one: str, many: str = "") -> str:
     """A number with its noun: 1 shift, 3 shifts."""
     return f"{number} {one if number == 1 else many or one + 's'}"
@@ -39,6 +52,17 @@ def listed(items: Iterable[str]) -> str:
     """Items as a sentence lists them: a, b and c."""
     *front, last = items
     return f"{', '.join(front)} and {last}" if front else last
+
+
+def runs(numbers: Iterable[int]) -> str:
+    """Rising numbers with neighbours drawn together: 1–3, 5, 7, 8."""
+    found: list[list[int]] = []
+    for number in numbers:
+        if found and number == found[-1][-1] + 1:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in found)
 
 
 def finger_name(finger: str, little: str) -> str:
@@ -83,6 +107,13 @@ def source_text(passage: Passage) -> str:
     """Where the passage comes from: title, composer, file, part, bars."""
     named = ", ".join(filter(None, (passage.title, passage.composer)))
     where = ", ".join(
-        filter(None, (passage.source, passage.part and f"part {passage.part}", passage.cut and f"bars {passage.cut}"))
+        filter(
+            None,
+            (
+                passage.source,
+                passage.part and f"part {passage.part}",
+                passage.cut and f"bars {passage.cut.replace('-', '–')}",
+            ),
+        )
     )
     return f"{named} ({where})" if named and where else named or where

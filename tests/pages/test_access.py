@@ -1,0 +1,77 @@
+"""What a reader with a screen reader, or without any font installed, finds in a book (ISO 14289-1, PDF/UA-1)."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+from engrave.pages import BookContent
+from tests.pages import printed
+
+
+def test_the_file_says_it_is_tagged_and_in_which_language(pdf: bytes) -> None:
+    """ISO 14289-1: marked, with a language, a title that is shown, and its identifier in the metadata."""
+    root: Any = printed.reader(pdf).root_object
+    assert root["/MarkInfo"]["/Marked"]
+    assert root["/Lang"] == "en-GB"
+    assert root["/ViewerPreferences"]["/DisplayDocTitle"]
+    metadata = root["/Metadata"].get_object().get_data().decode()
+    assert 'xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/"' in metadata
+    assert "part" in metadata
+    assert printed.reader(pdf).metadata.title == "Heron in the reeds"  # type: ignore[union-attr]
+
+
+def test_headings_step_down_one_level_at_a_time(pdf: bytes) -> None:
+    """One H1 opens the book and no level is skipped on the way down (ISO 14289-1, 7.4.2)."""
+    levels = [int(tag.kind[2:]) for tag in printed.tags(pdf) if tag.kind in ("/H1", "/H2", "/H3", "/H4")]
+    assert levels[0] == 1
+    assert levels.count(1) == 1
+    assert all(after <= before + 1 for before, after in pairwise(levels))
+
+
+def test_every_picture_says_its_music_in_words(pdf: bytes, book: BookContent) -> None:
+    """Each system of each plate is a Figure whose alternative text is the plate's own words."""
+    alts = [tag.alt for tag in printed.tags(pdf) if tag.kind == "/Figure"]
+    assert all(alts)
+    for plate in (book.line_plate, *(sheet.plate for sheet in book.sheets)):
+        for system in plate.systems:
+            assert system.words
+            assert system.words in alts
+
+
+def test_figures_of_both_hands_are_said_too(pdf: bytes) -> None:
+    """Neck, bars and ladder are told in words."""
+    alts = " ".join(tag.alt for tag in printed.tags(pdf))
+    assert "Places on the neck: string 1 open" in alts
+    assert "Tempo steps: 50, 60, 72; 2 times through at each." in alts
+    assert "Plucking hand, notes: i " in alts
+
+
+def test_tables_have_headers(pdf: bytes) -> None:
+    """The index and the legend are tables with header cells."""
+    kinds = [tag.kind for tag in printed.tags(pdf)]
+    assert kinds.count("/Table") >= 2
+    assert "/TH" in kinds
+    assert "/TD" in kinds
+
+
+def test_every_font_is_embedded_and_none_is_the_machines(pdf: bytes) -> None:
+    """All fonts are the book's two families, embedded as subsets with a map to Unicode."""
+    seen = set()
+    for page in printed.reader(pdf).pages:
+        resources: Any = page["/Resources"]
+        for font in resources["/Font"].values():
+            row = font.get_object()
+            seen.add(str(row["/BaseFont"]).split("+")[1].split(",")[0])
+            assert "/ToUnicode" in row
+            descriptor = row["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object()
+            assert "/FontFile3" in descriptor
+    assert seen == {"Book", "Signs"}
+
+
+def test_pages_are_read_in_the_order_of_their_tags(pdf: bytes) -> None:
+    """Every page has a tab order by structure and an entry in the tree of parents (ISO 14289-1, 7.18.3)."""
+    for number, page in enumerate(printed.reader(pdf).pages):
+        row: Any = page
+        assert row["/Tabs"] == "/S"
+        assert row["/StructParents"] == number

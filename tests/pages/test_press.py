@@ -1,0 +1,228 @@
+"""A printed book: its pages, their order, what stands on them, and that the same book comes twice."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from engrave.model import Plan, PressError
+from engrave.pages import BookContent, music_width, press
+from engrave.pages.fonts import font_file
+from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
+from engrave.pages.press import to_pdf
+from tests.build import passage
+from tests.pages import printed
+from tests.pages.conftest import content
+
+ROOT = Path(__file__).resolve().parents[2]
+HEALTH = (
+    "Warm up gently. Rest five minutes in every twenty-five to thirty. Increase time and speed little by little. "
+    "Stop if anything hurts, tingles or goes numb. If it persists or returns, see a licensed clinician. "
+    "This sheet is not medical advice."
+)
+
+
+def test_a_book_runs_title_cautions_index_variations_coverage(pdf: bytes) -> None:
+    """The parts of a book follow each other, and the outline leads to each: book, section, variation."""
+    assert printed.outline(pdf) == [
+        (1, "Heron in the reeds", 1),
+        (2, "Before you play", 2),
+        (2, "How to read the music", 2),
+        (2, "Left out or changed", 2),
+        (2, "The book in practice order", 3),
+        (2, "Warm-up", 4),
+        (3, "1 i m in turn", 4),
+        (2, "Focus", 5),
+        (3, "2 a m i in turn; accent on every second note", 5),
+        (3, "3 m a in turn; rest stroke", 6),
+        (2, "The line", 7),
+        (3, "4 The line as written", 7),
+        (2, "What trains what", 8),
+    ]
+
+
+def test_the_index_names_the_page_each_variation_stands_on(pdf: bytes, book: BookContent) -> None:
+    """Printed page numbers and links of the index agree with the pages the headings are really on."""
+    pages = printed.texts(pdf)
+    real = {title: page for level, title, page in printed.outline(pdf) if level == 3}
+    for title, page in real.items():
+        number = title.split()[0]
+        row = re.search(rf"(?<!\d){re.escape(title)}.*?(\d+) {book.sheets[int(number) - 1].step.times} ♩", pages[2])
+        assert row, title
+        assert int(row[1]) == page
+    goals = {(target, page) for at, target, page in printed.links(pdf) if at == 3}
+    assert goals == {(f"v{title.split()[0]}", page) for title, page in real.items()}
+
+
+def test_each_variation_page_says_what_it_trains_how_and_where_it_comes_from(pdf: bytes, book: BookContent) -> None:
+    """Purpose, cue, tempo steps, times, reason, source and page x of y stand on every variation's page."""
+    pages = printed.texts(pdf)
+    for sheet, text in zip(book.sheets, pages[3:7], strict=True):
+        assert sheet.variation.purpose in text
+        assert sheet.variation.cue in text
+        assert f"♩ = 50, 60, 72 · {sheet.number + 1} times through at one tempo · about 3 minutes" in text
+        assert f"Place {sheet.number}." in text
+        assert "Heron in the reeds, Ada Fen (heron.musicxml, bars 5–7)" in text
+        assert f"{sheet.number + 3} of 8" in text
+
+
+def test_the_caution_stands_in_the_book_word_for_word(pdf: bytes) -> None:
+    """The health text is printed as it was agreed, before anything is played."""
+    assert HEALTH in printed.texts(pdf)[1]
+
+
+def test_notices_and_what_trains_what_are_printed(pdf: bytes) -> None:
+    """What the reader left out stands near the front, what each variation trains at the end."""
+    pages = printed.texts(pdf)
+    assert "Left out or changed lyrics are left out" in pages[1]
+    assert "Plucking pairs m after i: 1, 2" in pages[7]
+
+
+def test_the_legend_explains_only_what_is_printed(pdf: bytes) -> None:
+    """A finger, an accent or a barre that no page shows is not explained."""
+    text = printed.texts(pdf)[1]
+    assert "p i m a plucking hand: thumb, index, middle and ring" in text
+    assert "accent: this note louder" in text
+    assert "rest stroke" in text
+    for absent in ("barre", "slide", "tablature", "free stroke", "little"):
+        assert absent not in text
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("sides", ["single", "double"])
+def test_paper_and_margins(paper: str, sides: str) -> None:
+    """Pages have the paper's size, all ink keeps to the margins, and the wide one changes sides on double-sided paper.
+
+    ISO 216: A4 is 210 by 297 mm; Letter is 8.5 by 11 inches.
+    """
+    width, height = {"A4": (210, 297), "Letter": (215.9, 279.4)}[paper]
+    pages = printed.reader(press(content(plan=Plan(paper=paper, sides=sides)))).pages
+    for number, page in enumerate(pages, start=1):
+        assert float(page.mediabox.width) * printed.MM == pytest.approx(width, abs=0.01)
+        assert float(page.mediabox.height) * printed.MM == pytest.approx(height, abs=0.01)
+        left, right = (OUTER, GUTTER) if sides == "double" and number % 2 == 0 else (GUTTER, OUTER)
+        for x, y in printed.ink(page):
+            assert left - 0.2 <= x <= width - right + 0.2, f"page {number}"
+            assert BOTTOM - 0.2 <= y <= height - TOP + 0.2, f"page {number}"
+        assert page.cropbox == page.mediabox
+
+
+@pytest.mark.parametrize("staff", [6.2, 7.2, 9.0])
+def test_the_staff_is_as_high_as_the_plan_says(staff: float) -> None:
+    """Outer line to outer line, measured on the page."""
+    page = printed.reader(press(content(plan=Plan(staff=staff)))).pages[3]
+    long = sorted({round(y, 2) for y, left, right in printed.rules(page) if right - left > 100}, reverse=True)
+    assert long[0] - long[4] == pytest.approx(staff, abs=0.02)
+
+
+def test_a_long_passage_flows_on_at_a_system(book: BookContent) -> None:
+    """No system is cut or lost when the music takes several pages, and the heading stays with the first."""
+    long = content(" | ".join(["E3/8 C4/8 E3/8 D4/8 E3/8 E4/8 E3/8 F4/8"] * 40))
+    pdf = press(long)
+    wanted = [system.words for system in long.sheets[0].plate.systems]
+    assert len(wanted) > 8
+    alts = [tag.alt for tag in printed.tags(pdf) if tag.alt]
+    start = alts.index(wanted[0], len(long.line_plate.systems))
+    assert alts[start : start + len(wanted)] == wanted
+    first, second = [page for level, _, page in printed.outline(pdf) if level == 3][:2]
+    assert second > first + 1
+    assert len(printed.reader(pdf).pages) > len(book.sheets) + 4
+
+
+def test_long_and_strange_titles_do_not_break_a_page() -> None:
+    """Markup in a title is text, control characters vanish, and a title of many lines leaves the pages in order."""
+    strange = "<b>Otter</b> & \x00\x07“Stoat”\u2028{{ 7*7 }} " + "very long indeed " * 20
+    pdf = press(content(source=passage("E4/4 F4/4 G4/4 E4/4", title=strange)))
+    pages = printed.texts(pdf)
+    assert "<b>Otter</b> & “Stoat” {{ 7*7 }} very long indeed very" in pages[0]
+    assert len(pages) == 8
+    assert re.search(r"<b>Otter</b> & “Stoat” \{\{ 7\*7 \}\} very .*…", pages[4])
+
+
+def test_a_title_no_font_can_print_is_refused_by_name(book: BookContent) -> None:
+    """The fault names the characters by number and says what to do."""
+    with pytest.raises(PressError) as caught:
+        press(replace(book, plan=Plan(title="山 lake")))
+    assert str(caught.value) == (
+        "title '山 lake': no font of the book has U+5C71 (give the book a title in Latin, Greek or Cyrillic letters)"
+    )
+
+
+def test_other_text_no_font_can_print_is_left_out_with_a_notice() -> None:
+    """A composer's name in other letters does not stop the book; the notices say what is missing."""
+    source = replace(passage("E4/4 F4/4 G4/4 E4/4"), composer="小 Otter", rights="© שלום")
+    front = printed.texts(press(content(source=source)))[1]
+    assert "the composer's name: no font of the book has U+5C0F; left out here" in front
+    assert "the rights line: no font of the book has U+05E9 U+05DC U+05D5 U+05DD; left out here" in front
+
+
+def test_unknown_paper_is_refused() -> None:
+    """A paper that is not stocked is named with those that are."""
+    with pytest.raises(PressError, match=r"^paper 'A5' is not known \(known: A4, Letter\)$"):
+        music_width(Plan(paper="A5"))
+    assert set(SIZES) == {"A4", "Letter"}
+
+
+def test_progress_is_reported_to_the_end(book: BookContent) -> None:
+    """Progress starts at nothing, rises by one picture at a time and ends complete."""
+    seen: list[tuple[str, int, int]] = []
+    press(book, progress=lambda stage, done, of: seen.append((stage, done, of)))
+    total = seen[0][2]
+    assert seen == [("pages", done, total) for done in range(total + 1)]
+
+
+def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Printing opens no address; a page that asks for one is refused by name."""
+    import urllib.request
+
+    def refuse(*args: object, **_: object) -> None:
+        raise AssertionError(f"fetched {args}")
+
+    monkeypatch.setattr(urllib.request.OpenerDirector, "open", refuse)
+    press(book)
+    style = '<link rel="stylesheet" href="http://127.0.0.1/a.css">'
+    face = f'<style>@font-face {{ font-family: "Book"; src: url("{font_file("regular").as_uri()}") }}</style>'
+    asking = f'<html lang="en"><title>x</title>{face}{style}<img src="file:///b" alt="b">'
+    with pytest.raises(PressError) as caught:
+        to_pdf(asking, {})
+    assert str(caught.value).splitlines() == [
+        "a page asks for 'http://127.0.0.1/a.css', which is not part of the book",
+        "a page asks for 'file:///b', which is not part of the book",
+    ]
+
+
+PRINT = """
+import hashlib
+from engrave.pages import press
+from tests.pages.conftest import content
+print(hashlib.sha256(press(content())).hexdigest())
+"""
+
+
+def test_the_same_book_twice_is_the_same_bytes(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With SOURCE_DATE_EPOCH set, processes with other hash seeds print the same bytes."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    digests = {hashlib.sha256(press(book)).hexdigest()}
+    for seed in ("1", "2"):
+        environment: dict[str, Any] = {**os.environ, "PYTHONHASHSEED": seed}
+        done = subprocess.run(
+            [sys.executable, "-c", PRINT], cwd=ROOT, env=environment, capture_output=True, text=True, check=True
+        )
+        digests.add(done.stdout.strip())
+    assert len(digests) == 1
+
+
+def test_importing_the_room_loads_no_library() -> None:
+    """The libraries are loaded when a page is printed, not before."""
+    heavy = ("weasyprint", "jinja2", "fontTools", "pydyf", "verovio")
+    code = f"import sys, engrave.pages; print([m for m in {heavy} if m in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
