@@ -11,13 +11,14 @@ from engrave.axes import vary
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Study, Variation
-from engrave.pages import BookContent, Sheet, music_width
-from engrave.pages import press as press  # the last step of the line, for whoever runs it
+from engrave.pages import BookContent, Sheet, music_width, press
 from engrave.plates import draw
 from engrave.regimen import choose
 
 if TYPE_CHECKING:
     from engrave.model import Plate
+
+__all__ = ["Progress", "built_in", "instrument_for", "line_of", "make", "press", "quiet"]
 
 Progress = Callable[[str, int, int], None]
 """called with the stage (plates, pages), how much of it is done, and of how much"""
@@ -47,9 +48,14 @@ def instrument_for(passage: Passage, plan: Plan) -> Instrument:
     return replace(found, capo=capo, scale=plan.scale or found.scale)
 
 
+def line_of(passage: Passage, plan: Plan) -> Variation:
+    """The passage with both hands where the plan's instrument and hand put them. Raises EngraveError."""
+    return fret(passage, instrument_for(passage, plan), find_hand(plan.hand))
+
+
 def make(passage: Passage, plan: Plan, *, progress: Progress = quiet) -> BookContent:
     """Everything a study book holds, engraved but not yet laid out. Raises EngraveError."""
-    line = fret(passage, instrument_for(passage, plan), find_hand(plan.hand))
+    line = line_of(passage, plan)
     regimen = choose(line, plan)
     sheets = []
     for number, step in enumerate(regimen.steps, start=1):

@@ -6,6 +6,7 @@ traceback (exit 1). Heavy rooms are imported inside the commands, so that `--hel
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -86,7 +87,9 @@ def page_options(command: _Command) -> _Command:
     """The options that say how it is printed."""
     for option in reversed(
         (
-            click.option("--paper", type=click.Choice(PAPERS, case_sensitive=False), help="Paper size; A4 unless the plan says."),
+            click.option(
+                "--paper", type=click.Choice(PAPERS, case_sensitive=False), help="Paper size; A4 unless the plan says."
+            ),
             click.option("--tab/--no-tab", default=None, help="Print a tablature staff under the notes."),
             click.option("--depth", type=click.Choice(["short", "standard", "complete"]), help="How many variations."),
             click.option("-o", "--output", default="", metavar="BOOK.pdf", help="File to write; - is standard output."),
@@ -124,6 +127,35 @@ def book(passage: str | None, output: str, **options: Any) -> None:
         click.echo(f"{target}: {len(made.sheets)} variations")
 
 
+@main.command()
+@passage_options
+@click.option("--json", "as_json", is_flag=True, help="Print the same as JSON.")
+def studies(passage: str | None, as_json: bool, **options: Any) -> None:
+    """List every setting of every axis; with PASSAGE, what applies to it and why the rest does not."""
+    from engrave import report
+    from engrave.book import line_of
+
+    plan = _plan(options)
+    line = line_of(_read(passage, options), plan) if passage else None
+    rows = report.catalogue(line)
+    _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.catalogue_text(rows))
+
+
+@main.command()
+@click.option(
+    "-o", "--output", default=files.STANDARD, metavar="PLAN.toml", help="File to write; - is standard output."
+)
+def plan(output: str) -> None:
+    """Write a starter plan that explains every key."""
+    from engrave.regimen import write_plan
+
+    files.write_bytes(output, write_plan().encode())
+
+
+def _say(text: str) -> None:
+    files.write_bytes(files.STANDARD, (text + "\n").encode())
+
+
 def _plan(options: dict[str, Any]) -> Plan:
     """The plan of the plan file, with the command line's own options on top."""
     from engrave.model import Plan
@@ -131,7 +163,11 @@ def _plan(options: dict[str, Any]) -> Plan:
 
     name = options["plan_file"]
     plan = read_plan(_text(files.read_bytes(name), name), name) if name else Plan()
-    given = {key: options[key] for key in ("instrument", "hand", "paper", "tab", "depth") if options.get(key) not in (None, "")}
+    given = {
+        key: options[key]
+        for key in ("instrument", "hand", "paper", "tab", "depth")
+        if options.get(key) not in (None, "")
+    }
     return replace(plan, **given)
 
 
@@ -158,9 +194,10 @@ def _text(data: bytes, name: str) -> str:
 
 
 def _target(output: str, passage: str | None, *inputs: str) -> str:
-    """The file to write: the one asked for, else one named after the passage. Refuses to overwrite what is being read."""
+    """The file to write: the one asked for, else one named after the passage. Refuses to overwrite what is read."""
     stem = "study" if passage in (None, files.STANDARD) else Path(str(passage)).stem
     target = output or f"{stem}-book.pdf"
+    files.check_writable(target)
     for name in (passage, *inputs):
         if name and files.same_file(target, name):
             raise PlanError(Fault(fact=f"output {target} is also an input", hint="give another name with -o"))
@@ -171,7 +208,7 @@ def _target(output: str, passage: str | None, *inputs: str) -> str:
 def _progress() -> Iterator[Callable[[str, int, int], None]]:
     """A progress bar on a terminal, nothing in a pipe; called with (what, done, of)."""
     if not sys.stderr.isatty():
-        yield lambda what, done, of: None
+        yield lambda _what, _done, _of: None
         return
     with click.progressbar(length=1000, file=sys.stderr, item_show_func=lambda text: text, show_eta=False) as bar:
         # drawing the plates is most of the time; the other stages share the rest

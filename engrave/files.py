@@ -1,7 +1,7 @@
 """The user's files: read whole, written beside and renamed. Used by the command line only.
 
-A file is either the old one or the new one, never half: it is written under a name of its own in the same folder, flushed
-to disk and renamed over the old one. A failure is one PressError or ReadError; nothing is left behind.
+A file is either the old one or the new one, never half: it is written under a name of its own in the same folder,
+flushed to disk and renamed over the old one. A failure is one PressError or ReadError; nothing is left behind.
 """
 
 from __future__ import annotations
@@ -62,6 +62,22 @@ def write_bytes(name: str, data: bytes) -> None:
         _replace(target, data)
     except (OSError, ValueError) as problem:
         raise PressError(Fault(place=Place(file=name), fact=f"cannot be written: {_reason(problem)}")) from None
+
+
+def check_writable(name: str) -> None:
+    """Raise PressError if `name` plainly cannot be written, so that nobody waits for a book that has no place to go."""
+    folder = Path(name).parent
+    if name == STANDARD:
+        return
+    if not folder.is_dir():
+        fact, hint = f"there is no folder {folder}", "make it first, or name another"
+    elif Path(name).is_dir():
+        fact, hint = "this is a folder, not a file", "name a file in it"
+    elif not os.access(folder, os.W_OK):
+        fact, hint = f"the folder {folder} cannot be written to", "choose another"
+    else:
+        return
+    raise PressError(Fault(place=Place(file=name), fact=fact, hint=hint))
 
 
 def same_file(one: str, other: str) -> bool:
