@@ -16,6 +16,11 @@ _WORDS = {
     "rest stroke": "the finger comes to rest on the next string (apoyando), until another word",
     "free stroke": "the finger clears the next string (tirando), until another word",
 }
+_BARRES = {
+    "C": "barre: one finger lies across all the strings it reaches at this fret, as long as the bracket",
+    "½C": "half barre: the finger lies across the upper strings only",
+    "hinge": "hinge barre: the finger presses with its base while its tip is free, or the other way round",
+}
 _EVENTS = {
     "accent": (">", "accent: this note louder than its neighbours"),
     "marcato": ("^", "strong accent"),
@@ -74,9 +79,9 @@ def _fretting(shown: dict[str, set[str]], marks: Marks) -> Iterator[Sign]:
         yield Sign(sign=sign, meaning=f"the string, ① the highest{when}{line}", kind="circle")
     if "position" in shown:
         yield Sign(sign="II", meaning="position: the fret over which the first finger lies, in Roman numerals")
-    if "barre" in shown:
-        meaning = "barre: one finger lies across several strings at this fret, as long as the bracket"
-        yield Sign(sign="C II", meaning=meaning)
+    for start, meaning in _BARRES.items():
+        if any(text.startswith(start) for text in shown.get("barre", set())):
+            yield Sign(sign=f"{start} II", meaning=meaning)
 
 
 def _slurs(variations: tuple[Variation, ...]) -> Iterator[Sign]:

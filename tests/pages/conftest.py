@@ -23,8 +23,14 @@ STUDIES = (
 )
 
 
-def content(text: str = LINE, *, plan: Plan | None = None, source: Passage | None = None) -> BookContent:
-    """A book of four variations on a passage."""
+def content(
+    text: str = LINE,
+    *,
+    plan: Plan | None = None,
+    source: Passage | None = None,
+    studies: tuple[tuple[Study, str], ...] = STUDIES,
+) -> BookContent:
+    """A book of four variations on a passage, unless other studies are given."""
     plan = plan or Plan()
     music = source or replace(
         passage(text, title="Heron in the reeds"),
@@ -35,7 +41,7 @@ def content(text: str = LINE, *, plan: Plan | None = None, source: Passage | Non
     )
     line = fret(music, find_instrument("standard"), find_hand("standard"))
     steps, sheets = [], []
-    for number, (study, section) in enumerate(STUDIES, start=1):
+    for number, (study, section) in enumerate(studies, start=1):
         made = vary(line, study)
         assert isinstance(made, Variation)
         step = Step(
@@ -44,7 +50,9 @@ def content(text: str = LINE, *, plan: Plan | None = None, source: Passage | Non
         plate = draw(made, width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
         steps.append(step)
         sheets.append(Sheet(number=number, variation=made, plate=plate, step=step))
-    trained = Coverage(group="Plucking pairs", label="m after i", wanted=4, found=9, steps=(0, 1))
+    trained = Coverage(
+        group="Plucking pairs", label="m after i", wanted=4, found=9, steps=tuple(range(min(2, len(studies))))
+    )
     return BookContent(
         passage=music,
         line=line,
