@@ -44,7 +44,8 @@ _HOME = {
 """public name → the room it comes from"""
 
 __all__ = [
-    "Declined", "EngraveError", "Hand", "Instrument", "Marks", "Passage", "Plan", "Plate", "Regimen", "Study", "Variation",
+    "Declined", "EngraveError", "Hand", "Instrument", "Marks", "Passage", "Plan", "Plate", "Regimen", "Study",
+    "Variation",
     "choose", "draw", "find_hand", "find_instrument", "fret", "press", "read", "read_plan", "vary",
 ]  # fmt: skip
 

@@ -14,7 +14,7 @@ WIDTH = 100
 
 
 def catalogue(line: Variation | None) -> list[dict[str, Any]]:
-    """Every axis with its settings: what each trains, its cue and source; with a line, whether it applies, or why not."""
+    """Every axis with its settings: what each trains, its cue and source; with a line, whether it applies or why not."""
     return [
         {
             "axis": axis.name,

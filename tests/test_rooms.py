@@ -33,7 +33,7 @@ def modules() -> list[Path]:
 
 
 def imports(path: Path) -> Iterator[tuple[str, bool]]:
-    """Modules that `path` imports while it runs, and whether at its top level; what only type checkers see is left out."""
+    """Modules that `path` imports while it runs, and whether at its top level; not what only type checkers see."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     unseen = {
         id(inner)
