@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import ast
 import json
+import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -79,6 +81,16 @@ def test_only_the_command_line_prints_or_opens_files() -> None:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
                 assert node.func.id not in ("open", "print", "input"), f"{path.name}:{node.lineno}"
+
+
+def test_every_library_is_declared() -> None:
+    """What the package imports is in the project's dependencies, so that a fresh environment has it."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    declared = {re.split(r"[^a-z0-9-]", name.lower())[0].replace("-", "_") for name in project["dependencies"]}
+    used = {name.split(".")[0].lower() for path in modules() for name, _ in imports(path)}
+    foreign = used - {name.lower() for name in sys.stdlib_module_names} - {"engrave"}
+    assert foreign - declared == set()
+    assert declared - foreign == set()
 
 
 def test_the_top_level_is_as_agreed() -> None:
