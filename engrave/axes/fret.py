@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engrave.axes.mending import mended
-from engrave.axes.setting import Axis, Change, Setting, decline
+from engrave.axes.setting import Axis, Change, Setting, decline, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme, refret
 from engrave.model import Declined, Variation
 
@@ -33,7 +33,7 @@ def _setting(scheme: Scheme, *, bend: bool = False) -> Setting:
         cue=scheme.cue,
         source=scheme.source,
         kind=scheme.kind,
-        apply=_under(scheme.name, bend=bend),
+        apply=unchanged if scheme.name == "as given" else _under(scheme.name, bend=bend),
     )
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from engrave.axes.grips import grip_fault
-from engrave.axes.moments import Moment, heads, moments, sounding_end
+from engrave.axes.moments import Moment, heads, held, moments, sounding_end
 from engrave.model import PLUCKING, Note, Passage, Variation
 
 
@@ -24,7 +24,7 @@ def check(variation: Variation) -> tuple[str, ...]:
     return (
         *_placements(variation),
         *_ties(variation.passage),
-        *_together(variation, row),
+        *_together(variation),
         *_slurs(variation.passage, row),
         *_strokes(row),
         *_bars(variation.passage),
@@ -62,13 +62,17 @@ def _ties(passage: Passage) -> Iterator[str]:
         waiting[event.voice] = {n.pitch.midi: n for n in event.notes if n.tied_on}
 
 
-def _together(variation: Variation, row: tuple[Moment, ...]) -> Iterator[str]:
-    for moment in row:
+def _together(variation: Variation) -> Iterator[str]:
+    for moment, ringing in held(variation.passage):
         strings = [s.placement.string for s in moment.sounds]
         if len(set(strings)) < len(strings):
             yield f"{moment.sounds[0].note.id}: two notes on one string at once"
             continue
-        fault = grip_fault([s.placement for s in moment.sounds], variation.instrument, variation.hand)
+        if set(strings) & {s.placement.string for s in ringing} and not moment.grace:
+            yield f"{moment.sounds[0].note.id}: cuts off a note that still lasts on its string"
+            continue
+        grip = [s.placement for s in (*moment.sounds, *ringing)]
+        fault = grip_fault(grip, variation.instrument, variation.hand)
         if fault:
             yield f"{moment.sounds[0].note.id}: {fault}"
 

@@ -43,36 +43,49 @@ class Moment:
     sounds: tuple[Sound, ...]
     """from the lowest string up"""
 
-    @property
-    def plucked(self) -> tuple[Sound, ...]:
-        """The sounds the plucking hand makes."""
-        return tuple(s for s in self.sounds if s.plucked)
+    plucked: tuple[Sound, ...]
+    """those of them the plucking hand makes"""
+
+
+_known: dict[int, tuple[tuple[Event, ...], tuple[Moment, ...]]] = {}
+"""the last few answers of `moments`, by identity: one variation is read by several axes and by its figures"""
+_KEPT = 8
 
 
 def moments(passage: Passage) -> tuple[Moment, ...]:
     """Every moment of the passage in playing order."""
-    found: list[Moment] = []
+    key = id(passage.events)
+    known = _known.get(key)
+    if known and known[0] is passage.events:
+        return known[1]
+    found = _moments(passage.events)
+    while len(_known) >= _KEPT:
+        _known.pop(next(iter(_known)), None)
+    _known[key] = (passage.events, found)
+    return found
+
+
+def _moments(events: tuple[Event, ...]) -> tuple[Moment, ...]:
     together: dict[tuple[int, Fraction], list[Sound]] = {}
     order: list[tuple[int, Fraction] | Moment] = []
-    for event in passage.events:
+    for event in events:
         sounds = [Sound(event=event, note=note) for note in event.notes if not note.tied_back]
         if not sounds:
             continue
         if event.grace:
-            order.append(Moment(onset=event.onset, bar=event.bar, grace=True, sounds=_by_string(sounds)))
+            order.append(_moment(event.bar, event.onset, sounds, grace=True))
             continue
         key = (event.bar, event.onset)
         if key not in together:
             together[key] = []
             order.append(key)
         together[key] += sounds
-    for item in order:
-        if isinstance(item, Moment):
-            found.append(item)
-        else:
-            bar, onset = item
-            found.append(Moment(onset=onset, bar=bar, grace=False, sounds=_by_string(together[item])))
-    return tuple(found)
+    return tuple(item if isinstance(item, Moment) else _moment(*item, together[item]) for item in order)
+
+
+def _moment(bar: int, onset: Fraction, sounds: list[Sound], *, grace: bool = False) -> Moment:
+    lying = _by_string(sounds)
+    return Moment(onset=onset, bar=bar, grace=grace, sounds=lying, plucked=tuple(s for s in lying if s.plucked))
 
 
 def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:
@@ -120,6 +133,18 @@ def sounding_end(passage: Passage) -> dict[str, Fraction]:
             if note.tied_on:
                 waiting[key] = chain
     return ends
+
+
+def held(passage: Passage) -> tuple[tuple[Moment, tuple[Sound, ...]], ...]:
+    """Every moment with the sounds that began before it and, as written, still last."""
+    ends = sounding_end(passage)
+    ringing: list[Sound] = []
+    found = []
+    for moment in moments(passage):
+        ringing = [s for s in ringing if ends[s.note.id] > moment.onset]
+        found.append((moment, tuple(s for s in ringing if s.event.onset < moment.onset)))
+        ringing += moment.sounds
+    return tuple(found)
 
 
 def heads(passage: Passage) -> dict[str, str]:

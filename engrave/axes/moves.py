@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from engrave.axes.grips import grip_fault
 from engrave.axes.mending import mended, placed
-from engrave.axes.moments import moments
+from engrave.axes.moments import held
 from engrave.axes.setting import Change, decline, noted, place_of
 from engrave.axes.transposing import resound
 from engrave.fretting import fret
@@ -39,12 +39,12 @@ def relocated(variation: Variation, where: Place) -> Variation | Declined:
             changed[note.id] = placed(note, place)
             midis[note.id] = variation.instrument.midi(place.string, place.fret)
     made = replace(variation, passage=resound(with_notes(passage, changed), midis))
-    for moment in moments(made.passage):
-        fault = grip_fault([s.placement for s in moment.sounds], made.instrument, made.hand)
+    for moment, ringing in held(made.passage):
+        fault = grip_fault([s.placement for s in (*moment.sounds, *ringing)], made.instrument, made.hand)
         if fault:
             sound = moment.sounds[0]
             return decline(
-                f"the chord on {sound.note.pitch} cannot be held there: {fault}", place_of(passage, sound.event)
+                f"at {sound.note.pitch} the hand cannot hold it there: {fault}", place_of(passage, sound.event)
             )
     return mended(made)
 

@@ -62,11 +62,9 @@ def _thumbed(cycle: Fingers) -> Change:
         bass = plucking.bass_from(variation.instrument)
         low = [s.placement.string >= bass for s in stream(variation)]
         if not any(low):
-            return decline(f"no note of the upper voice lies on string {bass} or lower: nothing for p to take")
+            return decline(f"no note of the line lies on string {bass} or lower: nothing for p to take")
         if all(low):
-            return decline(
-                f"every note of the upper voice lies on a bass string, {bass} or lower: p would take them all"
-            )
+            return decline(f"every note of the line lies on string {bass} or lower: p would take them all")
         return picked(variation, plucking.bass_by_thumb(cycle, bass), ())
 
     return change
@@ -145,7 +143,7 @@ def _started_setting(cycle: Fingers, *, worst: bool) -> Setting:
     return setting(
         f"{'worst' if worst else 'best'} {'-'.join(cycle)}",
         f"{spaced} from its {'hardest' if worst else 'easiest'} start",
-        f"The cycle {spaced} from the finger that gives the line the {'most' if worst else 'fewest'} awkward crossings.",
+        f"The cycle {spaced} from the finger that gives the {'most' if worst else 'fewest'} awkward crossings.",
         "At each awkward crossing the hand moves a little across the strings, the finger does not reach."
         if worst
         else "Feel how each crossing falls the way the hand lies.",

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import combinations
 
 from engrave.axes.moments import Moment, Sound, melody, moments, upper_voice
@@ -173,28 +174,23 @@ def shortest(variation: Variation, fixed: dict[str, str]) -> dict[str, str]:
     voice = upper_voice(variation.passage)
     several = any(e.voice != voice and e.notes for e in variation.passage.events)
     bass = bass_from(variation.instrument)
-    rows: list[tuple[Moment, tuple[Fingers, ...]]] = []
-    for moment in moments(variation.passage):
-        if moment.plucked:
-            rows.append((moment, _choices(moment, fixed)))
+    rows = [(m, m.plucked[-1].placement.string, _choices(m, fixed)) for m in moments(variation.passage) if m.plucked]
     # cost to the end from each choice, so that walking forward settles ties in favour of the lower finger
     ahead: list[dict[Fingers, float]] = [{} for _ in rows]
     for n in range(len(rows) - 1, -1, -1):
-        moment, choices = rows[n]
+        moment, top, choices = rows[n]
+        later = ahead[n + 1] if n + 1 < len(rows) else {}
+        after = rows[n + 1][1] if later else 0
         for choice in choices:
-            own = _own_cost(moment, choice, bass, voice if several else 0)
-            last = n + 1 == len(rows)
-            onward = (
-                () if last else (_step_cost(moment, choice, rows[n + 1][0], c) + t for c, t in ahead[n + 1].items())
-            )
-            ahead[n][choice] = own + min(onward, default=0.0)
+            onward = min((_step_cost(choice, top, c, after) + rest for c, rest in later.items()), default=0.0)
+            ahead[n][choice] = onward + _own_cost(moment, choice, bass, voice if several else 0)
     fingers: dict[str, str] = {}
-    before: tuple[Moment, Fingers] | None = None
-    for (moment, choices), rest in zip(rows, ahead, strict=True):
-        step = {c: rest[c] + (_step_cost(*before, moment, c) if before else 0.0) for c in choices}
-        chosen = min(choices, key=lambda c: round(step[c], 6))
-        fingers.update({s.note.id: f for s, f in zip(moment.plucked, chosen, strict=True)})
-        before = (moment, chosen)
+    prior: Fingers = ()
+    before = 0
+    for (moment, top, choices), rest in zip(rows, ahead, strict=True):
+        step = {c: rest[c] + (_step_cost(prior, before, c, top) if prior else 0.0) for c in choices}
+        prior, before = min(choices, key=lambda c: round(step[c], 6)), top
+        fingers.update({s.note.id: f for s, f in zip(moment.plucked, prior, strict=True)})
     return fingers
 
 
@@ -214,22 +210,26 @@ def _choices(moment: Moment, fixed: dict[str, str]) -> tuple[Fingers, ...]:
 def _own_cost(moment: Moment, choice: Fingers, bass: int, voice: int) -> float:
     """`voice` is the line's where there are several, else 0."""
     sounds = moment.plucked
+    lowest = sounds[0]
+    lower = voice > 0 and lowest.event.voice != voice
+    return _grip_cost(choice, lowest.placement.string >= bass, several=voice > 0, lower=lower)
+
+
+@cache
+def _grip_cost(choice: Fingers, low: bool, *, several: bool, lower: bool) -> float:
+    """What fingers cost by themselves, the lowest of them on a bass string (`low`) or in a lower voice."""
     cost = RING * ("a" in choice and len(choice) < 4) + RING * 4 * ("c" in choice)
-    for n, (sound, finger) in enumerate(zip(sounds, choice, strict=True)):
-        thumb = finger == "p"
-        if voice:
-            lower = sound.event.voice != voice and n == 0
-            cost += WRONG_VOICE * (thumb != lower and (len(sounds) == 1 or n == 0) and (lower or len(sounds) == 1))
-        elif len(sounds) == 1:
-            low = sound.placement.string >= bass
-            cost += OFF_BASS * (low and not thumb) + THUMB_HIGH * (thumb and not low)
-        elif n == 0:
-            cost += OFF_BASS * (not thumb)
-    return cost
+    thumb = choice[0] == "p"
+    if several:
+        return cost + WRONG_VOICE * (thumb != lower and (lower or len(choice) == 1))
+    if len(choice) == 1:
+        return cost + OFF_BASS * (low and not thumb) + THUMB_HIGH * (thumb and not low)
+    return cost + OFF_BASS * (not thumb)
 
 
-def _step_cost(before: Moment, prior: Fingers, moment: Moment, choice: Fingers) -> float:
-    top, after = before.plucked[-1].placement.string, moment.plucked[-1].placement.string
+@cache
+def _step_cost(prior: Fingers, top: int, choice: Fingers, after: int) -> float:
+    """From fingers with their highest on string `top` to fingers with theirs on string `after`."""
     cost = AWKWARD * crossings(((prior[-1], top), (choice[-1], after))).awkward
     if len(prior) > 1 and len(choice) > 1:
         return cost  # chord after chord: the hand lies as it lay

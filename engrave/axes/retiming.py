@@ -12,10 +12,11 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from engrave.axes.moments import heads
-from engrave.model import Bar, Direction, Event, Note, Passage, Tuplet, Value
-from engrave.model.rhythm import write
+from engrave.model import Bar, Direction, Event, Metre, Note, Passage, Tuplet, Value
+from engrave.model.rhythm import Piece, write
 
 TimeMap = Callable[[Fraction], Fraction]
 """old time → new time in quarters from the start; never falls"""
@@ -88,30 +89,49 @@ def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple
     """
     starts = [bar.onset for bar in bars]
     names = _Names(passage)
-    tuplets = 1
+    tuplets = 0
+    ends = {voice: [span.end for span in row] for voice, row in voices.items()}
     events: list[Event] = []
     for voice in sorted(voices):
         for index, bar in enumerate(bars):
-            here = [s for s in voices[voice] if s.start < bar.end and s.end > bar.onset]
-            if not here:
+            here = _inside_bar(voices[voice], ends[voice], bar)
+            if not here and (voice > min(voices) or any(_inside_bar(voices[v], ends[v], bar) for v in voices)):
                 continue
             cut = [(max(s.start, bar.onset), min(s.end, bar.end), s) for s in here]
             full = _filled(cut, bar)
-            written = write(
-                [(b - a, not (s and s.notes)) for a, b, s in full], bar.metre, offset=bar.offset, first_tuplet=tuplets
-            )
+            lengths = tuple((b - a, not (s and s.notes)) for a, b, s in full)
             at = bar.onset
-            for (_, end, span), pieces in zip(full, written, strict=True):
+            used = 0
+            for (_, _, span), pieces in zip(full, _written(lengths, bar.metre, bar.offset), strict=True):
                 for piece in pieces:
-                    tuplets = max([tuplets, *(t.id + 1 for t in piece.tuplets)])
-                    stop = at + piece.length
-                    where = _Where(bar=index, voice=voice, onset=at, last=stop == end)
-                    events += names.events(span, where, piece.value, piece.tuplets, piece.length)
-                    at = stop
+                    brackets = tuple(replace(t, id=t.id + tuplets) for t in piece.tuplets)
+                    used = max([used, *(t.id for t in piece.tuplets)])
+                    where = _Where(bar=index, voice=voice, onset=at)
+                    events += names.events(span, where, piece.value, brackets, piece.length)
+                    at += piece.length
+            tuplets += used
     events.sort(key=lambda e: (e.bar, e.onset, not e.grace, e.voice))
     moved = tuple(_moved(d, move, starts) for d in passage.directions if _inside(d, move, bars))
     made = replace(passage, bars=bars, events=tuple(events), directions=moved)
     return names.reslurred(_whole_rests(made))
+
+
+@lru_cache(maxsize=512)
+def _written(
+    lengths: tuple[tuple[Fraction, bool], ...], metre: Metre, offset: Fraction
+) -> tuple[tuple[Piece, ...], ...]:
+    """What `write` says, remembered: many bars of a line have the same rhythm."""
+    return write(lengths, metre, offset=offset)
+
+
+def _inside_bar(row: tuple[Span, ...], ends: list[Fraction], bar: Bar) -> list[Span]:
+    """The spans that sound in a bar; `ends` are those of the whole row."""
+    found: list[Span] = []
+    for span in row[bisect_right(ends, bar.onset) :]:
+        if span.start >= bar.end:
+            break
+        found.append(span)
+    return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,8 +139,6 @@ class _Where:
     bar: int
     voice: int
     onset: Fraction
-    last: bool
-    """whether the piece ends its span's stretch in this bar"""
 
 
 class _Names:

@@ -54,7 +54,7 @@ def rewrite(variation: Variation, made: Sequence[Span]) -> Variation | Declined:
     """`variation` with the upper voice made of these spans."""
     passage = variation.passage
     upper = upper_voice(passage)
-    voices = {voice: spans(passage, voice) for voice in passage.voices} | {upper: tuple(made)}
+    voices = {voice: spans(passage, voice) for voice in passage.voices} | {upper: tuple(_plucked(s) for s in made)}
     if any(s.notes and s.end - s.start < SHORTEST for s in made):
         return decline(TOO_SHORT)
     lost = sum(1 for e in passage.events if e.voice == upper for n in e.notes if n.slurred_from)
@@ -66,6 +66,16 @@ def rewrite(variation: Variation, made: Sequence[Span]) -> Variation | Declined:
     kept = tuple(s for s in music.slurs if s.start in ids and s.stop in ids)
     done = replace(variation, passage=replace(music, slurs=kept))
     return noted(done, f"{count(lost, 'slur')} of the line left out: each note is plucked") if lost else done
+
+
+def _plucked(span: Span) -> Span:
+    """A span whose notes and grace notes are slurred from none."""
+    graces = tuple(replace(g, notes=tuple(_bare(n) for n in g.notes)) for g in span.graces)
+    return replace(span, notes=tuple(_bare(n) for n in span.notes), graces=graces)
+
+
+def _bare(note: Note) -> Note:
+    return replace(note, slurred_from="", slide=False) if note.slurred_from else note
 
 
 def parts(span: Span, steps: Sequence[tuple[Note, ...]]) -> list[Span]:
