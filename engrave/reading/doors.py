@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 
 from engrave.model import Fault, Passage, Place, ReadError
-from engrave.reading.limits import LIMITS
+from engrave.model.errors import one_line
+from engrave.reading.limits import LIMITS, Limits
 
 _ABC_FIELD = re.compile(r"^\s*X:\s*\d", re.MULTILINE)
 _ABC_KEY = re.compile(r"^\s*K:", re.MULTILINE)
@@ -18,7 +19,9 @@ _BINARY = (
 )
 
 
-def read(data: bytes, name: str, *, part: str = "", voice: str = "", bars: str = "") -> Passage:
+def read(
+    data: bytes, name: str, *, part: str = "", voice: str = "", bars: str = "", limits: Limits = LIMITS
+) -> Passage:
     """The passage in a file: MusicXML, compressed MusicXML, ABC or text tablature.
 
     Args:
@@ -27,6 +30,7 @@ def read(data: bytes, name: str, *, part: str = "", voice: str = "", bars: str =
         part: MusicXML: id, name, abbreviation or number of a part; "NAME/2" for its second staff.
         voice: number of a voice as the file counts, or several with commas.
         bars: printed numbers such as "5-8" or "5"; a pickup is 0.
+        limits: bounds of what is read.
 
     Raises:
         ReadError: with one fault a line; nothing else.
@@ -34,42 +38,27 @@ def read(data: bytes, name: str, *, part: str = "", voice: str = "", bars: str =
     place = Place(file=name)
     if not data.strip():
         raise ReadError(Fault(fact="the file is empty", hint="check that it was saved", place=place))
-    if len(data) > LIMITS.file_bytes:
-        fact = f"the file is {len(data):,} bytes long, the limit is {LIMITS.file_bytes:,}"
-        raise ReadError(Fault(fact=fact, hint="save a single part or fewer bars", place=place))
     for magic, what, hint in _BINARY:
         if data.startswith(magic):
             raise ReadError(Fault(fact=f"this is {what}, not a score", hint=hint, place=place))
     if data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
         from engrave.reading.archive import unpack  # noqa: PLC0415
 
-        data, _ = unpack(data, name)
-        return _xml(data, name, part, voice, bars)
-    if _looks_like_xml(data):
-        return _xml(data, name, part, voice, bars)
+        data = unpack(data, name, limits)
+    elif not _looks_like_xml(data):
+        return _no_xml(data, name, part=part, voice=voice, bars=bars, limits=limits)
+    from engrave.reading.musicxml import read_musicxml  # noqa: PLC0415
+
+    return read_musicxml(data, name, part=part, voice=voice, bars=bars, limits=limits)
+
+
+def _no_xml(data: bytes, name: str, *, part: str, voice: str, bars: str, limits: Limits) -> Passage:
+    place = Place(file=name)
     if name.lower().endswith((".musicxml", ".xml", ".mxl")):
         what = "a zip" if name.lower().endswith(".mxl") else "XML"
         raise ReadError(Fault(fact=f"the file is not {what}", hint="export the score as MusicXML", place=place))
-    return _text(data, name, part, voice, bars)
-
-
-def _looks_like_xml(data: bytes) -> bool:
-    head = data[:400]
-    if head.startswith((b"\xff\xfe", b"\xfe\xff", b"<\x00", b"\x00<")):
-        head = head.replace(b"\x00", b"")[2 if head[:1] in (b"\xff", b"\xfe") else 0 :]
-    return head.removeprefix(b"\xef\xbb\xbf").lstrip().startswith(b"<")
-
-
-def _xml(data: bytes, name: str, part: str, voice: str, bars: str) -> Passage:
-    from engrave.reading.musicxml import read_musicxml  # noqa: PLC0415
-
-    return read_musicxml(data, name, part=part, voice=voice, bars=bars)
-
-
-def _text(data: bytes, name: str, part: str, voice: str, bars: str) -> Passage:
-    place = Place(file=name)
-    if len(data) > LIMITS.text_bytes:
-        fact = f"the text is {len(data):,} bytes long, the limit is {LIMITS.text_bytes:,}"
+    if len(data) > limits.text_bytes:
+        fact = f"the text is {len(data):,} bytes long, the limit is {limits.text_bytes:,}"
         raise ReadError(Fault(fact=fact, hint="keep the passage only", place=place))
     text = decoded(data, name)
     from engrave.reading.cut import cut  # noqa: PLC0415
@@ -83,10 +72,15 @@ def _text(data: bytes, name: str, part: str, voice: str, bars: str) -> Passage:
 
         passage = read_tablature(text, name)
     if part.strip():
-        raise ReadError(
-            Fault(fact=f"part {part.strip()!r}: this file has only one", hint="leave --part out", place=place)
-        )
+        fact = f"part {one_line(part, 60)!r} is not in the file, which has only one"
+        raise ReadError(Fault(fact=fact, hint="leave --part out", place=place))
     return cut(passage, voice=voice, bars=bars)
+
+
+def _looks_like_xml(data: bytes) -> bool:
+    """Whether the first sign of a text is a bracket, in any of the encodings XML allows without being told."""
+    head = data[:400].removeprefix(b"\xef\xbb\xbf").removeprefix(b"\xff\xfe").removeprefix(b"\xfe\xff")
+    return head.replace(b"\x00", b"").lstrip().startswith(b"<")
 
 
 def decoded(data: bytes, name: str) -> str:
@@ -98,7 +92,6 @@ def decoded(data: bytes, name: str) -> str:
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
     if "\x00" in text:
-        raise ReadError(
-            Fault(fact="the file is not text", hint="give MusicXML, ABC or a tablature", place=Place(file=name))
-        )
+        hint = "give MusicXML, ABC or a tablature"
+        raise ReadError(Fault(fact="the file is not text", hint=hint, place=Place(file=name)))
     return text

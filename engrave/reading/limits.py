@@ -1,6 +1,7 @@
 """How much a file may ask of us, in one place. Nothing else in this room sets a bound of its own.
 
 A file is held against these before the parser proper sees it, so that a small file cannot ask for hours or gigabytes.
+`read` takes a Limits of your own where these do not fit.
 """
 
 from __future__ import annotations
@@ -12,22 +13,26 @@ from dataclasses import dataclass
 class Limits:
     """Bounds of what is read. The defaults leave room for any score an engraver would print."""
 
-    file_bytes: int = 32_000_000
-    """size of a file as handed over"""
+    file_bytes: int = 64_000_000
+    """size of a plain MusicXML file"""
+    archive_bytes: int = 16_000_000
+    """size of a compressed MusicXML file as handed over"""
+    unpacked_bytes: int = 64_000_000
+    """size of what is unpacked from it"""
+    archive_files: int = 500
+    """files in it"""
     text_bytes: int = 2_000_000
     """size of a text tablature or an ABC tune"""
-    unpacked_bytes: int = 64_000_000
-    """size of a score after unpacking a compressed file"""
-    archive_files: int = 500
-    """files in a compressed score"""
     depth: int = 40
     """XML elements inside one another; MusicXML itself needs about twelve"""
-    elements: int = 3_000_000
+    elements: int = 2_000_000
     """XML elements in a file"""
     attributes: int = 60
     """attributes of one XML element"""
     text: int = 20_000
     """characters in one XML element"""
+    note_elements: int = 200
+    """XML elements inside one note"""
     parts: int = 200
     """parts in a score"""
     bars: int = 400
@@ -35,7 +40,9 @@ class Limits:
     notes: int = 6_000
     """notes and rests that become one passage"""
     bar_notes: int = 1_000
-    """notes and rests in one bar"""
+    """notes, rests and jumps back and forward in one bar"""
+    directions: int = 2_000
+    """words and other directions that become one passage"""
     voices: int = 8
     """voices of one passage"""
     bar_quarters: int = 128
@@ -44,10 +51,10 @@ class Limits:
     """parts a quarter may be divided into by the file"""
     tuplet: int = 64
     """notes of a tuplet"""
-    tuplet_depth: int = 4
+    tuplet_depth: int = 5
     """tuplets inside one another"""
-    shortest: int = 256
-    """shortest written note, as the part of a whole"""
+    faults: int = 20
+    """faults told of one file"""
     words: int = 300
     """characters of a title or of printed words"""
 

@@ -1,21 +1,26 @@
-"""Marks on a <note> of MusicXML: what guitarists print, kept; everything else, counted.
+"""Marks on the <note> elements of MusicXML: what guitarists print is kept, everything else is counted.
 
 Rules: `fingering` is the fretting hand's, `pluck` the plucking hand's (MusicXML 4.0); a letter p i m a in `fingering` is
-taken for the plucking hand; c e x o q s and ch all stand for the little finger; string 1 is the highest.
+taken for the plucking hand; c e x o q s and ch all stand for the little finger; string 1 is the highest; digits that all
+stand on the first head of a chord belong to its heads in order.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from xml.etree.ElementTree import Element
 
 from engrave.model import MARKS, Given
 from engrave.model.errors import one_line
 from engrave.reading.extras import HeadMarks
+from engrave.reading.figures import whole
+from engrave.reading.items import Item
 from engrave.reading.tally import Tally
 from engrave.reading.words import stroke_of
 
-_PLUCK = {"p": "p", "i": "i", "m": "m", "a": "a"} | dict.fromkeys(("c", "e", "x", "o", "q", "s", "ch"), "c")
+PLUCKING = {letter: letter for letter in "pima"} | dict.fromkeys(("c", "e", "x", "o", "q", "s", "ch"), "c")
+"""letters of the plucking hand as editions print them → ours"""
 _ARTICULATIONS = {
     "accent": ("accent",),
     "strong-accent": ("marcato",),
@@ -25,26 +30,28 @@ _ARTICULATIONS = {
     "staccatissimo": ("staccato",),
     "spiccato": ("staccato",),
 }
-_CHANGED = {"staccatissimo": "printed as staccato: staccatissimo", "spiccato": "printed as staccato: spiccato"}
+_CHANGED = ("staccatissimo", "spiccato")
 _KEPT = frozenset(
-    ("tied", "slur", "tuplet", "slide", "glissando", "fermata", "arpeggiate", "technical", "articulations")
+    ("tied", "slur", "tuplet", "slide", "glissando", "fermata", "arpeggiate", "technical", "articulations", "ornaments")
 )
-_CURVES = frozenset(("hammer-on", "pull-off"))
-LEFT_OUT = {
-    "lyric": "left out: lyrics",
-    "dynamics": "left out: dynamics",
-    "ornaments": "left out: ornaments",
-    "harmonic": "left out: harmonics (the note is printed as an ordinary one)",
-    "bend": "left out: bends",
-    "up-bow": "left out: bowing marks",
-    "down-bow": "left out: bowing marks",
-    "thumb-position": "left out: thumb-position signs",
-    "tap": "left out: taps",
-    "non-arpeggiate": "left out: brackets against rolling a chord",
-    "accidental-mark": "left out: accidentals over a note",
-    "breath-mark": "left out: breath marks",
-    "caesura": "left out: breaks (caesura)",
+_QUIET = frozenset(("footnote", "level", "other-notation"))
+_ELSEWHERE = frozenset(("hammer-on", "pull-off"))
+_NAMED = {
+    "dynamics": "dynamics",
+    "harmonic": "harmonics (the note is printed as an ordinary one)",
+    "bend": "bends",
+    "up-bow": "bowing marks",
+    "down-bow": "bowing marks",
+    "thumb-position": "thumb-position signs",
+    "tap": "taps",
+    "non-arpeggiate": "brackets against rolling a chord",
+    "accidental-mark": "accidentals over a note",
+    "breath-mark": "breath marks",
+    "caesura": "breaks (caesura)",
+    "trill-mark": "trills",
+    "tremolo": "tremolo strokes",
 }
+_CROSSES = ("x", "circle-x", "cross")
 
 
 def each(note: Element, tag: str) -> Iterator[Element]:
@@ -59,78 +66,118 @@ def technical(note: Element) -> Iterator[Element]:
         yield from group
 
 
-def head_marks(note: Element, bar: str, tally: Tally) -> HeadMarks:
-    """Fretting digit, string, fret, plucking letter and stroke kind of one head."""
-    finger: int | None = None
+def left_out(tag: str) -> str:
+    """How a notice names what is left out."""
+    return f"left out: {_NAMED.get(tag, tag.replace('-', ' '))}"
+
+
+@dataclass(slots=True)
+class _Hands:
+    """The marks of one head while they are gathered."""
+
+    fingers: list[int]
     string: int | None = None
     fret: int | None = None
-    pluck = stroke = ""
-    for found in technical(note):
+    pluck: str = ""
+    stroke: str = ""
+
+    def take(self, found: Element) -> str:
+        """Takes one technical indication; what could not be taken, for a notice, else empty."""
         text = (found.text or "").strip()
+        letter = text.casefold().strip(".() ")
         match found.tag:
             case "fingering" if found.get("alternate") == "yes":
-                tally.add("left out: alternative fingerings", bar)
-            case "fingering" if text.isdecimal() and text in ("0", "1", "2", "3", "4"):
-                if finger is None:
-                    finger = int(text)
-                elif finger != int(text):
-                    tally.add("left out: the second digit on a note (change of finger)", bar)
-            case "fingering" | "pluck" if text.casefold().strip(".") in _PLUCK:
-                pluck = pluck or _PLUCK[text.casefold().strip(".")]
-            case "fingering" if text:
-                tally.add(f"left out: a fingering that is not a digit 0 to 4: {one_line(text, 12)!r}", bar)
-            case "pluck" if text:
-                tally.add(f"left out: a plucking letter that is not p i m a or c: {one_line(text, 12)!r}", bar)
-            case "string":
-                string = _small(text, 1, 20, string, "a string that is not a number from 1", bar, tally)
-            case "fret":
-                fret = _small(text, 0, 36, fret, "a fret that is not a number from 0 to 36", bar, tally)
+                return "left out: alternative fingerings"
+            case "fingering" if whole(text.strip("()[]-–. "), 0, 4) is not None:
+                self.fingers.append(int(text.strip("()[]-–. ")))
+            case "fingering" | "pluck" if letter in PLUCKING:
+                self.pluck = self.pluck or PLUCKING[letter]
+            case "fingering" | "pluck" if text:
+                what = "a digit 0 to 4" if found.tag == "fingering" else "p i m a or c"
+                return f"left out: a {found.tag} that is not {what}: {one_line(text, 12)!r}"
+            case "string" if whole(text, 1, 20) is not None:
+                self.string = int(text)
+            case "fret" if whole(text, 0, 36) is not None:
+                self.fret = int(text)
+            case "string" | "fret":
+                return f"left out: a {found.tag} that is no number: {one_line(text, 12)!r}"
             case "open-string":
-                finger = 0 if finger is None else finger
-            case "other-technical" | "other-notation" if stroke_of(text):
-                stroke = stroke_of(text)
-            case tag if tag in _CURVES:
-                pass
-            case tag:
-                tally.add(LEFT_OUT.get(tag, f"left out: technical marks ({tag})"), bar)
-    crossed = (note.findtext("notehead") or "").strip() in ("x", "circle-x", "cross")
-    given = Given(finger=finger, string=string, fret=fret, pluck=pluck, stroke=stroke)
-    return HeadMarks(given=given, muted=crossed)
+                self.fingers = self.fingers or [0]
+            case _ if stroke_of(text):
+                self.stroke = stroke_of(text)
+            case tag if tag not in _ELSEWHERE and tag not in ("fingering", "pluck"):
+                return left_out(tag)
+        return ""
 
 
-def _small(text: str, low: int, high: int, before: int | None, fact: str, bar: str, tally: Tally) -> int | None:
-    if text.isdecimal() and len(text) < 4 and low <= int(text) <= high:
-        return int(text)
-    tally.add(f"left out: {fact}: {one_line(text, 12)!r}", bar)
-    return before
+def hand_marks(item: Item, bar: str, tally: Tally) -> dict[str, HeadMarks]:
+    """Fretting digit, string, fret, plucking letter and stroke kind of each head of an item, by id."""
+    hands: list[_Hands] = []
+    for head in item.heads:
+        hand = _Hands([])
+        for found in technical(head.element):
+            complaint = hand.take(found)
+            if complaint:
+                tally.add(complaint, bar)
+        for found in each(head.element, "other-notation"):
+            hand.stroke = hand.stroke or stroke_of(found.text or "")
+        hands.append(hand)
+    if len(hands) > 1 and len(hands[0].fingers) == len(hands) and not any(hand.fingers for hand in hands[1:]):
+        for hand, finger in zip(hands, list(hands[0].fingers), strict=True):
+            hand.fingers = [finger]
+    marks: dict[str, HeadMarks] = {}
+    for head, hand in zip(item.heads, hands, strict=True):
+        digit = hand.fingers[0] if hand.fingers else None
+        if len(set(hand.fingers)) > 1:
+            tally.add("left out: the second digit on a note (a change of finger)", bar)
+        given = Given(finger=digit, string=hand.string, fret=hand.fret, pluck=hand.pluck, stroke=hand.stroke)
+        marks[head.id] = HeadMarks(given=given, muted=_shape(head.element, bar, tally))
+    return marks
 
 
-def event_marks(notes: list[Element], bar: str, tally: Tally) -> tuple[str, ...]:
-    """Marks of a chord, note or rest from all of its <note> elements, in the order of MARKS."""
+def _shape(note: Element, bar: str, tally: Tally) -> bool:
+    """Whether a head is a cross; other odd heads are told."""
+    shape = (note.findtext("notehead") or "normal").strip()
+    if shape in _CROSSES:
+        return True
+    if shape not in ("", "normal"):
+        tally.add("heads of another shape are printed as ordinary heads", bar)
+    return False
+
+
+def event_marks(item: Item, bar: str, tally: Tally) -> tuple[str, ...]:
+    """Marks of a chord, note or rest, in the order of MARKS; a rest keeps only its fermata."""
     names: set[str] = set()
-    for note in notes:
+    for note in [head.element for head in item.heads] or [item.element]:
         for group in each(note, "articulations"):
             for found in group:
-                kept = _ARTICULATIONS.get(found.tag, ())
-                names.update(kept)
+                names.update(_ARTICULATIONS.get(found.tag, ()))
                 if found.tag in _CHANGED:
-                    tally.add(_CHANGED[found.tag], bar)
-                elif not kept:
-                    tally.add(LEFT_OUT.get(found.tag, f"left out: articulations ({found.tag})"), bar)
-        if any(True for _ in each(note, "fermata")):
-            names.add("fermata")
-        if any(True for _ in each(note, "arpeggiate")):
-            names.add("arpeggio")
+                    tally.add(f"printed as staccato: {found.tag}", bar)
+                elif found.tag not in _ARTICULATIONS:
+                    tally.add(left_out(found.tag), bar)
+        names.update("fermata" for _ in each(note, "fermata"))
+        names.update("arpeggio" for _ in each(note, "arpeggiate"))
         _leave_out(note, bar, tally)
+    if not item.heads:
+        names &= {"fermata"}
     return tuple(mark for mark in MARKS if mark in names)
 
 
 def _leave_out(note: Element, bar: str, tally: Tally) -> None:
-    if note.find("lyric") is not None:
-        tally.add(LEFT_OUT["lyric"], bar)
+    for group in each(note, "ornaments"):
+        for found in group:
+            tally.add(left_out(found.tag), bar)
     for notations in note.findall("notations"):
         for found in notations:
-            if found.tag in LEFT_OUT:
-                tally.add(LEFT_OUT[found.tag], bar)
-            elif found.tag not in _KEPT and found.tag not in ("other-notation", "footnote", "level"):
-                tally.add(f"left out: notations ({found.tag})", bar)
+            if found.tag not in _KEPT and found.tag not in _QUIET:
+                tally.add(left_out(found.tag), bar)
+            elif found.tag == "other-notation" and not stroke_of(found.text or ""):
+                tally.add("left out: other notations", bar)
+    if any(found.get("type") == "let-ring" for found in each(note, "tied")):
+        tally.add("left out: let-ring ties", bar)
+
+
+def plucked(marks: HeadMarks, letter: str) -> HeadMarks:
+    """Marks with a plucking letter, where they have none."""
+    return marks if marks.given.pluck else replace(marks, given=replace(marks.given, pluck=letter))

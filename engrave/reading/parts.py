@@ -1,13 +1,14 @@
 """The parts and bars of a MusicXML score, chosen before anything is read note by note.
 
-Rules: score-timewise is turned into score-partwise; a part is known by its id, name, abbreviation or place; with no choice
-it is the first part with notes that is for a guitar, else the first with notes; bars are chosen by the numbers the file
-prints, the pickup being 0.
+Rules: score-timewise is turned into score-partwise; a part is known by its id, name, abbreviation or place; with no
+choice it is the first part with notes that is for a guitar, else the first with notes; bars are known by the numbers the
+file prints, the pickup being 0.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
@@ -16,7 +17,8 @@ from engrave.model.errors import one_line
 from engrave.reading.limits import LIMITS, Limits
 
 GUITAR = re.compile(
-    r"guit|gitar|chitar|kitar|violão|violao|vihuela|gtr\b|git\.|ukul|lute|laute|liuto|laúd|luth|theorb|tiorba|requinto|banjo",
+    r"guit|gitar|chitar|kitar|viol[aã]o\b|vihuela|gtr\b|git\.|ukul|\blutes?\b|laute\b|liuto|laúd|\bluth\b|theorb|tiorba"
+    r"|requinto|banjo",
     re.IGNORECASE,
 )
 """names of fretted, plucked instruments in the languages of most scores; common practice"""
@@ -115,18 +117,31 @@ def all_parts(score: Element, name: str, limits: Limits = LIMITS) -> tuple[Part,
 
 def choose_part(parts: tuple[Part, ...], asked: str, name: str) -> Part:
     """The part asked for by id, name, abbreviation or number; with nothing asked, the one a guitarist would take."""
-    if not asked.strip():
+    wanted = asked.strip().casefold()
+    if not wanted:
         full = [part for part in parts if part.has_notes()]
         if not full:
             raise ReadError(Fault(fact="there is no note with a pitch in the score", place=Place(file=name)))
         return next((part for part in full if part.fretted), full[0])
-    wanted = asked.strip().casefold()
-    keys = (lambda p: p.id, lambda p: p.name, lambda p: p.short, lambda p: str(p.number))
-    for key in keys:
-        for part in parts:
-            if key(part).casefold() == wanted:
+    for names in zip(*((p.id, p.name, p.short, str(p.number)) for p in parts), strict=True):
+        for part, known in zip(parts, names, strict=True):
+            if known.casefold() == wanted:
                 return part
-    known = "; ".join(f"{part.number} {part.label}" for part in parts[:30])
-    raise ReadError(
-        Fault(fact=f"part {one_line(asked, 60)!r} is not in the score", hint=f"parts: {known}", place=Place(file=name))
-    )
+    known_parts = "; ".join(f"{part.number} {part.label}" for part in parts[:30])
+    fact = f"part {one_line(asked, 60)!r} is not in the score"
+    raise ReadError(Fault(fact=fact, hint=f"parts: {known_parts}", place=Place(file=name)))
+
+
+def labels_of(measures: Sequence[Element]) -> list[str]:
+    """Bar numbers as printed: a pickup that is not counted is 0, what the file does not number is counted on."""
+    labels: list[str] = []
+    for index, measure in enumerate(measures):
+        label = one_line(measure.get("text") or measure.get("number") or "", 20).replace(" ", "")
+        if not label:
+            before = labels[-1] if labels else "0"
+            label = str(int(before) + 1) if before.isdecimal() else str(index + 1)
+        labels.append(label)
+    after = labels[1] if len(labels) > 1 else ""
+    if measures[0].get("implicit") == "yes" and (not labels[0].isdecimal() or labels[0] == after == "1"):
+        labels[0] = "0"
+    return labels

@@ -1,18 +1,55 @@
 """XML from strangers: parsed without entities, without fetching anything, inside the bounds of limits.py.
 
 A DOCTYPE that only names an outside DTD, as MusicXML files carry, is passed over unread. One that declares an entity is
-refused: no score needs it. What no passage can use (page layout, printing defaults) is not even kept.
+refused: no score needs it. What no passage can use (page layout, positions on the page) is not even kept, so that
+memory stays near the size of the file.
 """
 
 from __future__ import annotations
 
+from sys import intern
 from xml.etree.ElementTree import Element, TreeBuilder
 from xml.parsers import expat
 
 from engrave.model import Fault, Place, ReadError
 from engrave.reading.limits import LIMITS, Limits
 
-_UNUSED = frozenset(("print", "defaults", "encoding", "miscellaneous", "play", "listen", "listening", "appearance"))
+_UNUSED = frozenset(
+    (
+        "print",
+        "defaults",
+        "encoding",
+        "miscellaneous",
+        "play",
+        "listen",
+        "listening",
+        "appearance",
+        "stem",
+        "accidental",
+    )
+)
+_ATTRIBUTES = frozenset(
+    [
+        "alternate",
+        "direction",
+        "full-path",
+        "id",
+        "implicit",
+        "line",
+        "location",
+        "measure",
+        "media-type",
+        "number",
+        "print-object",
+        "slash",
+        "symbol",
+        "tempo",
+        "text",
+        "times",
+        "type",
+    ]
+)
+_CUT = ("no element found", "unclosed token", "unclosed CDATA section")
 
 
 class _RefusedError(Exception):
@@ -30,16 +67,11 @@ def parse(data: bytes, name: str, limits: Limits = LIMITS) -> Element:
     Raises:
         ReadError: not XML, cut off, entities declared, too deep, too many elements; with the line where it is known.
     """
-    if len(data) > limits.unpacked_bytes:
-        raise ReadError(
-            Fault(
-                fact=f"the score is {len(data):,} bytes long, the limit is {limits.unpacked_bytes:,}",
-                hint="save a single part or fewer bars",
-                place=Place(file=name),
-            )
-        )
+    if len(data) > limits.file_bytes:
+        fact = f"the score is {len(data):,} bytes long, the limit is {limits.file_bytes:,}"
+        raise ReadError(Fault(fact=fact, hint="save a single part or fewer bars", place=Place(file=name)))
     builder = _Builder(limits)
-    parser = expat.ParserCreate(namespace_separator=None)
+    parser = expat.ParserCreate()
     parser.buffer_text = True
     parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
     parser.StartElementHandler = builder.start
@@ -47,26 +79,24 @@ def parse(data: bytes, name: str, limits: Limits = LIMITS) -> Element:
     parser.CharacterDataHandler = builder.text
     parser.EntityDeclHandler = builder.entity
     try:
-        parser.Parse(data, True)
+        parser.Parse(data.lstrip(b" \t\r\n"), True)
+        return builder.close()
     except _RefusedError as refused:
-        line = parser.CurrentLineNumber
-        raise ReadError(Fault(fact=refused.fact, hint=refused.hint, place=Place(file=name, line=line))) from None
+        place = Place(file=name, line=parser.CurrentLineNumber)
+        raise ReadError(Fault(fact=refused.fact, hint=refused.hint, place=place)) from None
     except expat.ExpatError as error:
-        raise ReadError(_broken(error, name, started=builder.depth > 0)) from None
+        raise ReadError(_broken(error, name, started=builder.elements > 0)) from None
     except (ValueError, LookupError):
-        raise ReadError(
-            Fault(
-                fact="the encoding the file names is not known", hint="save it as UTF-8", place=Place(file=name, line=1)
-            )
-        ) from None
-    return builder.close()
+        fact = "the encoding the file names is not known"
+        raise ReadError(Fault(fact=fact, hint="save it as UTF-8", place=Place(file=name, line=1))) from None
 
 
 def _broken(error: expat.ExpatError, name: str, *, started: bool) -> Fault:
-    said = expat.errors.messages.get(error.code, "") if error.code else ""
-    message = expat.ErrorString(error.code) or said
+    message = expat.ErrorString(error.code) or "not well-formed"
     place = Place(file=name, line=error.lineno)
-    if message in ("no element found", "unclosed token", "unclosed CDATA section") and started:
+    if message == "unknown encoding":
+        return Fault(fact="the encoding the file names is not known", hint="save it as UTF-8", place=place)
+    if message in _CUT and started:
         return Fault(fact="the XML is cut off", hint="the file is not complete; save or fetch it again", place=place)
     return Fault(fact=f"the XML is broken: {message}", hint="save it again from the program it came from", place=place)
 
@@ -80,44 +110,50 @@ class _Builder:
         self.depth = 0
         self.skip = 0
         self.elements = 0
-        self.characters = [0]
+        self.characters = 0
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
+        """An element begins."""
+        limits = self.limits
         self.depth += 1
         self.elements += 1
-        if self.depth > self.limits.depth:
-            raise _RefusedError(f"elements inside one another {self.depth} deep, the limit is {self.limits.depth}", "")
-        if self.elements > self.limits.elements:
-            raise _RefusedError(f"more than {self.limits.elements:,} elements", "save a single part or fewer bars")
-        if len(attributes) > self.limits.attributes:
+        self.characters = 0
+        if self.depth > limits.depth:
             raise _RefusedError(
-                f"{len(attributes)} attributes in one element, the limit is {self.limits.attributes}", ""
+                f"elements lie more than {limits.depth} deep inside one another", "save the score again"
             )
-        self.characters.append(0)
+        if self.elements > limits.elements:
+            raise _RefusedError(f"more than {limits.elements:,} elements", "save a single part or fewer bars")
+        if len(attributes) > limits.attributes:
+            fact = f"{len(attributes)} attributes in one element, the limit is {limits.attributes}"
+            raise _RefusedError(fact, "save the score again")
         if self.skip or (tag in _UNUSED and self.depth > 1):
             self.skip += 1
             return
-        self.tree.start(tag.rpartition(":")[2], attributes)
+        kept = {key: intern(value) for key, value in attributes.items() if key in _ATTRIBUTES} if attributes else {}
+        self.tree.start(intern(tag.rpartition(":")[2]), kept)
 
     def end(self, tag: str) -> None:
+        """An element ends."""
         self.depth -= 1
-        self.characters.pop()
         if self.skip:
             self.skip -= 1
-            return
-        self.tree.end(tag.rpartition(":")[2])
+        else:
+            self.tree.end(intern(tag.rpartition(":")[2]))
 
     def text(self, text: str) -> None:
-        self.characters[-1] += len(text)
-        if self.skip:
+        """Characters inside an element, as many as the parser hands over at a time."""
+        if self.skip or text.isspace():
             return
-        if self.characters[-1] > self.limits.text and text.strip():
-            raise _RefusedError(f"more than {self.limits.text:,} characters of text in one element", "")
-        if not text.isspace():
-            self.tree.data(text)
+        self.characters += len(text)
+        if self.characters > self.limits.text:
+            raise _RefusedError(f"more than {self.limits.text:,} characters of text in one element", "shorten it")
+        self.tree.data(intern(text) if len(text) < 16 else text)
 
     def entity(self, *_declaration: object) -> None:
+        """An entity is declared."""
         raise _RefusedError("an entity is declared, which no score needs", "save it without one")
 
     def close(self) -> Element:
+        """The tree."""
         return self.tree.close()

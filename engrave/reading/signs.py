@@ -2,29 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from engrave.model.errors import one_line
 from engrave.reading.extras import Sign
+from engrave.reading.figures import decimal, whole
+from engrave.reading.items import TYPES, Walked
 from engrave.reading.limits import LIMITS
 from engrave.reading.tally import Tally
-from engrave.reading.timeline import TYPES, Walked, decimal, number
 from engrave.reading.words import classify
 
+_JUMPS = "left out: jumps (segno, coda); the bars are printed in order"
 _LEFT_OUT = {
     "wedge": "left out: hairpins",
     "dynamics": "left out: dynamics",
     "pedal": "left out: pedal marks",
     "octave-shift": "octave lines are not printed; the notes stand at their true pitch",
-    "segno": "left out: jumps (segno, coda); the bars are printed in order",
-    "coda": "left out: jumps (segno, coda); the bars are printed in order",
+    "segno": _JUMPS,
+    "coda": _JUMPS,
     "rehearsal": "left out: rehearsal marks",
     "scordatura": "left out: a retuning inside the piece (scordatura)",
 }
-_LINES = frozenset(("dashes", "bracket"))
+_LINES = ("dashes", "bracket")
+_NOTES = {2: "𝅗𝅥", 4: "♩", 8: "♪"}
+_SLOWEST, _FASTEST = 5, 1000
+"""quarters a minute outside which a tempo is taken for a slip"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,35 +43,63 @@ class Signs:
 
 @dataclass(slots=True)
 class _Line:
-    """A dashed line or bracket: where it begins and ends."""
+    """A dashed line or bracket while its end is looked for."""
 
     bar: int
     at: Fraction
     end: tuple[int, Fraction] | None = None
 
 
-def read_signs(bars: Sequence[Walked], staff: int, beside: Sequence[int], tally: Tally) -> Signs:
-    """Directions that belong to the staff read, to the tablature beside it or to no staff at all."""
-    made: list[Sign] = []
-    tempi: list[tuple[int, Fraction, Fraction]] = []
+def read_signs(
+    bars: Sequence[Walked],
+    staves: Container[int],
+    carried: Sequence[Element],
+    used: Container[Element],
+    tally: Tally,
+) -> Signs:
+    """Directions that belong to the staves read or to none.
+
+    `carried` are directions before the first bar read, of which tempo and stroke kind stay in force; `used` are dealt
+    with already.
+    """
+    made, tempo = _in_force(carried, staves)
     lines: list[_Line] = []
     opened: dict[tuple[str, str], _Line] = {}
+    first: Fraction | None = None
     for index, bar in enumerate(bars):
         for at, found in bar.directions:
-            mine = number(found.findtext("staff"), 1, 99)
-            if mine is not None and mine != staff and mine not in beside:
+            if not _mine(found, staves) or found in used:
                 continue
-            said, speed = _direction(found, index, at, bar.label, tally)
-            made += said
+            sign, speed = _direction(found, index, at, bar.label, tally)
+            if sign is not None:
+                made.append(sign)
             if speed is not None:
-                tempi.append((index, at, speed))
+                first = speed if first is None else first
+                tempo = speed if index == 0 and at == 0 else tempo
             for line in found.iter():
                 if line.tag in _LINES:
                     _line(line, index, at, opened, lines)
-    spans = {(line.bar, line.at): line.end for line in lines if line.end is not None}
-    signs = [_ended(sign, spans) if sign.kind in ("barre", "position") else sign for sign in made]
-    first = next((speed for index, at, speed in tempi if index == 0), tempi[0][2] if tempi else None)
-    return Signs(signs=tuple(dict.fromkeys(signs)), tempo=first)
+    ends = {(line.bar, line.at): line.end for line in lines if line.end is not None}
+    signs = (_ended(sign, ends.get((sign.bar, sign.at))) for sign in made)
+    return Signs(signs=tuple(dict.fromkeys(signs)), tempo=first if tempo is None else tempo)
+
+
+def _mine(found: Element, staves: Container[int]) -> bool:
+    staff = whole(found.findtext("staff"), 1, 99)
+    return staff is None or staff in staves
+
+
+def _in_force(carried: Sequence[Element], staves: Container[int]) -> tuple[list[Sign], Fraction | None]:
+    """Stroke kind and tempo set before the first bar read."""
+    stroke: Sign | None = None
+    tempo: Fraction | None = None
+    silent = Tally()
+    for found in carried:
+        if _mine(found, staves):
+            sign, speed = _direction(found, 0, Fraction(0), "", silent)
+            stroke = sign if sign is not None and sign.kind == "stroke" else stroke
+            tempo = tempo if speed is None else speed
+    return ([stroke] if stroke else []), tempo
 
 
 def _line(found: Element, index: int, at: Fraction, opened: dict[tuple[str, str], _Line], lines: list[_Line]) -> None:
@@ -78,58 +111,51 @@ def _line(found: Element, index: int, at: Fraction, opened: dict[tuple[str, str]
         opened.pop(key).end = (index, at)
 
 
-def _ended(sign: Sign, spans: dict[tuple[int, Fraction], tuple[int, Fraction]]) -> Sign:
-    end = spans.get((sign.bar, sign.at))
-    return replace(sign, end_bar=end[0], end_at=end[1]) if end else sign
+def _ended(sign: Sign, end: tuple[int, Fraction] | None) -> Sign:
+    if sign.kind not in ("barre", "position") or end is None:
+        return sign
+    return replace(sign, end_bar=end[0], end_at=end[1])
 
 
 def _direction(
     found: Element, index: int, at: Fraction, label: str, tally: Tally
-) -> tuple[list[Sign], Fraction | None]:
+) -> tuple[Sign | None, Fraction | None]:
+    """The sign a direction makes, and the speed it sets in quarters a minute."""
     sound = found if found.tag == "sound" else found.find("sound")
-    speed = _speed(sound.get("tempo")) if sound is not None else None
+    speed = _sane(decimal(sound.get("tempo"))) if sound is not None else None
     words: list[str] = []
-    beat = ""
-    for kind in found.iter("direction-type"):
-        for part in kind:
-            if part.tag == "words" and (part.text or "").strip():
-                words.append(part.text or "")
-            elif part.tag == "metronome":
-                metronome, beat = _metronome(part)
-                speed = metronome if metronome is not None else speed
-                if not beat:
-                    tally.add("left out: a metronome mark that compares two values", label)
-            elif part.tag in _LEFT_OUT:
-                tally.add(_LEFT_OUT[part.tag], label)
-            elif part.tag not in _LINES and part.tag not in ("words", "metronome"):
-                tally.add(f"left out: directions ({part.tag})", label)
+    mark = ""
+    for part in (part for kind in found.findall("direction-type") for part in kind):
+        if part.tag in ("words", "other-direction", "symbol"):
+            words.append(part.text or "")
+        elif part.tag == "metronome":
+            shown, mark = _metronome(part)
+            speed = speed if shown is None else shown
+            if not mark:
+                tally.add("left out: a metronome mark that gives no speed", label)
+        elif part.tag not in _LINES:
+            tally.add(_LEFT_OUT.get(part.tag, f"left out: {part.tag.replace('-', ' ')}"), label)
     text = one_line(" ".join(" ".join(words).split()), LIMITS.words)
-    if speed is not None and (text or beat):
-        said = " ".join(part for part in (text, beat) if part)
-        return [Sign(kind="tempo", text=said, bar=index, at=at)], speed
+    if (speed is not None and text) or mark:
+        return Sign(kind="tempo", text=" ".join(part for part in (text, mark) if part), bar=index, at=at), speed
     if not text:
-        return [], speed
-    kind_, said, fret = classify(text)
-    return [Sign(kind=kind_, text=said, bar=index, at=at, fret=fret)], speed
+        return None, speed
+    kind, said, fret = classify(text)
+    return Sign(kind=kind, text=said, bar=index, at=at, fret=fret), speed
 
 
-def _speed(text: str | None) -> Fraction | None:
-    value = decimal(text)
-    return value if value is not None and 5 <= value <= 1000 else None
+def _sane(speed: Fraction | None) -> Fraction | None:
+    return speed if speed is not None and _SLOWEST <= speed <= _FASTEST else None
 
 
 def _metronome(found: Element) -> tuple[Fraction | None, str]:
-    """Quarters a minute and the mark in words, e.g. "1/4. = 60"; empty where it says no speed."""
-    unit = (found.findtext("beat-unit") or "").strip()
-    per = (found.findtext("per-minute") or "").strip()
-    digits = "".join(c if c.isdecimal() or c == "." else " " for c in per).split()
-    if unit not in TYPES or not TYPES[unit] or not digits:
-        return None, ""
+    """Quarters a minute and the mark as printed, e.g. "♩. = 60"; empty where it says no speed."""
+    kind = TYPES.get((found.findtext("beat-unit") or "").strip())
+    per = one_line(found.findtext("per-minute") or "", 20)
+    figures = "".join(c if c in "0123456789." else " " for c in per).split()
     dots = len(found.findall("beat-unit-dot"))
-    speed = decimal(digits[0].strip("."))
-    if speed is None or not 1 <= speed <= 1000 or dots > 2:
+    speed = decimal(figures[0].strip(".")) if figures else None
+    if not kind or speed is None or dots > 2:
         return None, ""
-    length = Fraction(4, TYPES[unit]) * (2 - Fraction(1, 2**dots))
-    signs = {2: "𝅗𝅥", 4: "♩", 8: "♪"}
-    sign = signs.get(TYPES[unit], f"1/{TYPES[unit]}") + "." * dots
-    return speed * length, f"{sign} = {one_line(per, 20)}"
+    quarters = _sane(speed * Fraction(4, kind) * (2 - Fraction(1, 2**dots)))
+    return quarters, f"{_NOTES.get(kind, f'1/{kind}')}{'.' * dots} = {per}" if quarters is not None else ""

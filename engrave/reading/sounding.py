@@ -32,8 +32,8 @@ class Transposition:
             moved, steps = moved + 12, steps - 1
         return moved, steps
 
-    def pitch(self, step: str, alter: int, octave: int, respell: int = 0) -> Pitch | None:
-        """The sounding pitch of a written one, or None where no spelling with at most two signs is near."""
+    def pitch(self, step: str, alter: int, octave: int, respell: int = 0) -> Pitch:
+        """The sounding pitch of a written one, spelled on its own staff step or the nearest that two signs reach."""
         height = 7 * octave + STEPS.index(step) + self.diatonic + respell
         midi = 12 * (octave + 1) + SEMITONES[step] + alter + self.chromatic
         for near in (0, 1, -1, 2, -2):
@@ -41,4 +41,11 @@ class Transposition:
             alter = midi - (12 * (place + 1) + SEMITONES[STEPS[letter]])
             if -2 <= alter <= 2:
                 return Pitch(step=STEPS[letter], alter=alter, octave=place)
-        return None
+        return spelled(midi)
+
+
+def spelled(midi: int) -> Pitch:
+    """A MIDI note number as a pitch with at most a sharp."""
+    octave, place = divmod(midi, 12)
+    step = max((s for s in STEPS if SEMITONES[s] <= place), key=lambda s: SEMITONES[s])
+    return Pitch(step=step, alter=place - SEMITONES[step], octave=octave - 1)

@@ -23,7 +23,7 @@ def bar_list(labels: Iterable[str], limit: int = 12) -> str:
 
 
 class Tally:
-    """Counts by kind, in the order the kinds first occur."""
+    """Counts by kind, in the order the kinds first occur. A bar may be empty where none is to be named."""
 
     def __init__(self) -> None:
         self._seen: dict[str, list[str]] = {}
@@ -34,8 +34,12 @@ class Tally:
 
     def notices(self) -> tuple[Notice, ...]:
         """One notice a kind. A kind is a sentence head such as "left out: lyrics"; count and bars are put behind it."""
-        return tuple(Notice(text=f"{kind} ({_times(bars)}{bar_list(bars)})") for kind, bars in self._seen.items())
+        return tuple(Notice(text=kind + _where(bars)) for kind, bars in self._seen.items())
 
 
-def _times(bars: Sequence[str]) -> str:
-    return f"{len(bars)} times, " if len(bars) > 1 else ""
+def _where(bars: Sequence[str]) -> str:
+    """Count and bars in brackets; nothing where no bar is known."""
+    told = [bar for bar in bars if bar]
+    if not told:
+        return ""
+    return f" ({len(bars)} times, {bar_list(told)})" if len(bars) > 1 else f" ({bar_list(told)})"

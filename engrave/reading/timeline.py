@@ -1,131 +1,29 @@
-"""The chosen part note by note with exact times: what the file means, before the parser proper sees it.
+"""The walk through the bars of a part, which gives every note its exact time.
 
-Rules: a note is as long as its type, dots and tuplet say where its `duration` only rounds that, else as long as
-`duration` says; `backup` and `forward` lead back to places already visited where rounding would miss them; every
-fault is gathered.
+Rules: a note is as long as its type, dots and tuplet say where its `duration` only rounds that, else as long as `duration`
+says; `backup` and `forward` lead back to places already visited where rounding would miss them; what no note can
+write is told; every fault is gathered.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from engrave.model import Fault, Pitch, Place, Value
 from engrave.model.errors import one_line
+from engrave.reading.attributes import Attributes
+from engrave.reading.figures import decimal, whole
+from engrave.reading.items import TYPES, Head, Item, Walked
 from engrave.reading.limits import LIMITS, Limits
-from engrave.reading.sounding import Transposition
+from engrave.reading.metre import beat_length, full_length
 from engrave.reading.tally import Tally
+from engrave.reading.values import written
 
-TYPES = {
-    "breve": 0,
-    "whole": 1,
-    "half": 2,
-    "quarter": 4,
-    "eighth": 8,
-    "16th": 16,
-    "32nd": 32,
-    "64th": 64,
-    "128th": 128,
-    "256th": 256,
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Head:
-    """One pitch of a note or chord."""
-
-    id: str
-    pitch: Pitch
-    """as it sounds"""
-    element: Element
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
-    """One note, chord or rest."""
-
-    id: str
-    """id of its first head, or its own where it is a rest"""
-    bar: int
-    onset: Fraction
-    """quarters from the start of its bar"""
-    length: Fraction
-    """quarters, 0 for a grace note"""
-    value: Value | None
-    """as written, where the file says so"""
-    ratio: tuple[int, int]
-    """notes played, in the time of so many; (1, 1) outside tuplets"""
-    voice: str
-    staff: int
-    heads: tuple[Head, ...]
-    element: Element
-    """its first <note>"""
-    grace: bool = False
-    bar_rest: bool = False
-    hidden: bool = False
-
-    @property
-    def end(self) -> Fraction:
-        """Quarters from the start of its bar."""
-        return self.onset + self.length
-
-
-@dataclass(slots=True)
-class Attributes:
-    """What is in force: the state that runs through a part."""
-
-    divisions: Fraction | None = None
-    metre: Element | None = None
-    fifths: int = 0
-    mode: str = ""
-    moves: dict[int, Transposition] = field(default_factory=dict)
-    """by staff; 0 for all"""
-    clefs: dict[int, tuple[str, int]] = field(default_factory=dict)
-    """staff → sign and octave change"""
-    details: dict[int, Element] = field(default_factory=dict)
-    """staff → staff-details"""
-    staves: int = 1
-
-    def move(self, staff: int) -> Transposition:
-        """The transposition in force for a staff."""
-        return self.moves.get(staff, self.moves.get(0, Transposition()))
-
-
-@dataclass(slots=True)
-class Walked:
-    """One bar of the part."""
-
-    label: str
-    element: Element
-    items: list[Item] = field(default_factory=list)
-    directions: list[tuple[Fraction, Element]] = field(default_factory=list)
-    metre: Element | None = None
-    """the metre, where one begins here"""
-    key: tuple[int, str] | None = None
-    """fifths as they sound and mode, where a key begins here"""
-    unmetred: bool = False
-
-
-def number(text: str | None, low: int, high: int) -> int | None:
-    """A whole number of a file between two bounds, or None."""
-    stripped = (text or "").strip()
-    digits = stripped.lstrip("+-")
-    if not digits.isdecimal() or len(digits) > 12:
-        return None
-    value = int(stripped)
-    return value if low <= value <= high else None
-
-
-def decimal(text: str | None) -> Fraction | None:
-    """A decimal number of a file, or None where it is none or absurdly long."""
-    stripped = (text or "").strip()
-    if not stripped or len(stripped) > 24 or "/" in stripped or "e" in stripped.casefold() or "_" in stripped:
-        return None
-    try:
-        return Fraction(stripped)
-    except ValueError:
-        return None
+_SAVE = "save the score again"
+_GRID = Fraction(1, 16)
+_UNHEARD = {"harmony": "left out: chord symbols", "figured-bass": "left out: figured bass"}
 
 
 class Walk:
@@ -135,164 +33,144 @@ class Walk:
         self.name = name
         self.tally = tally
         self.limits = limits
-        self.now = Attributes()
+        self.now = Attributes(limits)
         self.bars: list[Walked] = []
         self.faults: list[Fault] = []
+        self.carried: list[Element] = []
+        """directions of the bars before the first one read"""
+        self.late = (True, True)
+        """whether a metre and a key wait for the next bar"""
         self.ids = 0
-        self.fresh_metre = self.fresh_key = True
 
     def skip(self, measure: Element) -> None:
         """Takes only what stays in force from a bar that is not read."""
-        for found in measure.iter("attributes"):
-            self._attributes(found, None)
+        for child in measure:
+            if child.tag == "attributes":
+                self.now.take(child)
+                self.now.complaints.clear()
+            elif child.tag in ("direction", "sound"):
+                self.carried.append(child)
 
     def read(self, measure: Element, label: str) -> None:
         """Reads one bar."""
+        if not self.bars:
+            for clefs in self.now.clefs.values():
+                del clefs[:-1]
         bar = Walked(label=label, element=measure)
         self.bars.append(bar)
-        if len(self.bars) == 1:
-            self.fresh_metre = self.fresh_key = True
-        _Bar(self, bar).walk()
+        _BarWalk(self, bar).run()
 
-    def fault(self, fact: str, hint: str = "") -> None:
-        """One thing wrong in the bar being read."""
-        label = self.bars[-1].label if self.bars else ""
-        self.faults.append(Fault(fact=fact, hint=hint, place=Place(file=self.name, bar=label)))
+    def new_id(self) -> str:
+        """An id for the next head or rest."""
+        self.ids += 1
+        return f"n{self.ids}"
 
-    def attributes(self, found: Element, bar: Walked, *, inside: bool) -> None:
-        """Takes an <attributes> of the bar being read; `inside` when notes stand before it."""
-        self._attributes(found, bar)
-        if inside and found.find("time") is not None:
-            self.tally.add("a metre that changes inside a bar is printed from the next bar on", bar.label)
-        if inside and found.find("key") is not None:
-            self.tally.add("a key that changes inside a bar is printed from the next bar on", bar.label)
-
-    def _attributes(self, found: Element, bar: Walked | None) -> None:
-        now = self.now
-        for divided in found.findall("divisions"):
-            value = decimal(divided.text)
-            if value is None or not 0 < value <= self.limits.divisions:
-                said = one_line(divided.text or "", 30)
-                self.fault(
-                    f"divisions {said!r} is not a number from 1 to {self.limits.divisions:,}", "save the score again"
-                )
-            else:
-                now.divisions = value
-        for key in found.findall("key"):
-            if number(key.get("number"), 2, 99):
-                continue
-            fifths = number(key.findtext("fifths"), -7, 7)
-            if fifths is None:
-                if bar is not None:
-                    self.tally.add("a key signature that is not a plain one is printed as no signs", bar.label)
-                fifths = 0
-            now.fifths, now.mode = fifths, (key.findtext("mode") or "").strip()
-            self.fresh_key = True
-        for metre in found.findall("time"):
-            if not number(metre.get("number"), 2, 99):
-                now.metre = metre
-                self.fresh_metre = True
-        for clef in found.findall("clef"):
-            staff = number(clef.get("number"), 1, 99) or 1
-            change = number(clef.findtext("clef-octave-change"), -3, 3) or 0
-            now.clefs[staff] = ((clef.findtext("sign") or "").strip(), change)
-        for details in found.findall("staff-details"):
-            staff = number(details.get("number"), 1, 99) or 1
-            if details.find("staff-tuning") is not None or details.find("capo") is not None:
-                now.details[staff] = details
-        for moved in found.findall("transpose"):
-            self._transpose(moved)
-        now.staves = number(found.findtext("staves"), 1, 99) or now.staves
-
-    def _transpose(self, moved: Element) -> None:
-        chromatic = number(moved.findtext("chromatic") or "0", -127, 127)
-        octaves = number(moved.findtext("octave-change") or "0", -9, 9)
-        if chromatic is None or octaves is None:
-            self.fault("a transposition is not a whole number of semitones and octaves", "save the score again")
-            return
-        given = number(moved.findtext("diatonic"), -99, 99)
-        near = round(chromatic * 7 / 12)
-        diatonic = given if given is not None and abs(given - near) <= 1 else near
-        staff = number(moved.get("number"), 1, 99) or 0
-        if staff == 0:
-            self.now.moves.clear()
-        self.now.moves[staff] = Transposition(diatonic=diatonic + 7 * octaves, chromatic=chromatic + 12 * octaves)
+    def fault(self, fact: str, hint: str, bar: str, beat: Fraction | None = None) -> None:
+        """One thing wrong."""
+        self.faults.append(Fault(fact=fact, hint=hint, place=Place(file=self.name, bar=bar, beat=beat)))
 
 
-class _Bar:
+class _BarWalk:
     """The walk through one bar."""
 
     def __init__(self, walk: Walk, bar: Walked) -> None:
-        self.walk_ = walk
+        self.walk = walk
         self.bar = bar
+        self.now = walk.now
+        self.tally = walk.tally
+        self.limits = walk.limits
         self.at = Fraction(0)
+        """exact place in the bar, in quarters"""
         self.raw = Fraction(0)
-        """where the file's own figures have come to, in quarters"""
+        """the place by the file's own rounded figures"""
         self.drift = Fraction(0)
+        """how far the two have come apart"""
         self.visited: dict[Fraction, Fraction] = {Fraction(0): Fraction(0)}
+        """places by the file's figures → exact places"""
         self.last: Item | None = None
         self.count = 0
 
-    def walk(self) -> None:
+    def run(self) -> None:
         """Every child of the bar in order."""
-        handlers = {
-            "note": self._note,
-            "backup": lambda e: self._jump(e, -1),
-            "forward": lambda e: self._jump(e, 1),
-            "direction": self._direction,
-            "sound": self._direction,
-        }
-        walk, bar = self.walk_, self.bar
-        self._signatures()
-        for child in bar.element:
-            if child.tag == "attributes":
-                inside = self.last is not None and self.at != 0
-                walk.attributes(child, bar, inside=inside)
-                if not inside:
-                    self._signatures()
-            elif child.tag in ("harmony", "figured-bass", "grouping", "link", "bookmark"):
-                if child.tag in ("harmony", "figured-bass"):
-                    walk.tally.add(
-                        f"left out: {'chord symbols' if child.tag == 'harmony' else 'figured bass'}", bar.label
-                    )
-            elif child.tag in handlers:
-                handlers[child.tag](child)
+        self._signatures(metre=self.walk.late[0], key=self.walk.late[1])
+        self.walk.late = (False, False)
+        for child in self.bar.element:
+            if child.tag in ("note", "backup", "forward"):
+                self.count += 1
+                if self.count > self.limits.bar_notes:
+                    self._fault(f"more than {self.limits.bar_notes:,} notes in one bar", "split the bar")
+                    break
+            match child.tag:
+                case "note":
+                    self._note(child)
+                case "backup":
+                    self._jump(child, -1)
+                case "forward":
+                    self._jump(child, 1)
+                case "attributes":
+                    self._attributes(child)
+                case "direction" | "sound":
+                    self._direction(child)
+                case "harmony" | "figured-bass":
+                    self.tally.add(_UNHEARD[child.tag], self.bar.label)
+        self._drop_overhang()
 
-    def _signatures(self) -> None:
-        walk, bar = self.walk_, self.bar
-        if walk.fresh_metre:
-            bar.metre = walk.now.metre
-            walk.fresh_metre = False
-        bar.unmetred = walk.now.metre is None or walk.now.metre.find("senza-misura") is not None
-        if walk.fresh_key:
-            bar.key = (walk.now.move(1).key(walk.now.fifths)[0], walk.now.mode)
-            walk.fresh_key = False
+    def _fault(self, fact: str, hint: str) -> None:
+        self.walk.fault(fact, hint, self.bar.label, self.at / beat_length(self.now.metre) + 1)
+
+    # what is in force
+
+    def _attributes(self, found: Element) -> None:
+        metre, key = self.now.take(found)
+        for fact, hint in self.now.complaints:
+            self._fault(fact, hint)
+        self.now.complaints.clear()
+        if self.at == 0:
+            self._signatures(metre=metre, key=key)
+            return
+        late = self.walk.late
+        self.walk.late = (late[0] or metre, late[1] or key)
+        if metre:
+            self.tally.add("a metre that changes inside a bar is printed from the next bar on", self.bar.label)
+        if key:
+            self.tally.add("a key that changes inside a bar is printed from the next bar on", self.bar.label)
+
+    def _signatures(self, *, metre: bool, key: bool) -> None:
+        now, bar = self.now, self.bar
+        if metre:
+            bar.metre = now.metre
+        bar.unmetred = now.unmetred
+        if key:
+            bar.key = (now.move(1).key(now.fifths)[0], now.mode)
+            if now.odd_key:
+                self.tally.add("a key signature that is not a plain one is printed as no signs", bar.label)
 
     def _direction(self, found: Element) -> None:
         shift = decimal(found.findtext("offset")) or Fraction(0)
-        divisions = self.walk_.now.divisions or Fraction(1)
-        self.bar.directions.append((max(Fraction(0), self.at + shift / divisions), found))
+        place = max(Fraction(0), self.at + shift / (self.now.divisions or 1))
+        self.bar.directions.append((place, found))
+
+    # time
 
     def _jump(self, found: Element, sign: int) -> None:
         ticks = decimal(found.findtext("duration"))
-        divisions = self.walk_.now.divisions or Fraction(1)
         if ticks is None or ticks < 0:
             said = one_line(found.findtext("duration") or "", 30)
-            self.walk_.fault(
-                f"<{found.tag}> has a duration of {said!r}, not a number from 0 up", "save the score again"
-            )
+            self._fault(f"<{found.tag}> has a duration of {said!r}, not a number from 0 up", _SAVE)
             return
-        self.raw += sign * ticks / divisions
+        self.raw += sign * ticks / (self.now.divisions or 1)
         if self.raw < 0:
             if self.raw < -self.drift:
-                self.walk_.tally.add(
-                    "a voice that leads back beyond the start of its bar begins with it", self.bar.label
-                )
+                said = "a voice that leads back beyond the start of its bar begins with it"
+                self.tally.add(said, self.bar.label)
             self.raw = Fraction(0)
-        if self.raw > self.walk_.limits.bar_quarters:
-            self.walk_.fault(f"a bar of more than {self.walk_.limits.bar_quarters} quarters", "check its durations")
-            self.raw = Fraction(0)
+        self._bounded(self.raw)
         self.at = self._place(self.raw)
+
+    def _bounded(self, place: Fraction) -> None:
+        if place > self.limits.bar_quarters:
+            self._fault(f"a bar longer than {self.limits.bar_quarters} quarters", "check its durations")
+            self.at = self.raw = Fraction(0)
 
     def _place(self, raw: Fraction) -> Fraction:
         """The exact place the file means by its own rounded one."""
@@ -301,193 +179,178 @@ class _Bar:
         near = min(self.visited, key=lambda known: abs(known - raw))
         if abs(near - raw) <= self.drift:
             return self.visited[near]
-        base = max((known for known in self.visited if known < raw), default=Fraction(0))
-        return self.visited[base] + (raw - base)
+        base = max(known for known in self.visited if known <= raw)
+        place = self.visited[base] + (raw - base)
+        if written(place) is None:
+            place = round(place / _GRID) * _GRID
+            self.tally.add("a place between all notes is moved to the nearest 64th", self.bar.label)
+        return place
+
+    def _length(self, found: Element, notated: Fraction | None) -> tuple[Fraction, Fraction] | None:
+        """Exact length and the file's own, both in quarters; None where the note is left out (told)."""
+        text = found.findtext("duration")
+        if text is None and notated is not None:
+            return notated, notated
+        ticks = decimal(text)
+        if ticks is None or ticks < 0:
+            said = "neither a duration nor a type" if text is None else f"a duration of {one_line(text, 30)!r}"
+            self._fault(f"a note has {said}" + ("" if text is None else ", not a number from 0 up"), _SAVE)
+            return None
+        if self.now.divisions is None:
+            self.now.divisions = ticks / notated if notated and ticks else Fraction(1)
+            self.tally.add("the file names no divisions; they are taken from its first note", self.bar.label)
+        if notated is not None and _rounds(notated * self.now.divisions, ticks):
+            return notated, ticks / self.now.divisions
+        return self._uneven(found, ticks / self.now.divisions, notated)
+
+    def _uneven(self, found: Element, raw: Fraction, notated: Fraction | None) -> tuple[Fraction, Fraction] | None:
+        """The length of a note whose type does not tell it."""
+        rest = found.find("rest") is not None
+        if raw == 0:
+            self.tally.add("left out: notes of no length", self.bar.label)
+            return None
+        if notated is not None and abs(raw - notated) * 8 <= notated:
+            return notated, raw
+        if written(raw) is None:
+            if notated is not None:
+                return notated, raw
+            if rest:
+                near = raw // _GRID * _GRID
+                self.tally.add("a rest of an odd length is shortened to what can be written", self.bar.label)
+                return near, raw
+            self._fault(f"a note lasts {raw} quarters, which no value can write", "check its <duration>")
+            return None
+        if notated is not None and not rest:
+            self.tally.add("a note's written value and its length differ; read as long as it lasts", self.bar.label)
+        return raw, raw
+
+    # notes
 
     def _note(self, found: Element) -> None:
-        walk = self.walk_
-        self.count += 1
-        if self.count == walk.limits.bar_notes + 1:
-            walk.fault(f"more than {walk.limits.bar_notes:,} notes in one bar", "split the bar")
-        if self.count > walk.limits.bar_notes:
+        if sum(1 for _ in found.iter()) > self.limits.note_elements:
+            self._fault(f"a note of more than {self.limits.note_elements} elements", _SAVE)
             return
-        staff = number(found.findtext("staff"), 1, 99) or 1
+        staff = whole(found.findtext("staff"), 1, 99) or 1
         head = self._head(found, staff)
         if found.find("chord") is not None and self.last is not None:
-            if head is not None and self.last.heads:
-                old = self.last
-                self.last = Item(
-                    **{n: getattr(old, n) for n in old.__slots__ if n != "heads"}, heads=(*old.heads, head)
-                )
-                self.bar.items[-1] = self.last
+            if head is not None and (self.last.heads or self.last.hidden):
+                heads = (*self.last.heads, head)
+                self.last = self.bar.items[-1] = replace(self.last, id=heads[0].id, heads=heads, hidden=False)
             return
         grace = found.find("grace") is not None
         value, ratio = self._written(found)
-        length, ticks = self._length(found, value, ratio, grace=grace)
-        if length is None or ticks is None:
+        notated = value.quarters * ratio[1] / ratio[0] if value else None
+        times = (Fraction(0), Fraction(0)) if grace else self._length(found, notated)
+        if times is None or (not grace and times[0] == 0):
+            self.last = None
+            self.raw += times[1] if times else 0
             return
         rest = found.find("rest")
+        unprinted = head is None and (rest is None or found.get("print-object") == "no")
         item = Item(
-            id=head.id if head else self._id(),
-            bar=len(walk.bars) - 1,
+            id=head.id if head else self.walk.new_id(),
             onset=self.at,
-            length=length,
+            length=times[0],
             value=value,
-            ratio=ratio,
+            ratio=(1, 1) if grace else ratio,
             voice=one_line(found.findtext("voice") or "1", 20),
             staff=staff,
             heads=(head,) if head else (),
             element=found,
             grace=grace,
-            bar_rest=rest is not None and self._fills(found, rest, length),
-            hidden=head is None and (rest is None or found.get("print-object") == "no"),
+            bar_rest=rest is not None and not unprinted and not grace and self._fills(found, rest, times[0]),
+            hidden=unprinted,
         )
-        self.bar.items.append(item)
-        self.last = item
-        self.at += length
-        self.raw += ticks
+        if not (grace and head is None):
+            self.bar.items.append(item)
+            self.last = item
+        self.at += times[0]
+        self.raw += times[1]
         self.drift = max(self.drift, abs(self.at - self.raw))
         self.visited[self.raw] = self.at
-        if self.at > walk.limits.bar_quarters:
-            walk.fault(f"a bar of more than {walk.limits.bar_quarters} quarters", "check its durations")
-            self.at = self.raw = Fraction(0)
+        self._bounded(self.at)
 
     def _fills(self, found: Element, rest: Element, length: Fraction) -> bool:
         """Whether a rest is one for the whole bar, whatever the bar's length."""
         kind = (found.findtext("type") or "").strip()
+        full = full_length(self.now.metre)
+        implicit = self.bar.element.get("implicit") == "yes"
+        if self.at != 0 or found.find("dot") is not None or (implicit and full is not None and length < full):
+            return False
         if rest.get("measure") == "yes":
-            return kind in ("", "whole", "breve") and self.at == 0
-        return (
-            kind in ("", "whole")
-            and self.at == 0
-            and found.find("dot") is None
-            and length == _full(self.walk_.now.metre)
-        )
+            return kind in ("", "whole", "breve")
+        return kind in ("", "whole") and length == full
 
-    def _id(self) -> str:
-        self.walk_.ids += 1
-        return f"n{self.walk_.ids}"
+    def _drop_overhang(self) -> None:
+        """Takes away rests without a type behind the end of a full bar: some programs leave them."""
+        full = full_length(self.now.metre)
+        items = self.bar.items
+        if full is None:
+            return
+        over = [i for i in items if not i.heads and i.value is None and not i.grace and i.onset >= full]
+        if over:
+            gone = {item.id for item in over}
+            self.bar.items = [item for item in items if item.id not in gone]
+            self.tally.add("left out: a rest behind the end of a full bar", self.bar.label)
 
     def _head(self, found: Element, staff: int) -> Head | None:
         """The sounding pitch; None for a rest and for what is left out (told)."""
-        walk, label = self.walk_, self.bar.label
+        label = self.bar.label
         pitch = found.find("pitch")
         if pitch is None:
             if found.find("unpitched") is not None:
-                walk.tally.add("left out: percussion notes without a pitch", label)
+                self.tally.add("left out: percussion notes without a pitch", label)
             return None
         if found.find("cue") is not None:
-            walk.tally.add("left out: cue notes", label)
+            self.tally.add("left out: cue notes", label)
             return None
         if found.get("print-object") == "no":
-            walk.tally.add("left out: notes the source hides", label)
+            self.tally.add("left out: notes the source hides", label)
             return None
         sounding = self._pitch(pitch, staff)
-        return Head(id=self._id(), pitch=sounding, element=found) if sounding else None
+        return Head(id=self.walk.new_id(), pitch=sounding, element=found) if sounding else None
 
     def _pitch(self, pitch: Element, staff: int) -> Pitch | None:
-        walk = self.walk_
         step = (pitch.findtext("step") or "").strip()
-        octave = number(pitch.findtext("octave"), -2, 12)
+        octave = whole(pitch.findtext("octave"), -2, 12)
         alter = decimal(pitch.findtext("alter") or "0")
         if step not in tuple("ABCDEFG") or octave is None or alter is None:
             said = " ".join(one_line(part.text or "", 20) for part in pitch)
-            walk.fault(f"a pitch of {said!r} is not a step A to G with an octave", "save the score again")
+            self._fault(f"a pitch of {said!r} is not a step A to G with an octave", _SAVE)
             return None
         if alter.denominator != 1:
-            walk.fault(
-                f"{step}{octave} is altered by {float(alter):g} semitones: no fret plays that", "write a half tone"
-            )
+            said = f"{step}{octave} is altered by {float(alter):g} semitones, which no fret plays"
+            self._fault(said, "write whole semitones")
             return None
-        if abs(alter) > 4:
-            walk.fault(f"{step}{octave} is altered by {alter} semitones, the limit is 2", "check <alter>")
+        if abs(alter) > 3:
+            self._fault(f"{step}{octave} is altered by {alter} semitones, the limit is 3", "check its <alter>")
             return None
-        move = walk.now.move(staff)
-        found = move.pitch(step, int(alter), octave, move.key(walk.now.fifths)[1])
-        if found is None or not 0 <= found.midi <= 127:
-            walk.fault(
-                f"the pitch {found or step + str(octave)} is outside what MIDI counts (0 to 127)", "check <octave>"
-            )
+        move = self.now.move(staff)
+        found = move.pitch(step, int(alter), octave, move.key(self.now.fifths)[1])
+        if not 0 <= found.midi <= 127:
+            self._fault(f"the pitch {found} is outside what MIDI counts (0 to 127)", "check its <octave>")
             return None
         return found
 
     def _written(self, found: Element) -> tuple[Value | None, tuple[int, int]]:
-        """The written value and tuplet ratio of a <note>."""
-        kind = (found.findtext("type") or "").strip()
+        """The written value and the tuplet's ratio of a <note>."""
+        kind = TYPES.get((found.findtext("type") or "").strip())
         dots = len(found.findall("dot"))
-        value = Value(kind=TYPES[kind], dots=dots) if kind in TYPES and dots <= 4 else None
+        value = Value(kind=kind, dots=dots) if kind is not None and dots <= 4 else None
         changed = found.find("time-modification")
         if changed is None:
             return value, (1, 1)
-        actual = number(changed.findtext("actual-notes"), 1, self.walk_.limits.tuplet)
-        normal = number(changed.findtext("normal-notes"), 1, self.walk_.limits.tuplet)
+        figures = [changed.findtext(tag) for tag in ("actual-notes", "normal-notes")]
+        actual, normal = (whole(figure, 1, self.limits.tuplet) for figure in figures)
         if actual is None or normal is None:
-            said = f"{one_line(changed.findtext('actual-notes') or '', 12)}:{one_line(changed.findtext('normal-notes') or '', 12)}"
-            self.walk_.fault(f"a tuplet of {said} is outside 1 to {self.walk_.limits.tuplet}", "write it anew")
+            said = ":".join(one_line(figure or "", 12) for figure in figures)
+            self._fault(f"a tuplet of {said} is outside 1 to {self.limits.tuplet}", "write the tuplet anew")
             return value, (1, 1)
-        return value, (actual, normal)
-
-    def _length(
-        self, found: Element, value: Value | None, ratio: tuple[int, int], *, grace: bool
-    ) -> tuple[Fraction | None, Fraction | None]:
-        """Exact length and the file's own, both in quarters; None where it has none."""
-        if grace:
-            return Fraction(0), Fraction(0)
-        notated = value.quarters * ratio[1] / ratio[0] if value else None
-        text = found.findtext("duration")
-        if text is None:
-            if notated is None:
-                self.walk_.fault("a note has neither a duration nor a type", "save the score again")
-                return None, None
-            return notated, notated
-        ticks = decimal(text)
-        if ticks is None or ticks < 0:
-            self.walk_.fault(
-                f"a note's duration of {one_line(text, 30)!r} is not a number from 0 up", "save the score again"
-            )
-            return None, None
-        divisions = self._divisions(ticks, notated)
-        raw = ticks / divisions
-        if notated is not None and self._rounded(notated * divisions, ticks):
-            return notated, raw
-        if raw == 0:
-            self.walk_.tally.add("left out: notes of no length", self.bar.label)
-            return None, None
-        if notated is not None and raw != notated and found.find("rest") is None:
-            self.walk_.tally.add(
-                "a note's written value and its length differ; read as long as it lasts", self.bar.label
-            )
-        return raw, raw
-
-    @staticmethod
-    def _rounded(meant: Fraction, ticks: Fraction) -> bool:
-        """Whether `ticks` is what rounding makes of `meant`, or as good as that."""
-        return abs(meant - ticks) < 1 and (meant.denominator != 1 or meant == ticks or abs(meant - ticks) * 100 < meant)
-
-    def _divisions(self, ticks: Fraction, notated: Fraction | None) -> Fraction:
-        """The divisions in force; where the file names none, what its first typed note implies."""
-        if self.walk_.now.divisions is None:
-            implied = ticks / notated if notated and ticks else Fraction(1)
-            self.walk_.now.divisions = implied
-            self.walk_.tally.add("the file names no divisions; taken from the first note", self.bar.label)
-        return self.walk_.now.divisions
+        return value, (actual, normal) if actual != normal else (1, 1)
 
 
-def _full(metre: Element | None) -> Fraction | None:
-    """Length of a full bar in quarters, None without a metre."""
-    pairs = metre_pairs(metre)
-    return sum((Fraction(4 * sum(tops), unit) for tops, unit in pairs), Fraction(0)) if pairs else None
-
-
-def metre_pairs(metre: Element | None) -> list[tuple[tuple[int, ...], int]]:
-    """The upper figures and lower figure of each part of a <time>, empty where it is none that can be read."""
-    if metre is None or metre.find("senza-misura") is not None:
-        return []
-    pairs: list[tuple[tuple[int, ...], int]] = []
-    for top, unit in zip(metre.findall("beats"), metre.findall("beat-type"), strict=False):
-        tops = [number(part, 1, 64) for part in (top.text or "").split("+")]
-        below = number(unit.text, 1, 64)
-        if below not in (1, 2, 4, 8, 16, 32, 64) or any(t is None for t in tops):
-            return []
-        pairs.append((tuple(t for t in tops if t is not None), below))
-    return pairs
+def _rounds(meant: Fraction, ticks: Fraction) -> bool:
+    """Whether `ticks` is what rounding makes of `meant`, or as good as that (within a hundredth)."""
+    if meant == ticks:
+        return True
+    return abs(meant - ticks) < 1 and (meant.denominator != 1 or abs(meant - ticks) * 100 < meant)

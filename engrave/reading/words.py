@@ -1,8 +1,8 @@
 """Words of a score that a guitarist acts on: stroke kinds, barres, positions; all others are kept as words.
 
 Rules (common practice of editions in Spanish, Italian, French, German and English): a Roman numeral alone, or with pos.,
-Lage, posición …, is a position; C, B, cejilla, barré … before a numeral or figure is a barre, with ½, 1/2, m. for the half one;
-apoyando and rest stroke are rest strokes, tirando and free stroke free ones.
+Lage, posición …, is a position; C, B, cejilla, barré … before a numeral or figure is a barre, with ½, 1/2, m. … for one
+over fewer strings; apoyando and rest stroke are rest strokes, tirando and free stroke free ones.
 """
 
 from __future__ import annotations
@@ -11,19 +11,21 @@ import re
 
 _ROMAN = r"(?P<roman>[IVX]{1,6})"
 _FIGURE = r"(?P<figure>\d{1,2})"
-_HALF = r"(?P<part>½|⅔|⅓|¼|¾|⅚|\d\s*/\s*\d|m(?:edia|ezzo|ezza|é|e)?\.?|half|demi|1/2)?"
-_WORD = r"(?P<word>cejilla|ceja|cej\.?|barr[eé]|bar\.|capotasto|[CcBb₵ȻÇ¢]\.?)"
-_BARRE = re.compile(rf"\s*{_HALF}\s*{_WORD}\s*(?:{_ROMAN}|{_FIGURE})(?P<rest>(?:[\s(_.:-].*)?)\Z")
-_NAMED = r"(?:pos(?:\.|ici[oó]n|ition|izione)?|lage|p\.)"
-_POSITION = re.compile(
-    rf"\s*(?:{_NAMED}\s*(?:{_ROMAN}|{_FIGURE})|(?P<roman2>[IVX]{{1,6}})\.?\s*(?:{_NAMED})?|(?P<figure2>\d{{1,2}})(?:st|nd|rd|th|[ªºa.])?\s*{_NAMED})\s*[-_.… ]*\Z",
-    re.IGNORECASE,
+_PART = r"(?:[½⅔⅓¼¾⅚]|\d\s*/\s*\d|m(?:edia|ezz[ao]|[eé])?\.?|half|demi)?"
+_WORD = r"(?:cejilla|ceja|cej\.?|barr[eé]|bar\.|capotasto|[CcBb₵¢]\.?)"
+_BARRE = re.compile(rf"\s*{_PART}\s*{_WORD}\s*(?:{_ROMAN}|{_FIGURE})(?:[\s(_.:–-].*)?\Z")
+_POS = r"(?:pos(?:\.|ici[oó]n|ition|izione)?|lage)"
+_POSITIONS = (
+    re.compile(rf"\s*{_POS}\s*(?:{_ROMAN}|{_FIGURE})[\s._–…-]*\Z", re.IGNORECASE),
+    re.compile(rf"\s*{_ROMAN}\.?\s*{_POS}[\s._–…-]*\Z", re.IGNORECASE),
+    re.compile(rf"\s*{_FIGURE}\s*(?:st|nd|rd|th|[ªºa.])?\s*{_POS}[\s._–…-]*\Z", re.IGNORECASE),
+    re.compile(rf"\s*{_ROMAN}[\s._–…-]*\Z"),
 )
-_REST = re.compile(
-    r"apoyan?d|apoy\.|rest[\s-]*stroke|appoggiat|but[ée]e?\b|angelegt|wechselschlag mit anlegen", re.IGNORECASE
-)
-_FREE = re.compile(r"tirand|tir\.|free[\s-]*stroke|\bpinc[ée]\b|freier anschlag", re.IGNORECASE)
+_REST = re.compile(r"apoyan?d|apoy\.|rest[\s-]*stroke|appoggiat|but[ée]\b|angelegt", re.IGNORECASE)
+_FREE = re.compile(r"tirand|\btir\.|free[\s-]*stroke|freier anschlag", re.IGNORECASE)
 _VALUES = {"I": 1, "V": 5, "X": 10}
+HIGHEST = 24
+"""no neck has more frets to name"""
 
 
 def roman(text: str) -> int | None:
@@ -33,15 +35,14 @@ def roman(text: str) -> int | None:
         value = _VALUES.get(letter)
         if value is None:
             return None
-        total += -value if after and _VALUES.get(after, 0) > value else value
-    return total if 1 <= total <= 24 and numeral(total) == text else None
+        total += -value if _VALUES.get(after, 0) > value else value
+    return total if 1 <= total <= HIGHEST and numeral(total) == text else None
 
 
 def numeral(number: int) -> str:
-    """A number from 1 to 24 in Roman numerals."""
-    signs = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+    """A number from 1 to 39 in Roman numerals."""
     text = ""
-    for value, sign in signs:
+    for value, sign in ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I")):
         while number >= value:
             text, number = text + sign, number - value
     return text
@@ -54,25 +55,26 @@ def stroke_of(text: str) -> str:
     return "free" if _FREE.search(text) else ""
 
 
+def _fret(match: re.Match[str] | None) -> int | None:
+    """The fret a match names by a Roman numeral or a figure."""
+    if match is None:
+        return None
+    groups = match.groupdict()
+    if groups.get("roman"):
+        return roman(groups["roman"].upper())
+    figure = int(groups["figure"])
+    return figure if 1 <= figure <= HIGHEST else None
+
+
 def barre_of(text: str) -> int | None:
     """The fret of a barre that words name, or None."""
-    match = _BARRE.match(text)
-    if not match:
-        return None
-    fret = roman(match["roman"]) if match["roman"] else int(match["figure"])
-    return fret if fret and 1 <= fret <= 24 else None
+    return _fret(_BARRE.match(text))
 
 
 def position_of(text: str) -> int | None:
     """The fret of a position that words name, or None."""
-    match = _POSITION.match(text)
-    if not match:
-        return None
-    letters = match["roman"] or match["roman2"]
-    if letters:
-        return roman(letters.upper()) if letters.isupper() or len(text.split()) > 1 else None
-    fret = int(match["figure"] or match["figure2"])
-    return fret if 1 <= fret <= 24 else None
+    found = (_fret(pattern.match(text)) for pattern in _POSITIONS)
+    return next((fret for fret in found if fret is not None), None)
 
 
 def classify(text: str) -> tuple[str, str, int | None]:
@@ -80,10 +82,8 @@ def classify(text: str) -> tuple[str, str, int | None]:
     stroke = stroke_of(text)
     if stroke:
         return "stroke", stroke, None
-    barre = barre_of(text)
-    if barre is not None:
-        return "barre", text, barre
-    position = position_of(text)
-    if position is not None:
-        return "position", text, position
+    for kind, read in (("barre", barre_of), ("position", position_of)):
+        fret = read(text)
+        if fret is not None:
+            return kind, text, fret
     return "words", text, None

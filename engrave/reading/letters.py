@@ -1,0 +1,75 @@
+"""Plucking letters and string numbers that were typed as text, because a program has no better place for them.
+
+Rules: where every syllable under the notes is one of p i m a c, lyrics are plucking letters; where single letters i, m or a
+are typed as words, those and p are plucking letters of the note they stand over (p of the lowest, the others of the highest);
+a circled digit typed as words is the string of a single note.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from xml.etree.ElementTree import Element
+
+from engrave.reading.extras import HeadMarks
+from engrave.reading.items import Head, Item, Walked
+from engrave.reading.notations import plucked
+from engrave.reading.tally import Tally
+
+_LETTERS = ("p", "i", "m", "a")
+_CIRCLED = "①②③④⑤⑥⑦⑧⑨"
+_NOTICE = "letters typed as {} are read as plucking letters"
+
+
+def letters_as_text(
+    bars: Sequence[Walked], staff: int, marks: dict[str, HeadMarks], tally: Tally
+) -> tuple[dict[str, HeadMarks], frozenset[Element]]:
+    """Marks enriched by letters typed as lyrics or words, and the elements that are thereby dealt with."""
+    out = dict(marks)
+    used: set[Element] = set()
+    items = [(bar, item) for bar in bars for item in bar.items if item.staff == staff and item.heads]
+    lyrics = [(bar, item, found) for bar, item in items for found in item.element.findall("lyric")]
+    if lyrics and all(_syllable(found) in (*_LETTERS, "c") for _, _, found in lyrics):
+        for bar, item, found in lyrics:
+            letter = _syllable(found)
+            head = _owner(item, letter)
+            out[head.id] = plucked(out[head.id], letter)
+            used.add(found)
+            tally.add(_NOTICE.format("lyrics"), bar.label)
+    words = [(bar, at, found, _word(found)) for bar in bars for at, found in bar.directions if _word(found)]
+    letters = {text for _, _, _, text in words}
+    for bar, at, found, text in words:
+        here = [
+            item for item in bar.items if item.staff == staff and item.heads and item.onset == at and not item.grace
+        ]
+        if not here:
+            continue
+        item = here[-1] if text == "p" else here[0]
+        if text in _LETTERS and letters & {"i", "m", "a"}:
+            head = _owner(item, text)
+            out[head.id] = plucked(out[head.id], text)
+            tally.add(_NOTICE.format("words"), bar.label)
+            used.add(found)
+        elif text in _CIRCLED and len(item.heads) == 1 and out[item.id].given.string is None:
+            given = replace(out[item.id].given, string=_CIRCLED.index(text) + 1)
+            out[item.id] = replace(out[item.id], given=given)
+            used.add(found)
+    return out, frozenset(used)
+
+
+def _syllable(lyric: Element) -> str:
+    return (lyric.findtext("text") or "").strip().strip(".").casefold()
+
+
+def _word(found: Element) -> str:
+    """The one letter or circled digit a <direction> consists of, else empty."""
+    words = [(part.text or "").strip() for part in found.iter("words")]
+    parts = [part for kind in found.findall("direction-type") for part in kind]
+    if len(words) != 1 or len(parts) != 1:
+        return ""
+    return words[0] if words[0] in _LETTERS or (len(words[0]) == 1 and words[0] in _CIRCLED) else ""
+
+
+def _owner(item: Item, letter: str) -> Head:
+    heads = sorted(item.heads, key=lambda head: head.pitch.midi)
+    return heads[0] if letter == "p" else heads[-1]

@@ -1,0 +1,59 @@
+"""What a tablature staff beside a plain one tells about its notes.
+
+Rules: strings and frets go to the plain note of the same time and pitch, or of the same pitch octaves away where the
+tablature is written in another octave; no note is doubled; what has no partner is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from engrave.model import Given
+from engrave.reading.extras import HeadMarks
+from engrave.reading.items import Head, Item, Walked
+from engrave.reading.staves import Staff
+from engrave.reading.tally import Tally
+
+
+def merged(
+    bars: Sequence[Walked], staff: Staff, marks: Mapping[str, HeadMarks], tally: Tally
+) -> tuple[dict[str, HeadMarks], dict[str, str]]:
+    """Marks of the plain heads enriched by the tablature, and which plain head each tablature head stands for."""
+    out = dict(marks)
+    partners: dict[str, str] = {}
+    for bar in bars if staff.tabs else ():
+        plain = list(_heads(bar, (staff.number,)))
+        taken: set[str] = set()
+        for item, head in _heads(bar, staff.tabs):
+            fits = [
+                (abs(one.pitch.midi - head.pitch.midi), one.id)
+                for other, one in plain
+                if one.id not in taken
+                and (other.onset, other.grace) == (item.onset, item.grace)
+                and (one.pitch.midi - head.pitch.midi) % 12 == 0
+            ]
+            if not fits:
+                tally.add("left out: notes of the tablature staff that the plain staff has not", bar.label)
+                continue
+            partner = min(fits)[1]
+            taken.add(partner)
+            partners[head.id] = partner
+            out[partner] = _joined(out[partner], marks[head.id])
+    return out, partners
+
+
+def _heads(bar: Walked, staves: Sequence[int]) -> Iterator[tuple[Item, Head]]:
+    return ((item, head) for item in bar.items if item.staff in staves for head in item.heads)
+
+
+def _joined(plain: HeadMarks, tab: HeadMarks) -> HeadMarks:
+    mine, theirs = plain.given, tab.given
+    given = Given(
+        finger=theirs.finger if mine.finger is None else mine.finger,
+        string=theirs.string if mine.string is None else mine.string,
+        fret=theirs.fret if mine.fret is None else mine.fret,
+        pluck=mine.pluck or theirs.pluck,
+        stroke=mine.stroke or theirs.stroke,
+    )
+    return replace(plain, given=given, muted=plain.muted or tab.muted)
