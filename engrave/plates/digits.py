@@ -11,91 +11,147 @@ from math import hypot
 from engrave.model import Event, Note
 from engrave.plates.score import Score
 from engrave.plates.shapes import Box
-from engrave.plates.sheet import Head, Ink, Sheet, placed, put
+from engrave.plates.sheet import Field, Head, Ink, Sheet, placed, put
 
 EM = 2.0
 """em of the digits in spaces: figures are two thirds of that high"""
 FACE = "bold"
 GAP = 0.2
 """distance between a digit and its head"""
-FARTHEST = 3.2
+FAIL = 100.0
+"""price of a digit for which no good place is free"""
+FARTHEST = 4.2
 """how far left of its head a digit may stand, in spaces"""
+AWAY = (0.0, 0.3, 0.6, 0.7, 0.85, 1.2)
+"""how much farther over or under its head a digit may stand, past a ledger line"""
 CLEAR = 0.16
 """distance a digit keeps from all other ink"""
 
 
 def draw_digits(sheet: Sheet, score: Score, wanted: frozenset[str]) -> None:
-    """Print the fretting digit of each note whose id is in `wanted`."""
+    """Print the fretting digit of each note whose id is in `wanted`.
+
+    A bar without a good place for each of its digits is noted in `sheet.crowded`.
+    """
     for event in score.on(sheet.first, sheet.last):
         notes = [note for note in event.notes if note.id in wanted and note.id in sheet.heads and note.placement]
-        for note in _outside_in(notes):
-            _draw_digit(sheet, score, event, note)
+        if notes:
+            cost, made = _best(sheet, score, event, notes)
+            for ink, x, y in made:
+                put(sheet, ink, x, y)
+            if cost >= FAIL and not event.grace:
+                sheet.crowded.add(event.bar)
 
 
-def _outside_in(notes: list[Note]) -> list[Note]:
-    """Every other note first, from the top: neighbours in thirds then fall into a second column."""
+Placed = tuple[Ink, float, float]
+
+
+def _best(sheet: Sheet, score: Score, event: Event, notes: list[Note]) -> tuple[float, list[Placed]]:
+    """Places for the digits of one event and their price: full size if they all fit, else a little smaller.
+
+    Of the orders in which a chord's digits can be taken the cheapest is kept.
+    """
+    best: tuple[float, list[Placed]] = (float("inf"), [])
+    for size in (1.0, 0.84):
+        for order in _orders(notes):
+            found = _try(sheet, score, event, order, size * (0.8 if event.grace else 1.0))
+            best = min(best, found, key=lambda f: f[0])
+            if best[0] < 0.5 * len(notes):
+                return best
+        if best[0] < FAIL:
+            break
+    return best
+
+
+def _orders(notes: list[Note]) -> list[list[Note]]:
+    """Orders in which a chord's digits are tried: every other one first lets thirds fall into two columns."""
+    if len(notes) == 1:
+        return [notes]
     high = notes[::-1]
-    return high[::2] + high[1::2]
+    orders = [high[::2] + high[1::2], high[1::2] + high[::2], high, notes, [*notes[1:-1], notes[0], notes[-1]]]
+    return [order for k, order in enumerate(orders) if order not in orders[:k]]
 
 
-def _draw_digit(sheet: Sheet, score: Score, event: Event, note: Note) -> None:
-    assert note.placement is not None
-    head = sheet.heads[note.id]
-    size = EM * (0.8 if event.grace else 1.0)
-    ink = sheet.lettered(str(note.placement.finger), FACE, size, "digit", note.id)
-    others = _heads_near(sheet, head, note.id)
-    for x, y in [*_beside(sheet, head, ink), *_over_and_under(sheet, score, event, head, ink)]:
-        box = placed(ink, x, y)
-        if sheet.taken.free(box, CLEAR) and _own_is_nearest(box, head, others):
-            put(sheet, ink, x, y)
-            return
-    put(sheet, ink, *_anywhere(sheet, head, ink))
+def _try(sheet: Sheet, score: Score, event: Event, order: list[Note], size: float) -> tuple[float, list[Placed]]:
+    """The digits taken in one order, each at its best free place, and what that costs."""
+    cost = 0.0
+    made: list[Placed] = []
+    mine = Field()
+    for note in order:
+        assert note.placement is not None
+        head = sheet.heads[note.id]
+        ink = sheet.lettered(str(note.placement.finger), FACE, EM * size, "digit", note.id)
+        others = _heads_near(sheet, head, note.id)
+        places = [*_beside(sheet, mine, head, ink), *_over_and_under(sheet, score, event, head, ink)]
+        for price, x, y in places:
+            box = placed(ink, x, y)
+            if sheet.taken.free(box, CLEAR) and mine.free(box, CLEAR) and _own_is_nearest(box, head, others):
+                cost += price
+                break
+        else:
+            cost += FAIL
+            x, y = _anywhere(sheet, mine, head, ink, below=score.below(event))
+        mine.add((placed(ink, x, y),), "digit", note.id)
+        made.append((ink, x, y))
+    return cost, made
 
 
-def _beside(sheet: Sheet, head: Head, ink: Ink) -> list[tuple[float, float]]:
-    """Free origins left of the head, level with it or nearly so: the closest first."""
+def _beside(sheet: Sheet, mine: Field, head: Head, ink: Ink) -> list[tuple[float, float, float]]:
+    """Free origins left of the head with their price, level with it or nearly so: the closest first."""
     left, top, right, bottom = ink.boxes[0]
     found: list[tuple[float, float, float]] = []
     for shift in (0.0, -0.25, 0.25):
         x, y = head.left - GAP - right, head.y - (top + bottom) / 2 + shift
         for _ in range(6):
-            hits = sheet.taken.near((left + x, top + y, right + x, bottom + y), CLEAR)
+            box = (left + x, top + y, right + x, bottom + y)
+            hits = sheet.taken.near(box, CLEAR) + mine.near(box, CLEAR)
             if not hits:
-                found.append((head.left - x + 1.5 * abs(shift), x, y))
+                found.append((head.left - GAP - right - x + 1.5 * abs(shift), x, y))
                 break
-            x = min(box[0] for box, _, _ in hits) - CLEAR - right - 0.001
+            x = min(hit[0] for hit, _, _ in hits) - CLEAR - right - 0.001
             if head.left - x - right > FARTHEST:
                 break
-    return [(x, y) for _, x, y in sorted(found)]
+    return sorted(found)
 
 
-def _over_and_under(sheet: Sheet, score: Score, event: Event, head: Head, ink: Ink) -> list[tuple[float, float]]:
-    """Origins over and under the head on the voice's own side, then right of it."""
+def _over_and_under(sheet: Sheet, score: Score, event: Event, head: Head, ink: Ink) -> list[tuple[float, float, float]]:
+    """Origins over and under the head on the voice's own side, then right of it, with their price."""
     left, top, right, bottom = ink.boxes[0]
     level = head.y - (top + bottom) / 2
     middle = (head.left + head.right) / 2 - (left + right) / 2
     half = 0.5 * head.scale
     stem = sheet.stems.get(event.id)
-    over = [(middle + dx, head.y - half - GAP - bottom - dy) for dy in (0.0, 0.3, 0.6) for dx in (0.0, -0.4, 0.4)]
-    under = [(middle + dx, head.y + half + GAP - top + dy) for dy in (0.0, 0.3, 0.6) for dx in (0.0, -0.4, 0.4)]
-    right_of = [(head.right + GAP - left + 0.15 * step, level) for step in range(5)]
+    over = [
+        (2.0 + dy + abs(dx), middle + dx, head.y - half - GAP - bottom - dy)
+        for dy in (0.0, 0.3, 0.6)
+        for dx in (0.0, -0.4, 0.4)
+    ]
+    under = [
+        (2.0 + dy + abs(dx), middle + dx, head.y + half + GAP - top + dy)
+        for dy in (0.0, 0.3, 0.6)
+        for dx in (0.0, -0.4, 0.4)
+    ]
+    right_of = [(3.0 + 0.15 * step, head.right + GAP - left + 0.15 * step, level) for step in range(5)]
     if score.several:
         return (under if score.below(event) else over) + right_of
     return (under + over if stem is not None and stem.up else over + under) + right_of
 
 
-def _anywhere(sheet: Sheet, head: Head, ink: Ink) -> tuple[float, float]:
-    """Over everything in the head's column, where no better place is free."""
-    left, _, right, bottom = ink.boxes[0]
+def _anywhere(sheet: Sheet, mine: Field, head: Head, ink: Ink, *, below: bool) -> tuple[float, float]:
+    """Beyond everything in the head's column, where no better place is free."""
+    left, top, right, bottom = ink.boxes[0]
     x = (head.left + head.right) / 2 - (left + right) / 2
-    return x, sheet.taken.top(x + left - CLEAR, x + right + CLEAR, -1.0) - CLEAR - bottom
+    edges = x + left - CLEAR, x + right + CLEAR
+    if below:
+        return x, mine.bottom(*edges, sheet.taken.bottom(*edges, 5.0)) + CLEAR - top
+    return x, mine.top(*edges, sheet.taken.top(*edges, -1.0)) - CLEAR - bottom
 
 
 def _heads_near(sheet: Sheet, head: Head, own: str) -> list[Head]:
     return [
         other
         for name, other in sheet.heads.items()
-        if name != own and abs(other.left - head.left) < 7 and (other.left, other.y) != (head.left, head.y)
+        if name != own and abs(other.left - head.left) < 12 and (other.left, other.y) != (head.left, head.y)
     ]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from engrave.model import Mark, Marks, Plate, Segment, System, Variation
+from engrave.model import Mark, Marks, Passage, Plate, Segment, System, Variation
 from engrave.plates import staff as plain
 from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
@@ -24,6 +24,7 @@ from engrave.plates.signs import (
     stroke_spans,
 )
 from engrave.plates.tablature import draw_tablature
+from engrave.plates.tuplets import draw_tuplets
 from engrave.plates.words import in_words
 
 PAD = 0.9
@@ -32,6 +33,9 @@ PREFIX = 4.0
 """width in spaces of the clef and the room round it; a key signature adds about one space a sign"""
 METRE = 2.2
 """width in spaces of the metre on the first line"""
+TRIES = 4
+"""how often bars whose digits find no good place are given more room"""
+WIDEN = 1.3
 STAFF = 7.2
 """default height of the staff in mm"""
 
@@ -57,24 +61,18 @@ def draw(
 
     Where a single bar would not fit the width, the staff is made smaller; the plate says how high it is.
     """
-    marks = marks or Marks()
-    space = staff / 4
-    passage = variation.passage
-    widths = bar_widths(passage)
-    prefix = PREFIX + abs(passage.bars[0].key.fifths)
-    tightest = max(widths) * TIGHT + prefix + METRE
-    space *= min(1.0, width / (tightest * space))
-    room = width / space
-    fits = {"room": room - prefix, "first": room - prefix - METRE}
-    breaks = line_breaks(widths, **fits)
+    layer = _layer(variation, marks or Marks())
     outlines: dict[str, tuple[Segment, ...]] = {}
-    sheets = plain.engrave(passage, breaks=breaks, width=room, outlines=outlines)
-    last = last_width(widths, breaks, **fits)
-    full = fits["room" if breaks else "first"]
-    if last < full:
-        sheets[-1] = plain.engrave(passage, breaks=breaks, width=room - full + last, outlines=outlines)[-1]
-        sheets[-1].width = room
-    layer = _layer(variation, marks)
+    widths = bar_widths(variation.passage)
+    space = staff / 4
+    for _ in range(TRIES):
+        space = min(space, _widest(widths, variation.passage, width))
+        sheets = _staves(variation.passage, widths, width / space, outlines)
+        for sheet in sheets:
+            draw_digits(sheet, layer.score, layer.digits)
+        if not any(sheet.crowded for sheet in sheets):
+            break
+        widths = [w * WIDEN if i in _crowded(sheets) else w for i, w in enumerate(widths)]
     for sheet in sheets:
         _lay(sheet, layer, len(variation.instrument.strings) if tab else 0)
     systems = tuple(_finished(sheet, layer.score, width, space) for sheet in sheets)
@@ -84,6 +82,35 @@ def draw(
         systems=systems,
         outlines=MappingProxyType({key: path for key, path in sorted(outlines.items()) if key in used}),
     )
+
+
+def _crowded(sheets: list[Sheet]) -> frozenset[int]:
+    """Bars whose digits want more room."""
+    return frozenset(bar for sheet in sheets for bar in sheet.crowded)
+
+
+def _widest(widths: list[float], passage: Passage, width: float) -> float:
+    """The staff space in mm at which the widest bar fits a line `width` mm long."""
+    return width / (max(widths) * TIGHT + _prefix(passage) + METRE)
+
+
+def _prefix(passage: Passage) -> float:
+    return PREFIX + max(abs(bar.key.fifths) for bar in passage.bars)
+
+
+def _staves(
+    passage: Passage, widths: list[float], room: float, outlines: dict[str, tuple[Segment, ...]]
+) -> list[Sheet]:
+    """The plain staff in evenly filled lines `room` spaces wide, a short last line set no wider than the others."""
+    full, first = room - _prefix(passage), room - _prefix(passage) - METRE
+    breaks = line_breaks(widths, room=full, first=first)
+    sheets = plain.engrave(passage, breaks=breaks, width=room, outlines=outlines)
+    wanted = last_width(widths, breaks, room=full, first=first)
+    short = (full if breaks else first) - wanted
+    if short > 0:
+        sheets[-1] = plain.engrave(passage, breaks=breaks, width=room - short, outlines=outlines)[-1]
+        sheets[-1].width = room
+    return sheets
 
 
 def _layer(variation: Variation, marks: Marks) -> _Layer:
@@ -102,9 +129,9 @@ def _layer(variation: Variation, marks: Marks) -> _Layer:
 
 
 def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
-    """The guitar layer of one system, from the heads outwards."""
+    """The guitar layer of one system after its digits, from the heads outwards."""
     score = layer.score
-    draw_digits(sheet, score, layer.digits)
+    draw_tuplets(sheet, score)
     draw_slurs(sheet, score)
     draw_letters(sheet, score, layer.upper, below=False)
     draw_letters(sheet, score, layer.upper, below=True)

@@ -27,6 +27,8 @@ _BARLINES = {
     "dotted": "dotted",
     "invisible": "invis",
 }
+_BARE = ' num.visible="false" bracket.visible="false"'
+"""tuplet figures are drawn over the digits, not by verovio"""
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 
 
@@ -190,7 +192,7 @@ class _Writer:
                 out += ["<beam>", inside, "</beam>"]
             else:
                 t = outer.tuplet
-                out += [f'<tuplet num="{t.actual}" numbase="{t.normal}">', inside, "</tuplet>"]
+                out += [f'<tuplet num="{t.actual}" numbase="{t.normal}"{_BARE}>', inside, "</tuplet>"]
             i = outer.last + 1
             spans = [s for s in spans if s.first >= i]
         return "".join(out)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import pairwise
 
-from engrave.model import Event
+from engrave.model import Event, Note
 from engrave.plates.score import Score
 from engrave.plates.shapes import Box, disc, line, moved
 from engrave.plates.sheet import Ink, Sheet, placed, put
@@ -46,7 +46,13 @@ def draw_letters(sheet: Sheet, score: Score, wanted: frozenset[str], *, below: b
     for event in score.on(sheet.first, sheet.last):
         if event.id in wanted and score.below(event) == below:
             moments.setdefault((event.onset, event.id if event.grace else ""), []).append(event)
-    stacks = [stack for events in moments.values() if (stack := _stack(sheet, score, events, below=below)).letters]
+    stacks = [
+        stack
+        for events in moments.values()
+        for column in _columns(sheet, events)
+        if (stack := _stack(sheet, score, column, below=below, small=events[0].grace)).letters
+    ]
+    stacks.sort(key=lambda s: s.x)
     _part(stacks)
     if not stacks:
         return
@@ -64,11 +70,25 @@ def row_base(sheet: Sheet, boxes: list[Box], *, below: bool, room: float = ROOM)
     return min(sheet.taken.top(b[0] - pad, b[2] + pad, 0.0) - room - b[3] for b in boxes)
 
 
-def _stack(sheet: Sheet, score: Score, events: list[Event], *, below: bool) -> Stack:
-    """The letters of what one hand plucks at one moment, the lowest note's innermost above, the highest's below."""
-    notes = sorted((n for e in events for n in e.notes if n.id in sheet.heads), key=lambda n: n.pitch.midi)
-    if not notes:
-        return Stack(x=0.0)
+def _columns(sheet: Sheet, events: list[Event]) -> list[list[Note]]:
+    """The notes of one moment in the columns their heads stand in; seconds round one stem count as one column."""
+    columns: list[list[Note]] = []
+    for event in events:
+        notes = [n for n in event.notes if n.id in sheet.heads]
+        if not notes:
+            continue
+        x = min(sheet.heads[n.id].left for n in notes)
+        near = next((c for c in columns if abs(min(sheet.heads[n.id].left for n in c) - x) < 0.9), None)
+        if near is None:
+            columns.append(notes)
+        else:
+            near += notes
+    return columns
+
+
+def _stack(sheet: Sheet, score: Score, notes: list[Note], *, below: bool, small: bool) -> Stack:
+    """The letters of one column, the lowest note's innermost above the staff, the highest's below it."""
+    notes = sorted(notes, key=lambda n: n.pitch.midi)
     # Seconds put a head on the far side of the stem; the letter stays over the column most heads share.
     column = sorted((sheet.heads[n.id] for n in notes), key=lambda h: h.left)[len(notes) // 2]
     stack = Stack(x=(column.left + column.right) / 2)
@@ -77,7 +97,7 @@ def _stack(sheet: Sheet, score: Score, events: list[Event], *, below: bool) -> S
         if note.stroke is None:
             continue
         letter = score.marks.little if note.stroke.finger == "c" else note.stroke.finger
-        em = LETTER * (0.85 if events[0].grace else 1.0)
+        em = LETTER * (0.85 if small else 1.0)
         ink = sheet.lettered(letter, "italic", em, "letter", note.id)
         _, top, _, bottom = ink.boxes[0]
         y = 0.0

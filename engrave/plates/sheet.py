@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from math import floor
 
 from engrave.plates import lettering
-from engrave.plates.shapes import Box, Path, bounds, slices
+from engrave.plates.shapes import Box, Path, bounds, moved, slices
 
 
 @dataclass(slots=True)
@@ -29,6 +29,8 @@ class Ink:
     dash: tuple[float, ...] = ()
     text: str = ""
     boxes: tuple[Box, ...] = ()
+    beam: int = 0
+    """number of the beam group a beam or stem belongs to, within its system; 0 for none"""
 
 
 @dataclass(slots=True)
@@ -123,7 +125,9 @@ class Sheet:
     rests: dict[str, Box] = field(default_factory=dict)
     """event id → box of the rest"""
     bars: dict[int, tuple[float, float]] = field(default_factory=dict)
-    """bar index → x of its first ink after clef, key and metre, and of its right bar line"""
+    """bar index → x of its left and right end"""
+    crowded: set[int] = field(default_factory=set)
+    """indices of bars with a digit for which there was no good place"""
 
     def add(self, ink: Ink, *, solid: bool = True) -> Ink:
         """Take up a mark; a `solid` one is an obstacle from then on."""
@@ -133,6 +137,13 @@ class Sheet:
         if solid:
             self.taken.add(ink.boxes, ink.role, ink.owner)
         return ink
+
+    def shift(self, ink: Ink, dy: float, dx: float = 0.0) -> None:
+        """Move a mark that is not on the sheet yet."""
+        if ink.outline:
+            ink.x, ink.y = ink.x + dx, ink.y + dy
+        ink.path = moved(ink.path, dx=dx, dy=dy)
+        ink.boxes = tuple((a + dx, b + dy, c + dx, d + dy) for a, b, c, d in ink.boxes)
 
     def extent(self, ink: Ink) -> tuple[Box, ...]:
         """Boxes that cover a mark's ink."""

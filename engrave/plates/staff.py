@@ -1,7 +1,7 @@
 """The plain staff: verovio engraves our MEI, and its picture is read back as ink in staff spaces.
 
 The only module that calls verovio. What it draws: staff lines, clef, key, metre, bar lines, heads, stems, flags, beams,
-ledger lines, accidentals, dots, rests, ties, tuplets, articulation, fermatas, arpeggio lines.
+ledger lines, accidentals, dots, rests, ties, articulation, fermatas, arpeggio lines.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from xml.etree import ElementTree as ET
 from engrave.model import Passage
 from engrave.plates import shapes
 from engrave.plates.mei import mei
+from engrave.plates.settle import settle
 from engrave.plates.sheet import Head, Ink, Sheet, Stem
 
 if TYPE_CHECKING:
@@ -65,9 +66,6 @@ _ROLES = {
     "rest": "rest",
     "mRest": "rest",
     "tie": "tie",
-    "tuplet": "tuplet",
-    "tupletNum": "tuplet",
-    "tupletBracket": "tuplet",
     "artic": "accent",
     "fermata": "fermata",
     "arpeg": "arpeggio",
@@ -77,6 +75,8 @@ _SKIP = {"mNum"}
 _ACCENTS = {"E4A0", "E4A1", "E4AC", "E4AD"}
 """SMuFL: accent and marcato, above and below"""
 STAFF_LINE = 13 / UNITS
+GLYPH = 0.72 / UNITS
+"""scale of a full-sized glyph"""
 _PLACE = re.compile(r"translate\((-?[\d.]+), ?(-?[\d.]+)\)(?: scale\((-?[\d.]+), ?(-?[\d.]+)\))?")
 _LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+) (-?[\d.]+)")
 _XLINK = "{http://www.w3.org/1999/xlink}href"
@@ -120,6 +120,10 @@ class _Reader:
         """verovio's y of the top staff line of the system being read"""
         self.lines: list[tuple[float, float, float]] = []
         """left, right and y of the staff lines of the system being read, in spaces"""
+        self.found: list[Ink] = []
+        """its ink, not yet on the sheet"""
+        self.beams = 0
+        """beam groups met in it"""
 
     def page(self, svg: str) -> None:
         """Read one page of verovio's drawing."""
@@ -136,23 +140,24 @@ class _Reader:
     def system(self, system: ET.Element) -> None:
         """Read one system into the next sheet."""
         sheet = self.sheet = next(self.sheets)
-        self.lines = []
+        self.lines, self.found, self.beams = [], [], 0
         measures = [child for child in system if child.get("class") == "measure"]
         self.top = _staff_top(measures[0])
         for measure in measures:
             self.walk(measure, "", "", "")
             sheet.bars[int((measure.get("id") or "b0")[1:])] = (self.lines[-1][0], self.lines[-1][1])
+        settle(sheet, self.found, {event.id: event.voice for event in self.events})
         left, right = min(x for x, _, _ in self.lines), max(x for _, x, _ in self.lines)
         for y in range(5):
             path = shapes.line(left, float(y), right, float(y))
             sheet.add(Ink(role="staff", path=path, pen=STAFF_LINE, boxes=((left, y, right, y),)), solid=False)
 
-    def walk(self, group: ET.Element, role: str, event: str, note: str) -> None:
+    def walk(self, group: ET.Element, role: str, event: str, note: str, beam: int = 0) -> None:
         """Draw what `group` holds; `event` and `note` are the ids it belongs to so far."""
         for child in group:
             tag = child.tag[len(_SVG) :]
             if tag != "g":
-                self.draw(child, tag, role, event, note)
+                self.draw(child, tag, Ink(role=role, owner=note or event, beam=beam), event)
                 continue
             kind = (child.get("class") or "").split(" ")
             if "placeholder" in kind or kind[0] in _SKIP:
@@ -166,11 +171,14 @@ class _Reader:
                 owner, head = self.events[int(name[1:])].id, ""
             elif kind[0] == "tie" and name[:1] == "t" and name[1:].isdigit():
                 head = self.notes[int(name[1:])][1].id
-            self.walk(child, _ROLES.get(kind[0], ""), owner, head)
+            group_of = beam
+            if kind[0] == "beam" and not beam:
+                self.beams += 1
+                group_of = self.beams
+            self.walk(child, _ROLES.get(kind[0], ""), owner, head, group_of)
 
-    def draw(self, element: ET.Element, tag: str, role: str, event: str, note: str) -> None:
+    def draw(self, element: ET.Element, tag: str, ink: Ink, event: str) -> None:
         """Take up one piece of ink."""
-        ink = Ink(role=role, owner=note or event)
         if tag == "use":
             ink.outline = (element.get(_XLINK) or "").lstrip("#").split("-")[0]
             place = _PLACE.match(element.get("transform") or "")
@@ -192,7 +200,7 @@ class _Reader:
                 ink.path = (("M", self.point(x0, y0)), ("L", self.point(x1, y1)))
             else:
                 ink.path = shapes.moved(shapes.parse(data), sx=1 / UNITS, sy=1 / UNITS, dy=-self.top / UNITS)
-            if role == "staff":
+            if ink.role == "staff":
                 (x0, y), (x1, _) = ink.path[0][1], ink.path[-1][1]
                 self.lines.append((x0, x1, y))
                 return
@@ -209,23 +217,22 @@ class _Reader:
             ink.path = shapes.rectangle(*self.point(x, y), *self.point(x + w, y + h))
         else:
             return
-        self.take(ink, event, note)
+        self.take(ink, event)
 
-    def take(self, ink: Ink, event: str, note: str) -> None:
-        """Put a piece of ink on the sheet, and remember heads, stems and rests."""
+    def take(self, ink: Ink, event: str) -> None:
+        """Keep a piece of ink, and remember heads and stems."""
         sheet = self.sheet
         if ink.role == "accent" and ink.outline not in _ACCENTS:
             ink.role = "articulation"
-        sheet.add(ink)
-        left, top, right, bottom = ink.boxes[0]
+        ink.boxes = ink.boxes or sheet.extent(ink)
+        self.found.append(ink)
         if ink.role == "head":
-            full = 0.72 / UNITS
-            sheet.heads[note] = Head(left=left, right=right, y=ink.y, scale=ink.scale / full)
-        elif ink.role == "rest":
-            sheet.rests[event] = (left, top, right, bottom)
+            left, _, right, _ = ink.boxes[0]
+            sheet.heads[ink.owner] = Head(left=left, right=right, y=ink.y, scale=ink.scale / GLYPH)
         elif ink.role == "stem" and event not in sheet.stems:
             (x, y0), (_, y1) = ink.path[0][1], ink.path[-1][1]
             sheet.stems[event] = Stem(x=x, head=y0, tip=y1)
+            ink.text = event
 
     def point(self, x: float, y: float) -> tuple[float, float]:
         """Verovio's coordinates in spaces from the top left of the staff."""

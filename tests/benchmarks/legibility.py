@@ -17,7 +17,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-sys.path.insert(0, str(Path(sys.argv[0]).absolute().parents[2]))
+sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 
 from engrave.axes import ORDER, vary
 from engrave.fretting import fret
@@ -34,14 +34,13 @@ TOUCH = 0.004
 """closer than this, in spaces, is an overlap"""
 OURS = frozenset(
     {"digit", "letter", "circle", "string", "string line", "slur", "slide", "guide", "position", "barre", "words"}
-    | {"ending", "tab"}
+    | {"ending", "tab", "tuplet"}
 )
 """roles of the guitar layer: these must keep clear of everything"""
 PLAIN = {
     "accidental": frozenset({"head", "accidental", "barline", "stem", "beam", "flag", "rest", "dot", "ledger"}),
     "rest": frozenset({"head", "stem", "beam", "flag", "rest", "accidental", "tie", "barline"}),
     "dot": frozenset({"head", "stem", "beam", "flag", "barline", "dot"}),
-    "tuplet": frozenset({"head", "beam", "accidental", "flag", "rest", "tuplet", "accent", "articulation"}),
     "accent": frozenset({"head", "stem", "beam", "flag", "accidental", "accent", "articulation", "fermata", "tie"}),
     "articulation": frozenset({"head", "stem", "beam", "flag", "accidental", "articulation", "fermata", "tie"}),
     "fermata": frozenset({"head", "stem", "beam", "flag", "accidental", "tie"}),
@@ -138,7 +137,7 @@ def together(a: Mark, b: Mark) -> bool:
     roles = {a.role, b.role}
     if not roles & OURS:
         return not (b.role in PLAIN.get(a.role, ()) or a.role in PLAIN.get(b.role, ()))
-    if roles in ({"circle", "string"}, {"ending"}, {"barre"}) and a.owner == b.owner:
+    if roles in ({"circle", "string"}, {"ending"}, {"barre"}, {"tuplet"}) and a.owner == b.owner:
         return True
     return roles == {"circle", "string line"} and a.owner == b.owner
 
