@@ -49,6 +49,8 @@ def imports(path: Path) -> Iterator[tuple[str, bool]]:
             continue
         if isinstance(node, ast.Import):
             yield from ((alias.name, id(node) in top) for alias in node.names)
+        elif isinstance(node, ast.Call) and "import_module" in ast.unparse(node.func):
+            yield from ((str(arg.value), False) for arg in node.args if isinstance(arg, ast.Constant))
         elif isinstance(node, ast.ImportFrom) and node.module:
             assert node.level == 0, f"{path}: relative import"
             yield node.module, id(node) in top
