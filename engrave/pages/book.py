@@ -8,11 +8,19 @@ from engrave.pages import words
 from engrave.pages.content import BookContent
 from engrave.pages.fonts import shortened
 from engrave.pages.legend import legend
-from engrave.pages.paper import paper_of
+from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.picture import Gallery
 from engrave.pages.press import render, to_pdf
 from engrave.pages.typeset import Typesetter
-from engrave.pages.views import coverage, sections, sheet_views, survey_picture, title_size
+from engrave.pages.views import (
+    COVER_GAP,
+    coverage,
+    sections,
+    sheet_views,
+    survey_fits,
+    survey_picture,
+    title_size,
+)
 
 Progress = Callable[[str, int, int], None]
 """called with "pages", how many pictures are on their pages, and of how many"""
@@ -33,18 +41,22 @@ def press(content: BookContent, *, progress: Progress | None = None) -> bytes:
     variations = [line, *(sheet.variation for sheet in content.sheets)]
     plates = [content.line_plate, *(sheet.plate for sheet in content.sheets)]
     source = setter.text(words.source_text(passage), "the source line")
+    scale = type_scale(content.plan)
+    survey = survey_picture(content, gallery)
     values = {
         "title": title,
-        "title_size": title_size(title, paper.room[0]),
-        "running": shortened(title, 9, paper.room[0] * 0.55),
+        "title_size": title_size(title, paper.room[0] / scale),
+        "running": shortened(title, 9 * scale, paper.room[0] * 0.55),
         "composer": setter.text(passage.composer, "the composer's name"),
         "teacher": setter.text(content.plan.teacher, "the teacher's line"),
         "rights": setter.text(passage.rights, "the rights line"),
         "source": source,
-        "footline": shortened(source, 8, paper.room[0] - 30),
+        "footline": shortened(source, 8 * scale, paper.room[0] - 30),
         "instrument": setter.text(line.instrument.label, "the instrument's label"),
         "line": gallery.hang("line", content.line_plate),
-        "survey": survey_picture(content, gallery),
+        "survey": survey,
+        "survey_on_cover": survey_fits(content, title, survey),
+        "cover_gap": COVER_GAP,
         "facts": (*words.plucking_facts(line.figures, little), *words.fretting_facts(line.figures)),
         "legend": legend(variations, plates, content.plan.marks),
         "sections": sections(views),
@@ -61,7 +73,7 @@ def press(content: BookContent, *, progress: Progress | None = None) -> bytes:
     }
     if progress:
         gallery.watch(lambda done, of: progress("pages", done, of))
-    return to_pdf(render("book.html", values, paper=paper), gallery.images, content.attachments)
+    return to_pdf(render("book.html", values, paper=paper, scale=scale), gallery.images, content.attachments)
 
 
 def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:

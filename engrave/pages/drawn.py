@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cache
 
 from engrave.model import Mark, Plate, Segment, System
-from engrave.pages.fonts import glyph_outline, text_width
-from engrave.pages.signs import SHAPES
+from engrave.pages.fonts import draw_glyph, text_width
+from engrave.pages.signs import SHAPES, sketch
 
 _KAPPA = 0.5523
 
@@ -41,6 +42,23 @@ def circle(x: float, y: float, radius: float, pen: float = 0.0) -> Mark:
         ("Z", ()),
     )
     return Mark(role="circle", path=path, pen=pen)
+
+
+@cache
+def glyph_outline(character: str, face: str = "regular") -> tuple[Segment, ...]:
+    """A character's outline as a shape of a plate: 1000 units to the em, y down."""
+    from fontTools.pens.recordingPen import RecordingPen  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
+
+    pen = RecordingPen()
+    if character in SHAPES:
+        sketch(SHAPES[character][1], pen)
+    else:
+        draw_glyph(character, pen, face)
+    letters = {"moveTo": "M", "lineTo": "L", "curveTo": "C", "closePath": "Z", "endPath": "Z"}
+    return tuple(
+        (letters[kind], tuple(v if i % 2 == 0 else -v for i, v in enumerate(v for point in points for v in point)))
+        for kind, points in pen.value
+    )
 
 
 @dataclass(slots=True, kw_only=True)

@@ -11,7 +11,6 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from engrave.model import Segment
 from engrave.model.errors import one_line
 
 FACES = {
@@ -30,36 +29,29 @@ _SOFT = {"\u00ad", "\u200b", "\u200c", "\u200d", "\u2060", "\ufeff"}
 @cache
 def font_file(face: str) -> Path:
     """Where the file of a face lies."""
-    import font_source_serif_pro
+    import font_source_serif_pro  # noqa: PLC0415 (loaded only when a page is printed)
 
     return Path(font_source_serif_pro.font_directory) / FACES[face][0]
 
 
 @cache
 def _opened(face: str) -> tuple[Any, dict[int, str], Any]:
-    from fontTools.ttLib import TTFont
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
 
     font = TTFont(font_file(face), lazy=True)
     return font, font.getBestCmap(), font["hmtx"]
 
 
 @cache
-def covered() -> frozenset[str]:
-    """Characters that can be printed: those of the regular face and of our own signs."""
-    from engrave.pages.signs import SIGNS
-
-    return frozenset(map(chr, _opened("regular")[1])) | SIGNS
+def characters() -> frozenset[str]:
+    """Characters the upright face has."""
+    return frozenset(map(chr, _opened("regular")[1]))
 
 
 def clean(text: str) -> str:
     """Text as it can be set: composed, on one line, without control and invisible characters."""
     composed = unicodedata.normalize("NFC", one_line(text, limit=100_000))
     return "".join(c for c in composed if c not in _SOFT and unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co"))
-
-
-def missing(text: str) -> str:
-    """The characters of a cleaned text that no font of the book has, each once, in order."""
-    return "".join(dict.fromkeys(c for c in text if c not in covered()))
 
 
 def text_width(text: str, size: float, face: str = "regular") -> float:
@@ -103,22 +95,3 @@ def draw_glyph(character: str, pen: Any, face: str = "regular") -> None:
     """Draw a character's outline with a fontTools pen, 1000 units to the em, y up."""
     font, names, _ = _opened(face)
     font.getGlyphSet()[names[ord(character)]].draw(pen)
-
-
-@cache
-def glyph_outline(character: str, face: str = "regular") -> tuple[Segment, ...]:
-    """A character's outline as a shape of a plate: 1000 units to the em, y down."""
-    from fontTools.pens.recordingPen import RecordingPen
-
-    from engrave.pages.signs import SHAPES, sketch
-
-    pen = RecordingPen()
-    if character in SHAPES:
-        sketch(SHAPES[character][1], pen)
-    else:
-        draw_glyph(character, pen, face)
-    letters = {"moveTo": "M", "lineTo": "L", "curveTo": "C", "closePath": "Z", "endPath": "Z"}
-    return tuple(
-        (letters[kind], tuple(v if i % 2 == 0 else -v for i, v in enumerate(v for point in points for v in point)))
-        for kind, points in pen.value
-    )

@@ -64,7 +64,7 @@ class Foot:
         wide = (self.width - 2 * _GAP) / 3
         for index, (heading, counts) in enumerate(self.bars):
             said.append(draw_bars(drawing, heading, counts, x=index * (wide + _GAP), y=above, width=wide))
-        said.append(_ladder(drawing, 2 * (wide + _GAP), above, self.step))
+        said.append(_ladder(drawing, 2 * (wide + _GAP), above, wide, self.step))
         if self.cycle:
             said.append(self._draw_cycle(drawing, above + self.height - CYCLE))
         if log:
@@ -112,20 +112,21 @@ def _beat_of(variation: Variation, event: Event) -> tuple[int, int]:
     return event.bar, int((event.onset - bar.onset + bar.offset) / bar.metre.beat)
 
 
-def _ladder(drawing: Drawing, x: float, y: float, step: Step) -> str:
+def _ladder(drawing: Drawing, x: float, y: float, width: float, step: Step) -> str:
     """A rung for each tempo step, the slowest at the bottom, with a box for each time through."""
     times = "once" if step.times == 1 else f"{step.times} times"
-    drawing.letter(f"Tempo ladder, {times} at each rung", x, y + 3.2, 3.2, face="italic", at="start")
+    drawing.letter(f"Tempo ladder, {times} each", x, y + 3.2, 3.2, face="italic", at="start")
     columns = [step.tempo[i : i + RUNGS] for i in range(0, len(step.tempo), RUNGS)]
-    sign = beat_sign(step.beat)
     boxes = step.times if step.times <= BOXES and len(columns) == 1 else 1
+    label = 17.0
+    pitch = min(5.6, (width - label) / boxes)
     for column, steps in enumerate(columns):
+        left = x + column * width / 2
         for rung, tempo in enumerate(reversed(steps)):
             base = y + HEAD + rung * ROW + 3.4
-            left = x + column * 30
-            drawing.letter(f"{sign} = {tempo}", left, base, 3.7, at="start")
+            drawing.letter(f"{beat_sign(step.beat)} = {tempo}", left, base, 3.7, at="start")
             for index in range(boxes):
-                drawing.marks.append(box(left + 18 + index * 5.6, base - 3.2, 3.6, 3.6, 0.22))
+                drawing.marks.append(box(left + label + index * pitch, base - 3.2, 3.6, 3.6, 0.22))
     said = ", ".join(map(str, step.tempo))
     return f"Tempo steps: {said}; {times} through at each."
 

@@ -16,7 +16,7 @@ WIDEST = 16.0
 """room between systems where nothing else fits"""
 LOG_HEAD = 7.0
 LOG_ROW = 8.5
-LOG_ROWS = 12
+LOG_ROWS = 8
 """most lines of the log"""
 BAND = 6.0
 """room between the bands of a page"""
@@ -40,8 +40,14 @@ class Arrangement:
     """room between the music and the foot"""
 
 
-def arrange(systems: tuple[float, ...], *, room: float, head: float, foot: float, neck: float) -> Arrangement:
-    """Share out a page `room` high among systems of the given heights, a head, a foot and what else fits."""
+def arrange(
+    systems: tuple[float, ...], *, room: float, head: float, foot: float, neck: float, scale: float = 1.0
+) -> Arrangement:
+    """Share out a page `room` high among systems of the given heights, a head, a foot and what else fits.
+
+    The log is printed `scale` times its size.
+    """
+    log_head, log_row = LOG_HEAD * scale, LOG_ROW * scale
     gaps = max(len(systems) - 1, 0)
     spare = room - SAFE - head - sum(systems) - gaps * GAP - BAND - foot
     if spare < 0:
@@ -50,9 +56,9 @@ def arrange(systems: tuple[float, ...], *, room: float, head: float, foot: float
     spare -= neck * shown
     air = min(AIRY - GAP, spare / 2 / gaps) if gaps else 0.0
     spare -= air * gaps
-    log = min(LOG_ROWS, int((spare - LOG_HEAD) // LOG_ROW))
+    log = min(LOG_ROWS, int((spare - log_head) // log_row))
     log = log if log >= 2 else 0
-    spare -= (LOG_HEAD + log * LOG_ROW) if log else 0.0
+    spare -= (log_head + log * log_row) if log else 0.0
     more = min(WIDEST - GAP - air, spare * 0.7 / gaps) if gaps else 0.0
     spare -= more * gaps
     return Arrangement(single=True, gap=GAP + air + more, neck=shown, log=log, push=BAND + spare)

@@ -9,6 +9,9 @@ from engrave.model import Fault, Plan, PressError
 SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """width and height in mm: ISO 216 A4; ANSI/ASME Y14.1 size A, 8.5 by 11 inches"""
 
+LARGE = 8.5
+"""mm; a higher staff is large print (orchestral librarians advise against more for a player with ordinary sight)"""
+
 GUTTER = 22.0
 """margin on the punched side in mm: ISO 838 holes stand 12 mm from the edge and are 6 mm wide"""
 OUTER = 15.0
@@ -31,6 +34,11 @@ class Paper:
     def room(self) -> tuple[float, float]:
         """Width and height in mm inside the margins."""
         return self.width - GUTTER - OUTER, self.height - TOP - BOTTOM
+
+
+def type_scale(plan: Plan) -> float:
+    """How much larger than usual words and diagrams are: large print goes with a large staff."""
+    return 1.2 if plan.staff > LARGE else 1.0
 
 
 def paper_of(plan: Plan) -> Paper:

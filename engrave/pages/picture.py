@@ -39,8 +39,8 @@ class Gallery:
     images: dict[str, Any] = field(default_factory=dict)
     _names: dict[Form, str] = field(default_factory=dict)
 
-    def hang(self, name: str, plate: Plate) -> tuple[Picture, ...]:
-        """Keep a plate under `name`: one picture a system, so that a page can break between them."""
+    def hang(self, name: str, plate: Plate, *, scale: float = 1.0) -> tuple[Picture, ...]:
+        """Keep a plate under `name`, printed `scale` times its size: one picture a system, to let pages break."""
         forms = pdf_forms(plate)
         names = {key: self._names.setdefault(form, f"shape{len(self._names)}") for key, form in forms.items()}
         by_name = {names[key]: form for key, form in forms.items()}
@@ -49,8 +49,8 @@ class Gallery:
             picture = Picture(
                 address=f"plate:{name}-{index}",
                 alt=system.words or "Music.",
-                width=round(system.width, 3),
-                height=round(system.height, 3),
+                width=round(system.width * scale, 3),
+                height=round(system.height * scale, 3),
             )
             self.images[picture.address] = _Image(
                 system=system, painted=pdf_operators(system, names), forms=by_name, drawn=_nobody
@@ -92,7 +92,7 @@ class _Image:
 
     def draw(self, stream: Any, width: float, height: float, _style: Any) -> None:
         """Paint into the page."""
-        import pydyf
+        import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
 
         known = stream._resources["XObject"]  # noqa: SLF001 - WeasyPrint has no public way to add a form of one's own
         for name, (box, painted) in self.forms.items():

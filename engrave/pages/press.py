@@ -6,6 +6,7 @@ import os
 import warnings
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from functools import partial
 from typing import Any
 
 from engrave import resources
@@ -18,9 +19,9 @@ from engrave.pages.signs import sign_font
 SIGNS_URL = "engrave:signs.otf"
 
 
-def render(template: str, values: Mapping[str, Any], *, paper: Paper) -> str:
-    """A template of ours as HTML; all text is escaped."""
-    import jinja2
+def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: float = 1.0) -> str:
+    """A template of ours as HTML, its type `scale` times the usual size; all text is escaped."""
+    import jinja2  # noqa: PLC0415 (loaded only when a page is printed)
 
     environment = jinja2.Environment(
         autoescape=True,
@@ -31,16 +32,22 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper) -> str:
     )
     faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
+    sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
     return environment.get_template(template).render(
-        **values, paper=paper, margins=margins, faces=faces, signs=SIGNS_URL
+        **values, **sizes, paper=paper, margins=margins, faces=faces, signs=SIGNS_URL
     )
+
+
+def _size(size: float, *, unit: str, scale: float) -> str:
+    """A length of the style sheet, enlarged with the type."""
+    return f"{size * scale:g}{unit}"
 
 
 def to_pdf(html: str, images: Mapping[str, Any], attachments: tuple[Attachment, ...] = ()) -> bytes:
     """The PDF of a page description, tagged for PDF/UA-1. Raises PressError when something outside is asked for."""
     refused: list[str] = []
     with _no_machine_fonts():
-        import weasyprint
+        import weasyprint  # noqa: PLC0415 (loaded only when a page is printed)
 
         files = [
             weasyprint.Attachment(string=file.data, name=file.name, description=file.description, relationship="Source")
@@ -55,7 +62,7 @@ def to_pdf(html: str, images: Mapping[str, Any], attachments: tuple[Attachment, 
 
 def fetcher(refused: Callable[[str], None]) -> Any:
     """A URL fetcher that hands out the book's own fonts, and reports and refuses everything else."""
-    from weasyprint.urls import URLFetcher, URLFetcherResponse
+    from weasyprint.urls import URLFetcher, URLFetcherResponse  # noqa: PLC0415 (loaded only when a page is printed)
 
     allowed = {font_file(face).as_uri(): font_file(face) for face in FACES}
 

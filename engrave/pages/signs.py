@@ -10,7 +10,7 @@ from functools import cache
 from io import BytesIO
 from typing import Any
 
-from engrave.pages.fonts import draw_glyph, text_width
+from engrave.pages.fonts import characters, draw_glyph, text_width
 
 Contour = tuple[tuple[float, ...], ...]
 """points of a closed contour: (x, y), or (x1, y1, x2, y2, x, y) for a curve to (x, y)"""
@@ -121,10 +121,15 @@ SIGNS = frozenset("".join(SHAPES) + CIRCLED)
 """characters the font has"""
 
 
+def missing(text: str) -> str:
+    """The characters of a cleaned text that no font of the book has, each once, in order."""
+    return "".join(c for c in dict.fromkeys(text) if c not in characters() and c not in SIGNS)
+
+
 @cache
 def sign_font() -> bytes:
     """The font as an OpenType file, the same bytes each time."""
-    from fontTools.fontBuilder import FontBuilder
+    from fontTools.fontBuilder import FontBuilder  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
 
     order = [".notdef", *(f"u{ord(sign):X}" for sign in sorted(SIGNS))]
     builder = FontBuilder(1000, isTTF=False)
@@ -154,7 +159,7 @@ def _glyph(sign: str) -> Any:
 
 
 def _drawn(width: int, contours: tuple[Contour, ...], *, digits: str = "", middle: tuple[int, int] = (0, 0)) -> Any:
-    from fontTools.pens.t2CharStringPen import T2CharStringPen
+    from fontTools.pens.t2CharStringPen import T2CharStringPen  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
 
     pen = T2CharStringPen(width, None)
     sketch(contours, pen)
@@ -179,7 +184,7 @@ def sketch(contours: tuple[Contour, ...], pen: Any) -> None:
 
 def _digits(pen: Any, digits: str, middle: tuple[int, int]) -> None:
     """Draw `digits` of the text font centred on `middle`."""
-    from fontTools.pens.transformPen import TransformPen
+    from fontTools.pens.transformPen import TransformPen  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
 
     scale = 0.8 if len(digits) == 1 else 0.6
     advance, height = text_width(digits, 1000) * scale, 640 * scale

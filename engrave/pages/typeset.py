@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from engrave.model import Fault, PressError
-from engrave.pages.fonts import clean, missing
+from engrave.pages.fonts import clean
+from engrave.pages.signs import missing
 
 
 @dataclass(slots=True, kw_only=True)

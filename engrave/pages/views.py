@@ -12,12 +12,14 @@ from engrave.pages.fonts import lines, shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.layout import Arrangement, arrange
 from engrave.pages.neck import draw_neck
-from engrave.pages.paper import paper_of
+from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.picture import Gallery, Picture
 from engrave.pages.typeset import Typesetter
 
 BODY, SMALL, TITLE, SECTION = 10.5, 9.0, 17.0, 9.5
 """sizes of type in points, as in the style sheet"""
+COVER_GAP = 5.0
+"""room under each system of the title page, in mm"""
 LEADING, TIGHT = 1.36, 1.2
 """line heights of text and of headings, as in the style sheet"""
 _PT = 25.4 / 72
@@ -65,8 +67,9 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
     variation, step, figures = sheet.variation, sheet.step, sheet.variation.figures
     little = content.plan.marks.little
     width, height = paper_of(content.plan).room
+    scale = type_scale(content.plan)
     what = f"variation {sheet.number}"
-    section = shortened(setter.text(step.section, "a section's heading"), SECTION, width, "semibold")
+    section = shortened(setter.text(step.section, "a section's heading"), SECTION * scale, width, "semibold")
     title = setter.text(variation.title, f"heading of {what}") or f"Variation {sheet.number}"
     said = {
         "purpose": setter.text(variation.purpose, what),
@@ -76,15 +79,17 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
         "facts": " ".join((*words.plucking_facts(figures, little), *words.fretting_facts(figures))),
     }
     notices = tuple(setter.text(str(n), what) for n in variation.notices)
-    head = _head_height(title, said, notices, width, opens=section != before)
-    facts_height = lines(said["facts"], SMALL, width) * SMALL * LEADING * _PT + 2
-    foot = Foot(variation=variation, step=step, little=little, width=width)
+    # words are measured on paper of their own size, then enlarged with it
+    head = _head_height(title, said, notices, width / scale, opens=section != before) * scale
+    facts_height = (lines(said["facts"], SMALL, width / scale) * SMALL * LEADING * _PT + 2) * scale
+    foot = Foot(variation=variation, step=step, little=little, width=width / scale)
     arrangement = arrange(
         tuple(system.height for system in sheet.plate.systems),
         room=height,
         head=head,
-        foot=facts_height + foot.height,
-        neck=neck_room(variation),
+        foot=facts_height + foot.height * scale,
+        neck=neck_room(variation) * scale,
+        scale=scale,
     )
     return SheetView(
         number=sheet.number,
@@ -94,7 +99,9 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
         **said,
         notices=notices,
         systems=gallery.hang(f"music{sheet.number}", sheet.plate),
-        foot=gallery.hang(f"foot{sheet.number}", foot.plate(neck=arrangement.neck, log=arrangement.log))[0],
+        foot=gallery.hang(f"foot{sheet.number}", foot.plate(neck=arrangement.neck, log=arrangement.log), scale=scale)[
+            0
+        ],
         arrangement=arrangement,
         head=round(head, 3),
         facts_height=round(facts_height, 3),
@@ -116,7 +123,8 @@ def _head_height(title: str, said: dict[str, str], notices: tuple[str, ...], wid
 
 def survey_picture(content: BookContent, gallery: Gallery) -> Picture:
     """The line on the neck, and how its notes fall to strings and fingers."""
-    width, line = paper_of(content.plan).room[0], content.line
+    scale = type_scale(content.plan)
+    width, line = paper_of(content.plan).room[0] / scale, content.line
     columns = (*survey_bars(line), *hand_bars(replace(line.figures, frettings=()), content.plan.marks.little))
     top = neck_room(line)
     rows = max((len(counts) for _, counts in columns), default=0)
@@ -125,7 +133,17 @@ def survey_picture(content: BookContent, gallery: Gallery) -> Picture:
     wide = (width - 2 * 9.0) / 3
     for index, (heading, counts) in enumerate(columns):
         said.append(draw_bars(drawing, heading, counts, x=index * (wide + 9.0), y=top, width=wide))
-    return gallery.hang("survey", drawing.plate(" ".join(said)))[0]
+    return gallery.hang("survey", drawing.plate(" ".join(said)), scale=scale)[0]
+
+
+def survey_fits(content: BookContent, title: str, survey: Picture) -> bool:
+    """Whether title, line and survey stand on one page."""
+    width, height = paper_of(content.plan).room
+    scale = type_scale(content.plan)
+    size = title_size(title, width / scale)
+    head = (lines(title, size, width / scale, "semibold") * size * TIGHT * _PT + 60) * scale
+    plate = content.line_plate
+    return head + plate.height + len(plate.systems) * COVER_GAP + survey.height + 15 * scale < height
 
 
 def title_size(title: str, width: float) -> float:

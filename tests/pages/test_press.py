@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+import urllib.request
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -97,14 +98,14 @@ def test_the_legend_explains_only_what_is_printed(pdf: bytes) -> None:
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-@pytest.mark.parametrize("sides", ["single", "double"])
-def test_paper_and_margins(paper: str, sides: str) -> None:
+@pytest.mark.parametrize(("sides", "staff"), [("single", 7.2), ("double", 9.0)])
+def test_paper_and_margins(paper: str, sides: str, staff: float) -> None:
     """Pages have the paper's size, all ink keeps to the margins, and the wide one changes sides on double-sided paper.
 
     ISO 216: A4 is 210 by 297 mm; Letter is 8.5 by 11 inches.
     """
     width, height = {"A4": (210, 297), "Letter": (215.9, 279.4)}[paper]
-    pages = printed.reader(press(content(plan=Plan(paper=paper, sides=sides)))).pages
+    pages = printed.reader(press(content(plan=Plan(paper=paper, sides=sides, staff=staff)))).pages
     for number, page in enumerate(pages, start=1):
         assert float(page.mediabox.width) * printed.MM == pytest.approx(width, abs=0.01)
         assert float(page.mediabox.height) * printed.MM == pytest.approx(height, abs=0.01)
@@ -180,7 +181,6 @@ def test_progress_is_reported_to_the_end(book: BookContent) -> None:
 
 def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
     """Printing opens no address; a page that asks for one is refused by name."""
-    import urllib.request
 
     def refuse(*args: object, **_: object) -> None:
         raise AssertionError(f"fetched {args}")
