@@ -6,6 +6,7 @@ import os
 import warnings
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from datetime import UTC, datetime
 from functools import partial
 from typing import Any
 
@@ -16,6 +17,8 @@ from engrave.pages.fonts import FACES, font_file
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
 from engrave.pages.signs import sign_font
 
+UNDATED = datetime(1980, 1, 1, tzinfo=UTC)
+"""date of the files inside a book: the press does not read the clock"""
 SIGNS_URL = "engrave:signs.otf"
 
 
@@ -47,13 +50,21 @@ def to_pdf(html: str, images: Mapping[str, Any], attachments: tuple[Attachment, 
     """The PDF of a page description, tagged for PDF/UA-1. Raises PressError when something outside is asked for."""
     refused: list[str] = []
     with _no_machine_fonts():
+        fetch = fetcher(refused.append)
         import weasyprint  # noqa: PLC0415 (loaded only when a page is printed)
 
         files = [
-            weasyprint.Attachment(string=file.data, name=file.name, description=file.description, relationship="Source")
-            for file in attachments
+            weasyprint.Attachment(
+                string=file.data,
+                name=file.name,
+                description=file.description,
+                created=UNDATED,
+                modified=UNDATED,
+                url_fetcher=fetch,
+            )
+            for file in sorted(attachments, key=lambda file: file.name)
         ]
-        document = weasyprint.HTML(string=html, base_url=None, url_fetcher=fetcher(refused.append))
+        document = weasyprint.HTML(string=html, base_url=None, url_fetcher=fetch)
         pdf = document.write_pdf(cache=dict(images), pdf_variant="pdf/ua-1", attachments=files)
     if refused:
         raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))

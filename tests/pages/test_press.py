@@ -219,6 +219,12 @@ def test_the_same_book_twice_is_the_same_bytes(book: BookContent, monkeypatch: p
     assert len(digests) == 1
 
 
+def test_the_press_has_nothing_to_complain_of(book: BookContent, caplog: pytest.LogCaptureFixture) -> None:
+    """No library warns: every style is known, every picture has its words, every font is found."""
+    press(book)
+    assert [record.getMessage() for record in caplog.records if record.levelname in ("WARNING", "ERROR")] == []
+
+
 def test_importing_the_room_loads_no_library() -> None:
     """The libraries are loaded when a page is printed, not before."""
     heavy = ("weasyprint", "jinja2", "fontTools", "pydyf", "verovio")

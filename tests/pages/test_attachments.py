@@ -1,0 +1,96 @@
+"""Files inside a book come out as they went in, and odd PDFs are refused by one line."""
+
+from __future__ import annotations
+
+import zlib
+from dataclasses import replace
+from io import BytesIO
+
+import pytest
+from pypdf import PdfWriter
+from pypdf.generic import NameObject
+
+from engrave.model import ReadError
+from engrave.pages import Attachment, BookContent, press, read_attachments
+from engrave.pages import attachments as limits
+
+FILES = (
+    Attachment(name="plan.toml", data="[book]\ntitle = “Heron”\n".encode(), description="the plan"),
+    Attachment(name="passage.musicxml", data=bytes(range(256)) * 40),
+    Attachment(name="empty.txt", data=b""),
+)
+
+
+@pytest.fixture(scope="module")
+def carrying(book: BookContent) -> bytes:
+    """A book with files inside."""
+    return press(replace(book, attachments=FILES))
+
+
+def test_what_goes_in_comes_out(carrying: bytes, pdf: bytes) -> None:
+    """Names and bytes are unchanged, whatever the order they were given in; a book without files has none."""
+    assert read_attachments(carrying) == {file.name: file.data for file in FILES}
+    assert read_attachments(pdf) == {}
+
+
+def test_files_inside_leave_the_book_reproducible(book: BookContent, carrying: bytes) -> None:
+    """No date of today is written beside them."""
+    again = press(replace(book, attachments=FILES[::-1]))
+    assert len(again) == len(carrying)
+    assert b"D:19800101000000Z" in again
+
+
+def fault(data: bytes) -> str:
+    """The message for a book that cannot be opened."""
+    with pytest.raises(ReadError) as caught:
+        read_attachments(data, "book.pdf")
+    return str(caught.value)
+
+
+def test_what_is_no_book_is_refused(carrying: bytes) -> None:
+    """Text, a stump, and a locked file are each one line."""
+    assert fault(b"X:1\nK:C\n") == "book.pdf: this is not a PDF (give a book this program printed)"
+    assert fault(b"%PDF-1.7\n") == "book.pdf: the PDF is damaged and cannot be opened (print the book again)"
+    writer = PdfWriter(clone_from=BytesIO(carrying))
+    writer.encrypt("heron", algorithm="RC4-128")
+    locked = BytesIO()
+    writer.write(locked)
+    assert fault(locked.getvalue()) == "book.pdf: the PDF is locked with a password (unlock it first)"
+
+
+def test_limits_are_kept(carrying: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Too many files, one too large, or too large a book are refused before they fill the memory."""
+    monkeypatch.setattr(limits, "LARGEST", 10_000)
+    assert fault(carrying) == "book.pdf: 'passage.musicxml' inside the PDF is larger than 10000 bytes"
+    monkeypatch.setattr(limits, "MOST", 1)
+    monkeypatch.setattr(limits, "LARGEST", 20_000)
+    assert fault(carrying) == "book.pdf: the PDF carries more than 1 files (give a book this program printed)"
+    monkeypatch.setattr(limits, "BOOK", 100)
+    assert fault(carrying).startswith(f"book.pdf: the file has {len(carrying)} bytes, more than 100 (")
+
+
+def test_a_bomb_is_refused() -> None:
+    """A few bytes that unpack to tens of millions do not."""
+    writer = PdfWriter()
+    writer.add_blank_page(100, 100)
+    bomb = zlib.compress(b"\0" * 90_000_000, 1)
+    writer.add_attachment("bomb", bomb)
+    for entry in writer.attachment_list:
+        stream = entry.pdf_object["/EF"]["/F"].get_object()  # type: ignore[index]
+        stream._data = bomb
+        stream[NameObject("/Filter")] = NameObject("/FlateDecode")
+    out = BytesIO()
+    writer.write(out)
+    assert len(out.getvalue()) < 1_000_000
+    assert "bomb" in fault(out.getvalue()) or "damaged" in fault(out.getvalue())
+
+
+@pytest.mark.parametrize("cut", [0.2, 0.5, 0.9, 0.99])
+def test_a_cut_off_book_never_ends_in_a_traceback(carrying: bytes, cut: float) -> None:
+    """A book cut short is read as far as it goes or refused; nothing but our own fault comes out."""
+    try:
+        read_attachments(carrying[: int(len(carrying) * cut)], "book.pdf")
+        said = ""
+    except ReadError as error:
+        said = str(error)
+    assert "\n" not in said
