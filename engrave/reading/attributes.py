@@ -1,4 +1,4 @@
-"""What stays in force from bar to bar of a MusicXML part: divisions, metre, key, transposition, clefs, strings, tempo."""
+"""What stays in force from bar to bar of a MusicXML part: divisions, metre, key, transposition, clefs, strings."""
 
 from __future__ import annotations
 

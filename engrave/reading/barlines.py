@@ -21,7 +21,6 @@ _LINES = {
     "dotted": "dotted",
     "none": "invisible",
 }
-REPEATS = "repeats and endings are printed, not written out"
 
 
 def bar_marks(bars: Sequence[Walked], first: int, tally: Tally) -> tuple[BarMarks, ...]:
@@ -50,8 +49,6 @@ def bar_marks(bars: Sequence[Walked], first: int, tally: Tally) -> tuple[BarMark
                 unmetred=bar.unmetred,
             )
         )
-        if start or times or ending:
-            tally.add(REPEATS, bar.label)
         ending = "" if closes else ending
     return tuple(made)
 

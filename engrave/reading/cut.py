@@ -1,108 +1,148 @@
 """Bars and voices of a finished Passage, and the loose ends a cut leaves.
 
-Rules: a note tied into the cut is struck anew, one tied out of it ends with it, and a notice says so; a slur with one end
-outside is dropped; a chosen voice becomes the first.
+Rules: a note tied into the cut is struck anew, one tied out of it ends with it, and a notice says so; a slur with one
+end outside is dropped; a repeat or an ending of which the cut holds only a piece is dropped; chosen voices are numbered
+anew from 1.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
-from engrave.model import Event, Fault, Notice, Passage, Place, ReadError, Value
+from engrave.model import Bar, Event, Fault, Note, Notice, Passage, Place, ReadError, Value
 from engrave.model.errors import one_line
 from engrave.reading.bars import bar_range
-from engrave.reading.tally import bar_list
+from engrave.reading.tally import Tally, bar_list
+
+REPEATS = "repeats are kept as printed, not played out"
 
 
 def cut(passage: Passage, *, voice: str = "", bars: str = "") -> Passage:
-    """A passage cut to `voice` (its number) and `bars` (as printed). Empty takes all."""
+    """A passage cut to voices (numbers with commas) and bars (as printed); empty takes all. Loose ends are mended.
+
+    Raises:
+        ReadError: voices or bars that are not there, or nothing but rests in what is left.
+    """
     if voice.strip():
-        passage = _voice(passage, voice.strip())
+        passage = _voices(passage, voice)
+    start = 0
     if bars.strip():
         start, stop = bar_range([bar.label for bar in passage.bars], bars, passage.source)
-        passage = _bars(passage, start, stop)
-        passage = replace(passage, cut=bars.strip())
+        passage = replace(_bars(passage, start, stop), cut=one_line(bars, 40))
     if not any(event.notes for event in passage.events):
-        where = f"bars {bars.strip()}" if bars.strip() else "the piece"
+        where = f"bars {one_line(bars, 40)}" if bars.strip() else "the piece"
         raise ReadError(Fault(fact=f"there is no note in {where}", place=Place(file=passage.source)))
-    return mended(passage)
+    return mended(passage, whole_start=start == 0)
 
 
-def _voice(passage: Passage, asked: str) -> Passage:
+def _voices(passage: Passage, asked: str) -> Passage:
     known = [str(v) for v in passage.voices if any(e.voice == v and e.notes for e in passage.events)]
-    wanted = [part.strip() for part in asked.split(",") if part.strip()]
+    wanted = list(dict.fromkeys(part.strip() for part in asked.split(",") if part.strip()))
     missing = [part for part in wanted if part not in known]
     if missing:
-        hint = f"voices with notes: {', '.join(known) or 'none'}"
-        facts = [f"voice {one_line(part, 30)!r} has no notes here" for part in missing]
+        hint = f"voices with notes here: {', '.join(known) or 'none'}"
+        facts = (f"voice {one_line(part, 30)!r} has no notes here" for part in missing)
         raise ReadError(*(Fault(fact=fact, hint=hint, place=Place(file=passage.source)) for fact in facts))
-    numbers = {int(part): place for place, part in enumerate(wanted, start=1)}
-    left = [part for part in known if part not in wanted]
+    numbers = {int(part): number for number, part in enumerate(sorted(wanted, key=int), start=1)}
     kept = [replace(event, voice=numbers[event.voice]) for event in passage.events if event.voice in numbers]
-    kept += [
-        Event(id=f"r{i}", bar=i, voice=1, onset=bar.onset, duration=bar.length, value=Value(kind=1), bar_rest=True)
-        for i, bar in enumerate(passage.bars)
-        if not any(event.bar == i for event in kept)
-    ]
-    kept.sort(key=lambda e: (e.bar, e.onset, not e.grace, e.voice))
-    notices = passage.notices
-    if left:
-        notices += (Notice(text=f"left out: voice {', '.join(left)}"),)
-    return replace(passage, events=tuple(kept), notices=notices)
+    filled = {event.bar for event in kept}
+    kept += [_bar_rest(bar, index) for index, bar in enumerate(passage.bars) if index not in filled]
+    kept.sort(key=lambda event: event.bar)
+    left = [part for part in known if part not in wanted]
+    said = (Notice(text=f"left out: voice {', '.join(left)}"),) if left else ()
+    return replace(passage, events=tuple(kept), notices=passage.notices + said)
+
+
+def _bar_rest(bar: Bar, index: int) -> Event:
+    return Event(
+        id=f"rest{index}", bar=index, voice=1, onset=bar.onset, duration=bar.length, value=Value(kind=1), bar_rest=True
+    )
 
 
 def _bars(passage: Passage, start: int, stop: int) -> Passage:
-    zero = passage.bars[start].onset
-    end = passage.bars[stop].end
-    kept = tuple(replace(bar, onset=bar.onset - zero) for bar in passage.bars[start : stop + 1])
-    events = tuple(
-        replace(event, bar=event.bar - start, onset=event.onset - zero)
-        for event in passage.events
-        if start <= event.bar <= stop
+    zero, end = passage.bars[start].onset, passage.bars[stop].end
+    inside = range(start, stop + 1)
+    return replace(
+        passage,
+        bars=tuple(replace(bar, onset=bar.onset - zero) for bar in passage.bars[start : stop + 1]),
+        events=tuple(replace(e, bar=e.bar - start, onset=e.onset - zero) for e in passage.events if e.bar in inside),
+        directions=tuple(
+            replace(d, bar=d.bar - start, onset=d.onset - zero, end=None if d.end is None else min(d.end, end) - zero)
+            for d in passage.directions
+            if d.bar in inside
+        ),
     )
-    directions = tuple(
-        replace(
-            found,
-            bar=found.bar - start,
-            onset=found.onset - zero,
-            end=min(found.end, end) - zero if found.end is not None else None,
-        )
-        for found in passage.directions
-        if start <= found.bar <= stop
-    )
-    return replace(passage, bars=kept, events=events, directions=directions)
 
 
-def mended(passage: Passage) -> Passage:
-    """A passage without ties and slurs that lead nowhere."""
-    notices: list[Notice] = []
-    arriving: dict[object, set[int]] = {}
-    leaving: dict[object, set[int]] = {}
+def mended(passage: Passage, *, whole_start: bool) -> Passage:
+    """A passage without ties, slurs, repeats and endings that lead nowhere.
+
+    `whole_start` says that the passage begins where the piece does, so that a repeat may lead back to its start.
+    """
+    tally = Tally()
+    events = _tied(passage, tally)
+    heads = {note.id for note in passage.notes}
+    slurs = tuple(slur for slur in passage.slurs if slur.start in heads and slur.stop in heads)
+    for _ in range(len(passage.slurs) - len(slurs)):
+        tally.add("left out: slurs that lead out of the passage", "")
+    bars = passage.bars if not passage.cut else _repeats(passage.bars, tally, whole_start=whole_start)
+    notices = tuple(notice for notice in passage.notices if notice.text != REPEATS)
+    repeated = [bar.label for bar in bars if bar.repeat_start or bar.repeat_end or bar.ending]
+    if repeated:
+        notices += (Notice(text=REPEATS),)
+    return replace(passage, bars=bars, events=events, slurs=slurs, notices=(*notices, *tally.notices()))
+
+
+def _tied(passage: Passage, tally: Tally) -> tuple[Event, ...]:
+    """The events, with ties only where both ends are there."""
+    leaving: dict[Fraction, set[int]] = {}
+    arriving: dict[Fraction, set[int]] = {}
     for event in passage.events:
         for note in event.notes:
             if note.tied_on:
                 leaving.setdefault(event.end, set()).add(note.pitch.midi)
             if note.tied_back:
                 arriving.setdefault(event.onset, set()).add(note.pitch.midi)
-    loose: dict[str, list[str]] = {}
-    events: list[Event] = []
-    for event in passage.events:
-        notes = []
-        for note in event.notes:
-            back = note.tied_back and note.pitch.midi in leaving.get(event.onset, ())
-            on = note.tied_on and note.pitch.midi in arriving.get(event.end, ())
-            label = passage.bars[event.bar].label
-            if note.tied_back and not back:
-                loose.setdefault("a note is tied from outside; it is struck here", []).append(label)
-            if note.tied_on and not on:
-                loose.setdefault("a note is tied to what is not there; it ends with its value", []).append(label)
-            notes.append(
-                note if (back, on) == (note.tied_back, note.tied_on) else replace(note, tied_back=back, tied_on=on)
-            )
-        events.append(replace(event, notes=tuple(notes)) if notes else event)
-    notices += [Notice(text=f"{text} ({bar_list(labels)})") for text, labels in loose.items()]
-    heads = {note.id for note in passage.notes}
-    slurs = tuple(slur for slur in passage.slurs if slur.start in heads and slur.stop in heads)
-    if len(slurs) < len(passage.slurs):
-        notices.append(Notice(text=f"left out: {len(passage.slurs) - len(slurs)} slurs that lead out of the passage"))
-    return replace(passage, events=tuple(events), slurs=slurs, notices=(*passage.notices, *notices))
+
+    def mend(note: Note, event: Event) -> Note:
+        back = note.tied_back and note.pitch.midi in leaving.get(event.onset, ())
+        on = note.tied_on and note.pitch.midi in arriving.get(event.end, ())
+        label = passage.bars[event.bar].label
+        if note.tied_back and not back:
+            tally.add("a note is tied to what is not before it; it is struck here", label)
+        if note.tied_on and not on:
+            tally.add("a note is tied to what does not follow; it ends with its value", label)
+        return note if (back, on) == (note.tied_back, note.tied_on) else replace(note, tied_back=back, tied_on=on)
+
+    mended_notes = ((event, tuple(mend(note, event) for note in event.notes)) for event in passage.events)
+    return tuple(event if notes == event.notes else replace(event, notes=notes) for event, notes in mended_notes)
+
+
+def _repeats(bars: Sequence[Bar], tally: Tally, *, whole_start: bool) -> tuple[Bar, ...]:
+    """The bars of a cut, without repeats and endings of which only a piece is there."""
+    opened: int | None = 0 if whole_start else None
+    starts: set[int] = set()
+    stops: set[int] = set()
+    for index, bar in enumerate(bars):
+        opened = index if bar.repeat_start else opened
+        if bar.repeat_end and opened is not None:
+            starts.add(opened)
+            stops.add(index)
+            opened = opened if bar.ending else index + 1
+    labels = {bar.ending for bar in bars if bar.ending}
+    kept = labels if stops and len(labels) > 1 else set()
+    made = [
+        replace(
+            bar,
+            repeat_start=bar.repeat_start and index in starts,
+            repeat_end=bar.repeat_end if index in stops else 0,
+            ending=bar.ending if bar.ending in kept else "",
+        )
+        for index, bar in enumerate(bars)
+    ]
+    lost = [old.label for old, new in zip(bars, made, strict=True) if old != new]
+    if lost:
+        tally.add(f"left out: repeats and endings of which the cut holds only a piece: {bar_list(lost)}", "")
+    return tuple(made)

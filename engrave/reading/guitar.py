@@ -1,9 +1,9 @@
 """What a part's strings tell: tuning, capo, and the octave in which it is meant.
 
-Rules: guitar music is written an octave higher than it sounds (common practice). MusicXML says so with an octave clef or a
-<transpose>; many files say neither. Then printed strings and frets decide where there are any; else a part for a guitar
-on a plain treble clef is taken an octave lower, unless that would lead below the lowest string. Any other part sounds as
-written. What was decided is told.
+Rules: guitar music is written an octave higher than it sounds (common practice). MusicXML says so by an octave clef or
+a <transpose>; many files say neither. Then the strings and frets decide where there are any; else a part for a
+guitar on a plain treble clef is taken an octave lower, unless that would lead below the lowest string. Any other part
+sounds as written. What was decided is told.
 """
 
 from __future__ import annotations

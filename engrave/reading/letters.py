@@ -1,8 +1,8 @@
 """Plucking letters and string numbers that were typed as text, because a program has no better place for them.
 
-Rules: where every syllable under the notes is one of p i m a c, lyrics are plucking letters; where single letters i, m or a
-are typed as words, those and p are plucking letters of the note they stand over (p of the lowest, the others of the highest);
-a circled digit typed as words is the string of a single note.
+Rules: where every syllable under the notes is one of p i m a c, lyrics are plucking letters; where two or more of p i m
+a are typed as single words, they are plucking letters of the notes they stand over (p of the lowest, the others of the
+highest); a circled digit typed as words is the string of a single note.
 """
 
 from __future__ import annotations
@@ -29,7 +29,8 @@ def letters_as_text(
     used: set[Element] = set()
     items = [(bar, item) for bar in bars for item in bar.items if item.staff == staff and item.heads]
     lyrics = [(bar, item, found) for bar, item in items for found in item.element.findall("lyric")]
-    if lyrics and all(_syllable(found) in (*_LETTERS, "c") for _, _, found in lyrics):
+    syllables = {_syllable(found) for _, _, found in lyrics}
+    if len(syllables) > 1 and syllables <= {*_LETTERS, "c"}:
         for bar, item, found in lyrics:
             letter = _syllable(found)
             head = _owner(item, letter)
@@ -45,7 +46,7 @@ def letters_as_text(
         if not here:
             continue
         item = here[-1] if text == "p" else here[0]
-        if text in _LETTERS and letters & {"i", "m", "a"}:
+        if text in _LETTERS and len(letters & {*_LETTERS}) > 1:
             head = _owner(item, text)
             out[head.id] = plucked(out[head.id], text)
             tally.add(_NOTICE.format("words"), bar.label)

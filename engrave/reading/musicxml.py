@@ -1,8 +1,8 @@
 """MusicXML becomes a Passage: the choice of part, staff, voice and bars, then the parser, then what the parser loses.
 
-The line: bytes → tree (safexml) → part and bars (parts, bars) → exact times (timeline) → staff and voices (staves) → a clean
-small score (skeleton) → music21 → Passage (streams) with its marks (notations, letters, curves, signs, barlines) → octave
-and strings (guitar) → loose ends (cut).
+The line: bytes → tree (safexml) → part and bars (parts, bars) → exact times (timeline) → staff and voices (staves) → a
+clean small score (skeleton) → music21 → Passage (streams) with its marks (notations, letters, curves, signs, barlines)
+→ octave and strings (guitar) → loose ends (cut).
 """
 
 from __future__ import annotations
@@ -83,7 +83,7 @@ def read_musicxml(
     )
     parsed = _parsed(skeleton(walk.bars, voices.lanes), name)
     passage = replace(passage_from_score(parsed, name, extras=facts), cut=one_line(bars, 40))
-    return _settled(passage, chosen, walk, read, tally)
+    return _settled(passage, chosen, walk, read, tally, first=first)
 
 
 def _walked(part: Part, asked: str, name: str, tally: Tally, limits: Limits) -> tuple[Walk, int]:
@@ -191,13 +191,13 @@ def _passed_over(parts: Sequence[Part], part: Part, staff: Staff, voices: Voices
     return tuple(notices)
 
 
-def _settled(passage: Passage, part: Part, walk: Walk, staff: Staff, tally: Tally) -> Passage:
+def _settled(passage: Passage, part: Part, walk: Walk, staff: Staff, tally: Tally, *, first: int) -> Passage:
     """The passage in the octave it is meant in, without loose ends, with every notice."""
     clefs = tuple(walk.now.clefs.get(staff.number, [("G", 0)]))
     move = walk.now.move(staff.number)
     guitar.tell_clefs(clefs, move, tally)
     passage = guitar.settle(passage, named=part.fretted, clefs=clefs, told=bool(walk.now.moves))
-    passage = mended(guitar.damped(passage, tally))
+    passage = mended(guitar.damped(passage, tally), whole_start=first == 0)
     return replace(passage, notices=tuple(dict.fromkeys((*passage.notices, *tally.notices()))))
 
 

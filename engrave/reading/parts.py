@@ -1,8 +1,8 @@
 """The parts and bars of a MusicXML score, chosen before anything is read note by note.
 
 Rules: score-timewise is turned into score-partwise; a part is known by its id, name, abbreviation or place; with no
-choice it is the first part with notes that is for a guitar, else the first with notes; bars are known by the numbers the
-file prints, the pickup being 0.
+choice it is the first part with notes that is for a guitar, else the first with notes; bars are known by the numbers
+the file prints, the pickup being 0.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A score of the parser (music21) becomes a Passage.
 
-Rules: pitches are taken as they sound in the score; the parts of the score become voices, in order; a bar is as long as its
-longest voice, and a notice says so where that is not what the metre asks for and no pickup, repeat or double bar
+Rules: pitches are taken as they sound in the score; the parts of the score become voices, in order; a bar is as long as
+its longest voice, and a notice says so where the metre asks for something else and no pickup, repeat or double bar
 explains it. Marks, bar numbers and bar lines come from `extras` where the caller has them, else from the score.
 """
 
@@ -42,7 +42,8 @@ def passage_from_score(score: Any, name: str, *, extras: Extras | None = None) -
     known = extras.bars if extras and extras.bars else bar_marks(parts, count)
     for index in range(count):
         row = [column[index] for column in columns if index < len(column)]
-        reading.bar(row, index, known[index], last=index == count - 1)
+        reading.bar(row, index, known[index])
+    reading.uneven(known)
     if reading.writer.faults:
         raise ReadError(*reading.writer.faults)
     facts = extras or Extras()
@@ -79,12 +80,12 @@ class _Reading:
         self.short: Fraction | None = None
         """length so far of a bar that a repeat or a line end has cut"""
 
-    def bar(self, row: Sequence[Any], index: int, known: BarMarks, *, last: bool) -> None:
+    def bar(self, row: Sequence[Any], index: int, known: BarMarks) -> None:
         """One bar of every part."""
         self._signatures(row[0], known)
         raws = self._raws(row)
         ends = [raw.onset + raw.length for raw in raws if not raw.marks.bar_rest]
-        length = self._length(max(ends, default=Fraction(0)), known, last=last)
+        length = max(ends, default=Fraction(0)) or self.metre.length
         bar = Bar(
             label=known.label,
             onset=self.bars[-1].end if self.bars else Fraction(0),
@@ -155,28 +156,30 @@ class _Reading:
         onset = _exact(start + Fraction(element.offset))
         return Raw(element=element, voice=marks.voice, onset=onset, length=length, marks=marks)
 
-    def _length(self, longest: Fraction, known: BarMarks, *, last: bool) -> Fraction:
-        """How long a bar is, told where nothing explains it."""
-        full = self.metre.length
-        if longest in (0, full):
-            return full
-        before = self.bars[-1] if self.bars else None
-        explained = longest < full and (
-            known.first
-            or known.implicit
-            or known.repeat_start
-            or known.repeat_end
-            or known.ending
-            or known.barline in _BROKEN
-            or last
-            or self.short is not None
-            or (before is not None and (before.repeat_end or before.barline in _BROKEN))
-        )
-        if not explained and not known.unmetred:
-            what = "too much" if longest > full else "too little"
-            said = f"{what} in a bar: {longest} quarters where {self.metre} has {full}; read as it stands"
-            self.tally.add(said, known.label)
-        return longest
+    def uneven(self, known: Sequence[BarMarks]) -> None:
+        """Tells of bars longer or shorter than their metre that nothing explains."""
+        for index, (bar, marks) in enumerate(zip(self.bars, known, strict=False)):
+            full = bar.metre.length
+            if bar.length == full or marks.unmetred or (bar.length < full and self._explained(index, marks)):
+                continue
+            what = "too much" if bar.length > full else "too little"
+            said = f"{what} in a bar: {bar.length} quarters where {bar.metre} has {full}; read as it stands"
+            self.tally.add(said, bar.label)
+
+    def _explained(self, index: int, marks: BarMarks) -> bool:
+        """Whether a short bar is a pickup, the last one, next to a repeat or double bar, or part of a bar cut up."""
+        bar, before = self.bars[index], self.bars[index - 1] if index else None
+        edge = marks.first or index == len(self.bars) - 1 or bar.barline in _BROKEN
+        repeated = bar.repeat_start or bar.repeat_end or bar.ending
+        after = before is not None and (before.repeat_end or before.barline in _BROKEN)
+        if edge or marks.implicit or repeated or after:
+            return True
+        start = stop = index
+        while start and self.bars[start - 1].length < self.bars[start - 1].metre.length:
+            start -= 1
+        while stop + 1 < len(self.bars) and self.bars[stop + 1].length < self.bars[stop + 1].metre.length:
+            stop += 1
+        return sum((b.length for b in self.bars[start : stop + 1]), Fraction(0)) == bar.metre.length
 
     def _offset(self, length: Fraction, known: BarMarks) -> Fraction:
         """Where in the metre a bar starts: a pickup at its end, the second half of a cut bar after the first."""

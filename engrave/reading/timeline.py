@@ -1,8 +1,8 @@
 """The walk through the bars of a part, which gives every note its exact time.
 
-Rules: a note is as long as its type, dots and tuplet say where its `duration` only rounds that, else as long as `duration`
-says; `backup` and `forward` lead back to places already visited where rounding would miss them; what no note can
-write is told; every fault is gathered.
+Rules: a note is as long as its type, dots and tuplet say where its `duration` only rounds that, else as long as
+`duration` says; `backup` and `forward` lead back to places already visited where rounding would miss them; what no note
+can write is told; every fault is gathered.
 """
 
 from __future__ import annotations

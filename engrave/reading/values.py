@@ -21,7 +21,7 @@ SHORTEST = Value(kind=256).quarters
 
 
 def ratio_of(length: Fraction) -> tuple[int, int] | None:
-    """The tuplet (actual, normal) that makes a length in quarters writable, (1, 1) if it needs none, None if none can."""
+    """The tuplet (actual, normal) that makes a length writable: (1, 1) if it needs none, None if none can."""
     odd = length.denominator
     while odd % 2 == 0:
         odd //= 2

@@ -1,6 +1,6 @@
 """Words of a score that a guitarist acts on: stroke kinds, barres, positions; all others are kept as words.
 
-Rules (common practice of editions in Spanish, Italian, French, German and English): a Roman numeral alone, or with pos.,
+Rules (common practice of editions in Spanish, Italian, French, German and English): a Roman numeral alone or with pos.,
 Lage, posición …, is a position; C, B, cejilla, barré … before a numeral or figure is a barre, with ½, 1/2, m. … for one
 over fewer strings; apoyando and rest stroke are rest strokes, tirando and free stroke free ones.
 """
