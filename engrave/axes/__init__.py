@@ -17,7 +17,7 @@ from engrave.axes.strings import STRINGS
 from engrave.axes.stroke import STROKE
 from engrave.model import Declined, Fault, PlanError, Study, Variation
 
-__all__ = ["ORDER", "Axis", "Setting", "axis", "figures", "find", "kinds", "settings", "vary"]
+__all__ = ["ORDER", "Axis", "Setting", "alike", "axis", "figures", "find", "kinds", "settings", "vary"]
 
 ORDER: tuple[Axis, ...] = (STRINGS, RHYTHM, FRET, SLURS, PLUCK, STROKE, ACCENT)
 """every axis, in the order they are applied: a later one sees what an earlier one did"""
@@ -86,6 +86,12 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
     title, purpose, cue = _words(study, asked)
     return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
+
+
+def alike(one: Variation, other: Variation) -> bool:
+    """Whether two variations of one line put the same music and the same marks on the page."""
+    a, b = one.passage, other.passage
+    return (a.bars, a.events, a.directions, a.slurs) == (b.bars, b.events, b.directions, b.slurs)
 
 
 def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:

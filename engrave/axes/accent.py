@@ -99,7 +99,7 @@ def _counted(n: int, start: int = 1) -> Setting:
     return _setting(
         name,
         f"accent on {where}",
-        f"An accent on {where}: it travels through the fingers whenever their number does not divide by {n}.",
+        f"An accent on {where}, whatever finger or string it falls on.",
         "The accent comes from a quicker finger, not from a stiffer hand.",
         change=_accents(_every(n, start), f"the line has fewer than {start} plucked notes"),
     )

@@ -29,9 +29,16 @@ def cycling(cycle: Fingers) -> Change:
 
 def picked(variation: Variation, pick: plucking.Next, cycle: Fingers) -> Variation | Declined:
     """The line plucked as `pick` says, with a notice where a chord could not take the finger."""
-    if not stream(variation):
+    line = stream(variation)
+    if not line:
         return decline("no note of the upper voice is plucked: nothing to alternate on")
+    if len(line) == 1 and len(cycle) > 1:
+        return decline("the upper voice has one plucked note: nothing to alternate on")
     fingers, bent = plucking.along(variation, pick)
+    if bent == len(line):
+        return decline(
+            "every note of the line tops a chord that needs the fingers as they lie: nothing to alternate on"
+        )
     made = plucking.with_strokes(variation, fingers, cycle)
     if bent:
         where = f"in {count(bent, 'chord')} the finger whose turn it was cannot take the top note"
@@ -92,7 +99,9 @@ def cycle(fingers: Fingers) -> Setting:
             purpose = "The order of tremolo, p a m i, on one line, where any unevenness can be heard."
         cue = "The notes are evenly spaced and equally loud; the thumb is no heavier than the fingers."
     elif len(set(fingers)) == 3 and len(fingers) == 3:
-        purpose = f"Thumb and two fingers in turn, {spaced}, so that the beat falls on another of them each time."
+        purpose = (
+            "Thumb and two fingers in turn: over notes in twos and fours the beat falls on another of them each time."
+        )
         cue = "The thumb's note is no heavier than the fingers' notes."
     else:
         purpose = f"The plucking pattern {spaced}, repeated along the line whatever the beat."

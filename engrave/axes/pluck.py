@@ -82,7 +82,7 @@ def _times(times: int, cycle: Fingers) -> Setting:
     return setting(
         f"{times} times {'-'.join(cycle)}",
         f"each note {times} times, {spaced}",
-        f"Each note {times} times in its own time, plucked {spaced}: the fretting hand rests, the plucking hand works.",
+        f"Each note {times} times within its own length, plucked {spaced}: the plucking hand works, the other waits.",
         "All the repeats are alike; the change of note is not heard in the plucking hand.",
         change=textures.repeated(times, cycle),
         kind="repeat",

@@ -45,7 +45,7 @@ def _grouped(word: str) -> Setting:
     return _setting(
         f"in {word}",
         f"regrouped in {word}",
-        f"The same notes in {word} to the beat, so that the beat falls on notes that never had it.",
+        f"The same notes in {word} to the beat, grouped anew, with the beat on other notes.",
         "Tap the beat with the foot and let the line run over it.",
         change=timing.regrouped(_SIZES[word]),
     )
@@ -116,7 +116,7 @@ SETTINGS: tuple[Setting, ...] = (
     _setting(
         "half values",
         "in half the values",
-        "The same line in half the note values: it looks twice as fast and is not.",
+        "The same line in half the note values: it looks twice as fast and sounds the same.",
         "Read ahead by the beat, not by the note.",
         change=timing.scaled(timing.HALF),
     ),

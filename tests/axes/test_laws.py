@@ -1,0 +1,151 @@
+"""The laws every variation keeps: over every setting, over mixtures, and shown to catch what breaks them."""
+
+from __future__ import annotations
+
+import os
+import random
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+from engrave.axes import ORDER, vary
+from engrave.axes.laws import check
+from engrave.model import Declined, Note, Placement, Stroke, Study, Variation, with_notes
+from tests.axes.lines import line
+from tests.axes.passages import corpus, own
+
+MIXTURES = int(os.environ.get("ENGRAVE_MIXTURES", "250"))
+"""how many mixtures are drawn; the long run is ENGRAVE_MIXTURES=2000"""
+SAMPLE = ("alternating", "pickup", "ties", "graces", "chords", "moving bass")
+"""textures on which every setting is tried in the default run; the long run takes every passage"""
+SETTINGS = [(axis.name, setting.name) for axis in ORDER for setting in axis.settings]
+MORE_NOTES = ("open before", "block", "tremolo", "arpeggio", "times")
+"""settings that add notes or take some away, by a word in their names"""
+
+
+def names() -> list[str]:
+    """The passages of this run."""
+    return list(own()) if MIXTURES >= 2000 else list(SAMPLE)
+
+
+def study(**settings: str) -> Study:
+    """A study from axis names."""
+    return Study(**settings)  # type: ignore[arg-type]
+
+
+def sung(variation: Variation) -> Counter[int]:
+    """How often each pitch is sounded, ties counted once."""
+    return Counter(note.pitch.midi for note in variation.passage.notes if not note.tied_back)
+
+
+@pytest.mark.parametrize(("axis", "setting"), SETTINGS)
+def test_every_setting_keeps_the_laws_or_says_why_it_does_not_apply(axis: str, setting: str) -> None:
+    """Lawful, the same when asked again, every note accounted for, and the line left as it was."""
+    for name in names():
+        before = own()[name]
+        untouched = (before.passage, before.study, before.notices)
+        made = vary(before, study(**{axis: setting}))
+        assert made == vary(before, study(**{axis: setting})), name
+        assert (before.passage, before.study, before.notices) == untouched
+        if isinstance(made, Declined):
+            assert (made.axis, made.setting) == (axis, setting)
+            assert made.reason
+            assert not made.reason[0].isupper() or made.reason.split()[0][0] in "ABCDEFG", made.reason
+            continue
+        assert check(made) == (), name
+        assert made.title
+        assert made.purpose.endswith(".")
+        assert made.cue.endswith((".", "?"))
+        if axis != "strings" and not any(word in setting for word in MORE_NOTES):
+            assert sung(made) == sung(before), f"{name}: a note was lost or won"
+        if axis == "strings":
+            assert sum(sung(made).values()) == sum(sung(before).values())
+
+
+def drawn(rng: random.Random) -> Study:
+    """A study with a setting of the catalogue on some of its axes."""
+    chosen = {axis.name: rng.choice(axis.settings).name for axis in ORDER if rng.random() < 0.35}
+    return study(**chosen)
+
+
+def test_drawn_mixtures_keep_the_laws() -> None:
+    """Any mixture over any passage, ours and the corpus's, is lawful or names the axis at fault."""
+    lines = {**own(), **corpus()}
+    assert len(lines) >= 30
+    rng = random.Random(1812)
+    applied = 0
+    for _ in range(MIXTURES):
+        name = rng.choice(sorted(lines))
+        mixture = drawn(rng)
+        made = vary(lines[name], mixture)
+        if isinstance(made, Declined):
+            assert made.axis in [axis.name for axis in ORDER]
+            assert mixture.setting(made.axis) == made.setting
+            continue
+        applied += 1
+        assert check(made) == (), (name, mixture)
+        assert made.study == mixture
+    assert applied >= MIXTURES / 3
+
+
+def broken(change: str) -> Variation:
+    """A sound variation with one fault put into it."""
+    made = vary(line("F4/4 E4/4 G4/4 E4/4 | C3+G3+C4+E4/1"), Study())
+    assert isinstance(made, Variation)
+    notes = list(made.passage.notes)
+    first, second, third, *_ = notes
+    lowest = notes[4]
+
+    def put(note: Note, **fields: object) -> Variation:
+        changed = replace(note, **fields)  # type: ignore[arg-type]
+        return replace(made, passage=with_notes(made.passage, {note.id: changed}))
+
+    place = first.placement
+    assert place is not None
+    faults = {
+        "no placement": put(first, placement=None),
+        "wrong pitch": put(first, placement=replace(place, fret=2)),
+        "no such string": put(first, placement=replace(place, string=9)),
+        "no such fret": put(first, placement=replace(place, fret=30)),
+        "no stroke": put(first, stroke=None),
+        "slurred and plucked": put(second, slurred_from=first.id),
+        "slur over strings": put(lowest, slurred_from=third.id, stroke=None),
+        "slur from nothing": put(second, slurred_from="nobody", stroke=None),
+        "slur over a note": put(third, slurred_from=first.id, stroke=None),
+        "one finger twice": put(lowest, stroke=Stroke(finger="a")),
+        "tied to nothing": put(third, tied_back=True, stroke=None),
+        "out of reach": put(notes[5], placement=Placement(string=4, fret=5, finger=4, position=2)),
+        "two on a string": put(notes[5], placement=Placement(string=5, fret=10, finger=4, position=7)),
+        "rest stroke onto a plucked string": put(notes[7], stroke=Stroke(finger="a", kind="rest")),
+    }
+    return faults[change]
+
+
+@pytest.mark.parametrize(
+    ("fault", "said"),
+    [
+        ("no placement", "n1 F4: has no placement"),
+        ("wrong pitch", "n1: written F4, but string 1 fret 2 sounds another pitch"),
+        ("no such string", "n1: string 9 of 6"),
+        ("no such fret", "n1: fret 30 of 19"),
+        ("no stroke", "n1: plucked by no finger"),
+        ("slurred and plucked", "n3: slurred, yet plucked"),
+        ("slur over strings", "n9: slurred from another string"),
+        ("slur from nothing", "n3: slurred from no note"),
+        ("slur over a note", "n5: another note sounds on the string between"),
+        ("one finger twice", "n9: a i m a at once"),
+        ("tied to nothing", "n5: tied back to nothing"),
+        ("two on a string", "n9: two notes on one string at once"),
+        ("rest stroke onto a plucked string", "n12: rests on a string that is plucked with it"),
+    ],
+)
+def test_the_laws_see_each_fault(fault: str, said: str) -> None:
+    """A law that cannot fail is none: each fault put into a sound variation is named."""
+    assert said in check(broken(fault))
+
+
+def test_a_grip_out_of_reach_is_seen() -> None:
+    """650 mm × (2^(-1/12) − 2^(-5/12)) is 126.6 mm, more than fingers 1 and 2 can hold."""
+    made = line("F2:6.1.1+C4:3.5.2/1")
+    assert "n1: fingers 1 and 2 126.6 mm apart, the hand reaches 69" in check(made)
