@@ -1,21 +1,40 @@
 """The regimen: which studies, how often and how fast, in which order, on which days, and why.
 
 The door of the room. `read_plan` and `dump_plan` turn plan files into plans and back, `choose` turns a line and a plan
-into the regimen of a book.
+into the regimen of a book, `week` into one of seven days; `handout` fits pages, `reissue` makes the same regimen for
+another passage.
 """
 
 from __future__ import annotations
 
-from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Variation
-from engrave.regimen.candidates import Candidate, Pool, pool
+from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Variation
+from engrave.regimen.candidates import Pool, pool
 from engrave.regimen.choosing import Choice, coverage, fewest, most_valuable
+from engrave.regimen.handout import Handout, handout, pages_needed
+from engrave.regimen.log import Log, read_log
 from engrave.regimen.order import in_order
 from engrave.regimen.plan import read_plan
 from engrave.regimen.practice import depth_pages
+from engrave.regimen.reissue import as_plan, reissue
+from engrave.regimen.steps import step
 from engrave.regimen.wanted import wants
+from engrave.regimen.week import week
 from engrave.regimen.written import dump_plan, write_plan
 
-__all__ = ["choose", "dump_plan", "read_plan", "write_plan"]
+__all__ = [
+    "Handout",
+    "Log",
+    "as_plan",
+    "choose",
+    "dump_plan",
+    "handout",
+    "pages_needed",
+    "read_log",
+    "read_plan",
+    "reissue",
+    "week",
+    "write_plan",
+]
 
 
 def choose(line: Variation, plan: Plan) -> Regimen:
@@ -41,22 +60,6 @@ def choose(line: Variation, plan: Plan) -> Regimen:
         notices=there.notices + _not_taken(there, choice),
         coverage=coverage(order, there.candidates, wanted, why),
         verdict=choice.verdict,
-    )
-
-
-def step(candidate: Candidate, section: str, reason: str) -> Step:
-    """A candidate as a place in a regimen."""
-    return Step(
-        study=candidate.study,
-        section=section,
-        reason=reason,
-        times=candidate.times,
-        tempo=candidate.tempo,
-        beat=candidate.beat,
-        variation=candidate.variation,
-        load=candidate.load,
-        house=candidate.house,
-        minutes=candidate.load.minutes,
     )
 
 

@@ -133,7 +133,7 @@ def _counted(variation: Variation, study: Study, times: int) -> Mapping[Atom, in
     found = {atom: times * n for atom, n in count(variation).items()}
     for known, setting in zip(axes.ORDER, axes.settings(study), strict=True):
         if setting.name != known.default:
-            found[Atom("work", (known.name, setting.kind))] = times * max(1, variation.figures.notes)
+            found[Atom("work", (known.title.lower(), setting.kind))] = times * max(1, variation.figures.notes)
     return found
 
 

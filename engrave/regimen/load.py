@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import replace
 from fractions import Fraction
 
 from engrave.axes.moments import moments
@@ -42,6 +43,18 @@ def load_of(variation: Variation, *, times: int, tempo: int, beat: Fraction, lin
         wound=times * _wound(variation),
         reach=figures.reach,
         muscle=muscle(variation, line),
+    )
+
+
+def reloaded(load: Load, share: Fraction, *, minutes: float) -> Load:
+    """The load of fewer times through: `share` of all counts, and other minutes."""
+    return replace(
+        load,
+        minutes=minutes,
+        strokes=tuple((finger, int(n * share)) for finger, n in load.strokes),
+        frettings=tuple((finger, int(n * share)) for finger, n in load.frettings),
+        slurs=int(load.slurs * share),
+        wound=int(load.wound * share),
     )
 
 

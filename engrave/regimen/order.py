@@ -129,10 +129,15 @@ def _leading_word(candidate: Candidate, player: Player) -> str:
     return max(words, key=lambda word: (words[word], -player.weak.index(word)))
 
 
+def easy(candidate: Candidate, player: Player) -> bool:
+    """Whether a page is good to begin with: strong by kind of work, or by the plan."""
+    return not candidate.plain and (candidate.leading in _EASY_KINDS or _share(candidate, player, "strong") > 0.5)
+
+
 def _warm_ups(candidates: Sequence[Candidate], among: Sequence[int], player: Player) -> list[int]:
     """The easiest strong pages: about one in ten, three at most."""
     wanted = min(_MOST_WARM_UPS, max(1, len(candidates) // 10)) if len(candidates) > 2 else 0
-    strong = [i for i in among if candidates[i].leading in _EASY_KINDS or _share(candidates[i], player, "strong") > 0.5]
+    strong = [i for i in among if easy(candidates[i], player)]
     strong.sort(key=lambda i: (-_share(candidates[i], player, "strong"), candidates[i].variation.figures.difficulty, i))
     return strong[:wanted]
 

@@ -1,0 +1,91 @@
+"""The days of a week, the minutes that can be played on each, and the breaks between.
+
+Conventions: minutes a plan gives hold the breaks; five minutes off stand between stretches of twenty-five to thirty
+minutes' playing (common practice). Dates come from the caller; nothing here reads the clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from engrave.model import WEEKDAYS, Plan
+from engrave.regimen.practice import figure
+
+_MONTHS = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot:
+    """One of the seven days."""
+
+    label: str
+    """weekday, with the date where the week has one, e.g. "Monday 4 January 2027" """
+    practice: bool
+    """False on a rest day"""
+
+
+def slots(plan: Plan, start: date | None = None) -> tuple[Slot, ...]:
+    """Seven days from `start`, or from the plan's first day of the week, with the plan's rest days.
+
+    Where the plan wants fewer practice days than are left, they are spread evenly over those.
+    """
+    first = start.weekday() if start else WEEKDAYS.index(plan.week.start)
+    names = [WEEKDAYS[(first + offset) % 7] for offset in range(7)]
+    free = [offset for offset, name in enumerate(names) if name not in plan.week.rest]
+    days = min(plan.player.days or len(free), len(free))
+    kept = {free[k * len(free) // days] for k in range(days)}
+    return tuple(
+        Slot(label=_label(name, start + timedelta(days=offset) if start else None), practice=offset in kept)
+        for offset, name in enumerate(names)
+    )
+
+
+def _label(name: str, day: date | None) -> str:
+    # spelled out here and not by strftime, which would follow the machine's language
+    return name.capitalize() + (f" {day.day} {_MONTHS[day.month - 1]} {day.year}" if day else "")
+
+
+def playing(minutes: float) -> float:
+    """The most minutes of playing that fit into `minutes` with the breaks they need."""
+    stretch, pause = figure("time", "break_after"), figure("time", "break_minutes")
+    most = 0.0
+    for breaks in range(int(minutes // stretch) + 1):
+        most = max(most, min(stretch * (breaks + 1), minutes - pause * breaks))
+    return most
+
+
+def needed(minutes: float) -> float:
+    """The minutes that `minutes` of playing take with the breaks they need: what `playing` turns round."""
+    stretch, pause = figure("time", "break_after"), figure("time", "break_minutes")
+    return minutes + pause * max(0, _whole_stretches(minutes / stretch) - 1)
+
+
+def _whole_stretches(share: float) -> int:
+    # a hair over a whole number of stretches is rounding, not playing
+    return int(-(-(share - 1e-9) // 1))
+
+
+def ramp(days: int) -> tuple[float, ...]:
+    """For each practice day of a week, the share of its minutes that may be used: growing gently to the whole."""
+    first = figure("time", "first_day")
+    return tuple(first + (1 - first) * k / max(1, days - 1) if days > 1 else 1.0 for k in range(days))
+
+
+def break_before(minutes: Sequence[float]) -> tuple[bool, ...]:
+    """For visits of so many minutes in this order: which have a break before them.
+
+    A break comes as late as it can without a stretch passing the longest; a visit longer than that stands alone.
+    """
+    longest = figure("time", "break_latest")
+    stretch = 0.0
+    found = []
+    for length in minutes:
+        pause = bool(stretch) and stretch + length > longest
+        stretch = length if pause else stretch + length
+        found.append(pause)
+    return tuple(found)

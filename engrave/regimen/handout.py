@@ -1,0 +1,140 @@
+"""A handout: the studies that train most in one or two pages, or the pages that the asked-for studies need.
+
+Exact programmes over the heights of what is to be printed, which only the engraver knows: whoever draws the studies of a
+regimen measures them and asks here which go on which page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step
+from engrave.regimen.atoms import Atom, count
+from engrave.regimen.programme import Row, Unknown, solve
+from engrave.regimen.wanted import standing
+
+_MOST_PAGES = 20
+_SHARES = {"weak": 3.0, "goal": 2.0, "plain": 1.0, "strong": 0.5}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Handout:
+    """What goes on which page."""
+
+    regimen: Regimen
+    """the steps that are printed, page by page and on each page in practice order"""
+    pages: tuple[tuple[int, ...], ...]
+    """for each page the indices of its steps"""
+
+
+def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequence[float]) -> Handout:
+    """The studies of `regimen` that fit pages of so much `room` (mm) at these `heights` (mm, one a step).
+
+    Where the plan names its studies, those it insists on must all fit; else PlanError says how many pages they need.
+    Otherwise the studies are taken that train most, and what was left out is a notice.
+    """
+    if len(heights) != len(regimen.steps) or not room:
+        raise ValueError(f"{len(heights)} heights for {len(regimen.steps)} steps on {len(room)} pages")
+    must = [i for i, step in enumerate(regimen.steps) if plan.studies and step.study.must]
+    tall = [i for i, height in enumerate(heights) if height > max(room)]
+    if tall and (len(tall) == len(heights) or any(i in must for i in tall)):
+        title = _title(regimen.steps[tall[0]])
+        fact = f"“{title}” is {heights[tall[0]]:.0f} mm high, a page of the handout has {max(room):.0f} mm"
+        raise PlanError(Fault(fact=fact, hint="cut the passage with --bars, or print a book"))
+    chosen = _choice(regimen, plan, heights, room, must)
+    if chosen is None:
+        needed = pages_needed([heights[i] for i in must], room)
+        fact = f"{len(must)} studies do not fit {_pages(len(room))}: they need {_pages(needed)}"
+        raise PlanError(Fault(fact=fact, hint=f"give --pages {needed}, or fewer studies"))
+    order = [i for page in chosen for i in page]
+    left = [_title(step) for i, step in enumerate(regimen.steps) if i not in order]
+    notices = (
+        (Notice(text="no room for: " + ", ".join(f"“{title}”" for title in left)),) if left and plan.studies else ()
+    )
+    starts = [sum(len(page) for page in chosen[:k]) for k in range(len(chosen))]
+    return Handout(
+        regimen=replace(
+            regimen,
+            steps=tuple(regimen.steps[i] for i in order),
+            coverage=(),
+            notices=regimen.notices + notices,
+        ),
+        pages=tuple(tuple(range(start, start + len(page))) for start, page in zip(starts, chosen, strict=True) if page),
+    )
+
+
+def _pages(number: int) -> str:
+    return "one page" if number == 1 else f"{number} pages"
+
+
+def _title(step: Step) -> str:
+    return step.variation.title if step.variation else step.study.name
+
+
+def _choice(
+    regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequence[float], must: Sequence[int]
+) -> list[list[int]] | None:
+    """For each page the steps on it, in practice order; None where what must be in does not fit."""
+    size, pages = len(heights), len(room)
+    # a step on an earlier page is worth a hair more, so that practice order runs through the pages
+    unknowns = [
+        Unknown(
+            worth=(1.0 if plan.studies else 0.01) - 1e-4 * page * (size - i) / size, high=float(height <= room[page])
+        )
+        for i, height in enumerate(heights)
+        for page in range(pages)
+    ]
+    rows = [
+        Row(
+            shares={i * pages + page: 1.0 for page in range(pages)},
+            low=1.0 if i in must else None,
+            high=1.0,
+        )
+        for i in range(size)
+    ]
+    rows += [
+        Row(shares={i * pages + page: height for i, height in enumerate(heights)}, high=room[page])
+        for page in range(pages)
+    ]
+    if not plan.studies:
+        for atom, shares in _atoms(regimen).items():
+            trained = len(unknowns)
+            unknowns.append(Unknown(worth=_SHARES[standing(atom, plan.player)[0]], whole=False))
+            members = {i * pages + page: share for i, share in shares.items() for page in range(pages)}
+            rows.append(Row(shares={**members, trained: -1.0}, low=0.0))
+    answer = solve(unknowns, rows, nodes=200, gap=0.002)
+    if answer is None:
+        return None
+    return [[i for i in range(size) if answer.values[i * pages + page] > 0.5] for page in range(pages)]
+
+
+def _atoms(regimen: Regimen) -> dict[Atom, dict[int, float]]:
+    """Atom → step → how far that step alone trains it, of the step that has most of it."""
+    found: dict[Atom, dict[int, float]] = {}
+    for i, step in enumerate(regimen.steps):
+        if step.variation:
+            for atom, n in count(step.variation).items():
+                found.setdefault(atom, {})[i] = float(n)
+    return {atom: {i: n / max(shares.values()) for i, n in shares.items()} for atom, shares in found.items()}
+
+
+def pages_needed(heights: Sequence[float], room: Sequence[float]) -> int:
+    """The fewest pages that hold all these heights (mm); pages beyond those of `room` are like its last.
+
+    Raises ValueError where one is higher than every page.
+    """
+    if any(height > max(room) for height in heights):
+        raise ValueError(f"{max(heights)} mm does not fit pages of {max(room)} mm")
+    for pages in range(1, max(_MOST_PAGES, len(heights)) + 1):
+        space = [*room, *[room[-1]] * pages][:pages]
+        unknowns = [Unknown(worth=0.0, high=float(h <= space[page])) for h in heights for page in range(pages)]
+        rows = [
+            Row(shares={i * pages + page: 1.0 for page in range(pages)}, low=1.0, high=1.0) for i in range(len(heights))
+        ]
+        rows += [
+            Row(shares={i * pages + page: h for i, h in enumerate(heights)}, high=space[page]) for page in range(pages)
+        ]
+        if sum(heights) <= sum(space) + 1e-9 and solve(unknowns, rows) is not None:
+            return pages
+    raise AssertionError("as many pages as studies always do")
