@@ -37,12 +37,12 @@ def letters_wanted(score: Score, variation: Variation) -> tuple[frozenset[str], 
     return frozenset(e.id for e in plucked), []
 
 
-def strings_wanted(score: Score) -> list[Govern]:
-    """The string circles to print."""
+def strings_wanted(score: Score, variation: Variation) -> list[Govern]:
+    """The string circles to print; a study of strings has them in the first position too."""
     if score.marks.strings == "never":
         return []
     if score.marks.strings == "changes":
-        return string_runs(score)
+        return string_runs(score, fully=variation.study.strings != "as written")
     return [
         Govern(string=note.placement.string, first=note.id, last=note.id)
         for note in score.notes.values()

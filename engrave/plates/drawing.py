@@ -11,6 +11,7 @@ from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
 from engrave.plates.curves import draw_slurs
 from engrave.plates.digits import draw_digits
+from engrave.plates.guides import draw_guides, draw_slides
 from engrave.plates.rows import Govern, draw_letters, draw_strings
 from engrave.plates.score import Score
 from engrave.plates.sheet import Ink, Sheet
@@ -18,6 +19,7 @@ from engrave.plates.signs import (
     Span,
     barre_spans,
     draw_endings,
+    draw_number,
     draw_spans,
     position_spans,
     source_spans,
@@ -121,7 +123,7 @@ def _layer(variation: Variation, marks: Marks) -> _Layer:
         score=score,
         digits=digits_wanted(score),
         upper=letters,
-        strings=strings_wanted(score),
+        strings=strings_wanted(score, variation),
         positions=position_spans(score) if marks.positions else [],
         barres=barre_spans(score),
         words=source_spans(score) + strokes + sim,
@@ -132,6 +134,8 @@ def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
     """The guitar layer of one system after its digits, from the heads outwards."""
     score = layer.score
     draw_tuplets(sheet, score)
+    draw_slides(sheet, score)
+    draw_guides(sheet, score)
     draw_slurs(sheet, score)
     draw_letters(sheet, score, layer.upper, below=False)
     draw_letters(sheet, score, layer.upper, below=True)
@@ -140,6 +144,7 @@ def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
     draw_spans(sheet, score, layer.positions + layer.barres)
     draw_spans(sheet, score, layer.words)
     draw_endings(sheet, score)
+    draw_number(sheet, score)
     if strings:
         draw_tablature(sheet, score, strings)
 

@@ -16,8 +16,37 @@ FACES = {"roman": "Regular", "bold": "Semibold", "italic": "It", "bold italic": 
 """our names of the faces → the package's files"""
 
 
+DRAWN: dict[str, tuple[str, float]] = {
+    "♯": (
+        "M120-620L170-620L170 120L120 120Z M290-650L340-650L340 90L290 90Z"
+        " M50-370L410-450L410-350L50-270Z M50-110L410-190L410-90L50-10Z",
+        460.0,
+    ),
+    "♭": (
+        "M60-760L110-760L110-330C150-375 205-400 260-400C330-400 380-350 380-280C380-150 220-70 60 60Z"
+        " M110-255L110-70C200-140 285-205 285-285C285-325 262-345 230-345C185-345 140-305 110-255Z",
+        420.0,
+    ),
+    "♮": (
+        "M60-700L110-700L110-440L320-490L320 210L270 210L270-60L60-10Z M110-320L110-120L270-160L270-360Z",
+        380.0,
+    ),
+    "♩": (
+        "M290-820L335-820L335-110C335-30 245 20 165 20C95 20 50-12 50-65"
+        "C50-135 135-195 220-195C248-195 270-188 290-176Z",
+        400.0,
+    ),
+    "♪": (
+        "M290-820L335-820C345-690 520-640 520-470C520-410 500-360 470-310C495-450 420-530 335-570L335-110"
+        "C335-30 245 20 165 20C95 20 50-12 50-65C50-135 135-195 220-195C248-195 270-188 290-176Z",
+        560.0,
+    ),
+}
+"""signs the faces lack, drawn by hand: path in font units with y down, and width"""
+
+
 def outline(text: str, face: str) -> tuple[str, shapes.Path]:
-    """Key and outline of `text` set in `face`; signs the face lacks are left out (see `missing`)."""
+    """Key and outline of `text` set in `face`; characters that cannot be set are left out (see `missing`)."""
     return f"{face}/{text}", _set(text, face)[0]
 
 
@@ -27,9 +56,9 @@ def advance(text: str, face: str) -> float:
 
 
 def missing(text: str, face: str = "roman") -> tuple[str, ...]:
-    """Characters of `text` the face has no shape for, in order."""
+    """Characters of `text` that cannot be set, in order."""
     known = _font(face)["cmap"]
-    return tuple(dict.fromkeys(c for c in text if ord(c) not in known))
+    return tuple(dict.fromkeys(c for c in text if ord(c) not in known and c not in DRAWN))
 
 
 @cache
@@ -50,6 +79,11 @@ def _set(text: str, face: str) -> tuple[shapes.Path, float]:
     path: list[Any] = []
     x = 0.0
     for character in text:
+        if character in DRAWN:
+            drawn, width = DRAWN[character]
+            path += shapes.moved(shapes.parse(drawn), dx=x)
+            x += width
+            continue
         name = font["cmap"].get(ord(character))
         if name is None:
             continue

@@ -131,10 +131,11 @@ class Govern:
     last: str
 
 
-def string_runs(score: Score) -> list[Govern]:
+def string_runs(score: Score, *, fully: bool) -> list[Govern]:
     """Where the stopped string changes, voice by voice: open strings name themselves and do not end a run.
 
-    Of a chord, the highest stopped note counts; the shape tells the others.
+    Of a chord, the highest stopped note counts; the shape tells the others. Unless `fully` is asked for, nothing is
+    printed in the first position, where pitch and finger leave one string only.
     """
     runs: list[Govern] = []
     current: dict[int, Govern] = {}
@@ -144,6 +145,9 @@ def string_runs(score: Score) -> list[Govern]:
             continue
         note = stopped[-1]
         assert note.placement is not None
+        if not fully and note.placement.position == 1 and note.placement.fret <= 4:
+            current.pop(event.voice, None)
+            continue
         run = current.get(event.voice)
         if run is not None and run.string == note.placement.string:
             run.last = note.id

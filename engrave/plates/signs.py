@@ -15,6 +15,8 @@ from engrave.plates.sheet import Ink, Sheet, placed, put
 NUMERAL = 1.75
 """em of position and barre numerals in spaces"""
 WORDS = 1.7
+NUMBER = 1.45
+"""em of a bar number"""
 PEN = 0.12
 _ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 BARRES = {"full": "C ", "half": "½C ", "hinge": "hinge "}
@@ -194,3 +196,14 @@ def draw_endings(sheet: Sheet, score: Score) -> None:
         if ends:
             path = (*path, ("L", (x1, y + 2.0)))
         sheet.add(Ink(role="ending", path=path, pen=PEN))
+
+
+def draw_number(sheet: Sheet, score: Score) -> None:
+    """The number of a system's first bar over its clef, but for the first system's."""
+    label = score.passage.bars[sheet.first].label
+    if not sheet.first or not label:
+        return
+    ink = sheet.lettered(label, "roman", NUMBER, "number")
+    left, _, right, bottom = ink.boxes[0]
+    y = sheet.taken.top(0.0, right - left + 0.2, 0.0) - 0.35
+    put(sheet, ink, -left, y - bottom)

@@ -34,7 +34,7 @@ TOUCH = 0.004
 """closer than this, in spaces, is an overlap"""
 OURS = frozenset(
     {"digit", "letter", "circle", "string", "string line", "slur", "slide", "guide", "position", "barre", "words"}
-    | {"ending", "tab", "tuplet"}
+    | {"ending", "tab", "tuplet", "number"}
 )
 """roles of the guitar layer: these must keep clear of everything"""
 PLAIN = {
@@ -139,6 +139,8 @@ def together(a: Mark, b: Mark) -> bool:
         return not (b.role in PLAIN.get(a.role, ()) or a.role in PLAIN.get(b.role, ()))
     if roles in ({"circle", "string"}, {"ending"}, {"barre"}, {"tuplet"}) and a.owner == b.owner:
         return True
+    if roles == {"slide", "barline"}:
+        return True  # a slide from bar to bar has no other way
     return roles == {"circle", "string line"} and a.owner == b.owner
 
 
@@ -253,22 +255,28 @@ def plates_of(
             yield named or "as written", draw(variation, width=180, staff=staff, tab=tab)
 
 
+COMPOSERS = ("haydn", "mozart", "beethoven", "corelli", "handel", "bach", "schubert", "schumann", "weber", "monteverdi")
+
+
 def corpus(count: int) -> Iterator[tuple[str, Passage]]:
-    """Passages of music21's corpus that fit a guitar: one part of a score each, eight bars of it."""
+    """Passages of music21's corpus that fit a guitar: sixteen bars of one part each, composers by turns."""
     from music21 import corpus as scores  # noqa: PLC0415 (slow, and only wanted here)
 
+    rows = [sorted(map(str, scores.getComposer(name)))[::3] for name in COMPOSERS]
+    paths = [row[i] for i in range(max(map(len, rows))) for row in rows if i < len(row)]
     taken = 0
-    for path in sorted(scores.getComposer("bach") + scores.getComposer("haydn") + scores.getComposer("mozart"))[::7]:
-        if taken == count or Path(path).suffix not in (".mxl", ".xml", ".musicxml"):
-            continue
-        data = Path(path).read_bytes()
-        try:
-            passage = read(data, Path(path).name, part="2", bars="1-8")
-            fret(passage, find_instrument("standard"), find_hand("standard"))
-        except EngraveError:
-            continue
-        taken += 1
-        yield Path(path).name, passage
+    for path in paths:
+        if taken == count:
+            return
+        for part in ("4", "3", "2", "1") if path.endswith((".mxl", ".xml", ".musicxml")) else ():
+            try:
+                passage = read(Path(path).read_bytes(), Path(path).name, part=part, bars="1-16")
+                fret(passage, find_instrument("standard"), find_hand("standard"))
+            except EngraveError:
+                continue
+            taken += 1
+            yield f"{Path(path).name} part {part}", passage
+            break
 
 
 def main(arguments: list[str]) -> int:

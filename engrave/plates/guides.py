@@ -1,0 +1,72 @@
+"""Lines that show a finger staying on its string: guides before a digit, and slides from head to head."""
+
+from __future__ import annotations
+
+from engrave.model import Note
+from engrave.plates.score import Score
+from engrave.plates.shapes import line, slices
+from engrave.plates.sheet import Ink, Sheet
+
+PEN = 0.12
+CLEAR = 0.16
+FAR = 3
+"""moments after which a finger is no longer felt as staying on its string"""
+
+
+def guided(score: Score) -> dict[str, bool]:
+    """Ids of notes whose finger glides to them along its string from its last note, and whether it goes up the neck.
+
+    The finger has changed its fret with the hand, has stopped nothing in between, and the glide is not itself heard.
+    """
+    found: dict[str, bool] = {}
+    last: dict[int, tuple[int, Note]] = {}
+    for moment, event in enumerate(e for e in score.events if not e.space):
+        for note in event.notes:
+            place = note.placement
+            if place is None or place.finger == 0:
+                continue
+            before = last.get(place.finger)
+            last[place.finger] = moment, note
+            if before is None or place.barre or note.slide or note.tied_back:
+                continue
+            was = before[1].placement
+            assert was is not None
+            moved = was.string == place.string and was.fret != place.fret and was.position != place.position
+            if moved and not was.barre and moment - before[0] <= FAR:
+                found[note.id] = place.fret > was.fret
+    return found
+
+
+def draw_guides(sheet: Sheet, score: Score) -> None:
+    """A short line before the digit of each guided note, rising where the finger goes up the neck."""
+    digits = {ink.owner: ink for ink in sheet.ink if ink.role == "digit"}
+    for name, up in guided(score).items():
+        if name not in digits:
+            continue
+        left, top, _, bottom = digits[name].boxes[0]
+        middle = (top + bottom) / 2
+        lean = -0.22 if up else 0.22
+        for length in (1.0, 0.8, 0.6, 0.45):
+            x1 = left - 0.2
+            path = line(x1 - length, middle - lean, x1, middle + lean)
+            boxes = slices(path, pen=PEN)
+            if all(sheet.taken.free(box, CLEAR) for box in boxes):
+                sheet.add(Ink(role="guide", owner=name, path=path, pen=PEN, boxes=boxes))
+                break
+
+
+def draw_slides(sheet: Sheet, score: Score) -> None:
+    """A line from head to head where one finger slides and is heard."""
+    digits = {ink.owner: ink for ink in sheet.ink if ink.role == "digit"}
+    for note in score.notes.values():
+        start, stop = sheet.heads.get(note.slurred_from), sheet.heads.get(note.id)
+        if not note.slide or start is None or stop is None:
+            continue
+        x0, x1 = start.right + 0.25, stop.left - 0.25
+        signs = [ink for ink in sheet.ink if ink.role in ("digit", "accidental") and ink.owner == note.id]
+        x1 = min([x1, *(ink.boxes[0][0] - 0.25 for ink in signs)])
+        if note.id in digits and x1 - x0 < 0.8:
+            continue
+        lean = 0.25 if stop.y < start.y else -0.25
+        y0, y1 = (start.y, stop.y) if abs(stop.y - start.y) > 0.6 else (start.y + lean, stop.y - lean)
+        sheet.add(Ink(role="slide", owner=note.id, path=line(x0, y0, x1, y1), pen=PEN))
