@@ -23,7 +23,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from itertools import accumulate, pairwise
+from itertools import accumulate
 from math import lcm
 
 from engrave.model.passage import Metre, Tuplet, Value
@@ -40,6 +40,10 @@ class Piece:
     """how long it lasts, in quarters"""
     value: Value
     tuplets: tuple[Tuplet, ...] = ()
+
+
+_Span = tuple[int, Fraction, bool]
+"""index of the span it is part of, length in quarters, is a rest"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,30 +131,66 @@ def write(
     close before the bar ends.
     """
     made: list[list[Piece]] = [[] for _ in spans]
-    place = offset
-    run: list[tuple[int, Fraction, bool]] = []
     tuplet = first_tuplet
-    opened = place
-    for index, length, rest in _cut_at_beats(spans, metre, offset):
-        run.append((index, length, rest))
-        place += length
-        if not _plain(place):
-            continue
-        if len(run) == 1:
-            for value in split(opened, length, metre, rest=rest):
-                made[index].append(Piece(length=value.quarters, value=value))
+    for start, run in _runs(spans, metre, offset):
+        length = sum((span for _, span, _ in run), Fraction(0))
+        if len(run) == 1 and _plain(start + length):
+            index, _, rest = run[0]
+            made[index] += [Piece(length=v.quarters, value=v) for v in split(start, length, metre, rest=rest)]
         else:
-            _write_tuplet(run, place - opened, tuplet, made)
+            _write_tuplet(run, length, tuplet, made)
             tuplet += 1
-        run, opened = [], place
-    if run:
-        raise ValueError(f"a tuplet that starts at {opened} is not complete at {place}")
     return tuple(tuple(pieces) for pieces in made)
 
 
-def _write_tuplet(
-    run: list[tuple[int, Fraction, bool]], length: Fraction, number: int, made: list[list[Piece]]
-) -> None:
+def _runs(spans: Sequence[tuple[Fraction, bool]], metre: Metre, offset: Fraction) -> list[tuple[Fraction, list[_Span]]]:
+    """(start, spans) of each stretch from grid to grid: a single span, or what stands under one bracket.
+
+    A bracket longer than a beat holds parts of its own size only (a triplet of quarters); else it is cut at the beats.
+    """
+    runs: list[tuple[Fraction, list[_Span]]] = []
+    start = place = offset
+    run: list[_Span] = []
+    for index, (length, rest) in enumerate(spans):
+        if length <= 0:
+            raise ValueError(f"no note lasts {length} quarters")
+        run.append((index, length, rest))
+        place += length
+        if _plain(place):
+            whole = len(run) == 1 or place - start <= metre.beat or _even(run, place - start)
+            runs += [(start, run)] if whole else _at_beats(start, run, metre.beat)
+            start, run = place, []
+    if run:
+        raise ValueError(f"a tuplet that starts at {start} is not complete at {place}")
+    return runs
+
+
+def _even(run: list[_Span], length: Fraction) -> bool:
+    """Whether all spans are whole parts of the tuplet that fills `length`."""
+    part = length / lcm(*(_odd(span.denominator) for _, span, _ in run))
+    return all(span % part == 0 for _, span, _ in run)
+
+
+def _at_beats(start: Fraction, run: list[_Span], beat: Fraction) -> list[tuple[Fraction, list[_Span]]]:
+    """A run cut at the beats; whole beats of one span stay together."""
+    runs: list[tuple[Fraction, list[_Span]]] = []
+    place, here = start, list[_Span]()
+    for index, length, rest in run:
+        end = place + length
+        while place < end:
+            border = (place // beat + 1) * beat
+            if not here and end >= border:
+                border = max(border, end // beat * beat)
+            stop = min(end, border)
+            here.append((index, stop - place, rest))
+            place = stop
+            if _plain(place):
+                runs.append((start, here))
+                start, here = place, []
+    return runs
+
+
+def _write_tuplet(run: list[_Span], length: Fraction, number: int, made: list[list[Piece]]) -> None:
     """Write the spans of one bracket into `made`."""
     places = accumulate(span for _, span, _ in run)
     parts = lcm(*(_odd(place.denominator) for place in places))
@@ -167,27 +207,6 @@ def _write_tuplet(
         for value in _cut(at, at + written, tree, rest, part):
             made[index].append(Piece(length=value.quarters / stretch, value=value, tuplets=(mark,)))
         at += written
-
-
-def _cut_at_beats(
-    spans: Sequence[tuple[Fraction, bool]], metre: Metre, offset: Fraction
-) -> list[tuple[int, Fraction, bool]]:
-    """The spans, with those that leave the grid and cover whole beats cut there, so that brackets stay short."""
-    made: list[tuple[int, Fraction, bool]] = []
-    place = offset
-    for index, (length, rest) in enumerate(spans):
-        if length <= 0:
-            raise ValueError(f"no note lasts {length} quarters")
-        end = place + length
-        cuts = [place, end]
-        if not (_plain(place) and _plain(end)):
-            first = (place // metre.beat + 1) * metre.beat
-            last = (-(-end // metre.beat) - 1) * metre.beat
-            if place < first < last < end:
-                cuts = [place, first, last, end]
-        made += [(index, b - a, rest) for a, b in pairwise(cuts)]
-        place = end
-    return made
 
 
 @cache

@@ -14,6 +14,8 @@ from engrave.reading.limits import LIMITS
 
 NOTE = re.compile(r"(\^\^|\^|=|__|_)?([A-Ga-g])([,']*)")
 _LENGTH = re.compile(r"(\d*)(/*)(\d*)", re.ASCII)
+_OLD_CHORD = re.compile(r"(?:(?:\^\^|\^|=|__|_)?[A-Ga-g][,']*\d{0,3}/*\d{0,3}){1,12}", re.ASCII)
+"""a chord as ABC 1.6 wrote it, +ceg+"""
 _SIGNS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2, "": None}
 _MARKS = {
     "accent": "accent",
@@ -104,12 +106,14 @@ def note(scan: Scan, voice: Voice, text: str, at: int, line: int, *, grace: bool
     if not heads:
         scan.fault(f"column {start + 1}: an empty chord", "write [ceg]", line)
         return at
-    _add(scan, voice, Item(heads=heads, length=voice.unit * factor, grace=grace))
+    _add(scan, voice, Item(heads=heads, length=voice.unit * factor, grace=grace), line)
     return at
 
 
-def _add(scan: Scan, voice: Voice, item: Item) -> None:
+def _add(scan: Scan, voice: Voice, item: Item, line: int) -> None:
     """Put an item into the bar, with all that was said before it."""
+    if any(item.whole or other.whole for lane in voice.lanes for other in lane):
+        scan.fault("a rest of whole bars (Z) with notes in its bar", "put a bar line beside it", line)
     scan.notes += max(1, len(item.heads))
     if not item.grace:
         if voice.broken is not None:
@@ -153,7 +157,7 @@ def rest(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
     sign = text[at]
     factor, end = _length(scan, text, at + 1, line)
     if sign in "zx":
-        _add(scan, voice, Item(heads=[], length=voice.unit * factor, space=sign == "x"))
+        _add(scan, voice, Item(heads=[], length=voice.unit * factor, space=sign == "x"), line)
         return end
     count = int(factor) if factor.denominator == 1 else 1
     if count > LIMITS.bars:
@@ -162,7 +166,7 @@ def rest(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
     for number in range(count):
         if number:
             close_bar(voice, line)
-        _add(scan, voice, Item(heads=[], length=Fraction(0), space=sign == "X", whole=True))
+        _add(scan, voice, Item(heads=[], length=Fraction(0), space=sign == "X", whole=True), line)
     return end
 
 
@@ -197,7 +201,9 @@ def quoted(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
             return len(text)
         return at + 1
     inside = text[at + 1 : close]
-    if sign == '"':
+    if sign == "+" and _OLD_CHORD.fullmatch(inside):
+        note(scan, voice, f"[{inside}]", 0, line)
+    elif sign == '"':
         scan.leave("words above the staff" if inside[:1] in ("^", "_", "<", ">", "@") else "chord symbols")
     elif len(inside) > 30 or not inside or " " in inside:
         return at + 1

@@ -93,6 +93,8 @@ def _sign(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
         for head in last.heads:
             head.tie = True
             voice.tied[head.step, head.octave] = head.alter
+    elif sign == ":" and not any(voice.lanes):
+        voice.repeat_start = True
     elif sign == "&":
         voice.lanes.append([])
         voice.held = {}

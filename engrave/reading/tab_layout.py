@@ -14,7 +14,7 @@ from engrave.model import Fault, Place
 from engrave.reading.limits import LIMITS
 from engrave.reading.tab_header import Terms
 
-LABEL = re.compile(r"\s*(?:([A-Ga-g][#b♯♭]?)\s*:?\s*(?=[|-])|(10|[1-9])\s*(?=\|))?")
+LABEL = re.compile(r"\s*(?:([A-Ga-g][#b♯♭]?)(?:\s*:?\s*(?=[|-])|[\s:]+(?=[0-9xX(]))|(10|[1-9])\s*(?=\|))?")
 _LINKS = {"h": "hammer-on", "p": "pull-off", "s": "slide", "/": "slide", "\\": "slide", "^": "slur"}
 _SIGNS = {
     "~": "vibrato", "v": "vibrato", "<": "harmonics", "[": "harmonics", "t": "tapping", ".": "dots", "=": "dots",
@@ -53,7 +53,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Token:
-    """A word of a row above or below the strings."""
+    """A word of a row above or below the strings; its text is empty where it is at fault."""
 
     at: int
     line: int
@@ -79,6 +79,8 @@ class TabBar:
     repeat_start: bool = False
     repeat_end: bool = False
     double: bool = False
+    goes_on: bool = False
+    """whether the notes before it last until its first note (there is no bar line before it)"""
     terms: Terms = Terms()
 
 
@@ -115,6 +117,8 @@ class Findings:
     file: str
     faults: list[Fault]
     left_out: dict[str, tuple[Place, int]]
+    untimed: bool = False
+    """whether the header is at fault, so that adding up bars would only find more of the same"""
 
     def fault(self, fact: str, hint: str = "", line: int | None = None) -> None:
         """Note a fault; beyond a number nobody reads, only that there are more."""

@@ -44,7 +44,7 @@ class _Pen:
 def assemble(page: Page, findings: Findings) -> Passage | None:
     """The passage of a page without faults so far; None where its bars do not work out."""
     _bound(page, findings)
-    if findings.faults:
+    if findings.untimed or not page.bars or len(page.bars) > LIMITS.bars:
         return None
     timed = _time(page, findings)
     if findings.faults:
@@ -114,7 +114,7 @@ def _time(page: Page, findings: Findings) -> list[_Timed]:
         if strokes is not None:
             played.append(strokes)
             tuplet = 1 + max((t.id for s in strokes for p in s.pieces for t in p.tuplets), default=tuplet - 1)
-    if findings.faults:
+    if len(played) < len(page.bars):
         return []
     metres = [typed.terms.metre or _COMMON for typed in page.bars]
     lengths = [
@@ -174,7 +174,7 @@ def _check_lengths(page: Page, lengths: list[Fraction], metres: list[Metre], fin
     last = len(lengths) - 1
     for index, (typed, length, metre) in enumerate(zip(page.bars, lengths, metres, strict=True)):
         full = metre.length
-        if length == full or (index == 0 and length < full):
+        if length == full or (index == 0 and last and length < full):
             continue
         before = lengths[index - 1] if index else Fraction(0)
         after = lengths[index + 1] if index < last else Fraction(0)
@@ -182,7 +182,7 @@ def _check_lengths(page: Page, lengths: list[Fraction], metres: list[Metre], fin
         begins = typed.repeat_start or (index > 0 and page.bars[index - 1].repeat_end)
         if (ends and full - length in (lengths[0], after)) or (begins and before + length == full):
             continue
-        where = f"bar {index + (0 if lengths[0] < metres[0].length and last else 1)}"
+        where = f"bar {index + (not (last and lengths[0] < metres[0].length))}"
         hint = "check the rhythm row"
         findings.fault(
             f"the values of {where} add up to {_text(length)} quarters, {metre} has {_text(full)}", hint, typed.line
@@ -323,7 +323,7 @@ def _hand_marks(typed: TabBar, findings: Findings) -> dict[int, tuple[int | None
     """Fretting digit and plucking letter of each cell (by its identity)."""
     fingers: dict[int, int] = {}
     letters: dict[int, str] = {}
-    for token in typed.fingers:
+    for token in (t for t in typed.fingers if t.text):
         cells = _below(token, typed, findings)
         pressed = [cell for cell in cells if cell.fret]
         chosen = cells if len(token.text) == len(cells) else pressed
@@ -335,7 +335,7 @@ def _hand_marks(typed: TabBar, findings: Findings) -> dict[int, tuple[int | None
             findings.fault(
                 fact, "one digit for each stopped note, the lowest string first; 0 is an open string", token.line
             )
-    for token in typed.letters:
+    for token in (t for t in typed.letters if t.text):
         cells = _below(token, typed, findings)
         for cell, letter in zip(cells, token.text, strict=False):
             letters[id(cell)] = letter

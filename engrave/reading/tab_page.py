@@ -11,6 +11,7 @@ from engrave.reading.limits import LIMITS
 from engrave.reading.tab_header import KEYS, STANDARD, Header, key_value, near, take
 from engrave.reading.tab_layout import Findings, Row, SystemLines, TabBar, Token, read_system, tab_like
 from engrave.reading.tab_time import TOKEN
+from engrave.reading.tab_unbarred import barred
 
 _DASHES = dict.fromkeys(map(ord, "–—‐‑‒―−─━"), "-") | dict.fromkeys(map(ord, "│┃¦‖"), "|") | {0xA0: " ", 0xFEFF: None}
 _QUOTE = re.compile(r"\s*(?:>\s?)+")
@@ -48,14 +49,18 @@ def scan(text: str, findings: Findings) -> Page:
             place = Place(file=findings.file, line=number + 1)
             faults, said = take(header, *pair, place, beside=beside, below=bool(systems))
             findings.faults += faults
+            findings.untimed = findings.untimed or bool(faults)
             notices += said
         number += 1
     strings = header.tuning or _labelled(systems, findings)
     instrument = replace(instruments.tuned(strings), capo=header.capo)
     bars: list[TabBar] = []
     for system in _stacked(systems, strings, findings):
-        if len(bars) <= LIMITS.bars:
-            bars += read_system(system, instrument.top, findings)
+        if len(bars) > LIMITS.bars:
+            break
+        read = read_system(system, instrument.top, findings)
+        pickup = None if bars else header.pickup
+        bars += [part for bar in read for part in barred(bar, pickup, findings)] if not system.closed else read
     return Page(header=header, instrument=instrument, bars=bars, notices=notices)
 
 
@@ -124,13 +129,14 @@ def _row(lines: list[str], index: int, origin: int, findings: Findings, *, above
     start = label.end() if label else 0
     words = [(m.start() + start, m[0]) for m in re.finditer(r"[^\s|]+", line[start:])]
     pattern = {"values": TOKEN, "fingers": _FINGERS, "letters": _LETTERS}[kind]
-    good = sum(bool(pattern.fullmatch(word)) for _, word in words)
-    if not label and (2 * good <= len(words) or max(len(word) for _, word in words) > 12):
+    known_words = sum(bool(pattern.fullmatch(word)) for _, word in words)
+    if not label and (2 * known_words < len(words) or not known_words or max(len(word) for _, word in words) > 12):
         return None
     tokens: list[Token] = []
     for at, word in words:
-        if pattern.fullmatch(word):
-            tokens.append(Token(at=at - origin, line=index + 1, column=at + 1, text=word))
+        good = pattern.fullmatch(word)
+        tokens.append(Token(at=at - origin, line=index + 1, column=at + 1, text=word if good else ""))
+        if good:
             continue
         said = {"values": "a value", "fingers": "a fretting digit", "letters": "a plucking letter"}[kind]
         known = {"values": "w h q e s t with dots and a tuplet's digit", "fingers": "0 to 4", "letters": "p i m a c"}
@@ -141,7 +147,7 @@ def _row(lines: list[str], index: int, origin: int, findings: Findings, *, above
 def _labelled(systems: list[SystemLines], findings: Findings) -> tuple[Pitch, ...]:
     """Open strings as the labels of the first labelled system say, else the usual ones for so many lines."""
     system = next((s for s in systems if all(label[:1].isalpha() for label in s.labels)), None)
-    if system is not None and 3 <= len(system.labels) <= 10:
+    if system is not None and 6 <= len(system.labels) <= 10:
         standard = [pitch.name for pitch in STANDARD]
         if len(system.labels) == 6 and [label.upper() for label in system.labels] == standard[::-1] != standard:
             findings.fault("the lowest string is on top", "type the highest string (e) on top", system.first)

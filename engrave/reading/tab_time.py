@@ -75,19 +75,28 @@ class _Brackets:
         return Piece(length=length, value=value, tuplets=(mark,))
 
 
+def written_length(word: str) -> Fraction:
+    """Quarters that a word of the rhythm row lasts; a grace note lasts none."""
+    brackets = _Brackets(1)
+    words = [] if word in ("g", "") else word.lstrip("+").split("+")
+    return sum((piece.length for piece in map(brackets.piece, words) if piece is not None), Fraction(0))
+
+
 def by_row(bar: TabBar, findings: Findings, first_tuplet: int) -> list[Stroke] | None:
     """The bar as its rhythm row says, or None where the row is at fault."""
     made: list[Stroke] = []
     left = list(bar.columns)
     brackets = _Brackets(first_tuplet)
-    faults = len(findings.faults)
+    faults, spoilt = len(findings.faults), False
     for token in bar.values or ():
         column = next((c for c in left if c.at <= token.at < c.at + c.width), None)
         if column is not None:
             left.remove(column)
         held = token.text.startswith("+")
         fault = _misplaced(token, column)
-        if fault:
+        if not token.text:
+            spoilt = True
+        elif fault:
             findings.fault(f"column {token.column}: {fault}", "", token.line)
         elif token.text == "g":
             piece = Piece(length=Fraction(0), value=Value(kind=8))
@@ -98,6 +107,8 @@ def by_row(bar: TabBar, findings: Findings, first_tuplet: int) -> list[Stroke] |
                 _unfinished(findings, token)
                 brackets.filled = Fraction(0)
             made.append(Stroke(column=column, pieces=tuple(p for p in pieces if p is not None), held=held))
+    if spoilt:
+        return None
     if brackets.filled and bar.values:
         _unfinished(findings, bar.values[-1])
     for column in left:
@@ -127,12 +138,11 @@ def by_columns(bar: TabBar, frame: Frame, column: Fraction, findings: Findings) 
     for narrow in (False, True):
         width = bar.width - (_extra(bar, bar.width) if narrow else 0)
         ats = [c.at - (_extra(bar, c.at) if narrow else 0) for c in bar.columns]
-        for lead in (0, 1):
-            for tail in (0, 1):
-                if width - lead - tail != wanted or (ats and (ats[0] < lead or ats[-1] >= width - tail)):
-                    continue
-                onsets = [column * (at - lead) for at in ats]
-                return _strokes(bar, onsets, frame, findings)
+        for lead, tail in ((0, 0), (1, 0), (1, 1), (0, 1)):
+            if width - lead - tail != wanted or (ats and (ats[0] < lead or ats[-1] >= width - tail)):
+                continue
+            onsets = [column * (at - lead) for at in ats]
+            return _strokes(bar, onsets, frame, findings)
     findings.fault(
         f"the bar that starts at column {bar.column} has {bar.width} columns, {wanted} are needed",
         "a dash after each bar line may be added; two digits of one fret may count as one column", bar.line,
@@ -142,6 +152,8 @@ def by_columns(bar: TabBar, frame: Frame, column: Fraction, findings: Findings) 
 
 def by_spacing(bar: TabBar, frame: Frame, findings: Findings) -> list[Stroke] | None:
     """The bar where only the spacing tells the rhythm: the columns fill it. None where there are too many."""
+    if not bar.columns:
+        return _strokes(bar, [], frame, findings)
     best: tuple[Fraction, list[Fraction]] | None = None
     for narrow in (False, True):
         ats = [c.at - (_extra(bar, c.at) if narrow else 0) for c in bar.columns]
@@ -164,8 +176,6 @@ def by_spacing(bar: TabBar, frame: Frame, findings: Findings) -> list[Stroke] | 
 
 def _grids(ats: list[int], width: int, length: Fraction, metre: Metre) -> list[tuple[Fraction, list[Fraction]]]:
     """(cost, onsets) of each even grid the columns stand on: few steps, plain values, little padding are cheap."""
-    if not ats:
-        return []
     found: list[tuple[Fraction, list[Fraction]]] = []
     closest = min((b - a for a, b in pairwise(ats)), default=0)
     starts = {0, 1, 2, ats[0]} if ats[0] <= max(2, closest) else {0, 1, 2}
@@ -178,7 +188,7 @@ def _grids(ats: list[int], width: int, length: Fraction, metre: Metre) -> list[t
             steps = total // step
             unit = length / steps
             weight = _weight(unit, metre)
-            if weight == 2 and 2 * len(ats) < steps:
+            if weight == 2 and (3 * len(ats) < 2 * steps or tail):
                 continue
             if weight and unit >= FINEST:
                 padding = abs(tail) + (start not in (0, ats[0]))
@@ -198,7 +208,7 @@ def _weight(unit: Fraction, metre: Metre) -> Fraction | None:
 def _rough(bar: TabBar, length: Fraction) -> tuple[Fraction, list[Fraction]] | None:
     """Onsets for columns on no grid: all alike if that can be written, else the nearest places of a fine grid."""
     count = len(bar.columns)
-    share = length / count if count else length
+    share = length / count
     value = single(share)
     if value is not None and share >= FINEST:
         return Fraction(0), [share * i for i in range(count)]
@@ -231,4 +241,7 @@ def _strokes(bar: TabBar, onsets: list[Fraction], frame: Frame, findings: Findin
     except ValueError as error:
         findings.fault(f"the bar that starts at column {bar.column} cannot be written: {error}", "", bar.line)
         return None
-    return [Stroke(column=column, pieces=pieces) for column, pieces in zip(columns, written, strict=True)]
+    return [
+        Stroke(column=column, pieces=pieces, held=bar.goes_on and column is None)
+        for column, pieces in zip(columns, written, strict=True)
+    ]

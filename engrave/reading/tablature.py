@@ -57,8 +57,6 @@ def read_tablature(text: str, name: str) -> Passage:
     page = scan(text, findings)
     if not page.bars and not findings.faults:
         findings.fault("no tablature is found", "a system has one line of dashes and fret numbers for each string")
-    if findings.faults:
-        raise ReadError(*findings.faults)
     passage = assemble(page, findings)
     if passage is None:
         raise ReadError(*findings.faults)
