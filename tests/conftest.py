@@ -1,1 +1,10 @@
 """Shared set-up of the tests."""
+
+from __future__ import annotations
+
+import pytest
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Pictures kept for comparison are rewritten only when asked for."""
+    parser.addoption("--rewrite-plates", action="store_true", help="write the golden plates anew; then look at them")

@@ -8,8 +8,9 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engrave.model import Event, Note
+from engrave.plates.lettering import EM
 from engrave.plates.score import Score
-from engrave.plates.shapes import Box, disc, line, moved
+from engrave.plates.shapes import Box, disc, line
 from engrave.plates.sheet import Ink, Sheet, placed, put
 
 LETTER = 2.1
@@ -193,8 +194,9 @@ def _string_row(sheet: Sheet, row: list[tuple[Govern, float, float]], *, below: 
 
 def circled(sheet: Sheet, string: int, owner: str, x: float, y: float) -> None:
     """A string number in its circle, centred on (x, y)."""
-    sheet.outlines.setdefault("circle", disc(0, 0, 1.0) + moved(disc(0, 0, 1 - RING / CIRCLE, inward=True)))
-    sheet.add(Ink(role="circle", owner=owner, outline="circle", scale=CIRCLE, x=x, y=y, text=str(string)))
+    inner = disc(0, 0, EM * (1 - RING / CIRCLE), inward=True)
+    sheet.outlines.setdefault("circle", disc(0, 0, EM) + inner)
+    sheet.add(Ink(role="circle", owner=owner, outline="circle", scale=CIRCLE / EM, x=x, y=y, text=str(string)))
     ink = sheet.lettered(str(string), "bold", STRING if string < 10 else 0.75 * STRING, "string", owner)
     left, top, right, bottom = ink.boxes[0]
     put(sheet, ink, x - (left + right) / 2, y - (top + bottom) / 2)
