@@ -42,8 +42,8 @@ def _length(scan: Scan, text: str, at: int, line: int) -> tuple[Fraction, int]:
     end = match.end() if slashes else match.end(1)
     bottom = (int(below[:5]) if below else 2 ** len(slashes[:9])) if slashes else 1
     top = int(above[:5]) if above else 1
-    if not 0 < top <= 512 or not 0 < bottom <= 512 or len(slashes) > 8:
-        scan.fault(f"column {at + 1}: the length {match[0][:12]} cannot be written", "1/512 to 512 is the range", line)
+    if not 0 < top <= 999 or not 0 < bottom <= 512 or len(slashes) > 8:
+        scan.fault(f"column {at + 1}: the length {match[0][:12]} cannot be written", "1/512 to 999 is the range", line)
         return Fraction(1), end
     return Fraction(top, bottom), end
 

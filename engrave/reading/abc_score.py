@@ -160,6 +160,8 @@ def _ties(item: Item, heads: list[Any], tied: dict[str, Any], scan: Scan) -> Non
         if before is not None:
             before.tie = tie.Tie("continue" if before.tie is not None and before.tie.type == "stop" else "start")
             made.tie = tie.Tie("stop")
+        elif len(heads) > 1 and not head.tie:
+            made.tie = tie.Tie("let-ring")  # says that this head is not tied, else the chord's first tie speaks for it
         if head.tie:
             tied[name] = made
     for _ in waiting:
