@@ -5,24 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from engrave.model import Bar, Event, Given, Key, Metre, Note, Notice, Passage, Pitch, Slur, Value
-from engrave.model.errors import beat_text
-from engrave.model.spelling import likely_key, spell
+from engrave.model import Event, Given, Metre, Note, Notice, Passage, Pitch, Slur, Value
+from engrave.model.spelling import spell
 from engrave.reading.limits import LIMITS
-from engrave.reading.tab_layout import Cell, Column, Findings, TabBar, Token
+from engrave.reading.tab_bars import Timed, sounding, work_out
 from engrave.reading.tab_page import Page
-from engrave.reading.tab_time import Frame, Stroke, by_columns, by_row, by_spacing
-
-_COMMON = Metre(beats=(4,), unit=4)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Timed:
-    """A bar with its time worked out."""
-
-    typed: TabBar
-    bar: Bar
-    strokes: list[Stroke]
+from engrave.reading.tab_state import Cell, Column, Findings, TabBar, Token
 
 
 @dataclass(slots=True)
@@ -46,7 +34,7 @@ def assemble(page: Page, findings: Findings) -> Passage | None:
     _bound(page, findings)
     if findings.untimed or not page.bars or len(page.bars) > LIMITS.bars:
         return None
-    timed = _time(page, findings)
+    timed = work_out(page, findings)
     if findings.faults:
         return None
     pen = _Pen(page, findings)
@@ -102,127 +90,19 @@ def _tempo(page: Page, metre: Metre) -> Fraction | None:
     return beats * (unit or metre.beat)
 
 
-def _time(page: Page, findings: Findings) -> list[_Timed]:
-    """Every bar with its length and the values of what stands in it; what does not fit goes to `findings`."""
-    key = _key(page)
-    if all(bar.terms.metre is None for bar in page.bars):
-        page.notices.append(Notice(text="no metre is given; read in 4/4"))
-    played: list[list[Stroke]] = []
-    tuplet = 1
-    for index, typed in enumerate(page.bars):
-        strokes = _strokes(typed, page.header.pickup if index == 0 else None, tuplet, findings)
-        if strokes is not None:
-            played.append(strokes)
-            tuplet = 1 + max((t.id for s in strokes for p in s.pieces for t in p.tuplets), default=tuplet - 1)
-    if len(played) < len(page.bars):
-        return []
-    metres = [typed.terms.metre or _COMMON for typed in page.bars]
-    lengths = [
-        sum((stroke.length for stroke in strokes), Fraction(0)) or metre.length
-        for strokes, metre in zip(played, metres, strict=True)
-    ]
-    _check_lengths(page, lengths, metres, findings)
-    timed: list[_Timed] = []
-    onset = Fraction(0)
-    pickup = bool(lengths) and lengths[0] < metres[0].length and len(lengths) > 1
-    for index, (typed, strokes) in enumerate(zip(page.bars, played, strict=True)):
-        full, length = metres[index].length, lengths[index]
-        completes = index > 0 and length < full and lengths[index - 1] + length == full
-        first_offset = full - length if index == 0 else Fraction(0)
-        bar = Bar(
-            label=str(index + (not pickup)),
-            onset=onset,
-            length=length,
-            metre=metres[index],
-            key=typed.terms.key or key,
-            offset=lengths[index - 1] if completes else first_offset,
-            repeat_start=typed.repeat_start,
-            repeat_end=2 if typed.repeat_end else 0,
-            barline=_barline(page, index),
-        )
-        timed.append(_Timed(typed=typed, bar=bar, strokes=strokes))
-        onset += length
-    return timed
-
-
-def _barline(page: Page, index: int) -> str:
-    if index == len(page.bars) - 1:
-        return "final"
-    return "double" if page.bars[index].double and not page.bars[index].repeat_end else "single"
-
-
-def _strokes(typed: TabBar, pickup: Fraction | None, tuplet: int, findings: Findings) -> list[Stroke] | None:
-    """What is played in one bar, timed by its row, by the value of a column or by the spacing."""
-    metre = typed.terms.metre or _COMMON
-    length = pickup or metre.length
-    if length > metre.length:
-        findings.fault(f"the pickup lasts {_text(length)} quarters, a bar of {metre} {_text(metre.length)}")
-        return None
-    frame = Frame(metre=metre, length=length, offset=metre.length - length, tuplet=tuplet)
-    if typed.values is None:
-        if typed.terms.column:
-            return by_columns(typed, frame, typed.terms.column, findings)
-        return by_spacing(typed, frame, findings)
-    strokes = by_row(typed, findings, tuplet)
-    if strokes is not None and pickup and sum(s.length for s in strokes) != pickup:
-        findings.fault(f"the first bar does not last {_text(pickup)} quarters, as its pickup says", "", typed.line)
-    return strokes
-
-
-def _check_lengths(page: Page, lengths: list[Fraction], metres: list[Metre], findings: Findings) -> None:
-    """A bar is full, or the pickup, or with its other half (at a repeat, at the end) full."""
-    last = len(lengths) - 1
-    for index, (typed, length, metre) in enumerate(zip(page.bars, lengths, metres, strict=True)):
-        full = metre.length
-        if length == full or (index == 0 and last and length < full):
-            continue
-        before = lengths[index - 1] if index else Fraction(0)
-        after = lengths[index + 1] if index < last else Fraction(0)
-        ends = typed.repeat_end or index == last
-        begins = typed.repeat_start or (index > 0 and page.bars[index - 1].repeat_end)
-        if (ends and full - length in (lengths[0], after)) or (begins and before + length == full):
-            continue
-        where = f"bar {index + (not (last and lengths[0] < metres[0].length))}"
-        hint = "check the rhythm row"
-        findings.fault(
-            f"the values of {where} add up to {_text(length)} quarters, {metre} has {_text(full)}", hint, typed.line
-        )
-
-
-def _text(length: Fraction) -> str:
-    return beat_text(length)
-
-
-def _key(page: Page) -> Key:
-    """The key where the header gives none: the signature with the fewest accidentals."""
-    if any(bar.terms.key for bar in page.bars):
-        return Key()
-    heard = [_midi(page, cell) for bar in page.bars for column in bar.columns for cell in column.cells]
-    key = likely_key(heard)
-    if key.fifths:
-        kind = "sharp" if key.fifths > 0 else "flat"
-        many = f"{abs(key.fifths)} {kind}{'s' if abs(key.fifths) > 1 else ''}"
-        page.notices.append(Notice(text=f"no key is given; written with {many}, which needs the fewest accidentals"))
-    return key
-
-
-def _midi(page: Page, cell: Cell) -> int:
-    return page.instrument.midi(cell.string, cell.fret or 0)
-
-
-def _names(timed: list[_Timed], page: Page) -> dict[int, Pitch]:
+def _names(timed: list[Timed], page: Page) -> dict[int, Pitch]:
     """A spelled pitch for each cell (by its identity), named for the key and for where it leads."""
     columns = [(bar.bar.key, stroke.column) for bar in timed for stroke in bar.strokes if stroke.column is not None]
     names: dict[int, Pitch] = {}
     for index, (key, column) in enumerate(columns):
-        onward = [_midi(page, cell) for _, later in columns[index + 1 : index + 5] for cell in later.cells]
+        onward = [sounding(page, cell) for _, later in columns[index + 1 : index + 5] for cell in later.cells]
         for cell in column.cells:
-            midi = _midi(page, cell)
+            midi = sounding(page, cell)
             names[id(cell)] = spell(midi, key, next((m for m in onward if abs(m - midi) == 1), None))
     return names
 
 
-def _write_bar(pen: _Pen, timed: _Timed, index: int, names: dict[int, Pitch]) -> None:
+def _write_bar(pen: _Pen, timed: Timed, index: int, names: dict[int, Pitch]) -> None:
     """Write the events of one bar."""
     bar = timed.bar
     if not any(stroke.column or stroke.held for stroke in timed.strokes):
@@ -337,11 +217,13 @@ def _hand_marks(typed: TabBar, findings: Findings) -> dict[int, tuple[int | None
             )
     for token in (t for t in typed.letters if t.text):
         cells = _below(token, typed, findings)
-        for cell, letter in zip(cells, token.text, strict=False):
+        struck = [cell for cell in cells if not cell.link and not cell.bracketed]
+        chosen = cells if len(token.text) == len(cells) else struck
+        for cell, letter in zip(chosen, token.text, strict=False):
             letters[id(cell)] = letter
-        if cells and len(cells) != len(token.text):
+        if cells and len(chosen) != len(token.text):
             fact = f"column {token.column}: {token.text} does not fit the {len(cells)} notes above it"
-            findings.fault(fact, "one letter for each note, the lowest string first", token.line)
+            findings.fault(fact, "one letter for each plucked note, the lowest string first", token.line)
     return {key: (fingers.get(key), letters.get(key, "")) for key in {**fingers, **letters}}
 
 

@@ -9,7 +9,8 @@ from engrave import instruments
 from engrave.model import Instrument, Notice, Pitch, Place
 from engrave.reading.limits import LIMITS
 from engrave.reading.tab_header import KEYS, STANDARD, Header, key_value, near, take
-from engrave.reading.tab_layout import Findings, Row, SystemLines, TabBar, Token, read_system, tab_like
+from engrave.reading.tab_layout import read_system, tab_like
+from engrave.reading.tab_state import Findings, Row, SystemLines, TabBar, Token
 from engrave.reading.tab_time import TOKEN
 from engrave.reading.tab_unbarred import barred
 

@@ -10,7 +10,7 @@ from math import gcd
 
 from engrave.model import Metre, Tuplet, Value
 from engrave.model.rhythm import Piece, ratio, single, write
-from engrave.reading.tab_layout import Column, Findings, TabBar, Token
+from engrave.reading.tab_state import Column, Findings, TabBar, Token
 
 _LETTERS = {"w": 1, "h": 2, "q": 4, "e": 8, "s": 16, "t": 32}
 _VALUE = r"[whqest]\.{0,2}[35679]?"

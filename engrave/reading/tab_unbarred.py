@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from engrave.model import Metre
 from engrave.reading.limits import LIMITS
-from engrave.reading.tab_layout import Findings, TabBar
+from engrave.reading.tab_state import Findings, TabBar
 from engrave.reading.tab_time import written_length
 
 _EIGHTH = Fraction(1, 2)

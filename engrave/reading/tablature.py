@@ -31,7 +31,7 @@ tell it, else six lines are standard tuning and seven have a low B.
 A note lasts until the next one or the end of the bar; a bar of dashes is a rest.
 
 **Hands.** Right below the system, `f:` and fretting digits, `p:` and plucking letters p i m a c, each below its note;
-in a chord from the lowest string up (13, pim); digits for open strings may be left out.
+in a chord from the lowest string up (13, pim); digits of open strings and letters of slurred notes may be left out.
 
 Lengths are quarters; pitches sound; lines and columns count from 1.
 """
@@ -40,9 +40,9 @@ from __future__ import annotations
 
 from engrave.model import Passage, ReadError
 from engrave.reading.limits import LIMITS
-from engrave.reading.tab_layout import Findings
 from engrave.reading.tab_notes import assemble
 from engrave.reading.tab_page import scan
+from engrave.reading.tab_state import Findings
 
 
 def read_tablature(text: str, name: str) -> Passage:
