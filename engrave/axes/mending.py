@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.axes.moments import sounding_end
-from engrave.axes.setting import count, noted
+from engrave.axes.moments import moments, sounding_end
+from engrave.axes.setting import count, decline, noted, place_of
 from engrave.fretting import can_slide, can_slur
-from engrave.model import Given, Note, Placement, Variation, with_notes
+from engrave.model import Declined, Given, Note, Placement, Variation, with_notes
 
 
 def placed(note: Note, placement: Placement) -> Note:
@@ -38,6 +38,17 @@ def mended(variation: Variation) -> Variation:
     return noted(
         made, f"{count(len(changed), 'slur')} of the line cannot be played so and {_are(len(changed))} left out"
     )
+
+
+def unison(variation: Variation) -> Declined | None:
+    """A refusal where one pitch is written twice at once and the search, which sees one, put both on one string."""
+    for moment in moments(variation.passage):
+        strings = [s.placement.string for s in moment.sounds]
+        for sound in moment.sounds:
+            if strings.count(sound.placement.string) > 1:
+                reason = f"{sound.note.pitch} sounds on two strings at once: it cannot be fingered anew"
+                return decline(reason, place_of(variation.passage, sound.event))
+    return None
 
 
 def playable(variation: Variation, before: Note, note: Note) -> bool:

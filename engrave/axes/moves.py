@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from engrave.axes.grips import grip_fault
-from engrave.axes.mending import mended, placed
+from engrave.axes.mending import mended, placed, unison
 from engrave.axes.moments import held
 from engrave.axes.setting import Change, decline, noted, place_of
 from engrave.axes.transposing import resound
@@ -139,7 +139,7 @@ def refingered(variation: Variation) -> Variation | Declined:
         return decline(error.faults[0].fact, error.faults[0].place)
     if any(n.given.string and n.placement and n.placement.string != n.given.string for n in made.passage.notes):
         return decline("the hand cannot reach the line there")
-    return mended(
+    return unison(made) or mended(
         replace(made, study=variation.study, cycle=variation.cycle, notices=(*variation.notices, *made.notices))
     )
 

@@ -223,13 +223,19 @@ def _filled(cut: list[tuple[Fraction, Fraction, Span]], bar: Bar) -> list[tuple[
     made: list[tuple[Fraction, Fraction, Span | None]] = []
     at = bar.onset
     for start, end, span in cut:
-        if start > at:
-            made.append((at, start, None))
+        made += _rests(at, start, bar)
         made.append((start, end, span))
         at = end
-    if at < bar.end:
-        made.append((at, bar.end, None))
-    return made
+    return [*made, *_rests(at, bar.end, bar)]
+
+
+def _rests(start: Fraction, end: Fraction, bar: Bar) -> list[tuple[Fraction, Fraction, Span | None]]:
+    """What is missing from `start` to `end`; a beat begun is completed first, so that a tuplet closes there."""
+    if start >= end:
+        return []
+    beat = bar.metre.beat
+    cut = bar.onset - bar.offset + -(-(start - bar.onset + bar.offset) // beat) * beat
+    return [(start, cut, None), (cut, end, None)] if start < cut < end else [(start, end, None)]
 
 
 def _whole_rests(passage: Passage) -> Passage:

@@ -157,11 +157,18 @@ def regrouped(size: int) -> Change:
 
 def _into_new_bars(variation: Variation, move: TimeMap) -> Variation | Declined:
     passage = variation.passage
-    total = move(passage.bars[-1].end)
+    metre = passage.bars[0].metre
     pickup = move(passage.bars[0].end) if passage.bars[0].offset else Fraction(0)
-    if pickup >= passage.bars[0].metre.length:
-        pickup %= passage.bars[0].metre.length
-    return mapped(variation, move, rebarred(passage, total, pickup))
+    # a pickup that would start inside a tuplet gets the rests before it, back to the beat
+    whole = pickup if _plain(pickup) else -(-pickup // metre.beat) * metre.beat
+    lead = whole - pickup
+    total = move(passage.bars[-1].end) + lead
+    return mapped(variation, lambda time: move(time) + lead, rebarred(passage, total, whole % metre.length))
+
+
+def _plain(time: Fraction) -> bool:
+    """Whether a time lies on the grid of halves, where no tuplet is needed."""
+    return time.denominator & (time.denominator - 1) == 0
 
 
 def later(share: Fraction) -> Change:
