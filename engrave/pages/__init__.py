@@ -3,6 +3,16 @@
 from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
+from engrave.pages.handout import HANDOUT_STAFF, press_handout
 from engrave.pages.paper import music_width
 
-__all__ = ["Attachment", "BookContent", "Sheet", "music_width", "press", "read_attachments"]
+__all__ = [
+    "HANDOUT_STAFF",
+    "Attachment",
+    "BookContent",
+    "Sheet",
+    "music_width",
+    "press",
+    "press_handout",
+    "read_attachments",
+]

@@ -21,13 +21,14 @@ from engrave.pages.views import (
     survey_picture,
     title_size,
 )
+from engrave.pages.week import day_views
 
 Progress = Callable[[str, int, int], None]
 """called with "pages", how many pictures are on their pages, and of how many"""
 
 
 def press(content: BookContent, *, progress: Progress | None = None) -> bytes:
-    """The study book as a PDF.
+    """The study book as a PDF; with a page for each day where the regimen is a week.
 
     Same content and SOURCE_DATE_EPOCH, same bytes. Raises PressError for a paper that is not stocked and for a title
     no font of the book can print.
@@ -62,6 +63,8 @@ def press(content: BookContent, *, progress: Progress | None = None) -> bytes:
         "sections": sections(views),
         "sheets": views,
         "minutes": any(view.minutes for view in views),
+        "house": any(sheet.step.house for sheet in content.sheets),
+        "days": day_views(content, gallery, setter),
         "declined": tuple(
             (d.axis, setter.text(d.setting, "a setting"), setter.text(d.reason, "a reason"), d.place)
             for d in content.declined

@@ -12,13 +12,10 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from engrave.model import Plate, System
-from engrave.plates import pdf_forms, pdf_operators
+from engrave.pages.operators import Form, forms, operators
 
 PX = 96 / 25.4
 """CSS pixels in a mm"""
-
-Form = tuple[tuple[float, float, float, float], bytes]
-"""bounding box and content of a form XObject, in units of its outline"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,9 +38,9 @@ class Gallery:
 
     def hang(self, name: str, plate: Plate, *, scale: float = 1.0) -> tuple[Picture, ...]:
         """Keep a plate under `name`, printed `scale` times its size: one picture a system, to let pages break."""
-        forms = pdf_forms(plate)
-        names = {key: self._names.setdefault(form, f"shape{len(self._names)}") for key, form in forms.items()}
-        by_name = {names[key]: form for key, form in forms.items()}
+        made = forms(plate)
+        names = {key: self._names.setdefault(form, f"shape{len(self._names)}") for key, form in made.items()}
+        by_name = {names[key]: form for key, form in made.items()}
         hung = []
         for index, system in enumerate(plate.systems, start=1):
             picture = Picture(
@@ -53,7 +50,7 @@ class Gallery:
                 height=round(system.height * scale, 3),
             )
             self.images[picture.address] = _Image(
-                system=system, painted=pdf_operators(system, names), forms=by_name, drawn=_nobody
+                system=system, painted=operators(system, names), forms=by_name, drawn=_nobody
             )
             hung.append(picture)
         return tuple(hung)

@@ -46,8 +46,13 @@ def _size(size: float, *, unit: str, scale: float) -> str:
     return f"{size * scale:g}{unit}"
 
 
-def to_pdf(html: str, images: Mapping[str, Any], attachments: tuple[Attachment, ...] = ()) -> bytes:
-    """The PDF of a page description, tagged for PDF/UA-1. Raises PressError when something outside is asked for."""
+def to_pdf(
+    html: str, images: Mapping[str, Any], attachments: tuple[Attachment, ...] = (), *, most: int | None = None
+) -> bytes:
+    """The PDF of a page description, tagged for PDF/UA-1.
+
+    Raises PressError when something outside is asked for, and when it takes more pages than `most`.
+    """
     refused: list[str] = []
     with _no_machine_fonts():
         fetch = fetcher(refused.append)
@@ -64,8 +69,13 @@ def to_pdf(html: str, images: Mapping[str, Any], attachments: tuple[Attachment, 
             )
             for file in sorted(attachments, key=lambda file: file.name)
         ]
-        document = weasyprint.HTML(string=html, base_url=None, url_fetcher=fetch)
-        pdf = document.write_pdf(cache=dict(images), pdf_variant="pdf/ua-1", attachments=files)
+        options = {"cache": dict(images), "pdf_variant": "pdf/ua-1", "attachments": files}
+        document = weasyprint.HTML(string=html, base_url=None, url_fetcher=fetch).render(**options)
+        needed = len(document.pages)
+        if most is not None and needed > most:
+            fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
+            raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
+        pdf = document.write_pdf(**options)
     if refused:
         raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
     return bytes(pdf)

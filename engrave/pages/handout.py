@@ -1,0 +1,75 @@
+"""A handout: one or two pages of chosen studies for a student, several to a page, from a teacher."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engrave.pages import words
+from engrave.pages.content import BookContent, Sheet
+from engrave.pages.fonts import shortened
+from engrave.pages.legend import legend
+from engrave.pages.paper import paper_of, type_scale
+from engrave.pages.picture import Gallery, Picture
+from engrave.pages.press import render, to_pdf
+from engrave.pages.typeset import Typesetter
+from engrave.pages.views import title_size
+
+HANDOUT_STAFF = 6.2
+"""height in mm of the staff that suits a handout"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _StudyView:
+    number: int
+    title: str
+    work: str
+    purpose: str
+    cue: str
+    notices: tuple[str, ...]
+    systems: tuple[Picture, ...]
+
+
+def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
+    """The chosen studies of `content` on at most `pages` pages, as a PDF.
+
+    Raises PressError where they take more, saying how many they need, and as `press` does.
+    """
+    setter, gallery = Typesetter(), Gallery()
+    paper, scale = paper_of(content.plan), type_scale(content.plan)
+    passage = content.passage
+    title = shortened(setter.title(content.plan.title or passage.title) or "Study sheet", 15, 3 * paper.room[0])
+    source = setter.text(words.source_text(passage), "the source line")
+    values = {
+        "title": title,
+        "title_size": min(22.0, title_size(title, paper.room[0] / scale)),
+        "running": shortened(title, 9 * scale, paper.room[0] * 0.55),
+        "composer": setter.text(passage.composer, "the composer's name"),
+        "teacher": setter.text(content.plan.teacher, "the teacher's line"),
+        "player": setter.text(content.plan.player.name, "the player's name"),
+        "source": source,
+        "footline": shortened(source, 8 * scale, paper.room[0] - 30),
+        "rights": setter.text(passage.rights, "the rights line"),
+        "studies": tuple(_view(sheet, gallery, setter) for sheet in content.sheets),
+        "legend": legend(
+            [sheet.variation for sheet in content.sheets],
+            [sheet.plate for sheet in content.sheets],
+            content.plan.marks,
+        ),
+    }
+    notices = [setter.text(str(notice), "a notice") for notice in passage.notices]
+    values["notices"] = tuple(dict.fromkeys((*notices, *setter.notes)))
+    html = render("handout.html", values, paper=paper, scale=scale)
+    return to_pdf(html, gallery.images, content.attachments, most=pages)
+
+
+def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
+    variation, what = sheet.variation, f"study {sheet.number}"
+    return _StudyView(
+        number=sheet.number,
+        title=setter.text(variation.title, what) or f"Study {sheet.number}",
+        work=words.work_text(sheet.step),
+        purpose=setter.text(variation.purpose, what),
+        cue=setter.text(variation.cue, what),
+        notices=tuple(setter.text(str(n), what) for n in variation.notices),
+        systems=gallery.hang(f"study{sheet.number}", sheet.plate),
+    )

@@ -1,0 +1,59 @@
+"""Plates as operators of a PDF content stream (ISO 32000-1, 8.5: paths; 8.10: form XObjects).
+
+Conventions: one unit is one mm with y down, as in a plate; whoever paints sets the matrix for that. An outline used
+many times is a form of its own, in its own units, painted by its resource name.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from engrave.model import Mark, Plate, Segment, System
+
+Form = tuple[tuple[float, float, float, float], bytes]
+"""bounding box (left, low, right, high) and content, in units of the outline"""
+
+_LETTERS = {"M": "m", "L": "l", "C": "c", "Z": "h"}
+
+
+def forms(plate: Plate) -> dict[str, Form]:
+    """The form of each outline the plate uses, by the outline's key, in the order of the keys."""
+    used = sorted({mark.outline for system in plate.systems for mark in system.marks if mark.outline})
+    return {key: (_bounds(plate.outlines[key]), f"{_path(plate.outlines[key], 1)} f".encode()) for key in used}
+
+
+def operators(system: System, names: Mapping[str, str]) -> bytes:
+    """Paint a system in black; `names` gives the resource name of each outline's form."""
+    out = ["0 g 0 G 0 J 0 j"]
+    pen: tuple[float, tuple[float, ...]] | None = None
+    for mark in system.marks:
+        if mark.outline:
+            out.append(f"q {_matrix(mark)} cm /{names[mark.outline]} Do Q")
+        elif mark.pen and (mark.pen, mark.dash) != pen:
+            pen = (mark.pen, mark.dash)
+            dashes = " ".join(_number(length, 3) for length in mark.dash)
+            out.append(f"{_number(mark.pen, 3)} w [{dashes}] 0 d {_path(mark.path, 3)} S")
+        else:
+            out.append(f"{_path(mark.path, 3)} {'S' if mark.pen else 'f'}")
+    return "\n".join(out).encode("ascii")
+
+
+def _matrix(mark: Mark) -> str:
+    across, along = _number(mark.scale * mark.stretch, 6), _number(mark.scale, 6)
+    return f"{across} 0 0 {along} {_number(mark.x, 3)} {_number(mark.y, 3)}"
+
+
+def _path(path: tuple[Segment, ...], places: int) -> str:
+    return " ".join(" ".join((*(_number(v, places) for v in values), _LETTERS[kind])) for kind, values in path)
+
+
+def _number(value: float, places: int) -> str:
+    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def _bounds(path: tuple[Segment, ...]) -> tuple[float, float, float, float]:
+    """A box round all points; a curve lies within its control points."""
+    xs = [value for _, values in path for value in values[::2]]
+    ys = [value for _, values in path for value in values[1::2]]
+    return min(xs), min(ys), max(xs), max(ys)

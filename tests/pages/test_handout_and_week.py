@@ -1,0 +1,108 @@
+"""The other books: a handout from a teacher, and a week with a page for each day."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from engrave.model import Day, Load, Plan, PressError, Regimen, Visit
+from engrave.model.plan import Player
+from engrave.pages import HANDOUT_STAFF, BookContent, press, press_handout
+from tests.pages import printed
+from tests.pages.conftest import STUDIES, content
+from tests.pages.test_press import HEALTH
+
+
+@pytest.fixture(scope="module")
+def chosen() -> BookContent:
+    """Three studies on small staves, with a teacher's line."""
+    plan = Plan(staff=HANDOUT_STAFF, teacher="Lesson four, Ms Reed", player=Player(name="Ivo"))
+    return content(plan=plan, studies=STUDIES[:3])
+
+
+def test_a_handout_holds_what_a_student_needs(chosen: BookContent) -> None:
+    """Title, teacher's line, name, each study with tempo and what to listen for, source and caution, on one page."""
+    pdf = press_handout(chosen, pages=1)
+    (text,) = printed.texts(pdf)
+    for words in ("Heron in the reeds", "Ada Fen", "Lesson four, Ms Reed", "For Ivo", HEALTH, "1 of 1"):
+        assert words in text
+    for sheet in chosen.sheets:
+        assert f"{sheet.number} {sheet.variation.title}" in text
+        assert sheet.variation.cue in text
+        assert f"{sheet.step.times} times through" in text
+    assert "Heron in the reeds, Ada Fen (heron.musicxml, bars 5–7)" in text
+    assert [title for level, title, _ in printed.outline(pdf) if level == 2] == [
+        f"{sheet.number} {sheet.variation.title}" for sheet in chosen.sheets
+    ]
+
+
+def test_all_music_of_a_handout_is_there_and_in_order(chosen: BookContent) -> None:
+    """Every system of every study is a picture with its words."""
+    alts = [tag.alt for tag in printed.tags(press_handout(chosen)) if tag.alt]
+    assert alts == [system.words for sheet in chosen.sheets for system in sheet.plate.systems]
+
+
+def test_a_handout_that_needs_more_pages_says_how_many() -> None:
+    """Too many studies for the pages asked for are refused with the number they need."""
+    full = content(" | ".join(["E3/8 C4/8 E3/8 D4/8 E3/8 E4/8 E3/8 F4/8"] * 16), plan=Plan(staff=HANDOUT_STAFF))
+    with pytest.raises(PressError) as caught:
+        press_handout(full, pages=1)
+    assert str(caught.value) == ("this takes 3 pages, 1 was asked for (name fewer studies, or ask for 3 pages)")
+    assert len(printed.texts(press_handout(full, pages=3))) == 3
+
+
+@pytest.fixture(scope="module")
+def week(book: BookContent) -> BookContent:
+    """The small book spread over three days, one of rest."""
+    load = Load(minutes=17.4, strokes=(("i", 90), ("c", 4)), frettings=((1, 40), (3, 12)), wound=31, reach=88.2)
+    days = (
+        Day(
+            label="Monday 7 June 2027",
+            visits=(
+                Visit(step=1, reason="Weak while fresh.", times=3, tempo=60, minutes=9.0),
+                Visit(step=3, reason="The line goes last.", times=2, tempo=50, minutes=8.4, rest_before=True),
+            ),
+            load=load,
+            breaks=1,
+        ),
+        Day(label="Tuesday 8 June 2027", note="A day of rest."),
+        Day(
+            label="Wednesday 9 June 2027",
+            visits=(Visit(step=0, reason="To warm up.", times=9, tempo=72, minutes=0.2),),
+            load=Load(minutes=0.2),
+            note="Half an hour at most.",
+        ),
+    )
+    return replace(book, regimen=Regimen(steps=book.regimen.steps, days=days))
+
+
+def test_a_week_has_a_page_for_each_day_of_practice(week: BookContent) -> None:
+    """The outline leads to the week and to each day that has something to play, before the variations."""
+    titles = [(title, page) for level, title, page in printed.outline(press(week)) if level == 2]
+    assert titles[3:7] == [
+        ("The week", 3),
+        ("Monday 7 June 2027", 4),
+        ("Wednesday 9 June 2027", 5),
+        ("Warm-up", 6),
+    ]
+
+
+def test_a_day_says_what_to_play_where_it_stands_and_what_it_adds_up_to(week: BookContent) -> None:
+    """Order, reasons, pages, times, tempo steps from the day's own, minutes, boxes, break, totals."""
+    pdf = press(week)
+    pages = printed.texts(pdf)
+    assert "Monday 7 June 2027 23 2, 4 Tuesday 8 June 2027 A day of rest. Wednesday 9 June 2027 1 1" in pages[2]
+    monday = pages[3]
+    assert "18 minutes of playing and 1 break of 5 minutes: 23 minutes in all." in monday
+    assert "1 a m i in turn; accent on every second note Weak while fresh. 7 3 ♩ = 60, 72 9 ☐☐☐" in monday
+    assert "Rest five minutes. 2 The line as written The line goes last. 9 2 ♩ = 50, 60, 72 8 ☐☐" in monday
+    assert "Strokes i 90, c 4; stops 1: 40, 3: 12; 31 strokes on wound strings; widest reach 88 mm." in monday
+    assert "Half an hour at most." in pages[4]
+    assert "To warm up. 6 9 ♩ = 72 1 ☐" in pages[4]
+    assert {(at, target) for at, target, _ in printed.links(pdf) if at == 4} == {(4, "v2"), (4, "v4")}
+
+
+def test_a_week_needs_no_index(week: BookContent) -> None:
+    """The days take the place of the list in practice order."""
+    assert "The book in practice order" not in " ".join(printed.texts(press(week)))
