@@ -1,4 +1,4 @@
-"""Slurs: the curves of the fretting hand and the phrase marks of the source, kept clear of heads, stems and digits."""
+"""Slurs, kept clear of heads, stems and digits, and the wavy lines of spread chords."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from engrave.model import Event
 from engrave.plates.score import Score, slur_runs
-from engrave.plates.shapes import Path, lens, slices
+from engrave.plates.shapes import Path, lens, slices, wave
 from engrave.plates.sheet import Ink, Sheet
 
 THICK = 0.22
@@ -113,3 +113,21 @@ def _end(sheet: Sheet, score: Score, name: str, *, over: bool, from_grace: bool 
     if stem is not None and stem.up == over:
         return stem.x, stem.tip + (-0.4 if over else 0.4)
     return x, head.y + (-0.5 - CLEAR - 0.1 if over else 0.5 + CLEAR + 0.1)
+
+
+def draw_arpeggios(sheet: Sheet, score: Score) -> None:
+    """A wavy line left of each spread chord, its signs and its digits, from the lowest head to the highest."""
+    edges: dict[str, float] = {}
+    for ink in sheet.ink:
+        if ink.role in ("head", "accidental", "digit"):
+            edges[ink.owner] = min(edges.get(ink.owner, ink.boxes[0][0]), ink.boxes[0][0])
+    for event in score.on(sheet.first, sheet.last):
+        notes = [n for n in event.notes if n.id in sheet.heads]
+        if "arpeggio" not in event.marks or len(notes) < 2:
+            continue
+        heads = [sheet.heads[n.id] for n in notes]
+        x = min(edges[n.id] for n in notes) - 0.45
+        top, bottom = min(h.y for h in heads) - 0.6, max(h.y for h in heads) + 0.6
+        while x > 0 and not sheet.taken.free((x - 0.25, top, x + 0.25, bottom), 0.16):
+            x -= 0.1
+        sheet.add(Ink(role="arpeggio", owner=event.id, path=wave(x, top, bottom), pen=0.16))

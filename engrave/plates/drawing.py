@@ -9,7 +9,7 @@ from engrave.model import Mark, Marks, Passage, Plate, Segment, System, Variatio
 from engrave.plates import staff as plain
 from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
-from engrave.plates.curves import draw_slurs
+from engrave.plates.curves import draw_arpeggios, draw_slurs
 from engrave.plates.digits import draw_digits
 from engrave.plates.guides import draw_guides, draw_slides
 from engrave.plates.rows import Govern, draw_letters, draw_strings
@@ -133,6 +133,7 @@ def _layer(variation: Variation, marks: Marks) -> _Layer:
 def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
     """The guitar layer of one system after its digits, from the heads outwards."""
     score = layer.score
+    draw_arpeggios(sheet, score)
     draw_tuplets(sheet, score)
     draw_slides(sheet, score)
     draw_guides(sheet, score)

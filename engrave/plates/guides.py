@@ -47,7 +47,7 @@ def draw_guides(sheet: Sheet, score: Score) -> None:
         middle = (top + bottom) / 2
         lean = -0.22 if up else 0.22
         for length in (1.0, 0.8, 0.6, 0.45):
-            x1 = left - 0.2
+            x1 = left - CLEAR - PEN
             path = line(x1 - length, middle - lean, x1, middle + lean)
             boxes = slices(path, pen=PEN)
             if all(sheet.taken.free(box, CLEAR) for box in boxes):

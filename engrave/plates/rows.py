@@ -61,6 +61,8 @@ def draw_letters(sheet: Sheet, score: Score, wanted: frozenset[str], *, below: b
     for stack in stacks:
         for ink, y in stack.letters:
             put(sheet, ink, stack.x - _centre(ink), base + y)
+    if not below:
+        sheet.roof = base - 0.5 * LETTER
 
 
 def row_base(sheet: Sheet, boxes: list[Box], *, below: bool, room: float = ROOM) -> float:

@@ -202,3 +202,14 @@ def lens(x0: float, y0: float, x1: float, y1: float, *, rise: float, thick: floa
         ("C", (bx, by + deep, ax, ay + deep, x0, y0 + ends)),
         ("Z", ()),
     )
+
+
+def wave(x: float, top: float, bottom: float) -> Path:
+    """An upright wavy line, to be stroked; its waves are about one unit long."""
+    count = max(2, round(2 * (bottom - top)))
+    step = (bottom - top) / count
+    path: list[Segment] = [("M", (x, top))]
+    for k in range(count):
+        y, side = top + k * step, 0.24 if k % 2 else -0.24
+        path.append(("C", (x + side, y + 0.35 * step, x + side, y + 0.65 * step, x, y + step)))
+    return tuple(path)

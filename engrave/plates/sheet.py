@@ -126,6 +126,8 @@ class Sheet:
     """event id → box of the rest"""
     bars: dict[int, tuple[float, float]] = field(default_factory=dict)
     """bar index → x of its left and right end"""
+    roof: float = 0.0
+    """top of the row of letters, which signs over the staff stay above"""
     crowded: set[int] = field(default_factory=set)
     """indices of bars with a digit for which there was no good place"""
 

@@ -111,7 +111,7 @@ def source_spans(score: Score) -> list[Span]:
     return spans
 
 
-def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span], *, below: bool = False) -> None:
+def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span]) -> None:
     """Print signs of one kind in a row; those that would run into each other go one above the other."""
     rows: list[list[tuple[Span, Ink, float, float]]] = []
     for span in spans:
@@ -135,7 +135,7 @@ def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span], *, below: bool
         row.append((span, ink, x0, end))
     for row in rows:
         boxes = [(x0, -0.8 * NUMERAL, end, 0.25) for _, _, x0, end in row]
-        y = row_base(sheet, boxes, below=below)
+        y = min(row_base(sheet, boxes, below=False), sheet.roof - 0.6)
         for span, ink, x0, end in row:
             put(sheet, ink, x0 - ink.boxes[0][0] + ink.x, y)
             if span.last:

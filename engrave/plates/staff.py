@@ -1,7 +1,8 @@
 """The plain staff: verovio engraves our MEI, and its picture is read back as ink in staff spaces.
 
 The only module that calls verovio. What it draws: staff lines, clef, key, metre, bar lines, heads, stems, flags, beams,
-ledger lines, accidentals, dots, rests, ties, articulation, fermatas, arpeggio lines.
+ledger lines, accidentals, dots, rests, ties, articulation, fermatas.
+An arpeggio's line takes its room there, but is drawn with the rest of our layer.
 """
 
 from __future__ import annotations
@@ -231,6 +232,8 @@ class _Reader:
         if ink.role == "accent" and ink.outline not in _ACCENTS:
             ink.role = "articulation"
         ink.boxes = ink.boxes or sheet.extent(ink)
+        if ink.role == "arpeggio":
+            return
         self.found.append(ink)
         if ink.role == "head":
             left, _, right, _ = ink.boxes[0]

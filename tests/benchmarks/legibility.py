@@ -34,7 +34,7 @@ TOUCH = 0.004
 """closer than this, in spaces, is an overlap"""
 OURS = frozenset(
     {"digit", "letter", "circle", "string", "string line", "slur", "slide", "guide", "position", "barre", "words"}
-    | {"ending", "tab", "tuplet", "number"}
+    | {"ending", "tab", "tuplet", "number", "arpeggio"}
 )
 """roles of the guitar layer: these must keep clear of everything"""
 PLAIN = {

@@ -4,29 +4,15 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from dataclasses import replace
 
-from engrave.instruments import find_hand, find_instrument
-from engrave.model import Placement, Stroke, Variation, with_notes
 from engrave.plates import draw
 from tests.build import passage
-
-
-def variation(*voices: str, metre: str = "4/4", fifths: int = 0) -> Variation:
-    """A line with a plain placement and stroke on every note."""
-    music = passage(*voices, metre=metre, fifths=fifths)
-    instrument = find_instrument("standard")
-    changed = {}
-    for i, note in enumerate(music.notes):
-        string, fret = min(instrument.stops(note.pitch.midi), key=lambda stop: stop[1])
-        placement = Placement(string=string, fret=fret, finger=min(fret, 4))
-        changed[note.id] = replace(note, placement=placement, stroke=Stroke(finger="im"[i % 2]))
-    return Variation(passage=with_notes(music, changed), instrument=instrument, hand=find_hand("standard"))
+from tests.plates.hands import line_of
 
 
 def test_every_note_gets_its_digit_and_its_letter() -> None:
     """A plate prints one fretting digit and one plucking letter a note, each owned by its note."""
-    line = variation("E4/8 F#4/8 G4/8 A4/8 B4/4 C5/4 | E2/2 G2/2")
+    line = line_of(passage("E4/8 F#4/8 G4/8 A4/8 B4/4 C5/4 | E2/2 G2/2"))
     plate = draw(line, width=180)
     marks = [mark for system in plate.systems for mark in system.marks]
     ids = [note.id for note in line.passage.notes]
@@ -42,7 +28,7 @@ def test_every_note_gets_its_digit_and_its_letter() -> None:
 
 def test_the_staff_is_as_high_as_asked() -> None:
     """The five staff lines of a plate span the height asked for, in mm."""
-    plate = draw(variation("E4/4 F4/4 G4/4 A4/4"), width=170, staff=7.0)
+    plate = draw(line_of(passage("E4/4 F4/4 G4/4 A4/4")), width=170, staff=7.0)
     lines = sorted(mark.path[0][1][1] for mark in plate.systems[0].marks if mark.role == "staff")
     assert len(lines) == 5
     assert abs(lines[-1] - lines[0] - 7.0) < 1e-6

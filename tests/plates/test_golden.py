@@ -11,9 +11,6 @@ from pathlib import Path
 
 import pytest
 
-from engrave.axes import vary
-from engrave.fretting import fret
-from engrave.instruments import find_hand, find_instrument
 from engrave.model import (
     Direction,
     Key,
@@ -22,22 +19,15 @@ from engrave.model import (
     Passage,
     Slur,
     Stroke,
-    Study,
     Variation,
     with_notes,
 )
 from engrave.plates import draw, svg
 from tests.build import passage
+from tests.plates.hands import line_of
 from tests.plates.textures import repeated
 
 GOLDEN = Path(__file__).parent / "golden"
-
-
-def line_of(music: Passage, study: Study | None = None, instrument: str = "standard") -> Variation:
-    """A passage with both hands worked out."""
-    made = vary(fret(music, find_instrument(instrument), find_hand("standard")), study or Study())
-    assert isinstance(made, Variation)
-    return made
 
 
 def slurred(music: Passage, *pairs: tuple[int, int], slide: bool = False) -> Variation:
@@ -88,6 +78,13 @@ def guided() -> Variation:
     """Finger 1 keeps its string from the first fret to the fifth."""
     music = passage("F4:1.1.1/4 A4:1.5.1/4 C5:1.8.4/4 A4:1.5.1/4")
     return line_of(music)
+
+
+def little_finger() -> Variation:
+    """A line plucked with the little finger."""
+    line = line_of(passage("E4/4 F4/4 G4/4 A4/4"))
+    changed = {n.id: replace(n, stroke=Stroke(finger="c")) for n in line.passage.notes}
+    return replace(line, passage=with_notes(line.passage, changed))
 
 
 def rested() -> Variation:
@@ -146,10 +143,10 @@ case("positions", line_of(passage("E4/4 A4:1.5.1/4 C5:1.8.4/4 E4:2.5.1/4")))
 case("strings always", line_of(passage("E4/4 F4/4 D4/4 G3/4")), marks=Marks(strings="always"))
 case(
     "few marks",
-    line_of(passage(SCALE), Study(pluck="i-m")),
+    replace(line_of(passage(SCALE)), cycle=("i", "m")),
     marks=Marks(digits="moves", letters="first", strings="never"),
 )
-case("another little finger", line_of(passage("E4/4 F4/4 G4/4 A4/4"), Study(pluck="m-c")), marks=Marks(little="ch"))
+case("another little finger", little_finger(), marks=Marks(little="ch"))
 case("strokes", rested())
 case("repeats", line_of(repeated(passage("E4/2 F4/2 | G4/1 | A4/1"))), width=100.0)
 case("changes", changing(), width=100.0)

@@ -6,21 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engrave.axes import vary
-from engrave.fretting import fret
-from engrave.instruments import find_hand, find_instrument
-from engrave.model import Passage, Study, Variation
+from engrave.model import Passage, Variation
 from engrave.plates import draw
 from engrave.plates.readback import read_back
 from tests.build import passage
+from tests.plates.hands import line_of
 from tests.plates.textures import TEXTURES, repeated
-
-
-def line_of(music: Passage) -> Variation:
-    """A passage with both hands worked out."""
-    made = vary(fret(music, find_instrument("standard"), find_hand("standard")), Study())
-    assert isinstance(made, Variation)
-    return made
 
 
 def held_against(line: Variation, *, width: float = 180, tab: bool = False) -> None:

@@ -1,0 +1,81 @@
+"""The measure of legibility: what it finds in faults put in on purpose, and that our textures have none."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+
+from engrave.model import Mark, Passage, Plate
+from engrave.plates import draw
+from tests.benchmarks.inkwork import distance, inked
+from tests.benchmarks.legibility import Report, measure
+from tests.plates.hands import line_of
+from tests.plates.textures import TEXTURES
+
+FAULTLESS = ("overlap", "wrong head", "off row", "hit", "outside", "missing owner", "tight")
+
+
+def counts(report: Report) -> dict[str, int]:
+    """Findings by kind."""
+    return {kind: report.count(kind) for kind in FAULTLESS}
+
+
+@pytest.mark.parametrize("music", TEXTURES.values(), ids=TEXTURES)
+def test_no_texture_has_a_fault(music: Passage) -> None:
+    """Nothing overlaps, crowds, strays or leaves the frame in any texture."""
+    no_fault(music, staff=7.2)
+
+
+@pytest.mark.parametrize("staff", [6.2, 9.0])
+@pytest.mark.parametrize("name", ["Chords", "Graces and tuplets"])
+def test_other_sizes_have_no_fault_either(name: str, staff: float) -> None:
+    """Small and large print are as clear as the usual size."""
+    no_fault(TEXTURES[name], staff=staff)
+
+
+def no_fault(music: Passage, *, staff: float) -> None:
+    """The plate of a passage has no finding at all."""
+    report = measure(draw(line_of(music), width=170, staff=staff))
+    assert report.marks > 10
+    assert [str(f) for f in report.findings] == []
+
+
+def spoiled(plate: Plate, role: str, change: Callable[[Mark, float], Mark]) -> Plate:
+    """The plate with `change` done to the third mark of one role on its first system."""
+    first = plate.systems[0]
+    target = [mark for mark in first.marks if mark.role == role][2]
+    marks = tuple(change(mark, plate.staff / 4) if mark is target else mark for mark in first.marks)
+    return replace(plate, systems=(replace(first, marks=marks), *plate.systems[1:]))
+
+
+SEEDED = {
+    "overlap": ("digit", lambda m, s: replace(m, x=m.x + 1.1 * s)),
+    "tight": ("digit", lambda m, s: replace(m, x=m.x + 0.12 * s)),
+    "wrong head": ("digit", lambda m, s: replace(m, x=m.x - 2.2 * s)),
+    "off row": ("letter", lambda m, s: replace(m, y=m.y - 0.3 * s)),
+    "hit": ("letter", lambda m, s: replace(m, y=m.y + 1.7 * s)),
+    "outside": ("letter", lambda m, s: replace(m, y=m.y - 40 * s)),
+    "missing owner": ("digit", lambda m, _: replace(m, owner="nobody")),
+}
+
+
+@pytest.mark.parametrize("kind", SEEDED)
+def test_a_seeded_fault_is_found(kind: str) -> None:
+    """A mark moved on purpose is found, under its own name."""
+    plate = draw(line_of(TEXTURES["Sixteenths"]), width=170)
+    assert counts(measure(plate))[kind] == 0
+    role, change = SEEDED[kind]
+    assert counts(measure(spoiled(plate, role, change)))[kind] >= 1
+
+
+def test_the_distance_of_two_heads_is_that_of_their_outlines() -> None:
+    """Two heads a known way apart measure that way less their width, and a head lies on itself at no distance."""
+    plate = draw(line_of(TEXTURES["Sixteenths"]), width=170)
+    heads = [shape for shape in inked(plate, plate.systems[0]) if shape.mark.role == "head"]
+    a = heads[0]
+    moved = replace(plate.systems[0], marks=(a.mark, replace(a.mark, x=a.mark.x + 10)))
+    one, other = inked(plate, moved)
+    assert distance(one, other) == pytest.approx(10 - (one.box[2] - one.box[0]), abs=0.05)
+    assert distance(one, one) == 0
