@@ -29,6 +29,8 @@ class Attributes:
     """the key signature is one we cannot print"""
     moves: dict[int, Transposition] = field(default_factory=dict)
     """by staff; 0 for all"""
+    heard: list[Transposition] = field(default_factory=list)
+    """every transposition met, in order"""
     clefs: dict[int, list[tuple[str, int]]] = field(default_factory=dict)
     """staff → (sign, octave change) of every clef met, in order"""
     details: dict[int, Element] = field(default_factory=dict)
@@ -94,3 +96,4 @@ class Attributes:
         if staff == 0:
             self.moves.clear()
         self.moves[staff] = Transposition(diatonic=diatonic + 7 * octaves, chromatic=chromatic + 12 * octaves)
+        self.heard.append(self.moves[staff])

@@ -3,27 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 from xml.etree.ElementTree import Element
 
+from engrave.reading.extras import Bracket
 from engrave.reading.figures import whole
 from engrave.reading.items import Item
 from engrave.reading.limits import LIMITS
 from engrave.reading.notations import each
 from engrave.reading.values import brackets
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bracket:
-    """One tuplet over a note, and whether it begins or ends with it."""
-
-    actual: int
-    normal: int
-    start: bool
-    stop: bool
-
 
 _Chain = list[tuple[int, int, int]]
 """(key of the bracket, actual, normal), outermost first"""

@@ -7,13 +7,13 @@ several; gaps are filled with spaces; brackets are those the score marks, else t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from engrave.model import Bar, Event, Fault, Note, Pitch, Place, Tuplet, Value
 from engrave.model.errors import one_line
-from engrave.reading.extras import EventMarks, Extras, HeadMarks
+from engrave.reading.extras import Bracket, EventMarks, Extras, HeadMarks
 from engrave.reading.items import TYPES
 from engrave.reading.streammarks import head_marks
 from engrave.reading.values import brackets, written
@@ -144,24 +144,21 @@ class Writer:
 
     def _brackets(self, raws: Sequence[Raw]) -> list[tuple[Tuplet, ...]]:
         """The tuplets over each note, one id a bracket."""
-        kinds = [[t.type for t in raw.element.duration.tuplets] if raw.length else [] for raw in raws]
-        counted = None if any(kind for row in kinds for kind in row) else _counted(raws)
         opened: list[Tuplet] = []
         closed: list[bool] = []
         out: list[tuple[Tuplet, ...]] = []
-        for place, raw in enumerate(raws):
+        for raw, over in zip(raws, _over(raws), strict=True):
             if not raw.length:
                 out.append(())
                 continue
-            chain = _ratios(raw.element)
             keep = 0
-            while keep < min(len(chain), len(opened)):
-                fresh = counted[place] if counted is not None else kinds[place][keep] in ("start", "startStop")
-                if fresh or closed[keep] or (opened[keep].actual, opened[keep].normal) != chain[keep]:
+            while keep < min(len(over), len(opened)):
+                same = (opened[keep].actual, opened[keep].normal) == (over[keep].actual, over[keep].normal)
+                if over[keep].start or closed[keep] or not same:
                     break
                 keep += 1
-            opened[keep:] = [self._bracket(actual, normal) for actual, normal in chain[keep:]]
-            closed = [kind in ("stop", "startStop") for kind in kinds[place]]
+            opened[keep:] = [self._bracket(bracket.actual, bracket.normal) for bracket in over[keep:]]
+            closed = [bracket.stop for bracket in over]
             out.append(tuple(opened))
         return out
 
@@ -259,6 +256,26 @@ def _notated(value: Value, tuplets: Sequence[Tuplet]) -> Fraction:
 
 def _ratios(element: Any) -> list[tuple[int, int]]:
     return [(int(t.numberNotesActual), int(t.numberNotesNormal)) for t in element.duration.tuplets]
+
+
+def _over(raws: Sequence[Raw]) -> list[tuple[Bracket, ...]]:
+    """The brackets over each note: known beside the score, else as the score marks them, else counted."""
+    if any(raw.marks.brackets is not None for raw in raws):
+        return [raw.marks.brackets or () for raw in raws]
+    marked = [
+        tuple(
+            Bracket(actual=a, normal=n, start=t.type in ("start", "startStop"), stop=t.type in ("stop", "startStop"))
+            for (a, n), t in zip(_ratios(raw.element), raw.element.duration.tuplets, strict=True)
+        )
+        for raw in raws
+    ]
+    if any(bracket.start for over in marked for bracket in over):
+        return marked
+    starts = _counted(raws)
+    return [
+        tuple(replace(bracket, start=start and place == 0) for place, bracket in enumerate(over))
+        for over, start in zip(marked, starts, strict=True)
+    ]
 
 
 def _counted(raws: Sequence[Raw]) -> list[bool]:

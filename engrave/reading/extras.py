@@ -23,6 +23,16 @@ class HeadMarks:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Bracket:
+    """One tuplet over a note, and whether it begins or ends with it."""
+
+    actual: int
+    normal: int
+    start: bool
+    stop: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class EventMarks:
     """What the source says about a chord, note or rest as a whole."""
 
@@ -32,6 +42,8 @@ class EventMarks:
     space: bool = False
     """a rest that is not printed"""
     bar_rest: bool = False
+    brackets: tuple[Bracket, ...] | None = None
+    """tuplets over it, outermost first; None: as the score has them"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

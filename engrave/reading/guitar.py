@@ -60,15 +60,17 @@ def _tuned(line: Element) -> Pitch | None:
     return Pitch(step=step, alter=int(alter), octave=octave)
 
 
-def tell_clefs(clefs: Clefs, move: Transposition, tally: Tally) -> None:
+def tell_writing(clefs: Clefs, moves: Sequence[Transposition], tally: Tally) -> None:
     """Says where the page will look or sound other than the source."""
     signs = [_CLEFS[sign] for sign, _ in clefs if sign in _CLEFS]
     if signs:
         tally.add(f"written on a {signs[0]} clef; printed on the guitar's treble clef", "")
-    if move.chromatic % 12:
-        semitones = abs(move.chromatic)
-        way = "lower" if move.chromatic < 0 else "higher"
+    steps = {move.chromatic for move in moves}
+    if len(steps) == 1 and moves[0].chromatic % 12:
+        semitones, way = abs(moves[0].chromatic), "lower" if moves[0].chromatic < 0 else "higher"
         tally.add(f"a transposing part: read as it sounds, {semitones} semitones {way} than written", "")
+    elif any(step % 12 for step in steps):
+        tally.add("a part that changes its transposition: read as it sounds", "")
 
 
 def settle(passage: Passage, *, named: bool, clefs: Clefs, told: bool) -> Passage:

@@ -136,10 +136,11 @@ def _extras(walk: Walk, staff: Staff, voices: Voices, first: int, tally: Tally) 
             slash=any(grace.get("slash") == "yes" for grace in item.element.findall("grace")),
             space=item.hidden,
             bar_rest=item.bar_rest,
+            brackets=brackets,
         )
         for bar, row in zip(bars, voices.lanes, strict=True)
         for lane in row
-        for item in lane.items
+        for item, brackets in zip(lane.items, lane.brackets, strict=True)
     }
     staves = (staff.number, *staff.tabs)
     heads = {
@@ -194,8 +195,7 @@ def _passed_over(parts: Sequence[Part], part: Part, staff: Staff, voices: Voices
 def _settled(passage: Passage, part: Part, walk: Walk, staff: Staff, tally: Tally, *, first: int) -> Passage:
     """The passage in the octave it is meant in, without loose ends, with every notice."""
     clefs = tuple(walk.now.clefs.get(staff.number, [("G", 0)]))
-    move = walk.now.move(staff.number)
-    guitar.tell_clefs(clefs, move, tally)
+    guitar.tell_writing(clefs, walk.now.heard, tally)
     passage = guitar.settle(passage, named=part.fretted, clefs=clefs, told=bool(walk.now.moves))
     passage = mended(guitar.damped(passage, tally), whole_start=first == 0)
     return replace(passage, notices=tuple(dict.fromkeys((*passage.notices, *tally.notices()))))

@@ -1,7 +1,8 @@
 """Marks on the <note> elements of MusicXML: what guitarists print is kept, everything else is counted.
 
-Rules: `fingering` is the fretting hand's, `pluck` the plucking hand's (MusicXML 4.0); p i m a in `fingering` are for the plucking hand; c e x o q s and ch all mean the little finger; string 1 is the highest; digits that all stand on
-the first head of a chord belong to its heads in order.
+Rules: `fingering` is the fretting hand's, `pluck` the plucking hand's (MusicXML 4.0); p i m a in `fingering` are the
+plucking hand's; c e x o q s and ch all mean the little finger; string 1 is the highest; digits that all stand on the
+first head of a chord belong to its heads in order.
 """
 
 from __future__ import annotations

@@ -25,7 +25,6 @@ _UNUSED = frozenset(
         "listening",
         "appearance",
         "stem",
-        "accidental",
     )
 )
 _ATTRIBUTES = frozenset(

@@ -1,6 +1,7 @@
-"""A clean, small score for the parser proper: exact lengths, whole brackets, one staff, nothing it would stumble over.
+"""A clean, small score for the parser proper: exact lengths, one staff, nothing it would stumble over.
 
 Each head and rest carries its id in the `color` attribute: of a note's attributes the parser keeps that one unread.
+Brackets of tuplets stay out: the parser takes two of one ratio inside one another for one.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from fractions import Fraction
 from math import lcm
 from xml.etree.ElementTree import Element, SubElement
 
-from engrave.reading.brackets import Bracket
+from engrave.reading.extras import Bracket
 from engrave.reading.items import TYPES, Head, Item, Walked
 from engrave.reading.metre import metre_pairs
 from engrave.reading.notations import each
@@ -77,15 +78,13 @@ def _move(measure: Element, at: Fraction, to: Fraction, divisions: int, voice: i
 
 def _voice(measure: Element, lane: Lane, divisions: int) -> Fraction:
     at = Fraction(0)
-    for item, over in zip(lane.items, lane.brackets, strict=True):
+    for item in lane.items:
         _move(measure, at, item.onset, divisions, lane.voice)
         at = item.end
         for place, head in enumerate(item.heads or (None,)):
             note = SubElement(measure, "note", {"color": head.id if head else item.id})
             _pitched(note, item, head, chord=place > 0)
             _timed(note, item, divisions, lane.voice)
-            if over:
-                _tuplets(note, item, over, marked=place == 0)
     return at
 
 
@@ -116,23 +115,10 @@ def _timed(note: Element, item: Item, divisions: int, voice: int) -> None:
             SubElement(note, "dot")
     elif item.grace:
         SubElement(note, "type").text = "eighth"
-
-
-def _tuplets(note: Element, item: Item, over: tuple[Bracket, ...], *, marked: bool) -> None:
-    changed = SubElement(note, "time-modification")
-    SubElement(changed, "actual-notes").text = str(item.ratio[0])
-    SubElement(changed, "normal-notes").text = str(item.ratio[1])
-    if not marked:
-        return
-    notations = SubElement(note, "notations")
-    for depth, bracket in enumerate(over, start=1):
-        if bracket.start:
-            tuplet = SubElement(notations, "tuplet", {"type": "start", "number": str(depth)})
-            SubElement(SubElement(tuplet, "tuplet-actual"), "tuplet-number").text = str(bracket.actual)
-            SubElement(SubElement(tuplet, "tuplet-normal"), "tuplet-number").text = str(bracket.normal)
-    for depth, bracket in enumerate(over, start=1):
-        if bracket.stop:
-            SubElement(notations, "tuplet", {"type": "stop", "number": str(depth)})
+    if item.ratio != (1, 1):
+        changed = SubElement(note, "time-modification")
+        SubElement(changed, "actual-notes").text = str(item.ratio[0])
+        SubElement(changed, "normal-notes").text = str(item.ratio[1])
 
 
 def _tied(note: Element, kind: str) -> bool:

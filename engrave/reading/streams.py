@@ -151,8 +151,9 @@ class _Reading:
     def _raw(self, element: Any, start: Fraction, lane: int) -> Raw:
         first = element.notes[0] if getattr(element, "isChord", False) else element
         marks = self.extras.events.get(tag_of(first)) if self.extras else event_marks(element, lane)
-        marks = marks or EventMarks(voice=lane)
         length = Fraction(0) if element.duration.isGrace else _exact(element.duration.quarterLength)
+        if marks is None:  # a rest the parser puts into an empty bar
+            marks = EventMarks(voice=lane, bar_rest=bool(element.isRest) and length == self.metre.length)
         onset = _exact(start + Fraction(element.offset))
         return Raw(element=element, voice=marks.voice, onset=onset, length=length, marks=marks)
 

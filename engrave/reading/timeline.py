@@ -22,6 +22,7 @@ from engrave.reading.tally import Tally
 from engrave.reading.values import written
 
 _SAVE = "save the score again"
+_SIGNS = {"sharp": 1, "flat": -1, "double-sharp": 2, "sharp-sharp": 2, "flat-flat": -2}
 _GRID = Fraction(1, 16)
 _UNHEARD = {"harmony": "left out: chord symbols", "figured-bass": "left out: figured bass"}
 
@@ -307,13 +308,17 @@ class _BarWalk:
         if found.get("print-object") == "no":
             self.tally.add("left out: notes the source hides", label)
             return None
-        sounding = self._pitch(pitch, staff)
+        sounding = self._pitch(found, pitch, staff)
         return Head(id=self.walk.new_id(), pitch=sounding, element=found) if sounding else None
 
-    def _pitch(self, pitch: Element, staff: int) -> Pitch | None:
+    def _pitch(self, found: Element, pitch: Element, staff: int) -> Pitch | None:
         step = (pitch.findtext("step") or "").strip()
         octave = whole(pitch.findtext("octave"), -2, 12)
+        sign = (found.findtext("accidental") or "").strip()
         alter = decimal(pitch.findtext("alter") or "0")
+        if pitch.find("alter") is None and sign in _SIGNS:
+            alter = Fraction(_SIGNS[sign])
+            self.tally.add("a sign that the source does not count into its pitch is taken at its word", self.bar.label)
         if step not in tuple("ABCDEFG") or octave is None or alter is None:
             said = " ".join(one_line(part.text or "", 20) for part in pitch)
             self._fault(f"a pitch of {said!r} is not a step A to G with an octave", _SAVE)
@@ -326,11 +331,11 @@ class _BarWalk:
             self._fault(f"{step}{octave} is altered by {alter} semitones, the limit is 3", "check its <alter>")
             return None
         move = self.now.move(staff)
-        found = move.pitch(step, int(alter), octave, move.key(self.now.fifths)[1])
-        if not 0 <= found.midi <= 127:
-            self._fault(f"the pitch {found} is outside what MIDI counts (0 to 127)", "check its <octave>")
+        sounding = move.pitch(step, int(alter), octave, move.key(self.now.fifths)[1])
+        if not 0 <= sounding.midi <= 127:
+            self._fault(f"the pitch {sounding} is outside what MIDI counts (0 to 127)", "check its <octave>")
             return None
-        return found
+        return sounding
 
     def _written(self, found: Element) -> tuple[Value | None, tuple[int, int]]:
         """The written value and the tuplet's ratio of a <note>."""
