@@ -6,6 +6,7 @@ too close for one column stand in two, so that each still lies level with its he
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import hypot
 
 from engrave.model import Event, Note
@@ -82,8 +83,7 @@ def _try(sheet: Sheet, score: Score, event: Event, order: list[Note], size: floa
         head = sheet.heads[note.id]
         ink = sheet.lettered(str(note.placement.finger), FACE, EM * size, "digit", note.id)
         others = _heads_near(sheet, head, note.id)
-        places = [*_beside(sheet, mine, head, ink), *_over_and_under(sheet, score, event, head, ink)]
-        for price, x, y in places:
+        for price, x, y in _places(sheet, score, event, mine, ink):
             box = placed(ink, x, y)
             if sheet.taken.free(box, CLEAR) and mine.free(box, CLEAR) and _own_is_nearest(box, head, others):
                 cost += price
@@ -96,22 +96,30 @@ def _try(sheet: Sheet, score: Score, event: Event, order: list[Note], size: floa
     return cost, made
 
 
-def _beside(sheet: Sheet, mine: Field, head: Head, ink: Ink) -> list[tuple[float, float, float]]:
-    """Free origins left of the head with their price, level with it or nearly so: the closest first."""
+def _places(sheet: Sheet, score: Score, event: Event, mine: Field, ink: Ink) -> Iterator[tuple[float, float, float]]:
+    """Price and origin of the places a digit may take, the best first; most digits take the first."""
+    head = sheet.heads[ink.owner]
+    level = _beside(sheet, mine, head, ink, 0.0)
+    if level and level[0] < 0.1:
+        yield level
+    shifted = [_beside(sheet, mine, head, ink, shift) for shift in (-0.25, 0.25)]
+    yield from sorted(place for place in (level, *shifted) if place)
+    yield from _over_and_under(sheet, score, event, head, ink)
+
+
+def _beside(sheet: Sheet, mine: Field, head: Head, ink: Ink, shift: float) -> tuple[float, float, float] | None:
+    """Price and origin of the first free place left of the head, `shift` below its level."""
     left, top, right, bottom = ink.boxes[0]
-    found: list[tuple[float, float, float]] = []
-    for shift in (0.0, -0.25, 0.25):
-        x, y = head.left - GAP - right, head.y - (top + bottom) / 2 + shift
-        for _ in range(6):
-            box = (left + x, top + y, right + x, bottom + y)
-            hits = sheet.taken.near(box, CLEAR) + mine.near(box, CLEAR)
-            if not hits:
-                found.append((head.left - GAP - right - x + 1.5 * abs(shift), x, y))
-                break
-            x = min(hit[0] for hit, _, _ in hits) - CLEAR - right - 0.001
-            if head.left - x - right > FARTHEST:
-                break
-    return sorted(found)
+    x, y = head.left - GAP - right, head.y - (top + bottom) / 2 + shift
+    for _ in range(6):
+        box = (left + x, top + y, right + x, bottom + y)
+        hits = sheet.taken.near(box, CLEAR) + mine.near(box, CLEAR)
+        if not hits:
+            return head.left - GAP - right - x + 1.5 * abs(shift), x, y
+        x = min(hit[0] for hit, _, _ in hits) - CLEAR - right - 0.001
+        if head.left - x - right > FARTHEST:
+            break
+    return None
 
 
 def _over_and_under(sheet: Sheet, score: Score, event: Event, head: Head, ink: Ink) -> list[tuple[float, float, float]]:

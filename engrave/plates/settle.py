@@ -52,6 +52,10 @@ def _lift(sheet: Sheet, group: list[Ink], signs: Field) -> None:
     up = [sheet.stems[stem.text].up for stem in stems]
     if len(set(up)) > 1:
         return
+    boxes = [box for ink in bars for box in ink.boxes]
+    around = (boxes[0][0], min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
+    if signs.free(around, BEAM_ROOM):
+        return
     step = -0.25 if up[0] else 0.25
     for _ in range(8):
         if all(signs.free(box, BEAM_ROOM) for ink in bars for box in ink.boxes):

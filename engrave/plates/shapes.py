@@ -156,6 +156,10 @@ def slices(path: Path, width: float = 0.6, pen: float = 0.0) -> tuple[Box, ...]:
         if x0 == x1 or y0 == y1:
             dx, dy = (pen / 2, 0.0) if x0 == x1 else (0.0, pen / 2)
             return ((min(x0, x1) - dx, min(y0, y1) - dy, max(x0, x1) + dx, max(y0, y1) + dy),)
+    if [kind for kind, _ in path] == ["M", "L", "L", "L", "Z"] and not pen:
+        (a, at), (b, bt), (c, cb), (d, db) = (points for _, points in path[:4])
+        if a == d and b == c and a < b:
+            return _slanted(a, b, (min(at, db), max(at, db)), (min(bt, cb), max(bt, cb)), width)
     edges: list[tuple[float, float, float, float]] = []
     for contour in flattened(path, 12):
         edges += [(*a, *b) for a, b in itertools.pairwise(contour)]
@@ -182,6 +186,24 @@ def slices(path: Path, width: float = 0.6, pen: float = 0.0) -> tuple[Box, ...]:
         if ys:
             made.append((a - half, min(ys) - half, b + half, max(ys) + half))
     return tuple(made)
+
+
+def _slanted(
+    x0: float, x1: float, left: tuple[float, float], right: tuple[float, float], width: float
+) -> tuple[Box, ...]:
+    """Boxes over a beam, given the top and bottom of its two ends."""
+    count = max(1, int((x1 - x0) / width + 0.999))
+    step = (x1 - x0) / count
+    rise, fall = (right[0] - left[0]) / count, (right[1] - left[1]) / count
+    return tuple(
+        (
+            x0 + k * step,
+            left[0] + min(k * rise, (k + 1) * rise),
+            x0 + (k + 1) * step,
+            left[1] + max(k * fall, (k + 1) * fall),
+        )
+        for k in range(count)
+    )
 
 
 def lens(x0: float, y0: float, x1: float, y1: float, *, rise: float, thick: float, skew: float = 0.0) -> Path:

@@ -128,10 +128,12 @@ def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span]) -> None:
         end = x0 + width
         if last is not None:
             end = max(end + 0.6, _right(sheet, last) if last.bar <= sheet.last else sheet.width - 0.2)
-        row = next((r for r in rows if r[-1][3] + 0.8 < x0), None)
+        row = next((r for r in rows if r[-1][3] + 0.5 < x0 + 0.9), None)
         if row is None:
             row = []
             rows.append(row)
+        elif row[-1][3] + 0.5 > x0:
+            x0, end = row[-1][3] + 0.5, end + row[-1][3] + 0.5 - x0
         row.append((span, ink, x0, end))
     for row in rows:
         boxes = [(x0, -0.8 * NUMERAL, end, 0.25) for _, _, x0, end in row]
