@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from engrave.axes import vary
-    from engrave.fretting import fret
+    from engrave.fretting.fret import fret
     from engrave.instruments import find_hand, find_instrument
     from engrave.model import (
         Declined,
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
         Study,
         Variation,
     )
-    from engrave.pages import press
+    from engrave.pages.book import press
     from engrave.plates import draw
     from engrave.reading import read
     from engrave.regimen import choose, read_plan

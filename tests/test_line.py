@@ -1,0 +1,92 @@
+"""The whole line on real input: what goes in is what is printed, on every page of the book."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path
+
+import pytest
+
+from engrave import book, reading
+from engrave.axes.laws import check
+from engrave.model import Passage, Plan
+from engrave.pages import BookContent
+from engrave.plates.readback import read_back
+
+ROOT = Path(__file__).resolve().parent.parent
+EXAMPLES = sorted(path.name for pattern in ("*.musicxml", "*.tab") for path in (ROOT / "examples").glob(pattern))
+CORPUS = (
+    ("haydn/opus74no1/movement3.mxl", "3", "1-16"),
+    ("corelli/opus3no1/1grave.xml", "3", "1-12"),
+    ("handel/rinaldo/Lascia_chio_pianga.mxl", "1", "1-16"),
+    ("beethoven/opus18no1/movement1.mxl", "3", "1-20"),
+    ("bach/bwv66.6.mxl", "Tenor", ""),
+    ("beach/prayer_of_a_tired_child.musicxml", "1", "1-8"),
+)
+"""scores of music21's corpus (BSD licence, music itself in the public domain): file, part, bars that fit a guitar"""
+
+
+@cache
+def content(name: str, part: str = "", bars: str = "") -> BookContent:
+    """The short book of an example, or of a score of the corpus where a part is named."""
+    spec = find_spec("music21")
+    assert spec is not None
+    assert spec.origin is not None
+    folder = Path(spec.origin).parent / "corpus" if part else ROOT / "examples"
+    passage = reading.read((folder / name).read_bytes(), Path(name).name, part=part, bars=bars)
+    return book.make(passage, Plan(depth="short"))
+
+
+def sounding(passage: Passage) -> dict[str, int]:
+    """Note id → MIDI number, for every note of the passage."""
+    return {note.id: note.pitch.midi for note in passage.notes}
+
+
+CASES = [pytest.param((name,), id=name) for name in EXAMPLES] + [pytest.param(row, id=row[0]) for row in CORPUS]
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_every_page_obeys_the_laws_of_music(case: tuple[str, ...]) -> None:
+    """On every page bars are full, placements sound and can be reached, slurs are legal, strokes in place."""
+    made = content(*case)
+    assert len(made.sheets) >= 8
+    for sheet in made.sheets:
+        assert check(sheet.variation) == (), sheet.variation.title
+        for note in sheet.variation.passage.notes:
+            assert note.placement is not None
+            where = note.placement
+            assert sheet.variation.instrument.midi(where.string, where.fret) == note.pitch.midi
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_what_is_printed_sounds_as_it_was_read(case: tuple[str, ...]) -> None:
+    """Read back from the ink, every head has the pitch of its note, and every note has its head."""
+    made = content(*case)
+    for variation, plate in [(made.line, made.line_plate), *((s.variation, s.plate) for s in made.sheets)]:
+        said = read_back(plate)
+        meant = sounding(variation.passage)
+        muted = {note.id for note in variation.passage.notes if note.muted}
+        assert {owner: mark.pitch.midi for owner, mark in said.items()} == {
+            name: midi for name, midi in meant.items() if name not in muted or name in said
+        }, variation.title
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_letters_stand_above_their_notes(case: tuple[str, ...]) -> None:
+    """The plucking letters of the upper voice lie above the heads they belong to, one for each plucked note."""
+    made = content(*case)
+    for sheet in made.sheets:
+        upper = {
+            note.id
+            for event in sheet.variation.passage.events
+            for note in event.notes
+            if event.voice == 1 and note.stroke is not None
+        }
+        for system in sheet.plate.systems:
+            heads = {mark.owner: mark for mark in system.marks if mark.role == "head"}
+            letters = [mark for mark in system.marks if mark.role == "letter" and mark.owner in upper & heads.keys()]
+            for letter in letters:
+                assert letter.y < heads[letter.owner].y, (sheet.variation.title, letter.owner)
+        lettered = {m.owner for system in sheet.plate.systems for m in system.marks if m.role == "letter"}
+        assert upper <= lettered
