@@ -4,7 +4,7 @@ from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.handout import HANDOUT_STAFF, press_handout
-from engrave.pages.paper import music_width
+from engrave.pages.paper import music_width, staff_for
 
 __all__ = [
     "HANDOUT_STAFF",
@@ -15,4 +15,5 @@ __all__ = [
     "press",
     "press_handout",
     "read_attachments",
+    "staff_for",
 ]

@@ -36,6 +36,8 @@ class Arrangement:
     """the picture of the neck is printed"""
     log: int
     """lines for a log"""
+    lead: float
+    """more room between the head and the music"""
     push: float
     """room between the music and the foot"""
 
@@ -51,7 +53,7 @@ def arrange(
     gaps = max(len(systems) - 1, 0)
     spare = room - SAFE - head - sum(systems) - gaps * GAP - BAND - foot
     if spare < 0:
-        return Arrangement(single=False, gap=(GAP + AIRY) / 2, neck=False, log=0, push=BAND)
+        return Arrangement(single=False, gap=(GAP + AIRY) / 2, neck=False, log=0, lead=0.0, push=BAND)
     shown = neck <= spare
     spare -= neck * shown
     air = min(AIRY - GAP, spare / 2 / gaps) if gaps else 0.0
@@ -61,4 +63,5 @@ def arrange(
     spare -= (log_head + log * log_row) if log else 0.0
     more = min(WIDEST - GAP - air, spare * 0.7 / gaps) if gaps else 0.0
     spare -= more * gaps
-    return Arrangement(single=True, gap=GAP + air + more, neck=shown, log=log, push=BAND + spare)
+    lead = min(spare / 3, BAND)
+    return Arrangement(single=True, gap=GAP + air + more, neck=shown, log=log, lead=lead, push=BAND + spare - lead)

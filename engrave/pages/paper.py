@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model import Fault, Plan, PressError
+from engrave.model import Fault, Plan, Plate, PressError
 
 SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """width and height in mm: ISO 216 A4; ANSI/ASME Y14.1 size A, 8.5 by 11 inches"""
 
 LARGE = 8.5
 """mm; a higher staff is large print (orchestral librarians advise against more for a player with ordinary sight)"""
+
+ROOMY = 8.2
+"""mm: a staff for passages that leave much room; within what orchestral librarians ask for (7.0 to 8.5 mm)"""
+SHORT = 0.25
+"""share of a page's height below which a passage leaves much room"""
 
 GUTTER = 22.0
 """margin on the punched side in mm: ISO 838 holes stand 12 mm from the edge and are 6 mm wide"""
@@ -52,3 +57,12 @@ def paper_of(plan: Plan) -> Paper:
 def music_width(plan: Plan) -> float:
     """Width in mm that plates may take on the plan's paper. Raises PressError for a size that is not stocked."""
     return paper_of(plan).room[0]
+
+
+def staff_for(plan: Plan, line: Plate) -> float:
+    """Height in mm of the staff that fills the page well: the plan's own, or larger where the line is short.
+
+    `line` is the passage engraved by the plan; only a plan that leaves the height at its default is changed.
+    """
+    short = line.height < SHORT * paper_of(plan).room[1]
+    return ROOMY if short and plan.staff == Plan().staff else plan.staff

@@ -75,10 +75,24 @@ def to_pdf(
         if most is not None and needed > most:
             fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
             raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
-        pdf = document.write_pdf(**options)
+        pdf = document.write_pdf(finisher=_frame_figures, **options)
     if refused:
         raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
     return bytes(pdf)
+
+
+def _frame_figures(document: Any, pdf: Any) -> None:
+    """Give each tagged picture its frame in points from the lower left corner (ISO 32000-1, 14.8.5.4.3).
+
+    WeasyPrint writes it in CSS pixels from the top.
+    """
+    point = 72 / 96
+    height = document.pages[0].height
+    for item in pdf.objects:
+        if getattr(item, "get", None) and item.get("S") == "/Figure":
+            box = item["A"]["BBox"]
+            left, top, right, bottom = box
+            box[:] = [round(v * point, 3) for v in (left, height - bottom, right, height - top)]
 
 
 def fetcher(refused: Callable[[str], None]) -> Any:

@@ -103,7 +103,7 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
             0
         ],
         arrangement=arrangement,
-        head=round(head, 3),
+        head=round(head + arrangement.lead, 3),
         facts_height=round(facts_height, 3),
         tempo=words.tempo_text(step),
         times=step.times,

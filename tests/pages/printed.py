@@ -82,6 +82,28 @@ def tags(pdf: bytes) -> list[Tag]:
     return list(walk(root["/K"], 0))
 
 
+def frames(source: PdfReader) -> Iterator[tuple[int, tuple[float, float, float, float]]]:
+    """Page from 0 and frame (left, low, right, high) in mm of every Figure in the structure tree."""
+
+    def walk(node: Any) -> Iterator[Any]:
+        node = node.get_object()
+        if isinstance(node, ArrayObject):
+            for kid in node:
+                yield from walk(kid)
+        elif isinstance(node, DictionaryObject):
+            yield node
+            if "/K" in node:
+                yield from walk(node["/K"])
+
+    root: Any = source.root_object["/StructTreeRoot"]
+    for node in walk(root["/K"]):
+        if node.get("/S") == "/Figure":
+            number = source.get_page_number(node["/Pg"].get_object())
+            assert number is not None
+            left, low, right, high = (float(v) * MM for v in node["/A"]["/BBox"])
+            yield number, (left, low, right, high)
+
+
 def ink(page: PageObject) -> Iterator[tuple[float, float]]:
     """Points of all paths and shapes of a page in mm from its lower left corner, control points included."""
     resources: Any = page["/Resources"]

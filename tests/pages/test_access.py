@@ -39,6 +39,21 @@ def test_every_picture_says_its_music_in_words(pdf: bytes, book: BookContent) ->
             assert system.words in alts
 
 
+def test_each_picture_is_framed_where_it_is_drawn(pdf: bytes) -> None:
+    """The frame of a Figure (ISO 32000-1, 14.8.5.4.3) holds ink of its page, and lies within the margins."""
+    source = printed.reader(pdf)
+    framed = 0
+    for number, (left, low, right, high) in printed.frames(source):
+        page = source.pages[number]
+        inside = [
+            (x, y) for x, y in printed.ink(page) if left - 0.5 <= x <= right + 0.5 and low - 0.5 <= y <= high + 0.5
+        ]
+        assert len(inside) > 20
+        assert max(x for x, _ in inside) - min(x for x, _ in inside) > 0.9 * (right - left) - 1
+        framed += 1
+    assert framed == len([tag for tag in printed.tags(pdf) if tag.kind == "/Figure"])
+
+
 def test_figures_of_both_hands_are_said_too(pdf: bytes) -> None:
     """Neck, bars and ladder are told in words."""
     alts = " ".join(tag.alt for tag in printed.tags(pdf))

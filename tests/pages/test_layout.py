@@ -9,8 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from engrave.model import Plan, Plate, System
 from engrave.pages.fonts import FACES, font_file, lines, shortened, width_mm
 from engrave.pages.layout import BAND, GAP, LOG_HEAD, LOG_ROW, SAFE, WIDEST, arrange
+from engrave.pages.paper import ROOMY, staff_for
 from engrave.pages.press import _no_machine_fonts, fetcher
 from engrave.pages.words import beat_sign, listed, runs
 
@@ -33,7 +35,7 @@ def test_what_stands_on_one_page_fits_it(
     assert made.push >= BAND
     if made.single:
         below = foot + neck * made.neck + (LOG_HEAD + LOG_ROW * made.log) * scale * (made.log > 0)
-        total = head + sum(systems) + made.gap * (len(systems) - 1) + made.push + below
+        total = head + made.lead + sum(systems) + made.gap * (len(systems) - 1) + made.push + below
         assert total <= 250 - SAFE + 1e-6
     else:
         assert head + sum(systems) + GAP * (len(systems) - 1) + BAND + foot > 250 - SAFE
@@ -47,6 +49,16 @@ def test_more_music_leaves_less_for_the_rest() -> None:
     assert [made.single for made in pages] == sorted((made.single for made in pages), reverse=True)
     assert pages[0].log > 2
     assert not pages[-1].single
+
+
+def test_a_short_line_gets_a_larger_staff_unless_the_plan_sets_one() -> None:
+    """Two systems leave room for a larger staff; ten do not; a height the plan names stays."""
+    system = System(width=170, height=28, first=0, last=0, marks=())
+    short, long = (Plate(staff=7.2, systems=(system,) * count, outlines={}) for count in (2, 10))
+    assert staff_for(Plan(), short) == ROOMY
+    assert staff_for(Plan(), long) == Plan().staff
+    assert staff_for(Plan(staff=6.2), short) == 6.2
+    assert 7.0 <= ROOMY <= 8.5, "a staff under 7.0 mm is unacceptable, over 8.5 mm to avoid (MOLA guidelines, 2017)"
 
 
 SENTENCES = (
