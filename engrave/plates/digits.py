@@ -34,8 +34,18 @@ def draw_digits(sheet: Sheet, score: Score, wanted: frozenset[str]) -> None:
 
     A bar without a good place for each of its digits is noted in `sheet.crowded`.
     """
+    said: set[tuple[float, float, int]] = set()
     for event in score.on(sheet.first, sheet.last):
-        notes = [note for note in event.notes if note.id in wanted and note.id in sheet.heads and note.placement]
+        notes: list[Note] = []
+        for note in event.notes:
+            head = sheet.heads.get(note.id)
+            if note.id not in wanted or head is None or note.placement is None:
+                continue
+            # Two voices on one head under one finger: said once.
+            here = round(head.left, 2), head.y, note.placement.finger
+            if here not in said:
+                said.add(here)
+                notes.append(note)
         if notes:
             cost, made = _best(sheet, score, event, notes)
             for ink, x, y in made:

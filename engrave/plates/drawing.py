@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from types import MappingProxyType
 
 from engrave.model import Mark, Marks, Passage, Plate, Segment, System, Variation
@@ -35,6 +36,8 @@ PREFIX = 4.0
 """width in spaces of the clef and the room round it; a key signature adds about one space a sign"""
 METRE = 2.2
 """width in spaces of the metre on the first line"""
+NEAREST = 2.2
+"""least distance in spaces from the left of a head to that of the next moment's, so that a digit fits between"""
 TRIES = 4
 """how often bars whose digits find no good place are given more room"""
 WIDEN = 1.3
@@ -71,6 +74,7 @@ def draw(
         space = min(space, _widest(widths, variation.passage, width))
         sheets = _staves(variation.passage, widths, width / space, outlines)
         for sheet in sheets:
+            _note_crowds(sheet, layer.score)
             draw_digits(sheet, layer.score, layer.digits)
         if not any(sheet.crowded for sheet in sheets):
             break
@@ -84,6 +88,18 @@ def draw(
         systems=systems,
         outlines=MappingProxyType({key: path for key, path in sorted(outlines.items()) if key in used}),
     )
+
+
+def _note_crowds(sheet: Sheet, score: Score) -> None:
+    """Note the bars in which heads of neighbouring moments, grace notes apart, stand closer than NEAREST."""
+    before: tuple[Fraction, float] | None = None
+    for event in score.on(sheet.first, sheet.last):
+        lefts = [sheet.heads[n.id].left for n in event.notes if n.id in sheet.heads]
+        if event.grace or not lefts:
+            continue
+        if before is not None and event.onset > before[0] and min(lefts) - before[1] < NEAREST:
+            sheet.crowded.add(event.bar)
+        before = event.onset, min(lefts)
 
 
 def _crowded(sheets: list[Sheet]) -> frozenset[int]:

@@ -45,7 +45,7 @@ def draw_tablature(sheet: Sheet, score: Score, strings: int) -> None:
     for run in slur_runs(score):
         for a, b in itertools.pairwise(run):
             if a in figures and b in figures:
-                _slur(sheet, b, figures[a], figures[b])
+                _slur(sheet, b, figures[a], figures[b], slide=score.notes[b].slide)
 
 
 def _clef(sheet: Sheet, left: float, top: float, bottom: float) -> None:
@@ -78,7 +78,12 @@ def _bar_lines(sheet: Sheet, top: float, bottom: float) -> None:
         sheet.add(Ink(role="barline", path=line(x, top, x, bottom), pen=ink.pen, dash=ink.dash))
 
 
-def _slur(sheet: Sheet, owner: str, a: Box, b: Box) -> None:
+def _slur(sheet: Sheet, owner: str, a: Box, b: Box, *, slide: bool) -> None:
+    """A slur over two numbers; for a slide a line between them as well."""
     y = min(a[1], b[1]) - 0.2
     path = lens((a[0] + a[2]) / 2, y, (b[0] + b[2]) / 2, y, rise=0.45, thick=0.16)
     sheet.add(Ink(role="slur", owner=owner, path=path, boxes=slices(path)))
+    x0, x1 = a[2] + 2 * _HALO, b[0] - 2 * _HALO
+    if slide and x1 - x0 > 0.5:
+        middle = (a[1] + a[3]) / 2
+        sheet.add(Ink(role="slide", owner=owner, path=line(x0, middle + 0.3, x1, middle - 0.3), pen=PEN))
