@@ -67,7 +67,7 @@ def pool(line: Variation, plan: Plan) -> Pool:
     candidates = [make(AS_WRITTEN, as_written, plan, as_written)]
     notices: list[Notice] = []
     seen = {canonical(AS_WRITTEN)}
-    for study in plan.studies or built_in():
+    for study in plan.studies or built_in(plan.depth):
         if canonical(study) in seen:
             if plan.studies and study != AS_WRITTEN:
                 notices.append(Notice(text=f"“{heading(study)}” is asked for twice; it is printed once"))
@@ -86,9 +86,12 @@ def pool(line: Variation, plan: Plan) -> Pool:
     return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices))
 
 
-def built_in() -> tuple[Study, ...]:
-    """The studies of the complete catalogue, in its order."""
-    return selection("complete")
+def built_in(depth: str) -> tuple[Study, ...]:
+    """The studies a book of this depth is chosen from, in the order of the catalogue.
+
+    A short or standard book is chosen from the standard selection, which holds more than fits either.
+    """
+    return selection("complete" if depth in ("complete", "fewest") else "standard")
 
 
 def make(study: Study, variation: Variation, plan: Plan, line: Variation) -> Candidate:
@@ -105,7 +108,7 @@ def make(study: Study, variation: Variation, plan: Plan, line: Variation) -> Can
         tempo=tempo,
         beat=beat,
         house=not ((study.times or plan.times) and (study.tempo or plan.tempo)),
-        atoms=_counted(variation, study, times),
+        atoms=counted(variation, study, times),
         load=load_of(variation, times=times, tempo=tempo[0], beat=beat, line=line),
     )
 
@@ -129,7 +132,8 @@ def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan) -> tuple[int, ..
     return tuple(min(defaults.FASTEST, max(defaults.SLOWEST, step)) for step in steps)
 
 
-def _counted(variation: Variation, study: Study, times: int) -> Mapping[Atom, int]:
+def counted(variation: Variation, study: Study, times: int) -> Mapping[Atom, int]:
+    """How often each atom occurs in all times through, the ways of working among them."""
     found = {atom: times * n for atom, n in count(variation).items()}
     for known, setting in zip(axes.ORDER, axes.settings(study), strict=True):
         if setting.name != known.default:

@@ -1,7 +1,7 @@
 """A handout: the studies that train most in one or two pages, or the pages that the asked-for studies need.
 
-Exact programmes over the heights of what is to be printed, which only the engraver knows: whoever draws the studies of a
-regimen measures them and asks here which go on which page.
+Exact programmes over the heights of what is to be printed, which only the engraver knows: whoever draws the studies of
+a regimen measures them and asks here which go on which page.
 """
 
 from __future__ import annotations
@@ -10,12 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step
-from engrave.regimen.atoms import Atom, count
+from engrave.regimen.order import weakness
 from engrave.regimen.programme import Row, Unknown, solve
-from engrave.regimen.wanted import standing
+from engrave.regimen.steps import candidate_of
+from engrave.regimen.wanted import wants
 
 _MOST_PAGES = 20
-_SHARES = {"weak": 3.0, "goal": 2.0, "plain": 1.0, "strong": 0.5}
+WEAK = 8.0
+"""worth of one page of work on a weak thing, beside a plain atom trained as wanted; house figure"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,46 +79,50 @@ def _choice(
 ) -> list[list[int]] | None:
     """For each page the steps on it, in practice order; None where what must be in does not fit."""
     size, pages = len(heights), len(room)
-    # a step on an earlier page is worth a hair more, so that practice order runs through the pages
+    each = 1.0 if plan.studies else 0.01
+    # an early step on an earlier page is worth a hair more, so that practice order runs through the pages
     unknowns = [
-        Unknown(
-            worth=(1.0 if plan.studies else 0.01) - 1e-4 * page * (size - i) / size, high=float(height <= room[page])
-        )
+        Unknown(worth=each - 1e-4 * page * (size - i) / size, high=float(height <= room[page]))
         for i, height in enumerate(heights)
         for page in range(pages)
     ]
     rows = [
-        Row(
-            shares={i * pages + page: 1.0 for page in range(pages)},
-            low=1.0 if i in must else None,
-            high=1.0,
-        )
+        Row(shares=dict.fromkeys(_places([i], pages), 1.0), low=1.0 if i in must else None, high=1.0)
         for i in range(size)
     ]
     rows += [
         Row(shares={i * pages + page: height for i, height in enumerate(heights)}, high=room[page])
         for page in range(pages)
     ]
-    if not plan.studies:
-        for atom, shares in _atoms(regimen).items():
-            trained = len(unknowns)
-            unknowns.append(Unknown(worth=_SHARES[standing(atom, plan.player)[0]], whole=False))
-            members = {i * pages + page: share for i, share in shares.items() for page in range(pages)}
-            rows.append(Row(shares={**members, trained: -1.0}, low=0.0))
+    for shares, worth in [] if plan.studies else _gains(regimen, plan):
+        trained = len(unknowns)
+        unknowns.append(Unknown(worth=worth, whole=False))
+        members = {place: share for i, share in shares.items() for place in _places([i], pages)}
+        rows.append(Row(shares={**members, trained: -1.0}, low=0.0))
     answer = solve(unknowns, rows, nodes=200, gap=0.002)
     if answer is None:
         return None
     return [[i for i in range(size) if answer.values[i * pages + page] > 0.5] for page in range(pages)]
 
 
-def _atoms(regimen: Regimen) -> dict[Atom, dict[int, float]]:
-    """Atom → step → how far that step alone trains it, of the step that has most of it."""
-    found: dict[Atom, dict[int, float]] = {}
-    for i, step in enumerate(regimen.steps):
-        if step.variation:
-            for atom, n in count(step.variation).items():
-                found.setdefault(atom, {})[i] = float(n)
-    return {atom: {i: n / max(shares.values()) for i, n in shares.items()} for atom, shares in found.items()}
+def _places(steps: Sequence[int], pages: int) -> list[int]:
+    """Indices of the unknowns that put these steps on any page."""
+    return [i * pages + page for i in steps for page in range(pages)]
+
+
+def _gains(regimen: Regimen, plan: Plan) -> list[tuple[dict[int, float], float]]:
+    """What is worth training: the share of it that each step brings, and its worth. Weak things count once more."""
+    candidates = [candidate_of(found) for found in regimen.steps]
+    found = [
+        ({i: c.atoms[want.atom] / want.often for i, c in enumerate(candidates) if want.atom in c.atoms}, want.worth)
+        for want in wants(candidates, plan.player)
+        if want.often
+    ]
+    weak: dict[str, dict[int, float]] = {}
+    for i, candidate in enumerate(candidates):
+        if word := weakness(candidate, plan.player):
+            weak.setdefault(word, {})[i] = 1.0
+    return found + [(weak[word], WEAK) for word in sorted(weak)]
 
 
 def pages_needed(heights: Sequence[float], room: Sequence[float]) -> int:

@@ -1,4 +1,4 @@
-"""The same regimen for another passage: what still applies keeps its place, what does not is replaced by its nearest kin.
+"""The same regimen for another passage: what still applies keeps its place, the rest gives it to its nearest kin.
 
 The kin of a study is the one, of those not in the regimen already, that trains most of what the study trained on the
 passage it was made for; replacements are dealt out so that all of them together are as near as can be.
@@ -111,8 +111,13 @@ def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:
 
 
 def _alike(missing: Step, candidate: Candidate) -> float:
-    """How alike two studies are, 0 to 1: half by the axes they work on and how, half by what they train."""
+    """How alike two studies are, 0 to 1: half by the axes they work on and how, half by what they train.
+
+    Studies that work on no axis in common are not kin, however alike the notes.
+    """
     here, there = _ways(missing.study), _ways(candidate.study)
+    if here and not {axis for axis, _ in here} & {axis for axis, _ in there}:
+        return 0.0
     ways = len(here & there) / max(1, len(here | there))
     if missing.variation is None:
         return ways

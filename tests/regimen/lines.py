@@ -17,6 +17,8 @@ OPEN_AND_STOPPED = " | ".join(
     )
 )
 """a line of ours in which open strings alternate with fretted notes, over all six strings"""
+TWO_BARS = " | ".join(OPEN_AND_STOPPED.split(" | ")[::3])
+"""its first and last bar, for tests that choose among many studies"""
 SCALE = "C4:2.1.1/8 D4:2.3.3/8 E4:1.0.0/8 F4:1.1.1/8 G4:1.3.3/8 A4:1.5.4/8 G4:1.3.2/8 F4:1.1.1/8"
 """one bar on the two highest strings"""
 

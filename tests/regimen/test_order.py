@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from engrave.model import Plan, Player
 from engrave.regimen.candidates import pool
 from engrave.regimen.order import CLOSE, CONTRAST, FOCUS, WARM_UP, apart, finger_words, in_order
-from tests.regimen.lines import OPEN_AND_STOPPED, line
+from tests.regimen.lines import TWO_BARS, line
 
 SECTIONS = (WARM_UP, FOCUS, CONTRAST, CLOSE)
 
@@ -46,7 +46,7 @@ def test_an_order_without_clashes_stays_as_it_is() -> None:
 )
 def test_the_sections_follow_each_other_and_hold_what_they_say(player: Player) -> None:
     """Sections in order, the line last; every candidate once; weak work never in the warm-up or after the focus."""
-    candidates = pool(line(OPEN_AND_STOPPED), Plan()).candidates
+    candidates = pool(line(TWO_BARS), Plan()).candidates
     placed = in_order(candidates, player)
     assert sorted(place.index for place in placed) == list(range(len(candidates)))
     sections = [SECTIONS.index(place.section) for place in placed]
@@ -60,7 +60,7 @@ def test_the_sections_follow_each_other_and_hold_what_they_say(player: Player) -
 
 def test_two_neighbours_share_a_muscle_only_where_it_cannot_be_avoided() -> None:
     """Between warm-up and close the pages have no more clashes than the most frequent muscle forces."""
-    candidates = pool(line(OPEN_AND_STOPPED), Plan()).candidates
+    candidates = pool(line(TWO_BARS), Plan()).candidates
     placed = [p for p in in_order(candidates, Player(weak=("m-a",))) if p.section in (FOCUS, CONTRAST)]
     labels = [candidates[p.index].load.muscle for p in placed]
     most = max(labels.count(label) for label in set(labels) if label)

@@ -92,7 +92,7 @@ def plans(draw: st.DrawFn) -> Plan:
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(plans())
 def test_a_plan_written_and_read_is_the_same_plan(plan: Plan) -> None:
     """Every plan survives its text, whatever characters its words hold."""
@@ -233,8 +233,8 @@ def test_words_of_a_plan_do_not_mind_case_or_spaces() -> None:
     assert plan.player.weak == ("finger 4",)
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.text(max_size=200))
+@settings(max_examples=80, deadline=None)
+@given(st.text(max_size=120))
 def test_any_text_is_a_plan_or_a_plan_error(text: str) -> None:
     """Whatever the text, nothing but a plan or a PlanError comes of it."""
     try:
@@ -276,7 +276,7 @@ PIECES = st.sampled_from(
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(st.lists(PIECES, max_size=30).map("".join))
 def test_plans_in_pieces_are_plans_or_plan_errors(text: str) -> None:
     """Plans put together from pieces of plans never break the reader."""

@@ -18,7 +18,7 @@ from engrave.regimen.practice import figure
 from engrave.regimen.wanted import Want
 from engrave.regimen.week import minutes_needed
 from engrave.regimen.weekly import schedule
-from tests.regimen.lines import OPEN_AND_STOPPED, line
+from tests.regimen.lines import OPEN_AND_STOPPED, TWO_BARS, line
 
 WEAK = Player(weak=("m-a", "little finger"), strong=("i-m",), minutes=20)
 PLAN = Plan(player=WEAK, week=Week(rest=("sunday",)))
@@ -89,7 +89,7 @@ def small_weeks(draw: st.DrawFn) -> tuple[list[Item], list[Want], Frame]:
     return items, wants, Frame(caps=caps, adjacent=tuple(draw(st.booleans()) for _ in range(days - 1)))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(small_weeks())
 def test_a_small_week_is_the_best_there_is(programme: tuple[list[Item], list[Want], Frame]) -> None:
     """No week that keeps the rules is worth more, but for the little that training beyond what is wanted adds."""
@@ -107,7 +107,7 @@ def test_a_small_week_is_the_best_there_is(programme: tuple[list[Item], list[Wan
     assert worth(items, wants, made.days) >= best * (1 - 0.011) - little
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(small_weeks())
 def test_the_plain_way_keeps_the_rules_and_is_never_better(programme: tuple[list[Item], list[Want], Frame]) -> None:
     """What the search starts from is a week that may be, and the search does not fall behind it."""
@@ -122,8 +122,8 @@ def test_the_plain_way_keeps_the_rules_and_is_never_better(programme: tuple[list
 
 @pytest.fixture(scope="module")
 def music() -> Variation:
-    """A line of four bars over all strings."""
-    return line(OPEN_AND_STOPPED)
+    """A line of two bars, on high strings and on low ones."""
+    return line(TWO_BARS)
 
 
 @pytest.fixture(scope="module")
@@ -143,7 +143,7 @@ def heading(step: Step) -> str:
     return step.variation.title
 
 
-@pytest.mark.parametrize("minutes", [6, 12, 20, 45, 70])
+@pytest.mark.parametrize("minutes", [6, 20, 70])
 def test_a_week_keeps_its_minutes_breaks_and_caps(music: Variation, minutes: int) -> None:
     """Whatever minutes there are: days within them breaks included, growth gentle, caps kept, rest days empty."""
     regimen = week(music, Plan(player=Player(weak=("m-a",), minutes=minutes), week=Week(rest=("sunday", "friday"))))

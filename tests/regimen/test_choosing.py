@@ -1,0 +1,268 @@
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from engrave import axes
+from engrave.model import LeaveOut, Load, Plan, PlanError, Player, Study, Variation
+from engrave.regimen import choose
+from engrave.regimen.atoms import Atom
+from engrave.regimen.candidates import Candidate, canonical, ladder, left_out, pool
+from engrave.regimen.choosing import A_LITTLE, MORE, coverage, fewest, greedy, most_valuable
+from engrave.regimen.order import CLOSE
+from engrave.regimen.practice import depth_pages, figure
+from engrave.regimen.wanted import Want, standing, wants
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
+
+MUSIC = line(SCALE)
+
+
+def page(atoms: dict[int, int], minutes: float = 1.0) -> Candidate:
+    """A page that trains so much of each numbered atom."""
+    return Candidate(
+        study=Study(),
+        variation=MUSIC,
+        kinds=("cycle",),
+        times=1,
+        tempo=(60,),
+        beat=Fraction(1),
+        house=True,
+        atoms={atom(n): count for n, count in atoms.items()},
+        load=Load(minutes=minutes),
+    )
+
+
+def atom(number: int) -> Atom:
+    """An atom that stands for itself."""
+    return Atom("work", ("test", str(number)))
+
+
+@st.composite
+def choices(draw: st.DrawFn) -> tuple[list[Candidate], list[Want]]:
+    """A few pages over a few atoms, of which no more is wanted than there is."""
+    pages = [
+        page({n: draw(st.integers(1, 5)) for n in range(5) if draw(st.booleans())}, float(draw(st.integers(1, 5))))
+        for _ in range(draw(st.integers(1, 7)))
+    ]
+    found = []
+    for n in range(5):
+        most = sum(p.atoms.get(atom(n), 0) for p in pages)
+        if most:
+            often = draw(st.integers(1, most))
+            found.append(Want(atom=atom(n), standing="plain", often=often, worth=float(draw(st.integers(1, 4)))))
+    return pages, found
+
+
+def covers(pages: list[Candidate], chosen: tuple[int, ...], found: list[Want]) -> bool:
+    """Whether everything wanted is there as often as wanted."""
+    return all(sum(pages[i].atoms.get(w.atom, 0) for i in chosen) >= w.often for w in found)
+
+
+def value(pages: list[Candidate], chosen: tuple[int, ...], found: list[Want]) -> float:
+    """What a choice is worth: full worth up to what is wanted, a little up to three times that."""
+    total = 0.0
+    for want in found:
+        share = sum(min(pages[i].atoms.get(want.atom, 0) / want.often, MORE) for i in chosen)
+        total += want.worth * min(1.0, share)
+        total += A_LITTLE * want.worth * min(max(0.0, share - 1), MORE - 1) / (MORE - 1)
+    return total
+
+
+@settings(max_examples=80, deadline=None)
+@given(choices())
+def test_no_fewer_pages_would_do(problem: tuple[list[Candidate], list[Want]]) -> None:
+    """The fewest pages agree with trying every set, and the plain way never needs fewer."""
+    pages, found = problem
+    made = fewest(pages, found)
+    assert covers(pages, made.chosen, found)
+    sets = [c for r in range(len(pages) + 1) for c in itertools.combinations(range(len(pages)), r)]
+    best = min(len(chosen) for chosen in sets if covers(pages, chosen, found))
+    assert len(made.chosen) == best
+    plain = greedy(pages, found)
+    assert covers(pages, plain.chosen, found)
+    assert len(plain.chosen) >= best
+    minutes = min(sum(pages[i].load.minutes for i in c) for c in sets if len(c) == best and covers(pages, c, found))
+    assert sum(pages[i].load.minutes for i in made.chosen) == minutes
+
+
+@settings(max_examples=80, deadline=None)
+@given(choices(), st.integers(1, 5))
+def test_no_choice_of_as_many_pages_is_worth_more(problem: tuple[list[Candidate], list[Want]], most: int) -> None:
+    """The most valuable pages agree with trying every set of that size, up to the gap that is allowed."""
+    pages, found = problem
+    made = most_valuable(pages, found, pages=most)
+    assert len(made.chosen) <= most
+    best = max(
+        value(pages, chosen, found)
+        for r in range(min(most, len(pages)) + 1)
+        for chosen in itertools.combinations(range(len(pages)), r)
+    )
+    assert value(pages, made.chosen, found) >= best * 0.998 - 0.01
+
+
+def test_pages_that_must_be_in_are_in() -> None:
+    """A page that trains nothing is taken where it must be."""
+    pages = [page({}), page({1: 3}), page({1: 3, 2: 3})]
+    found = [Want(atom=atom(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
+    assert fewest(pages, found, must=frozenset({0})).chosen == (0, 2)
+    assert most_valuable(pages, found, pages=2, must=frozenset({0})).chosen == (0, 2)
+
+
+def test_what_falls_short_says_why() -> None:
+    """The table of what is trained names how many pages could train what is missing."""
+    pages = [page({1: 3}), page({2: 1}), page({2: 1})]
+    found = [Want(atom=atom(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
+    one, two = coverage(pages[:1], pages, found, ("the book holds 1 page",))
+    assert (one.found, one.steps, one.why) == (3, (0,), "")
+    assert (two.found, two.steps, two.why) == (0, (), "2 pages could train it; the book holds 1 page")
+
+
+def test_what_is_wanted_goes_by_the_player() -> None:
+    """Weak things are wanted most, then goals, then the rest; strong things least; never more than pages give."""
+    player = Player(weak=("m-a",), goals=("accents",), strong=("i-m",))
+    pair = Atom("pair", ("m", "a", "treble strings", "free"))
+    assert standing(pair, player) == ("weak", "m-a")
+    assert standing(Atom("accent", ("a",)), player) == ("goal", "accents")
+    assert standing(Atom("pair", ("m", "i", "treble strings", "free")), player) == ("strong", "i-m")
+    assert standing(Atom("finger", ("1", "treble")), player) == ("plain", "")
+    rich = replace(page({}), atoms={pair: 500, Atom("accent", ("a",)): 500, Atom("finger", ("1", "treble")): 500})
+    by_kind = {want.atom.kind: want for want in wants([rich], player)}
+    assert by_kind["pair"].often == figure("wanted", "weak")
+    assert by_kind["accent"].often == figure("wanted", "goal")
+    assert by_kind["finger"].often == figure("wanted", "plain")
+    assert by_kind["pair"].worth > by_kind["accent"].worth > by_kind["finger"].worth
+    poor = replace(page({}), atoms={pair: 3, Atom("finger", ("1", "treble")): 3})
+    assert [want.often for want in wants([poor], player)] == [3, 2]
+
+
+@pytest.fixture(scope="module")
+def music() -> Variation:
+    """A line of two bars, on high strings and on low ones."""
+    return line(TWO_BARS)
+
+
+@pytest.mark.parametrize("depth", ["short", "standard", "complete", "fewest"])
+def test_a_book_has_as_many_pages_as_its_depth(music: Variation, depth: str) -> None:
+    """Each depth holds its pages, the line last; what is not taken is named; steps carry their variations."""
+    there = pool(music, Plan(depth=depth))
+    regimen = choose(music, Plan(depth=depth))
+    limit = depth_pages(depth) or len(there.candidates)
+    assert len(regimen.steps) == min(limit, len(there.candidates)) or depth == "fewest"
+    assert [step.section for step in regimen.steps].count(CLOSE) == 1
+    assert regimen.steps[-1].study == Study()
+    for step in regimen.steps[::6]:
+        assert step.variation == axes.vary(music, step.study)
+    for step in regimen.steps:
+        assert step.minutes == step.load.minutes > 0
+        assert step.reason
+        assert step.tempo
+        assert step.times >= 1
+    short = [c for c in regimen.coverage if c.found < c.wanted]
+    assert all(c.why for c in short)
+    if depth in ("complete", "fewest"):
+        assert not short
+
+
+def test_the_fewest_pages_are_fewer_than_the_plain_way_takes(music: Variation) -> None:
+    """On a real line the exact choice covers everything and needs no more pages than the greedy one."""
+    there = pool(music, Plan())
+    wanted = wants(there.candidates, Player())
+    exact, plain = fewest(there.candidates, wanted), greedy(there.candidates, wanted)
+    assert len(exact.chosen) <= len(plain.chosen) < len(there.candidates)
+    assert exact.verdict == "the fewest pages that train everything: proven best"
+
+
+def test_a_plans_own_studies_are_all_taken(music: Variation) -> None:
+    """Named studies come with their names, times and tempi; those asked for twice come once, with a notice."""
+    plan = Plan(
+        studies=(
+            Study(pluck="m-a", name="Mine", times=7, tempo=(44, 55)),
+            Study(pluck="a-m-i", accent="fretted notes"),
+            Study(pluck="m-a", name="Again"),
+        ),
+        times=4,
+    )
+    regimen = choose(music, plan)
+    (mine,) = [step for step in regimen.steps if step.study.name == "Mine"]
+    (other,) = [step for step in regimen.steps if step.study.name != "Mine"]
+    assert (mine.times, mine.tempo, mine.house) == (7, (44, 55), False)
+    assert (other.times, other.house) == (4, True)
+    assert [str(n) for n in regimen.notices] == ["“Again” is asked for twice; it is printed once"]
+
+
+def test_a_study_that_may_be_left_is_left_where_pages_are_few(music: Variation) -> None:
+    """With one page too few, it is a study the plan does not insist on that goes."""
+    studies = (Study(pluck="m-a"), Study(pluck="a-m", must=False), Study(pluck="i-m"), Study(pluck="p-i"))
+    regimen = choose(music, Plan(studies=studies, pages=3))
+    assert {step.study.pluck for step in regimen.steps} == {"m-a", "i-m", "p-i"}
+    assert [str(n) for n in regimen.notices] == ["one study that applies was not taken: “a m in turn”"]
+
+
+def test_what_the_plan_leaves_out_is_left_out(music: Variation) -> None:
+    """Every study with all the settings named goes, with the plan's reason; the others stay."""
+    outs = (
+        LeaveOut(settings=(("pluck", "m-a"),), why="not yet"),
+        LeaveOut(settings=(("pluck", "i-m"), ("stroke", "rest"))),
+    )
+    plan = Plan(depth="complete", leave_out=outs)
+    regimen = choose(music, plan)
+    assert not [s for s in regimen.steps if s.study.pluck == "m-a"]
+    assert not [s for s in regimen.steps if (s.study.pluck, s.study.stroke) == ("i-m", "rest")]
+    said = [str(n) for n in regimen.notices]
+    assert "“m a in turn” is left out: not yet" in said
+    assert "“i m in turn; rest stroke” is left out: the plan leaves out pluck “i-m”, stroke “rest”" in said
+    assert left_out(Study(pluck="a-m"), plan) == ""
+
+
+def test_a_study_that_does_not_apply_is_named_with_its_reason() -> None:
+    """A decline becomes a notice; where nothing is left the plan is at fault."""
+    music = line("E4:1.0.0/4 B3:2.0.0/4 G3:3.0.0/4 D3:4.0.0/4")
+    studies = (Study(slurs="pull-offs", name="Pull-offs"), Study(pluck="i-m"))
+    regimen = choose(music, Plan(studies=studies))
+    assert [step.study.pluck for step in regimen.steps] == ["i-m"]
+    assert str(regimen.notices[0]).startswith("“Pull-offs” does not apply here: slurs “pull-offs”: ")
+    with pytest.raises(PlanError) as caught:
+        choose(music, Plan(studies=studies[:1]))
+    assert str(caught.value).startswith(
+        "none of the plan's studies applies to this passage (“Pull-offs” does not apply here: slurs “pull-offs”: "
+    )
+
+
+def test_two_ways_of_asking_for_one_page_are_one_page() -> None:
+    """A pattern that spells a setting of the catalogue is that setting."""
+    assert canonical(Study(pluck="i-m")) == canonical(Study(pluck="i-m", name="x", times=3))
+    assert canonical(Study(pluck="i-m")) != canonical(Study(pluck="m-i"))
+
+
+@pytest.mark.parametrize(
+    ("player", "steps"),
+    [
+        (Player(), (50, 61, 72)),
+        (Player(goal=100), (70, 85, 100)),
+        (Player(tempo=60, goal=100), (42, 71, 100)),
+        (Player(tempo=60), (42, 51, 60)),
+    ],
+)
+def test_tempo_steps_lead_from_now_to_the_goal(player: Player, steps: tuple[int, ...]) -> None:
+    """The line itself: 70 to 100 per cent of the goal, the first step by the tempo of now. House defaults."""
+    assert ladder((), line(OPEN_AND_STOPPED), Plan(player=player)) == steps
+
+
+def test_tempi_count_the_beat_of_the_passage() -> None:
+    """A passage marked 90 quarters a minute in 6/8 is practised towards 60 dotted quarters."""
+    music = line("E4:1.0.0/8 F4:1.1.1/8 E4:1.0.0/8 F4:1.1.1/8 E4:1.0.0/8 F4:1.1.1/8", metre="6/8")
+    marked = replace(music, passage=replace(music.passage, tempo=Fraction(90)))
+    (step,) = choose(marked, Plan(studies=(Study(),))).steps
+    assert (step.tempo[-1], step.beat) == (60, Fraction(3, 2))
+
+
+def test_the_same_book_twice_is_the_same_book(music: Variation) -> None:
+    """Same input, same regimen; and the input is as it was."""
+    before = replace(music)
+    assert choose(music, Plan(depth="short")) == choose(music, Plan(depth="short"))
+    assert music == before
