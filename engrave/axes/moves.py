@@ -13,7 +13,7 @@ from dataclasses import replace
 from engrave.axes.grips import grip_fault
 from engrave.axes.mending import mended, placed, unison
 from engrave.axes.moments import held
-from engrave.axes.setting import Change, decline, noted, place_of
+from engrave.axes.setting import Change, count, decline, noted, place_of
 from engrave.axes.transposing import resound
 from engrave.fretting import fret
 from engrave.model import Declined, Event, Given, Note, Placement, UnplayableError, Variation, with_notes
@@ -254,7 +254,7 @@ def climb(bars: int) -> Change:
                 f"{tied.notes[0].pitch} is tied over the bar line where the string changes", place_of(passage, tied)
             )
         if len(passage.bars) <= bars:
-            return decline(f"the line has {len(passage.bars)} bars: it would not leave its first string")
+            return decline(f"the line has {count(len(passage.bars), 'bar')}: it would not leave its first string")
         steps = [*range(room, 0, -1), *range(2, room)]
         return _across(variation, lambda event: steps[(event.bar // bars) % len(steps)] - top)
 

@@ -1,0 +1,129 @@
+"""Accents and strokes: what each setting marks, and what it leaves alone."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from engrave.axes import vary
+from engrave.axes.laws import check
+from engrave.model import Declined, Event, Study, Variation
+from tests.axes.lines import line
+
+TURN = "F4/8 E4/8 G4/8 E4/8 A4/8 E4/8 G4/8 E4/8"
+ACCENTS = [
+    ("fretted notes", TURN, "4/4", ">F4 E4 >G4 E4 >A4 E4 >G4 E4"),
+    ("open notes", TURN, "4/4", "F4 >E4 G4 >E4 A4 >E4 G4 >E4"),
+    ("beats", TURN, "4/4", ">F4 E4 >G4 E4 >A4 E4 >G4 E4"),
+    ("beats", "F4/8 E4/8 G4/8 A4/8 E4/8 G4/8", "6/8", ">F4 E4 G4 >A4 E4 G4"),
+    ("against the metre", TURN, "4/4", "F4 >E4 G4 >E4 A4 >E4 G4 >E4"),
+    ("against the metre", "F4/8 E4/8 G4/8 A4/8 E4/8 G4/8", "6/8", "F4 E4 >G4 A4 E4 >G4"),
+    ("every 2", TURN, "4/4", ">F4 E4 >G4 E4 >A4 E4 >G4 E4"),
+    ("every 3", TURN, "4/4", ">F4 E4 G4 >E4 A4 E4 >G4 E4"),
+    ("every 3 from 2", TURN, "4/4", "F4 >E4 G4 E4 >A4 E4 G4 >E4"),
+    ("none", "F4/4> E4/4 G4/4> E4/4", "4/4", "F4 E4 G4 E4"),
+    ("as written", "F4/4> E4/4 G4/4> E4/4", "4/4", ">F4 E4 >G4 E4"),
+    ("beats", "F4/8> E4/8> G4/8 E4/8", "2/4", ">F4 E4 >G4 E4"),
+]
+NO_ACCENTS = [
+    ("fretted notes", "E4/4 B3/4 G3/4 E4/4", "no plucked note of the line is fretted: there is nothing to bring out"),
+    ("fretted notes", "F4/4 G4/4 A4/4 F4/4", "it would accent every note, which is the same as none"),
+    ("open notes", "F4/4 G4/4 A4/4 F4/4", "no plucked note of the line is open: there is nothing to bring out"),
+    ("against the metre", "F4/4 E4/4 G4/4 E4/4", "no plucked note of the line falls between the beats"),
+    ("first finger", "F4/4 E4/4 G4/4 E4/4", "the plucking fingers follow no cycle: there is no first finger to accent"),
+    ("every 4 from 3", "F4/2 E4/2", "the line has fewer than 3 plucked notes"),
+    ("beats", "r/1", "no note of the upper voice is plucked: nothing to accent"),
+]
+STROKES = [
+    ("rest", "E4/4 F4/4 G4/4 E4/4", "i-m", "I M I M"),
+    ("free", "E4/4 F4/4 G4/4 E4/4", "i-m", "i m i m"),
+    ("rest, then free", "E4/8 F4/8 G4/8 E4/8 F4/8 G4/8 E4/8 F4/8", "i-m", "I M i m I M i m"),
+    ("free, then rest", "E4/8 F4/8 G4/8 E4/8 F4/8 G4/8 E4/8 F4/8", "i-m", "i m I M i m I M"),
+    ("rest", "E2/4 F2/4 A2/4 E2/4", "i-m", "i m I m"),
+    ("rest", "E4/4 F4/4 G4/4 E4/4", "p-i", "p I p I"),
+    ("rest on top", "C3+E4/4 D3+F4/4 C3+E4/2", "i-m", "pI pM pI"),
+    ("rest", "C3+E4/4 F4/4 G4/4 E4/4", "i-m", "pi M I M"),
+]
+NO_STROKES = [
+    ("rest", "E2/4 F2/4 G2/4 E2/4", "i-m",
+     "no note can be a rest stroke: the string to come to rest on is missing or still sounds"),
+    ("rest on top", "B3+E4/2 B3+E4/2", "i-m", "E4 cannot be a rest stroke: string 2 still sounds"),
+    ("rest on top", "E2/1", "i", "E2 cannot be a rest stroke: there is no string to come to rest on"),
+]  # fmt: skip
+
+
+def shown(variation: Variation) -> str:
+    """Pitches, > before an accented one."""
+    return " ".join(
+        (">" if "accent" in e.marks else "") + "+".join(str(n.pitch) for n in e.notes)
+        for e in variation.passage.events
+        if e.notes
+    )
+
+
+def struck(variation: Variation) -> str:
+    """Letters, capital where the stroke is a rest stroke."""
+    return " ".join(_strokes(e) for e in variation.passage.events if e.notes)
+
+
+def _strokes(event: Event) -> str:
+    strokes = [n.stroke for n in event.notes if n.stroke]
+    return "".join(s.finger.upper() if s.kind == "rest" else s.finger for s in strokes)
+
+
+@pytest.mark.parametrize(("setting", "music", "metre", "after"), ACCENTS)
+def test_what_each_accent_setting_marks(setting: str, music: str, metre: str, after: str) -> None:
+    """Accents of the source give way to those asked for."""
+    made = vary(line(music, metre=metre), Study(accent=setting))
+    assert isinstance(made, Variation)
+    assert shown(made) == after
+
+
+@pytest.mark.parametrize(("setting", "music", "reason"), NO_ACCENTS)
+def test_what_each_accent_setting_leaves_alone(setting: str, music: str, reason: str) -> None:
+    """An accent on every note, or on none, is refused with its reason."""
+    made = vary(line(music), Study(accent=setting))
+    assert isinstance(made, Declined)
+    assert made.reason == reason
+
+
+def test_accents_see_what_was_slurred_and_which_finger_leads() -> None:
+    """Later axes see earlier ones: slurred notes count no more, the cycle's first finger takes the accents."""
+    made = vary(line(TURN), Study(slurs="to open", pluck="a-m-i", accent="first finger"))
+    assert isinstance(made, Variation)
+    assert shown(made) == ">F4 E4 G4 E4 A4 E4 >G4 E4"
+    assert made.figures.accents == (("a", 2),)
+
+
+def test_a_crescendo_is_printed_at_the_start() -> None:
+    """One word over the first note; it ends where the line does."""
+    made = vary(line(TURN), Study(accent="crescendo"))
+    assert isinstance(made, Variation)
+    assert [(d.kind, d.text, d.onset) for d in made.passage.directions] == [("words", "crescendo", Fraction(0))]
+
+
+@pytest.mark.parametrize(("setting", "music", "cycle", "after"), STROKES)
+def test_what_each_stroke_setting_does(setting: str, music: str, cycle: str, after: str) -> None:
+    """A rest stroke needs the next string free; p rests on the next higher one."""
+    made = vary(line(music), Study(pluck=cycle, stroke=setting))
+    assert isinstance(made, Variation), made
+    assert struck(made) == after
+    assert check(made) == ()
+
+
+@pytest.mark.parametrize(("setting", "music", "cycle", "reason"), NO_STROKES)
+def test_what_each_stroke_setting_leaves_alone(setting: str, music: str, cycle: str, reason: str) -> None:
+    """Where the next string is missing or sounds, the stroke cannot rest."""
+    made = vary(line(music), Study(pluck=cycle, stroke=setting))
+    assert isinstance(made, Declined)
+    assert made.reason == reason
+
+
+def test_notes_that_stay_free_strokes_are_counted_in_a_notice() -> None:
+    """Two of four cannot rest on a string below the sixth."""
+    made = vary(line("E2/4 F2/4 A2/4 B2/4"), Study(pluck="i-m", stroke="rest"))
+    assert isinstance(made, Variation)
+    assert [str(n) for n in made.notices] == [
+        "2 notes stay free strokes: the string to come to rest on is missing or still sounds"
+    ]

@@ -1,0 +1,155 @@
+"""Plucking that changes what is written: repeats, tremolo, broken and block chords, and right-hand formulas."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from engrave.axes import find, vary
+from engrave.axes.laws import check
+from engrave.axes.textures import held_string
+from engrave.model import Declined, PlanError, Study, Variation
+from tests.axes.lines import line, say
+
+C_CHORD = "C3:5.3.3+E3:4.2.2+G3:3.0.0+C4:2.1.1+E4:1.0.0"
+C4_CHORD = "C3:5.3.3+G3:3.0.0+C4:2.1.1+E4:1.0.0"
+G7_CHORD = "B2:5.2.2+G3:3.0.0+D4:2.3.4+F4:1.1.1"
+CHANGES = [
+    ("2 times i-m", "E4/4 F4/4 G4/2", "E4/8 E4/8 F4/8 F4/8 G4/4 G4/4", "i m i m i m"),
+    ("3 times a-m-i", "E4/2 F4/2", "E4/4t E4/4t E4/4t F4/4t F4/4t F4/4t", "a m i a m i"),
+    ("2 times i-m", "E4/4 F4~/4 F4/4 G4/4", "E4/8 E4/8 F4/4 F4/4 G4/8 G4/8", "i m i m i m"),
+    ("tremolo p-a-m-i", "G3/4 A3/4 G3/2", "G3/16 E4/16 E4/16 E4/16 A3/16 E4/16 E4/16 E4/16 "
+     "G3/16 E4/16 E4/16 E4/16 G3/16 E4/16 E4/16 E4/16", "p a m i p a m i p a m i p a m i"),
+    ("arpeggio p-i-m-a", f"{C4_CHORD}/2 {C4_CHORD}/2", "C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8", "p i m a p i m a"),
+    ("arpeggio p-i-m-a-m-i", f"{C4_CHORD}/2 E4/2", "C3/8t G3/8t C4/8t E4/8t C4/8t G3/8t E4/2", "p i m a m i m"),
+    ("arpeggio p+a-i-m-i", f"{C4_CHORD}/1", "C3+E4/4 G3/4 C4/4 G3/4", "p+a i m i"),
+    ("block", "C3:5.3.3/4 G3/4 C4:2.1.1/4 E4/4", "C3+G3+C4+E4/1", "p+i+m+a"),
+    ("block", "C3:5.3.3/8 G3/8 C4:2.1.1/8 G3/8 E4/8 G3/8 C4:2.1.1/8 G3/8", "C3+G3+C4+E4/1", "p+i+m+a"),
+]  # fmt: skip
+ONE_STRING = "the line stays on one string: there is no crossing to turn at"
+LEFT_ALONE = [
+    ("tremolo p-a-m-i", "E4/1", "E4 lies on ①: no string is left above the line to hold the tremolo"),
+    ("tremolo p-a-m-i", "C3+E3/1", "tremolo needs a single line, and here notes sound together"),
+    ("arpeggio p-i-m-a", "C3+E4/1", "no chord of the upper voice has the 4 notes the formula needs"),
+    ("4 times i-m", "E4/32 F4/32 G4/16 E4/8 E4/4 E4/2", "some notes would be shorter than a 64th"),
+    ("block", "E4/4 F4/4 G4/4 E4/4",
+     "most beats of the line do not lie on different strings under one grip: no chords to strike"),
+    ("i-m", f"{C4_CHORD}/1",
+     "the upper voice has one plucked note: nothing to alternate on"),
+    ("i-m", f"{C4_CHORD}/2 {C4_CHORD}/2",
+     "every note of the line tops a chord that needs the fingers as they lie: nothing to alternate on"),
+    ("worst i-m", "E4/4 F4/4 G4/4 E4/4", "every start of the cycle gives the same number of awkward crossings"),
+    ("a-m-i, turned at crossings", "E4/4 F4/4 G4/4 E4/4", ONE_STRING),
+    ("i-m, p on basses", "E4/1", "no note of the line lies on string 4 or lower: nothing for p to take"),
+    ("i-m, p on basses", "E2/1", "every note of the line lies on string 4 or lower: p would take them all"),
+]  # fmt: skip
+FORMULAS = [
+    # Right-hand formulas on C and G7 of the kind Giuliani published (Op. 1, Vienna 1812): their letters are from
+    # memory, unverified; what is checked is that a formula gives the letters it spells, on the strings they lie on.
+    ("p-i-m-a", "p i m a", "5 3 2 1"),
+    ("p-a-m-i", "p a m i", "5 1 2 3"),
+    ("p-i-m-a-m-i", "p i m a m i", "5 3 2 1 2 3"),
+    ("p-a-m-a-i-a", "p a m a i a", "5 1 2 1 3 1"),
+    ("p-i-a-i-m-i", "p i a i m i", "5 3 1 3 2 3"),
+    ("p-m-i-m-a-m", "p m i m a m", "5 2 3 2 1 2"),
+    ("p-i-p-m-p-a", "p i p m p a", "5 3 5 2 5 1"),
+    ("p+i-m-a-m", "p+i m a m", "5+3 2 1 2"),
+    ("p+a-m-i-m", "p+a m i m", "5+1 2 3 2"),
+    ("p-i+m+a", "p i+m+a", "5 3+2+1"),
+]
+
+
+def shown(variation: Variation) -> str:
+    """Pitches and values; t for a triplet."""
+    events = (e for e in variation.passage.events if e.notes)
+    return " ".join("+".join(str(n.pitch) for n in e.notes) + f"/{e.value.kind}{'t' * len(e.tuplets)}" for e in events)
+
+
+@pytest.mark.parametrize(("setting", "music", "notes", "letters"), CHANGES)
+def test_what_each_setting_writes(setting: str, music: str, notes: str, letters: str) -> None:
+    """New notes in the time of the old ones, with their letters."""
+    made = vary(line(music), Study(pluck=setting))
+    assert isinstance(made, Variation), made
+    assert (shown(made), say(made)) == (notes, letters)
+    assert check(made) == ()
+
+
+@pytest.mark.parametrize(("setting", "music", "reason"), LEFT_ALONE)
+def test_what_each_setting_leaves_alone(setting: str, music: str, reason: str) -> None:
+    """What a line has no notes for is refused in a player's words."""
+    made = vary(line(music), Study(pluck=setting))
+    assert isinstance(made, Declined)
+    assert made.reason == reason
+
+
+@pytest.mark.parametrize(("formula", "letters", "strings"), FORMULAS)
+def test_published_formulas_can_be_written_and_give_their_letters(formula: str, letters: str, strings: str) -> None:
+    """On C, G7, C (each chord p on ⑤, i m a on ③ ② ①) every formula plays its letters on those strings."""
+    music = line(f"{C4_CHORD}/1 | {G7_CHORD}/1 | {C4_CHORD}/1")
+    made = vary(music, Study(pluck=f"arpeggio {formula}"))
+    assert isinstance(made, Variation)
+    assert say(made) == " ".join([letters] * 3)
+    places = [[n.placement.string for n in e.notes if n.placement] for e in made.passage.events]
+    assert [sorted(p, reverse=True) for p in places] == [
+        sorted(map(int, word.split("+")), reverse=True) for word in (strings.split() * 3)
+    ]
+    steps = len(letters.split())
+    assert {e.duration for e in made.passage.events} <= {Fraction(4, steps), *(t for t in (Fraction(1), Fraction(2)))}
+    assert check(made) == ()
+
+
+def test_inner_notes_a_formula_has_no_finger_for_are_named() -> None:
+    """Nothing is lost without a notice."""
+    made = vary(line(f"{C_CHORD}/1"), Study(pluck="arpeggio p-i-m-a"))
+    assert isinstance(made, Variation)
+    assert [str(n) for n in made.notices] == ["1 inner chord note not played: the formula has fewer fingers"]
+
+
+def test_the_held_string_fits_the_line() -> None:
+    """Open ① under nothing but E, B and G; where ② fits better, it is held."""
+    assert held_string(line("G3/4 B3/4 G3/2")) == 1
+    assert held_string(line("F#3:4.4.4/4 F#3:4.4.4/4 B2:5.2.2/2")) == 2
+
+
+def test_thumb_on_the_basses_and_the_cycle_above() -> None:
+    """On ④ and lower p plays; the fingers keep their turn across it."""
+    made = vary(line("E2/4 G3/4 B3/4 E4/4 | A2/4 G3/4 B3/4 E4/4"), Study(pluck="a-m-i, p on basses"))
+    assert isinstance(made, Variation)
+    assert say(made) == "p a m i p a m i"
+
+
+def test_a_cycle_turned_at_crossings_goes_back_the_way_it_came() -> None:
+    """After a m i on one string comes m a i over the crossing."""
+    made = vary(line("E4/8 F4/8 G4/8 B3/8 C4/8 D4/8 E4/8 F4/8"), Study(pluck="a-m-i, turned at crossings"))
+    assert isinstance(made, Variation)
+    assert say(made) == "a m i m a i a m"
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "tremolo a-m-i",
+        "tremolo p",
+        "arpeggio p",
+        "arpeggio p-+",
+        "9 times i-m",
+        "best i",
+        "worst",
+        "p-i, turned",
+        "times",
+    ],
+)
+def test_patterns_that_mean_nothing_are_refused(name: str) -> None:
+    """No pattern is guessed at."""
+    with pytest.raises(PlanError, match=r"pluck setting .* is not known"):
+        find("pluck", name)
+
+
+def test_slurs_within_a_rewritten_voice_are_left_out_with_a_notice() -> None:
+    """Every note of a repeat is plucked."""
+    made = vary(line("F4/4 E4/4 G4/4 E4/4"), Study(slurs="to open", pluck="2 times i-m"))
+    assert isinstance(made, Variation)
+    assert say(made) == "i m i m i m i m"
+    assert [str(n) for n in made.notices] == ["2 slurs of the line left out: each note is plucked"]
+    assert check(made) == ()
