@@ -43,11 +43,11 @@ def _text(_: Key, value: object) -> Checked:
 
 def _choice(key: Key, value: object) -> Checked:
     if not isinstance(value, str):
-        return _wrong(value, "one of " + ", ".join(key.choices()))
-    for choice in key.choices():
+        return _wrong(value, "one of " + ", ".join(key.choices))
+    for choice in key.choices:
         if value.casefold() == choice.casefold():
             return Checked(value=choice)
-    return Checked(fault=f"{value!r} is not known", hint=_near(value, key.choices()))
+    return Checked(fault=f"{value!r} is not known", hint=_near(value, key.choices))
 
 
 def _flag(_: Key, value: object) -> Checked:
@@ -111,9 +111,9 @@ def _days(key: Key, value: object) -> Checked:
     if words is None:
         return _wrong(value, 'a list of days such as ["sunday"]')
     for word in words:
-        if word.lower() not in key.choices():
-            return Checked(fault=f"{word!r} is no day of the week", hint=_near(word, key.choices()))
-    return Checked(value=tuple(day for day in key.choices() if day in [word.lower() for word in words]))
+        if word.lower() not in key.choices:
+            return Checked(fault=f"{word!r} is no day of the week", hint=_near(word, key.choices))
+    return Checked(value=tuple(day for day in key.choices if day in [word.lower() for word in words]))
 
 
 def _setting(key: Key, value: object) -> Checked:

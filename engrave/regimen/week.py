@@ -6,41 +6,26 @@ through on a day. What the minutes do not hold is named, with the minutes that w
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date
-from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
-from engrave.model import Coverage, Day, Fault, Notice, Place, Plan, PlanError, Regimen, Variation, Visit
+from engrave.model import Coverage, Day, Fault, Notice, Plan, PlanError, Regimen, Variation, Visit
 from engrave.regimen import days as calendar
-from engrave.regimen.atoms import GROUPS, Atom
-from engrave.regimen.candidates import Candidate, pool
+from engrave.regimen.atoms import GROUPS
 from engrave.regimen.items import Frame, Item, trained
-from engrave.regimen.load import minutes, reloaded, together
-from engrave.regimen.log import Log, Standing, same_heading, standing
-from engrave.regimen.order import easy, in_order, weakness
+from engrave.regimen.load import together
+from engrave.regimen.log import Log
+from engrave.regimen.order import in_order
 from engrave.regimen.practice import figure
 from engrave.regimen.programme import Row, Unknown, solve
 from engrave.regimen.steps import step
-from engrave.regimen.wanted import Want, wants
+from engrave.regimen.visits import Ready, ready
+from engrave.regimen.wanted import Want
 from engrave.regimen.weekly import Schedule, schedule
 
 _TRIES = 5
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Ready:
-    """What the programme of a week is made from."""
-
-    candidates: tuple[Candidate, ...]
-    """with the times through and tempi of a visit this week"""
-    standings: tuple[Standing, ...]
-    items: tuple[Item, ...]
-    wanted: tuple[Want, ...]
-    notices: tuple[Notice, ...]
 
 
 def week(line: Variation, plan: Plan, *, start: date | None = None, log: Log | None = None) -> Regimen:
@@ -55,11 +40,11 @@ def week(line: Variation, plan: Plan, *, start: date | None = None, log: Log | N
         raise PlanError(Fault(fact="the plan's rest days leave no day for practising"))
     budget = float(plan.player.minutes or figure("time", "minutes"))
     caps = tuple(calendar.playing(budget) * share for share in calendar.ramp(len(practice)))
-    ready = _ready(line, plan, log or Log(), caps[0], len(practice))
+    there = ready(line, plan, log or Log(), caps[0], len(practice))
     adjacent = tuple(b - a == 1 for a, b in pairwise(practice))
-    made = _fitting(ready, plan, caps, adjacent, budget)
+    made = _fitting(there, plan, caps, adjacent, budget)
     used = sorted({index for day in made.days for index in day})
-    kept = [ready.candidates[index] for index in used]
+    kept = [there.candidates[index] for index in used]
     placed = in_order(kept, plan.player)
     order = [used[place.index] for place in placed]
     steps = tuple(step(kept[place.index], place.section, place.reason) for place in placed)
@@ -67,128 +52,42 @@ def week(line: Variation, plan: Plan, *, start: date | None = None, log: Log | N
     return Regimen(
         steps=steps,
         days=tuple(
-            _day(slot, next(visits), ready, order, plan) if slot.practice else Day(label=slot.label, note="A rest day.")
+            _day(slot, next(visits), there, order, plan) if slot.practice else Day(label=slot.label, note="A rest day.")
             for slot in slots
         ),
-        coverage=_coverage(ready, made, order),
+        coverage=_coverage(there, made, order),
         verdict=made.verdict,
-        notices=ready.notices + _shortage(ready, made, plan, budget, len(practice)) + _moved(ready, order),
+        notices=there.notices + _shortage(there, made, plan, budget, len(practice)) + _moved(there, order),
     )
 
 
-def _ready(line: Variation, plan: Plan, log: Log, shortest: float, days: int) -> _Ready:
-    """Candidates at their tempi, as visits that fit the shortest day."""
-    there = pool(line, plan)
-    notices = list(there.notices + log.notices)
-    limit = min(figure("visit", "longest"), figure("visit", "share") * shortest)
-    kept: list[Candidate] = []
-    standings: list[Standing] = []
-    for candidate in there.candidates:
-        rows = [entry for entry in log.entries if _named(candidate, entry.study)]
-        now = standing(rows, candidate.tempo, candidate.times)
-        visit = _visit(candidate, now.tempo, limit)
-        if visit.load.minutes > shortest:
-            once = (
-                f"“{candidate.variation.title}” takes {visit.load.minutes:.1f} minutes once through at {now.tempo[0]}"
-            )
-            notices.append(Notice(text=f"{once}, more than the first day's {shortest:.1f}; it is left out"))
-        else:
-            kept.append(visit)
-            standings.append(now)
-    for entry in log.entries:
-        if not any(_named(candidate, entry.study) for candidate in there.candidates):
-            place = Place(file=log.name, line=entry.line)
-            fact = f"“{entry.study}” is none of the studies there are; the row does not count"
-            notices.append(Notice(text=fact, place=place))
-    if not kept:
-        raise PlanError(
-            Fault(
-                fact=f"no study of this passage fits once into a first day of {shortest:.1f} minutes' playing",
-                hint="give more minutes, fewer bars or a faster tempo",
-            )
-        )
-    items = tuple(_item(c, s, plan) for c, s in zip(kept, standings, strict=True))
-    return _Ready(
-        candidates=tuple(kept),
-        standings=tuple(standings),
-        items=items,
-        wanted=_weekly(wants(kept, plan.player), items, days),
-        notices=tuple(notices),
-    )
-
-
-def _named(candidate: Candidate, study: str) -> bool:
-    return same_heading(candidate.variation.title, study)
-
-
-def _visit(candidate: Candidate, tempo: tuple[int, ...], limit: float) -> Candidate:
-    """The candidate at its tempo of today, with as many times through as `limit` minutes hold, one at least."""
-    settle = figure("time", "settle")
-    once = minutes(candidate.variation, times=1, tempo=tempo[0], beat=candidate.beat) - settle
-    times = max(1, min(candidate.times, int((limit - settle) / once) if once else candidate.times))
-    share = Fraction(times, candidate.times)
-    return replace(
-        candidate,
-        times=times,
-        tempo=tempo,
-        atoms={atom: int(n * share) for atom, n in candidate.atoms.items()},
-        load=reloaded(candidate.load, share, minutes=once * times + settle),
-    )
-
-
-def _item(candidate: Candidate, now: Standing, plan: Plan) -> Item:
-    weak = weakness(candidate, plan.player) if now.state != "settled" else ""
-    stuck = candidate.variation.title if now.state == "stuck" else ""
-    return Item(
-        minutes=candidate.load.minutes,
-        atoms=candidate.atoms,
-        weak=tuple(word for word in (weak, stuck) if word),
-        always=candidate.plain,
-        easy=easy(candidate, plan.player) and not weak,
-        must=bool(plan.studies) and candidate.study.must,
-        most=1 if now.state == "settled" else 7,
-        muscle=candidate.load.muscle,
-        tremolo=candidate.leading == "tremolo",
-    )
-
-
-def _weekly(found: Sequence[Want], items: Sequence[Item], days: int) -> tuple[Want, ...]:
-    """What a week wants: no more of anything than all visits that may be could give."""
-    most: Counter[Atom] = Counter()
-    for item in items:
-        visits = days if item.weak or item.always else (days + 1) // 2
-        for atom, n in item.atoms.items():
-            most[atom] += n * min(visits, item.most)
-    return tuple(replace(want, often=min(want.often, most[want.atom])) for want in found)
-
-
-def _fitting(ready: _Ready, plan: Plan, caps: tuple[float, ...], adjacent: tuple[bool, ...], budget: float) -> Schedule:
+def _fitting(there: Ready, plan: Plan, caps: tuple[float, ...], adjacent: tuple[bool, ...], budget: float) -> Schedule:
     """The best week whose days fit with the breaks that the order of their visits makes."""
     for _ in range(_TRIES):
-        made = schedule(ready.items, ready.wanted, Frame(caps=caps, adjacent=adjacent))
+        made = schedule(there.items, there.wanted, Frame(caps=caps, adjacent=adjacent))
         if made is None:
             raise AssertionError("a week of nothing but the line does not fit")
-        over = [max(0.0, _total(day, ready, plan) - budget) for day in made.days]
+        over = [max(0.0, _total(day, there, plan) - budget) for day in made.days]
         if not any(excess > 1e-6 for excess in over):
             return made
         caps = tuple(cap - excess for cap, excess in zip(caps, over, strict=True))
     raise AssertionError("breaks and minutes do not settle")
 
 
-def _total(day: Sequence[int], ready: _Ready, plan: Plan) -> float:
+def _total(day: Sequence[int], there: Ready, plan: Plan) -> float:
     """Minutes of a day with its breaks."""
-    lengths = [ready.candidates[index].load.minutes for index, _, _ in _in_order(day, ready, plan)]
+    lengths = [there.candidates[index].load.minutes for index, _, _ in _in_order(day, there, plan)]
     return sum(lengths) + figure("time", "break_minutes") * sum(calendar.break_before(lengths))
 
 
-def _in_order(day: Sequence[int], ready: _Ready, plan: Plan) -> list[tuple[int, str, str]]:
-    placed = in_order([ready.candidates[index] for index in day], plan.player)
+def _in_order(day: Sequence[int], there: Ready, plan: Plan) -> list[tuple[int, str, str]]:
+    placed = in_order([there.candidates[index] for index in day], plan.player)
     return [(day[place.index], place.section, place.reason) for place in placed]
 
 
-def _day(slot: calendar.Slot, day: Sequence[int], ready: _Ready, order: Sequence[int], plan: Plan) -> Day:
-    placed = _in_order(day, ready, plan)
-    candidates = [ready.candidates[index] for index, _, _ in placed]
+def _day(slot: calendar.Slot, day: Sequence[int], there: Ready, order: Sequence[int], plan: Plan) -> Day:
+    placed = _in_order(day, there, plan)
+    candidates = [there.candidates[index] for index, _, _ in placed]
     pauses = calendar.break_before([candidate.load.minutes for candidate in candidates])
     load = together(candidate.load for candidate in candidates)
     return Day(
@@ -215,28 +114,28 @@ def _breaks(number: int) -> str:
     return {0: "", 1: f" and a break of {pause}"}.get(number, f" and {number} breaks of {pause}")
 
 
-def _coverage(ready: _Ready, made: Schedule, order: Sequence[int]) -> tuple[Coverage, ...]:
-    found = trained(ready.items, made.days)
+def _coverage(there: Ready, made: Schedule, order: Sequence[int]) -> tuple[Coverage, ...]:
+    found = trained(there.items, made.days)
     return tuple(
         Coverage(
             group=GROUPS[want.atom.kind],
             label=want.atom.label,
             wanted=want.often,
             found=found[want.atom],
-            steps=tuple(i for i, index in enumerate(order) if want.atom in ready.items[index].atoms),
+            steps=tuple(i for i, index in enumerate(order) if want.atom in there.items[index].atoms),
             why="" if found[want.atom] >= want.often else "the minutes of the week do not hold more of it",
         )
-        for want in ready.wanted
+        for want in there.wanted
     )
 
 
-def _shortage(ready: _Ready, made: Schedule, plan: Plan, budget: float, days: int) -> tuple[Notice, ...]:
+def _shortage(there: Ready, made: Schedule, plan: Plan, budget: float, days: int) -> tuple[Notice, ...]:
     """What the week wants and does not get, with the minutes that would be needed; nothing where all is trained."""
-    found = trained(ready.items, made.days)
-    short = [want for want in ready.wanted if found[want.atom] < want.often]
+    found = trained(there.items, made.days)
+    short = [want for want in there.wanted if found[want.atom] < want.often]
     if not short:
         return ()
-    least = minutes_needed(ready.items, ready.wanted, days)
+    least = minutes_needed(there.items, there.wanted, days)
     short.sort(key=lambda want: (-want.worth, want.atom.place))
     names = "; ".join(want.atom.label for want in short[:6])
     more = f"; and {len(short) - 6} more, named in the table of what is trained" if len(short) > 6 else ""
@@ -279,7 +178,7 @@ def minutes_needed(items: Sequence[Item], wanted: Sequence[Want], days: int) -> 
     return ceil(calendar.needed(playing) - 1e-6)
 
 
-def _moved(ready: _Ready, order: Sequence[int]) -> tuple[Notice, ...]:
+def _moved(there: Ready, order: Sequence[int]) -> tuple[Notice, ...]:
     """What the log did to the studies of this week."""
     words = {
         "settled": "it comes once, to keep it",
@@ -287,8 +186,8 @@ def _moved(ready: _Ready, order: Sequence[int]) -> tuple[Notice, ...]:
     }
     found = []
     for index in order:
-        now = ready.standings[index]
+        now = there.standings[index]
         said = "; ".join(part for part in (now.moved, words.get(now.state, "")) if part)
         if said:
-            found.append(Notice(text=f"“{ready.candidates[index].variation.title}”: {said}"))
+            found.append(Notice(text=f"“{there.candidates[index].variation.title}”: {said}"))
     return tuple(found)

@@ -147,3 +147,9 @@ class _Programme:
         self.unknowns += [Unknown(worth=w, high=h, whole=False) for w, h in zip(worths, highs, strict=True)]
         self.rows.append(Row(shares={**shares, **dict.fromkeys(counted, -1.0)}, low=0.0))
         self.gains.append(_Gain(shares, counted))
+
+
+def worth(items: Sequence[Item], wants: Sequence[Want], frame: Frame, days: Sequence[Sequence[int]]) -> float:
+    """What a week of these visits is worth to the programme."""
+    programme = _Programme(items, wants, frame)
+    return sum(u.worth * value for u, value in zip(programme.unknowns, programme.values(days), strict=True))

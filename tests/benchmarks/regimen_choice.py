@@ -1,0 +1,163 @@
+"""How good and how quick the choice of a regimen is, beside the greedy way and the fixed catalogue.
+
+Run: python -m tests.benchmarks.regimen_choice [PASSAGE …]
+
+Prints JSON: for each passage the pages that the exact programme, the greedy way and the fixed catalogue (in its own
+order, cut as soon as everything is covered) need to train everything as often as wanted; what share of the worth of
+everything wanted a short and a standard book keep, exact, greedy and fixed; the seconds for choosing, with and without
+making the variations; and the same for weeks of several lengths against the plain way of filling days. Seconds are
+processor time of this run on this machine, a median of the rounds.
+"""
+
+from __future__ import annotations
+
+import json
+import statistics
+import sys
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+from engrave import reading
+from engrave.axes.selection import selection
+from engrave.book import built_in, instrument_for
+from engrave.fretting import fret
+from engrave.instruments import find_hand
+from engrave.model import Plan, Player, Variation
+from engrave.regimen import choose, week
+from engrave.regimen.candidates import Candidate, canonical, pool
+from engrave.regimen.choosing import A_LITTLE, MORE, fewest, greedy, most_valuable
+from engrave.regimen.days import playing, ramp
+from engrave.regimen.items import Frame
+from engrave.regimen.log import Log
+from engrave.regimen.plainly import by_hand
+from engrave.regimen.practice import depth_pages
+from engrave.regimen.visits import ready
+from engrave.regimen.wanted import Want, wants
+from engrave.regimen.weekly import schedule, worth
+
+ROUNDS = 3
+PLAYER = Player(weak=("m-a", "little finger"), strong=("i-m",))
+_T = TypeVar("_T")
+
+
+def timed(run: Callable[[], _T], rounds: int = ROUNDS) -> tuple[_T, float]:
+    """What `run` gives, and the median of its seconds of processor time."""
+    seconds = []
+    for _ in range(rounds):
+        start = time.process_time()
+        result = run()
+        seconds.append(time.process_time() - start)
+    return result, round(statistics.median(seconds), 3)
+
+
+def line_of(name: str) -> Variation:
+    """The fingered line of a passage, or of the built-in one."""
+    data, label = (Path(name).read_bytes(), Path(name).name) if name else built_in()
+    passage = reading.read(data, label)
+    plan = Plan()
+    return fret(passage, instrument_for(passage, plan), find_hand(plan.hand))
+
+
+def kept(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Sequence[int]) -> float:
+    """Share of the worth of everything wanted that a choice of pages brings."""
+    total = 0.0
+    for want in wanted:
+        share = sum(candidates[i].atoms.get(want.atom, 0) for i in chosen) / want.often
+        total += want.worth * (min(1.0, share) + A_LITTLE * min(max(0.0, share - 1), MORE - 1) / (MORE - 1))
+    return round(total / sum(want.worth * (1 + A_LITTLE) for want in wanted), 4)
+
+
+def greedy_worth(candidates: Sequence[Candidate], wanted: Sequence[Want], pages: int) -> list[int]:
+    """So many pages, always the one that adds most worth."""
+    chosen = [i for i, c in enumerate(candidates) if c.plain]
+    while len(chosen) < min(pages, len(candidates)):
+        left = [i for i in range(len(candidates)) if i not in chosen]
+        chosen.append(max(left, key=lambda i: (kept(candidates, wanted, [*chosen, i]), -i)))
+    return chosen
+
+
+def fixed(candidates: Sequence[Candidate], depth: str, pages: int) -> list[int]:
+    """The first pages of a selection of the catalogue that apply, in its own order."""
+    order = [canonical(study) for study in selection(depth)]
+    by_name = {canonical(c.study): i for i, c in enumerate(candidates)}
+    return [by_name[name] for name in order if name in by_name][:pages]
+
+
+def book(line: Variation) -> dict[str, Any]:
+    """The figures of the choice for books."""
+    plan = Plan(player=PLAYER, depth="complete")
+    there, making = timed(lambda: pool(line, plan))
+    candidates = there.candidates
+    wanted = [want for want in wants(candidates, PLAYER) if want.often]
+    exact, seconds = timed(lambda: fewest(candidates, wanted))
+    order = fixed(candidates, "complete", len(candidates))
+    whole = next(k for k in range(1, len(order) + 1) if _covers(candidates, wanted, order[:k]))
+    found: dict[str, Any] = {
+        "notes": line.figures.notes or sum(1 for _ in line.passage.notes),
+        "candidates": len(candidates),
+        "atoms": len(wanted),
+        "seconds making the variations": making,
+        "pages that train everything": {
+            "exact": len(exact.chosen),
+            "greedy": len(greedy(candidates, wanted).chosen),
+            "catalogue, in its order": whole,
+        },
+        "seconds for the fewest": seconds,
+        "verdict": exact.verdict,
+        "worth kept": {},
+    }
+    for depth in ("short", "standard"):
+        pages = depth_pages(depth) or 0
+        made, seconds = timed(lambda pages=pages: most_valuable(candidates, wanted, pages=pages))  # type: ignore[misc]
+        found["worth kept"][f"{pages} pages"] = {
+            "exact": kept(candidates, wanted, made.chosen),
+            "greedy": kept(candidates, wanted, greedy_worth(candidates, wanted, pages)),
+            "catalogue": kept(candidates, wanted, fixed(candidates, depth, pages)),
+            "seconds": seconds,
+            "verdict": made.verdict,
+        }
+        _, whole_seconds = timed(lambda depth=depth: choose(line, Plan(player=PLAYER, depth=depth)))  # type: ignore[misc]
+        found["worth kept"][f"{pages} pages"]["seconds with the variations"] = whole_seconds
+    return found
+
+
+def _covers(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Sequence[int]) -> bool:
+    return all(sum(candidates[i].atoms.get(w.atom, 0) for i in chosen) >= w.often for w in wanted)
+
+
+def weeks(line: Variation) -> dict[str, Any]:
+    """The figures of the choice for weeks: exact against the plain way, in the worth of the exact programme."""
+    found: dict[str, Any] = {}
+    for minutes in (8, 12, 20, 40, 60):
+        plan = Plan(player=Player(weak=PLAYER.weak, strong=PLAYER.strong, minutes=minutes))
+        frame = Frame(caps=tuple(playing(minutes) * share for share in ramp(7)), adjacent=(True,) * 6)
+        there = ready(line, plan, Log(), frame.caps[0], 7)
+        made, seconds = timed(lambda there=there, frame=frame: schedule(there.items, there.wanted, frame), 1)  # type: ignore[misc]
+        plain, plain_seconds = timed(lambda there=there, frame=frame: by_hand(there.items, there.wanted, frame), 1)  # type: ignore[misc]
+        _, whole = timed(lambda plan=plan: week(line, plan), 1)  # type: ignore[misc]
+        assert made is not None
+        best = worth(there.items, there.wanted, frame, made.days)
+        found[f"{minutes} minutes a day"] = {
+            "candidates": len(there.items),
+            "verdict": made.verdict,
+            "plain way, share of the exact worth": round(worth(there.items, there.wanted, frame, plain) / best, 4),
+            "seconds": seconds,
+            "seconds of the plain way": plain_seconds,
+            "seconds with the variations": whole,
+        }
+    return found
+
+
+def main(names: Sequence[str]) -> None:
+    """Print the figures for each passage."""
+    found = {}
+    for name in names or [""]:
+        line = line_of(name)
+        found[name or "built-in"] = {"book": book(line), "week": weeks(line)}
+    print(json.dumps(found, indent=2))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
