@@ -11,7 +11,7 @@ from math import lcm
 from engrave.axes.moments import Sound, moments, steady, stream
 from engrave.axes.plucking import crossings, starts
 from engrave.fretting import hand_figures
-from engrave.model import PLUCKING, Figures, Variation
+from engrave.model import PLUCKING, Figures, Place, Variation
 
 HOUSE_TEMPO = Fraction(60)
 """quarters a minute where neither study nor passage names a tempo; house default"""
@@ -44,13 +44,18 @@ def figures(variation: Variation) -> Figures:
         shifts=hand.shifts,
         travel=hand.travel,
         reach=hand.reach,
-        reach_at=str(hand.reach_at or ""),
+        reach_at=_at(hand.reach_at),
         slurs=_slurs(sounds),
         let_go=hand.let_go,
-        let_go_at=str(hand.let_go_at or ""),
+        let_go_at=_at(hand.let_go_at),
     )
     terms = _difficulty(variation, made)
     return replace(made, difficulty=round(sum(points for _, points in terms), 1), difficulty_terms=terms)
+
+
+def _at(place: Place | None) -> str:
+    """Bar and beat, without the file."""
+    return str(Place(bar=place.bar, beat=place.beat)) if place else ""
 
 
 def _by_finger(fingers: Iterable[str]) -> tuple[tuple[str, int], ...]:

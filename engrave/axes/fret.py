@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engrave.axes.mending import mended, unison
+from engrave.axes.mending import mended, unison, unplaced
 from engrave.axes.setting import Axis, Change, Setting, decline, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme, refret
 from engrave.model import Declined, Variation
@@ -19,7 +19,7 @@ def _under(scheme: str, *, bend: bool) -> Change:
         # a line that was moved on purpose stays where it was put
         moved = variation.study.strings != "as written"
         made = refret(variation, scheme, bend=bend, keep_places=moved)
-        return made if isinstance(made, Declined) else unison(made) or mended(made)
+        return made if isinstance(made, Declined) else unison(made) or mended(unplaced(made))
 
     return change
 

@@ -40,6 +40,15 @@ def mended(variation: Variation) -> Variation:
     )
 
 
+def unplaced(variation: Variation) -> Variation:
+    """`variation` without the source's words on positions and barres, where the hand no longer lies as they say."""
+    kept = tuple(d for d in variation.passage.directions if d.kind not in ("position", "barre"))
+    if len(kept) == len(variation.passage.directions):
+        return variation
+    made = replace(variation, passage=replace(variation.passage, directions=kept))
+    return noted(made, "position and barre words of the source are left out: the hand lies elsewhere")
+
+
 def unison(variation: Variation) -> Declined | None:
     """A refusal where one pitch is written twice at once and the search, which sees one, put both on one string."""
     for moment in moments(variation.passage):

@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from engrave.axes.grips import grip_fault
-from engrave.axes.mending import mended, placed, unison
+from engrave.axes.mending import mended, placed, unison, unplaced
 from engrave.axes.moments import held
-from engrave.axes.setting import Change, count, decline, noted, place_of
+from engrave.axes.setting import Change, count, decline, place_of
 from engrave.axes.transposing import resound
 from engrave.fretting import fret
 from engrave.model import Declined, Event, Given, Note, Placement, UnplayableError, Variation, with_notes
@@ -139,9 +139,9 @@ def refingered(variation: Variation) -> Variation | Declined:
         return decline(error.faults[0].fact, error.faults[0].place)
     if any(n.given.string and n.placement and n.placement.string != n.given.string for n in made.passage.notes):
         return decline("the hand cannot reach the line there")
-    return unison(made) or mended(
-        replace(made, study=variation.study, cycle=variation.cycle, notices=(*variation.notices, *made.notices))
-    )
+    notices = (*variation.notices, *made.notices)
+    whole = replace(made, study=variation.study, cycle=variation.cycle, notices=notices)
+    return unison(made) or mended(unplaced(whole))
 
 
 def along(frets: int) -> Change:
@@ -188,11 +188,7 @@ def _moved(variation: Variation, frets: int) -> Variation | Declined:
                             place_of(variation.passage, event),
                         )
                 before = now
-    words = tuple(d for d in variation.passage.directions if d.kind not in ("position", "barre"))
-    if len(words) < len(variation.passage.directions):
-        variation = replace(variation, passage=replace(variation.passage, directions=words))
-        variation = noted(variation, "position and barre words of the source are left out: the hand lies elsewhere")
-    return variation
+    return unplaced(variation)
 
 
 def highest(variation: Variation) -> Variation | Declined:

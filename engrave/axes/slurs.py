@@ -8,6 +8,7 @@ the setting is "none". What is slurred is plucked no more.
 from __future__ import annotations
 
 import re
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -83,7 +84,12 @@ def _busy(passage: Passage) -> Callable[[int, Fraction, Fraction], bool]:
     for moment in moments(passage):
         for sound in moment.sounds:
             starts.setdefault(sound.placement.string, []).append(moment.onset)
-    return lambda string, start, end: not any(start < t < end for t in starts.get(string, ()))
+
+    def alone(string: int, start: Fraction, end: Fraction) -> bool:
+        times = starts.get(string, [])
+        return bisect_right(times, start) == bisect_left(times, end)
+
+    return alone
 
 
 def slurred(variation: Variation, chosen: list[Link]) -> Variation:

@@ -6,6 +6,7 @@ sounding a note of its own. Fingers come to rest on the next lower string, the t
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
@@ -33,16 +34,20 @@ def free_strings(variation: Variation) -> Callable[[Moment, int], bool]:
     A note of the line that has had its time is over; what counts is written length, not how long the string rings.
     """
     ends = sounding_end(variation.passage)
-    row = moments(variation.passage)
-    spans: dict[int, list[tuple[Fraction, Fraction]]] = {}
-    for moment in row:
+    graces = {(m.onset, s.placement.string) for m in moments(variation.passage) if m.grace for s in m.sounds}
+    starts: dict[int, list[Fraction]] = {}
+    latest: dict[int, list[Fraction]] = {}
+    for moment in moments(variation.passage):
         for sound in moment.sounds:
-            spans.setdefault(sound.placement.string, []).append((moment.onset, ends[sound.note.id]))
+            string, end = sound.placement.string, ends[sound.note.id]
+            so_far = latest.setdefault(string, [])
+            starts.setdefault(string, []).append(moment.onset)
+            so_far.append(max(end, so_far[-1]) if so_far else end)
 
     def free(moment: Moment, string: int) -> bool:
-        return not any(
-            start <= moment.onset < end or (start == end == moment.onset and moment.grace)
-            for start, end in spans.get(string, ())
+        begun = bisect_right(starts.get(string, []), moment.onset)
+        return not (begun and latest[string][begun - 1] > moment.onset) and not (
+            moment.grace and (moment.onset, string) in graces
         )
 
     return free
