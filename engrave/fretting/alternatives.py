@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.fretting.lattice import Lattice
-from engrave.fretting.search import Costs, Path, cheapest
+from engrave.fretting.pricing import Costs
+from engrave.fretting.search import Path, cheapest
 from engrave.fretting.shapes import Stop
 
 SHARE = 0.3

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints
+from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints, Stop
 
 TERMS = (
     "off",
@@ -21,6 +21,7 @@ TERMS = (
     "stretch",
     "stacked",
     "reversed",
+    "small_barre",
     "half_barre",
     "full_barre",
     "weak_3",
@@ -32,6 +33,7 @@ TERMS = (
     "shift",
     "shift_one",
     "shift_dm",
+    "shift_off_beat",
     "pivot",
     "slide",
     "slide_dm",
@@ -43,9 +45,17 @@ TERMS = (
     "change_finger",
     "cross",
     "reach_on",
+    "extend",
+    "stay_off",
     "string_1",
     "string_2",
     "string_3",
+    "refinger",
+    "reuse_fret",
+    "reuse_string",
+    "reuse",
+    "cross_back",
+    "again_off",
 )
 """names of the terms that have one weight each"""
 
@@ -113,6 +123,7 @@ def _grip_terms(block: Block, ground: Ground) -> Iterator[Amount]:
     yield Amount("reversed", wrong)
     span = block.high - block.low
     laid = (span > 0) & block.new
+    yield Amount("small_barre", laid[:, 2:].sum(axis=1).astype(float))
     yield Amount("half_barre", (laid & (span < 4)).sum(axis=1).astype(float))
     yield Amount("full_barre", (laid & (span >= 4)).sum(axis=1).astype(float))
 
@@ -134,6 +145,29 @@ def travel_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
     )
 
 
+def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount]:
+    """Terms between the lead before the last (m of them) and each shape (n): m × n.
+
+    A note that comes back wants its finger again; a finger wanted for another note while the hand still remembers the
+    last but one has to travel between them.
+    """
+    before = np.array(memory, dtype=np.int64).reshape(-1, 3)
+    s1, f1, k1 = (before[:, None, i] for i in range(3))
+    s2, f2, k2 = (block.lead[None, :, i] for i in range(3))
+    led = (k1 > 0) & (k2 > 0)
+    place = (s1 == s2) & (f1 == f2)
+    finger = k1 == k2
+    other = led & finger & ~place
+    yield Amount("refinger", (led & place & ~finger).astype(float))
+    yield Amount("reuse_fret", (other & (f1 == f2)).astype(float))
+    yield Amount("reuse_string", (other & (s1 == s2)).astype(float))
+    yield Amount("reuse", (other & (s1 != s2) & (f1 != f2)).astype(float))
+    crossed = np.where(k1 < k2, f1 - f2, f2 - f1)
+    yield Amount("cross_back", np.where(led & ~finger, np.clip(crossed, 0, 3), 0).astype(float))
+    off = np.abs(f2 - k2 + 1 - block.pos[None, :])
+    yield Amount("again_off", np.where(led & place & finger, off, 0).astype(float))
+
+
 def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Cells]:
     """Terms of what single fingers do between each shape of `one` and each of `other`."""
     yield from _finger_terms(one, other, ground)
@@ -148,6 +182,11 @@ def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Ce
     mm = np.abs(ground.mm[f1] - ground.mm[f2]) - ground.comfortable[np.minimum(k1, k2), np.maximum(k1, k2)]
     still = one.pos[:, None] == other.pos[None, :]
     yield Amount("reach_on", np.where(changed & still, np.clip(mm, 0, 60) / 10, 0.0))
+    wider = np.where(k2 > k1, f2 - f1, f1 - f2) - np.abs(k2 - k1)
+    yield Amount("extend", np.where(changed & together, np.clip(wider, 0, 3), 0).astype(float))
+    stays = led & still & (s1 == s2) & (f1 == f2) & (k1 == k2)
+    off = np.abs(f2 - k2 + 1 - other.pos[None, :])
+    yield Amount("stay_off", np.where(stays, off, 0).astype(float))
     over = np.where(led, np.abs(s1 - s2), 0)
     for strings in (1, 2):
         yield Amount(f"string_{strings}", (over == strings).astype(float))

@@ -6,16 +6,17 @@ the source is left out. What still cannot be played raises UnplayableError.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from itertools import combinations
 
 from engrave.fretting.candidates import FREE, Limits, in_range, marks_text, own_marks, pitch_of, place_of
 from engrave.fretting.lattice import Dead, Forge, Lattice, Problem, lattice_of
-from engrave.fretting.search import Costs
-from engrave.fretting.shapes import Ground, ground_of
+from engrave.fretting.pricing import Costs
+from engrave.fretting.shapes import ground_of
 from engrave.fretting.slurs import links_of
-from engrave.fretting.tones import Tone, frames_of, tones_of
+from engrave.fretting.tones import Tone, beats_of, frames_of, tones_of
 from engrave.fretting.weights import NEUTRAL, Taste, Weights, flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
 
@@ -38,11 +39,6 @@ class Task:
         return self.lattice.problem.tones
 
 
-def bench_of(instrument: Instrument, hand: Hand) -> tuple[Ground, Forge]:
-    """Neck arrays and an empty store of blocks for one search or several related ones."""
-    return ground_of(instrument, hand), Forge()
-
-
 def prepared(
     passage: Passage,
     instrument: Instrument,
@@ -57,10 +53,11 @@ def prepared(
     tones = tones_of(passage)
     in_range(passage, tones, instrument)
     tones, notices = own_marks(passage, tones, instrument, limits)
-    ground, forge = bench_of(instrument, hand)
+    ground, forge = ground_of(instrument, hand), Forge()
+    on_beat = beats_of(passage)
     problem = Problem(
         tones=tones,
-        frames=frames_of(tones),
+        frames=frames_of(tones, on_beat=on_beat),
         stops=tuple(limits.stops(tone, instrument) for tone in tones),
         ground=ground,
         slot=limits.slot,
@@ -68,7 +65,7 @@ def prepared(
         turn=turn,
         links=links_of(passage, tones),
     )
-    mender = _Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, forge=forge)
+    mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, forge=forge, on_beat=on_beat)
     lattice, mended = mender.mend(problem)
     costs = Costs(flavoured(weights or standard_weights(), taste), ground)
     return Task(
@@ -90,7 +87,7 @@ class _Mend:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Mender:
+class Mender:
     """Makes a problem playable, frame by frame."""
 
     passage: Passage
@@ -98,6 +95,7 @@ class _Mender:
     hand: Hand
     limits: Limits
     forge: Forge
+    on_beat: Callable[[Fraction], bool]
 
     def mend(self, problem: Problem) -> tuple[Lattice, tuple[Notice, ...]]:
         """The lattice of a problem in which every frame can be reached, and what had to be changed."""
@@ -130,7 +128,7 @@ class _Mender:
             stops[tone] = self.limits.stops(tones[tone], self.instrument)
             begins = next(i for i, frame in enumerate(problem.frames) if tone in frame.struck)
             first = min(first, begins)
-        frames = frames_of(tuple(tones), let_go) if mend.let_go else problem.frames
+        frames = frames_of(tuple(tones), let_go, self.on_beat) if mend.let_go else problem.frames
         return replace(problem, tones=tuple(tones), stops=tuple(stops), frames=frames), first
 
     def _said(self, problem: Problem, mend: _Mend, number: int) -> Iterator[Notice]:

@@ -8,13 +8,13 @@ struck again, fingers keep their turn); what it costs is not.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 import numpy as np
 
-from engrave.fretting.shapes import Block, Bools, Ground, Stop, shapes, start_block
+from engrave.fretting.shapes import NONE, Block, Bools, Ground, Ints, Stop, shapes, start_block
 from engrave.fretting.tones import Frame, Tone
 
 MAX_SHAPES = 60_000
@@ -62,6 +62,8 @@ class Node:
     """(tone, string) of open strings that sound and are not in the block"""
     carried: bool = False
     """the hand did nothing at this frame"""
+    memory: tuple[Stop, ...] = (NONE,)
+    """leads that may have come before the lead of the block"""
 
     @property
     def free(self) -> bool:
@@ -79,6 +81,11 @@ class Edge:
     """shape i leads to shape i, the hand does nothing"""
     free: float
     """quarters in which no finger was needed before this move"""
+    off_beat: bool
+    """the move is made off the beat"""
+    heir: Ints
+    """where it carries: for each memory of the source its place in the memory of the target; else the same for each
+    lead of the source's block"""
     mask: Bools | None = None
     """n × m, or n where it carries: which moves are allowed; None: all"""
     bent: Bools | None = None
@@ -196,7 +203,11 @@ def _step(
     links = tuple(link for link in problem.links if link.after in frame.struck) if problem.links else ()
     block = forge.block(problem, frame)
     if block.size:
-        node = Node(block=block, columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, frame))))
+        node = Node(
+            block=block,
+            columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, frame))),
+            memory=_united(src.block.leads for src in before),
+        )
         here = np.zeros(block.size, dtype=bool)
         for index, src in enumerate(before):
             edge = _stopping(problem, forge, frame=frame, index=index, src=src, node=node, links=links)
@@ -212,6 +223,17 @@ def _step(
     if not nodes:
         return None
     return Step(nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(frame.struck))
+
+
+def _united(rows: Iterable[tuple[Stop, ...]]) -> tuple[Stop, ...]:
+    """All stops of several rows, each once."""
+    return tuple(dict.fromkeys(stop for row in rows for stop in row))
+
+
+def _places(stops: tuple[Stop, ...], row: tuple[Stop, ...]) -> Ints:
+    """The place of each stop in a row."""
+    place = {stop: i for i, stop in enumerate(row)}
+    return np.array([place[stop] for stop in stops], dtype=np.int64)
 
 
 def _reached(living: Bools, mask: Bools | None, size: int) -> Bools:
@@ -256,6 +278,8 @@ def _stopping(
         dst=0,
         carries=False,
         free=(frame.gap if src.free else frame.rest),
+        off_beat=not frame.beat,
+        heir=_places(src.block.leads, node.memory),
         mask=mask,
         bent=bent,
         links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
@@ -304,24 +328,59 @@ def _carry(
         if len(columns) + len(opens) < len(frame.held):
             continue
         for choice in choices:
-            if any(s in choice for _, s in opens):
-                continue
-            mask = np.ones(src.block.size, dtype=bool)
-            for _, c in columns:
-                mask &= ~np.isin(src.block.placed[:, c, 0], choice)
-                mask &= ~_covered(src.block, c, choice)
-            if not (mask & living[index]).any():
+            mask = _clear(src.block, columns, opens, choice) & living[index]
+            if not mask.any():
                 continue
             made = (*opens, *zip(frame.struck, choice, strict=True))
             key = (src.block.serial, columns, made)
             if key not in index_of:
                 index_of[key] = len(nodes)
-                nodes.append(Node(block=src.block, columns=columns, opens=made, carried=True))
+                nodes.append(Node(block=src.block, columns=columns, opens=made, carried=True, memory=()))
                 alive.append(np.zeros(src.block.size, dtype=bool))
             there = index_of[key]
-            alive[there] |= mask & living[index]
-            slurred = tuple((k, _where(src, k.before), -dict(made)[k.after]) for k in links if _sounds(src, k.before))
-            edges.append(Edge(src=index, dst=there, carries=True, free=0.0, mask=mask, links=slurred))
+            alive[there] |= mask
+            nodes[there] = replace(nodes[there], memory=_united((nodes[there].memory, src.memory)))
+            edges.append(_carrying(frame, index, src, there=there, made=dict(made), mask=mask, links=links))
+    for number, edge in enumerate(edges):
+        if edge.carries:
+            heir = _places(before[edge.src].memory, nodes[edge.dst].memory)
+            edges[number] = replace(edge, heir=heir)
+
+
+def _carrying(
+    frame: Frame,
+    index: int,
+    src: Node,
+    *,
+    there: int,
+    made: dict[int, int],
+    mask: Bools,
+    links: tuple[Link, ...],
+) -> Edge:
+    """The edge on which the hand stays as it is; its heirs are filled in when the memory of the target is known."""
+    return Edge(
+        src=index,
+        dst=there,
+        carries=True,
+        free=0.0,
+        off_beat=not frame.beat,
+        heir=np.zeros(0, dtype=np.int64),
+        mask=mask,
+        links=tuple((k, _where(src, k.before), -made[k.after]) for k in links if _sounds(src, k.before)),
+    )
+
+
+def _clear(
+    block: Block, columns: tuple[tuple[int, int], ...], opens: tuple[tuple[int, int], ...], choice: tuple[int, ...]
+) -> Bools:
+    """Shapes that leave the open strings of `choice` free: nothing that still sounds is on them or lies over them."""
+    mask = np.ones(block.size, dtype=bool)
+    if any(s in choice for _, s in opens):
+        mask[:] = False
+    for _, c in columns:
+        mask &= ~np.isin(block.placed[:, c, 0], choice)
+        mask &= ~_covered(block, c, choice)
+    return mask
 
 
 def _covered(block: Block, column: int, choice: tuple[int, ...]) -> Bools:

@@ -11,9 +11,10 @@ from engrave.fretting.engine import Task, prepared
 from engrave.fretting.figures import differences, hand_figures
 from engrave.fretting.fret import variation_of
 from engrave.fretting.lattice import Dead, Forge, Lattice, Problem, lattice_of
+from engrave.fretting.pricing import Costs
 from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_problems
 from engrave.fretting.schemes import Scheme, find_scheme
-from engrave.fretting.search import Costs, Path, cheapest
+from engrave.fretting.search import Path, cheapest
 from engrave.fretting.slurs import unresolved
 from engrave.fretting.weights import NEUTRAL, Taste, Weights
 from engrave.model import (

@@ -1,24 +1,27 @@
-"""The cheapest way through a lattice: an exact shortest path, frame by frame, over all hand shapes at once."""
+"""The cheapest way through a lattice: an exact shortest path, frame by frame, over all hand shapes at once.
+
+A state is a shape and the lead (highest fretted tone) before the shape's own; the last two leads and everything that is
+down or sounds are thus known at each move. For each frame the cheapest cost of every state is kept; the way back is
+worked out from those costs, so no pointers are stored.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
-from engrave.fretting.costs import Amount, Cells, move_terms, open_terms, shape_terms, travel_terms
 from engrave.fretting.lattice import Edge, Lattice, Link, Node, Step
-from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints, Stop
-from engrave.fretting.weights import Weights
+from engrave.fretting.pricing import Costs
+from engrave.fretting.shapes import NOWHERE, Block, Floats, Ints, Stop
 
-CACHE_CELLS = 40_000_000
-"""cells of move matrices kept at one time (8 bytes each)"""
 UNSLURRED = {"slur": 2.5, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
 """cost of not playing a slur of the source with the fretting hand; a plain curve may be a phrase mark"""
-
 BENT = 100.0
 """cost of one note that breaks a rule which may bend"""
+_AT_ONCE = 400_000
+"""cells of one broadcast; larger ones are folded memory by memory"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,114 +42,99 @@ class Path:
 
 Extra = Mapping[int, Mapping[Stop, float]]
 """tone → stop → added cost"""
-
-
-@dataclass(slots=True)
-class Costs:
-    """Costs of shapes and moves under one set of weights, each worked out once."""
-
-    weights: Weights
-    ground: Ground
-    _shape: dict[int, Floats] = field(default_factory=dict)
-    _move: dict[tuple[int, int], tuple[Floats, Floats]] = field(default_factory=dict)
-    _cells: int = 0
-
-    def shape(self, block: Block) -> Floats:
-        """Cost of each shape of a block."""
-        if block.serial not in self._shape:
-            self._shape[block.serial] = self._sum(shape_terms(block, self.ground), np.zeros(block.size))
-        return self._shape[block.serial]
-
-    def opens(self, block: Block, count: int) -> Floats:
-        """Cost of striking `count` open strings with the hand in each shape of a block."""
-        return self._sum(open_terms(block, count), np.zeros(block.size))
-
-    def move(self, one: Block, other: Block) -> tuple[Floats, Floats]:
-        """Cost of each move between two blocks: what fingers do, and the hand's travel."""
-        key = (one.serial, other.serial)
-        if key not in self._move:
-            shape = (one.size, other.size)
-            made = (
-                self._sum(move_terms(one, other, self.ground), np.zeros(shape)),
-                self._sum(travel_terms(one, other, self.ground), np.zeros(shape)),
-            )
-            if self._cells > CACHE_CELLS:
-                self._move.clear()
-                self._cells = 0
-            self._move[key] = made
-            self._cells += 2 * one.size * other.size
-        return self._move[key]
-
-    def _sum(self, terms: Iterable[Amount | Cells], total: Floats) -> Floats:
-        for term in terms:
-            if isinstance(term, Amount):
-                weight = self.weights.terms[term.name]
-                if weight:
-                    total += weight * term.value
-            elif isinstance(term, Cells):
-                cells = self.weights.tables[term.name][term.cell]
-                total += cells if cells.shape == total.shape else cells.sum(axis=1)
-        return total
-
-
-@dataclass(slots=True)
-class _Back:
-    """For each shape of a node where the best way to it came from."""
-
-    src: Ints
-    state: Ints
+State = tuple[int, int, int]
+"""node, memory, shape"""
 
 
 def cheapest(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> Path:
     """The cheapest fingering. Among equals the one found first in the order of strings, frets and fingers."""
-    reached: list[Floats] = [np.zeros(1)]
-    before: tuple[Node, ...] = (lattice.start,)
-    backs: list[list[_Back]] = []
-    for step, frame in zip(lattice.steps, lattice.problem.frames, strict=True):
-        reached, back = _advance(step, before, reached, costs)
-        for index, node in enumerate(step.nodes):
-            reached[index] += node_cost(node, step, costs)
-            if extra:
-                reached[index] += _extra_cost(node, frame.struck, extra)
-        backs.append(back)
-        before = step.nodes
     if not lattice.steps:
         return Path(placed=(), cost=0.0)
-    ends = [float(values.min()) for values in reached]
+    reached = forward(lattice, costs, extra)
+    ends = [float(values.min()) for values in reached[-1]]
     last = int(np.argmin(ends))
-    places = _traced(backs, last, int(np.argmin(reached[last])))
-    return Path(placed=placed_of(lattice, places), cost=ends[last])
+    memory, shape = np.unravel_index(int(np.argmin(reached[-1][last])), reached[-1][last].shape)
+    states = traced(lattice, costs, reached, (last, int(memory), int(shape)))
+    return Path(placed=placed_of(lattice, states), cost=ends[last])
 
 
-def _advance(
-    step: Step, before: tuple[Node, ...], reached: list[Floats], costs: Costs
-) -> tuple[list[Floats], list[_Back]]:
-    """The cheapest way to each shape of a step, without the cost of the shape, and where it came from."""
-    forward = [np.full(node.block.size, np.inf) for node in step.nodes]
-    back = [_Back(src=np.zeros(len(f), dtype=np.int64), state=np.zeros(len(f), dtype=np.int64)) for f in forward]
+def forward(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> list[list[Floats]]:
+    """For each step and node the cheapest cost of each state (memories × shapes), its own cost included."""
+    reached: list[list[Floats]] = []
+    before: tuple[Node, ...] = (lattice.start,)
+    here = [np.zeros((1, 1))]
+    for step, frame in zip(lattice.steps, lattice.problem.frames, strict=True):
+        there = [np.full((len(node.memory), node.block.size), np.inf) for node in step.nodes]
+        for edge in step.edges:
+            src, dst = before[edge.src], step.nodes[edge.dst]
+            target = there[edge.dst]
+            if edge.carries:
+                value = here[edge.src] + edge_cost(edge, src.block, dst.block, costs)
+            else:
+                value = _joined(here[edge.src], src, dst, edge, costs)
+            target[edge.heir] = np.minimum(target[edge.heir], value)
+        for index, node in enumerate(step.nodes):
+            there[index] += node_cost(node, step, costs)
+            if extra:
+                there[index] += _extra_cost(node, frame.struck, extra)
+        reached.append(there)
+        here, before = there, step.nodes
+    return reached
+
+
+def _joined(here: Floats, src: Node, dst: Node, edge: Edge, costs: Costs) -> Floats:
+    """For each lead of the source's block and each new shape the cheapest way to it, over memories and shapes."""
+    recall = costs.recall(src.memory, dst.block)
+    if here.size * dst.block.size <= _AT_ONCE:
+        best = (here[:, :, None] + recall[:, None, :]).min(axis=0)
+    else:
+        best = np.full((src.block.size, dst.block.size), np.inf)
+        for row, recalled in zip(here, recall, strict=True):
+            if np.isfinite(row).any():
+                np.minimum(best, row[:, None] + recalled[None, :], out=best)
+    best += edge_cost(edge, src.block, dst.block, costs)
+    return np.asarray(np.minimum.reduceat(best[src.block.by_lead], src.block.lead_starts, axis=0))
+
+
+def traced(lattice: Lattice, costs: Costs, reached: list[list[Floats]], last: State) -> tuple[State, ...]:
+    """The cheapest way to a state of the last step, as one state a step."""
+    states = [last]
+    for number in range(len(lattice.steps) - 1, 0, -1):
+        states.append(_source(lattice, costs, reached, number, states[-1]))
+    return tuple(reversed(states))
+
+
+def _source(lattice: Lattice, costs: Costs, reached: list[list[Floats]], number: int, state: State) -> State:
+    """The state of the step before from which a state is reached most cheaply; the first among equals."""
+    step, before = lattice.steps[number], lattice.steps[number - 1].nodes
+    node, memory, shape = state
+    found: tuple[float, State] | None = None
     for edge in step.edges:
-        total = edge_cost(edge, before[edge.src].block, step.nodes[edge.dst].block, costs)
+        if edge.dst != node:
+            continue
+        src, dst = before[edge.src], step.nodes[node]
+        here = reached[number - 1][edge.src]
+        heirs = np.flatnonzero(edge.heir == memory)
+        if not len(heirs):
+            continue
+        price = edge_cost(edge, src.block, dst.block, costs)
         if edge.carries:
-            value = total + reached[edge.src]
-            state = np.arange(len(value))
+            value, place = float(here[heirs[0], shape] + price[shape]), (int(heirs[0]), shape)
         else:
-            total = total + reached[edge.src][:, None]
-            state = np.argmin(total, axis=0)
-            value = total[state, np.arange(total.shape[1])]
-        better = value < forward[edge.dst]
-        forward[edge.dst][better] = value[better]
-        back[edge.dst].src[better] = edge.src
-        back[edge.dst].state[better] = state[better]
-    return forward, back
+            mine = np.flatnonzero((src.block.lead == np.array(src.block.leads[heirs[0]])).all(axis=1))
+            total = here[:, mine] + costs.recall(src.memory, dst.block)[:, [shape]] + price[mine, shape][None, :]
+            m, x = np.unravel_index(int(np.argmin(total)), total.shape)
+            value, place = float(total[m, x]), (int(m), int(mine[x]))
+        if found is None or value < found[0]:
+            found = value, (edge.src, *place)
+    if found is None:
+        raise AssertionError("a reached state has a source")
+    return found[1]
 
 
 def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
     """Cost of each move along an edge (n × m, or n where the hand is carried on); inf where it is not allowed."""
-    if edge.carries:
-        total = np.zeros(one.size)
-    else:
-        moves, travel = costs.move(one, other)
-        total = moves + costs.weights.travel(edge.free) * travel
+    total = np.zeros(one.size) if edge.carries else costs.move(one, other, edge.free, off_beat=edge.off_beat)
     if edge.bent is not None:
         total = total + BENT * edge.bent
     for link, before, after in edge.links:
@@ -191,28 +179,17 @@ def _extra_cost(node: Node, struck: tuple[int, ...], extra: Extra) -> Floats:
     return total
 
 
-def _traced(backs: list[list[_Back]], node: int, state: int) -> tuple[tuple[int, int], ...]:
-    """(node, shape) of each step on the way that ends in `node`, `state`."""
-    places = [(node, state)]
-    for back in reversed(backs[1:]):
-        here = back[node]
-        node, state = int(here.src[state]), int(here.state[state])
-        places.append((node, state))
-    return tuple(reversed(places))
-
-
-def placed_of(lattice: Lattice, places: tuple[tuple[int, int], ...]) -> tuple[Placed, ...]:
+def placed_of(lattice: Lattice, states: tuple[State, ...]) -> tuple[Placed, ...]:
     """The stops of every tone along a way through the lattice. Before the hand's first place it waits there."""
     placed: dict[int, Placed] = {}
-    blocks = [step.nodes[node].block for step, (node, _) in zip(lattice.steps, places, strict=True)]
-    hands = [int(block.pos[state]) for block, (_, state) in zip(blocks, places, strict=True)]
+    nodes = [step.nodes[state[0]] for step, state in zip(lattice.steps, states, strict=True)]
+    hands = [int(node.block.pos[state[2]]) for node, state in zip(nodes, states, strict=True)]
     first = next((pos for pos in hands if pos > NOWHERE), 1)
-    for step, frame, (index, state), pos in zip(lattice.steps, lattice.problem.frames, places, hands, strict=True):
-        node = step.nodes[index]
+    for node, frame, (_, _, shape), pos in zip(nodes, lattice.problem.frames, states, hands, strict=True):
         columns, opens = dict(node.columns), dict(node.opens)
         for tone in frame.struck:
             if tone in columns:
-                stop = Stop(*(int(x) for x in node.block.placed[state, columns[tone]]))
+                stop = Stop(*(int(x) for x in node.block.placed[shape, columns[tone]]))
             else:
                 stop = Stop(opens[tone], 0, 0)
             placed[tone] = Placed(stop=stop, position=pos if pos > NOWHERE else first)

@@ -39,6 +39,10 @@ class Stop(NamedTuple):
     finger: int
 
 
+NONE = Stop(0, 0, 0)
+"""lead of a hand that has stopped nothing yet"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
     """Neck and hand as arrays."""
@@ -91,6 +95,12 @@ class Block:
     """n × 5: the finger stops a tone that begins here"""
     lead: Ints
     """n × 3: string, fret and finger of the highest fretted tone that begins here"""
+    leads: tuple[Stop, ...]
+    """the c different leads"""
+    by_lead: Ints
+    """n: the shapes in the order of their leads"""
+    lead_starts: Ints
+    """c: where in `by_lead` each lead begins"""
 
     @property
     def size(self) -> int:
@@ -111,6 +121,9 @@ def start_block() -> Block:
         at=none,
         new=none.astype(bool),
         lead=np.zeros((1, 3), dtype=np.int64),
+        leads=(NONE,),
+        by_lead=np.zeros(1, dtype=np.int64),
+        lead_starts=np.zeros(1, dtype=np.int64),
     )
 
 
@@ -216,4 +229,20 @@ def _block(placed: Ints, pos: Ints, begins: Bools, serial: int) -> Block:
     for column in np.flatnonzero(begins):
         stopped = fingers[:, column] > 0
         lead[stopped] = placed[stopped, column]
-    return Block(serial=serial, placed=placed, struck=begins, pos=pos, low=low, high=high, at=at, new=new, lead=lead)
+    leads, kind = np.unique(lead, axis=0, return_inverse=True)
+    kind = kind.reshape(-1)
+    by_lead = np.argsort(kind, kind="stable")
+    return Block(
+        serial=serial,
+        placed=placed,
+        struck=begins,
+        pos=pos,
+        low=low,
+        high=high,
+        at=at,
+        new=new,
+        lead=lead,
+        leads=tuple(Stop(*(int(x) for x in row)) for row in leads),
+        by_lead=by_lead,
+        lead_starts=np.searchsorted(kind[by_lead], np.arange(len(leads))),
+    )

@@ -7,6 +7,8 @@ tones begin; grace notes have frames of their own before the main note.
 
 from __future__ import annotations
 
+from bisect import bisect_right
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -46,6 +48,8 @@ class Frame:
     """quarters since the frame before began; 0 for the first"""
     rest: float
     """quarters of silence before it"""
+    beat: bool
+    """it lies on a beat"""
 
 
 _MAIN = 10_000
@@ -110,7 +114,27 @@ def settled(made: list[Tone]) -> tuple[Tone, ...]:
     return tuple(ordered)
 
 
-def frames_of(tones: tuple[Tone, ...], let_go: frozenset[tuple[int, int]] = frozenset()) -> tuple[Frame, ...]:
+def on_quarter(onset: Fraction) -> bool:
+    """Does a moment lie on a whole quarter."""
+    return onset.denominator == 1
+
+
+def beats_of(passage: Passage) -> Callable[[Fraction], bool]:
+    """Whether a moment lies on a beat of its bar's metre."""
+    starts = [bar.onset for bar in passage.bars]
+
+    def on_beat(onset: Fraction) -> bool:
+        bar = passage.bars[max(bisect_right(starts, onset) - 1, 0)]
+        return (onset - bar.onset + bar.offset) % bar.metre.beat == 0
+
+    return on_beat
+
+
+def frames_of(
+    tones: tuple[Tone, ...],
+    let_go: frozenset[tuple[int, int]] = frozenset(),
+    on_beat: Callable[[Fraction], bool] = on_quarter,
+) -> tuple[Frame, ...]:
     """The frames of `tones` (in order). `let_go` holds (tone, frame): the tone is let go before that frame."""
     groups: list[list[int]] = []
     for index, tone in enumerate(tones):
@@ -132,6 +156,7 @@ def frames_of(tones: tuple[Tone, ...], let_go: frozenset[tuple[int, int]] = froz
                 held=tuple(held),
                 gap=float(onset - frames[-1].onset) if frames else 0.0,
                 rest=float(max(onset - silent_from, Fraction(0))) if frames else 0.0,
+                beat=on_beat(onset),
             )
         )
         silent_from = max([silent_from, *(tones[i].end for i in group)])

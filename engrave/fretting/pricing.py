@@ -1,0 +1,98 @@
+"""The costs of shapes and moves under one set of weights, each worked out once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from engrave.fretting.costs import Amount, Cells, move_terms, open_terms, recall_terms, shape_terms, travel_terms
+from engrave.fretting.shapes import Block, Floats, Ground, Stop
+from engrave.fretting.weights import Weights
+
+CACHE_CELLS = 30_000_000
+"""cells of move matrices kept at one time (8 bytes each)"""
+
+
+@dataclass(slots=True)
+class Costs:
+    """Costs under one set of weights. Blocks are known by their serial numbers, so one Costs serves one Forge."""
+
+    weights: Weights
+    ground: Ground
+    _shape: dict[int, Floats] = field(default_factory=dict)
+    _opens: dict[tuple[int, int], Floats] = field(default_factory=dict)
+    _parts: dict[tuple[int, int], tuple[Floats, Floats, Floats]] = field(default_factory=dict)
+    _moves: dict[tuple[int, int, float, bool], Floats] = field(default_factory=dict)
+    _recall: dict[tuple[tuple[Stop, ...], int], Floats] = field(default_factory=dict)
+    _cells: int = 0
+
+    def shape(self, block: Block) -> Floats:
+        """Cost of each shape of a block."""
+        if block.serial not in self._shape:
+            self._shape[block.serial] = self._sum(shape_terms(block, self.ground), (block.size,))
+        return self._shape[block.serial]
+
+    def opens(self, block: Block, count: int) -> Floats:
+        """Cost of striking `count` open strings with the hand in each shape of a block."""
+        key = (block.serial, count)
+        if key not in self._opens:
+            self._opens[key] = self._sum(open_terms(block, count), (block.size,))
+        return self._opens[key]
+
+    def recall(self, memory: tuple[Stop, ...], block: Block) -> Floats:
+        """Cost of each new shape for each lead before the last (m × n)."""
+        key = (memory, block.serial)
+        if key not in self._recall:
+            self._recall[key] = self._sum(recall_terms(memory, block), (len(memory), block.size))
+        return self._recall[key]
+
+    def move(self, one: Block, other: Block, free: float, *, off_beat: bool) -> Floats:
+        """Cost of each move between two blocks, `free` quarters after the last finger was needed (n × m)."""
+        share = self.weights.travel(free)
+        key = (one.serial, other.serial, share, off_beat)
+        if key not in self._moves:
+            fingers, travel, moved = self._split(one, other)
+            total = fingers + share * travel
+            if off_beat:
+                total += self.weights.terms["shift_off_beat"] * moved
+            self._keep(total.size)
+            self._moves[key] = total
+        return self._moves[key]
+
+    def _split(self, one: Block, other: Block) -> tuple[Floats, Floats, Floats]:
+        """What the fingers do, what the hand's travel costs, and whether it moves at all."""
+        key = (one.serial, other.serial)
+        if key not in self._parts:
+            shape = (one.size, other.size)
+            travel = list(travel_terms(one, other, self.ground))
+            moved = next(term.value for term in travel if term.name == "shift")
+            self._keep(3 * one.size * other.size)
+            self._parts[key] = (
+                self._sum(move_terms(one, other, self.ground), shape),
+                self._sum(travel, shape),
+                moved,
+            )
+        return self._parts[key]
+
+    def _keep(self, cells: int) -> None:
+        """Makes room: what is forgotten is worked out again when it is needed."""
+        self._cells += cells
+        if self._cells > CACHE_CELLS:
+            self._parts.clear()
+            self._moves.clear()
+            self._recall.clear()
+            self._cells = cells
+
+    def _sum(self, terms: Iterable[Amount | Cells], shape: tuple[int, ...]) -> Floats:
+        total = np.zeros(shape)
+        for term in terms:
+            if isinstance(term, Amount):
+                weight = self.weights.terms[term.name]
+                if weight:
+                    total += weight * term.value
+            else:
+                cells = self.weights.tables[term.name][term.cell]
+                total += cells if cells.shape == shape else cells.sum(axis=1)
+        return total
