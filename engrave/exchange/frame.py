@@ -1,0 +1,155 @@
+"""What frames the notes of MusicXML: titles, the part, clefs, strings, keys, metres, bar lines."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from xml.etree.ElementTree import Element
+
+from engrave.exchange.tree import add
+from engrave.model import Bar, Variation
+
+_STYLES = {"double": "light-light", "final": "light-heavy", "dashed": "dashed", "dotted": "dotted", "invisible": "none"}
+_NUMBERS = re.compile(r"[1-9][0-9]*(, ?[1-9][0-9]*)*\Z")
+"""what `ending number` may be (MusicXML 4.0, ending-number)"""
+NYLON = 25
+"""the nylon-string guitar among the General MIDI programs, counted from 1"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Volta:
+    """What a bar has of an ending."""
+
+    label: str = ""
+    starts: bool = False
+    stops: bool = False
+
+
+def part_list(root: Element, variations: Sequence[Variation], software: str) -> None:
+    """Titles, names and the one part."""
+    passage = variations[0].passage
+    if passage.title:
+        add(add(root, "work"), "work-title", passage.title)
+    heading = variations[0].title if len(variations) == 1 else ""
+    if heading:
+        add(root, "movement-title", heading)
+    identification = Element("identification")
+    if passage.composer:
+        add(identification, "creator", passage.composer, type="composer")
+    if passage.rights:
+        add(identification, "rights", passage.rights)
+    add(add(identification, "encoding"), "software", software)
+    if passage.source:
+        cut = f", bars {passage.cut}" if passage.cut else ""
+        add(identification, "source", f"{passage.source}{cut}")
+    strings = variations[0].instrument.strings
+    misc = add(identification, "miscellaneous")
+    add(misc, "miscellaneous-field", " ".join(map(str, reversed(strings))), name="tuning")
+    for name, text in (("purpose", variations[0].purpose), ("cue", variations[0].cue)):
+        if text and len(variations) == 1:
+            add(misc, "miscellaneous-field", text, name=name)
+    root.append(identification)
+    part = add(add(root, "part-list"), "score-part", id="P1")
+    add(part, "part-name", "Guitar")
+    add(add(part, "score-instrument", id="P1-I1"), "instrument-name", "Guitar")
+    midi = add(part, "midi-instrument", id="P1-I1")
+    add(midi, "midi-channel", 1)
+    add(midi, "midi-program", NYLON)
+
+
+def attributes(
+    measure: Element, variation: Variation, bar: Bar, before: Bar | None, *, divisions: int, tab: bool
+) -> None:
+    """Key and metre where they change; in the first bar also divisions, clefs, strings and capo."""
+    made = Element("attributes")
+    if before is None:
+        add(made, "divisions", divisions)
+    if before is None or bar.key != before.key:
+        key = add(made, "key")
+        add(key, "fifths", bar.key.fifths)
+        if bar.key.mode:
+            add(key, "mode", bar.key.mode)
+    if before is None or bar.metre != before.metre:
+        time = add(made, "time", **({"symbol": bar.metre.sign} if bar.metre.sign else {}))
+        add(time, "beats", "+".join(map(str, bar.metre.beats)))
+        add(time, "beat-type", bar.metre.unit)
+    if before is None:
+        if tab:
+            add(made, "staves", 2)
+        clef = add(made, "clef", **({"number": 1} if tab else {}))
+        add(clef, "sign", "G")
+        add(clef, "line", 2)
+        add(clef, "clef-octave-change", -1)
+        if tab:
+            clef = add(made, "clef", number=2)
+            add(clef, "sign", "TAB")
+            add(clef, "line", 5)
+        _strings(made, variation, tab=tab)
+    if len(made):
+        measure.append(made)
+
+
+def _strings(made: Element, variation: Variation, *, tab: bool) -> None:
+    """Open strings (on a tablature staff; line 1 is the lowest) and capo.
+
+    On a plain staff a tuning makes readers take it for tablature; there it stands in words (see signs.tuning_words).
+    """
+    instrument = variation.instrument
+    if not tab and not instrument.capo:
+        return
+    details = add(made, "staff-details", **({"number": 2} if tab else {}))
+    if tab:
+        add(details, "staff-lines", len(instrument.strings))
+        for line, pitch in enumerate(reversed(instrument.strings), start=1):
+            tuning = add(details, "staff-tuning", line=line)
+            add(tuning, "tuning-step", pitch.step)
+            if pitch.alter:
+                add(tuning, "tuning-alter", pitch.alter)
+            add(tuning, "tuning-octave", pitch.octave)
+    if instrument.capo:
+        add(details, "capo", instrument.capo)
+
+
+def endings(bars: Sequence[Bar]) -> list[Volta]:
+    """What each bar has of an ending; bars in a row with one label share it, up to a repeat."""
+    made: list[Volta] = []
+    for index, bar in enumerate(bars):
+        before, after = bars[index - 1] if index else None, bars[index + 1] if index + 1 < len(bars) else None
+        starts = bool(bar.ending) and (before is None or before.ending != bar.ending or before.repeat_end > 0)
+        stops = bool(bar.ending) and (after is None or after.ending != bar.ending or bar.repeat_end > 0)
+        made.append(Volta(label=bar.ending, starts=starts, stops=stops))
+    return made
+
+
+def left_line(measure: Element, bar: Bar, volta: Volta) -> None:
+    """The bar line at the left, where a repeat or an ending begins."""
+    if not bar.repeat_start and not volta.starts:
+        return
+    line = add(measure, "barline", location="left")
+    if bar.repeat_start:
+        add(line, "bar-style", "heavy-light")
+    if volta.starts:
+        _ending(line, volta, "start")
+    if bar.repeat_start:
+        add(line, "repeat", direction="forward")
+
+
+def right_line(measure: Element, bar: Bar, volta: Volta) -> None:
+    """The bar line at the right, unless it is a single one."""
+    style = "light-heavy" if bar.repeat_end else _STYLES.get(bar.barline, "")
+    if not style and not volta.stops:
+        return
+    line = add(measure, "barline", location="right")
+    if style:
+        add(line, "bar-style", style)
+    if volta.stops:
+        _ending(line, volta, "stop" if bar.repeat_end or bar.barline == "final" else "discontinue")
+    if bar.repeat_end:
+        add(line, "repeat", direction="backward", **({"times": bar.repeat_end} if bar.repeat_end > 2 else {}))
+
+
+def _ending(line: Element, volta: Volta, kind: str) -> None:
+    number = volta.label if _NUMBERS.match(volta.label) else "1"
+    text = volta.label if kind == "start" and number != volta.label else None
+    add(line, "ending", text, number=number, type=kind)

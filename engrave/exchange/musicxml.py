@@ -1,0 +1,160 @@
+"""MusicXML 4.0 (W3C), partwise: one part, one or two staves, several variations one after another if asked.
+
+Conventions: pitches sound and stand under a treble clef with an 8 below; `fingering` is the fretting hand's, `pluck`
+the plucking hand's letter as it is printed, `string` 1 the highest; open strings have `open-string`. Positions, barres
+and kinds of stroke have no element of their own and are words. Nothing in a file depends on the day it was written.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Sequence
+from fractions import Fraction
+from math import lcm
+from xml.etree.ElementTree import Element
+
+from engrave.exchange.beams import beams
+from engrave.exchange.curves import ends
+from engrave.exchange.frame import attributes, endings, left_line, part_list, right_line
+from engrave.exchange.notes import Writer, accidentals, brackets, event_notes, tab_notes
+from engrave.exchange.signs import Sign, direction, signs
+from engrave.exchange.tree import add, written
+from engrave.model import PLUCKING, Bar, Event, Variation
+
+LETTERS = ("c", "e", "x", "o", "q", "s", "ch")
+"""letters editions print for the little finger"""
+_CONTAINER = (
+    b'<?xml version="1.0" encoding="UTF-8"?>\n<container><rootfiles>'
+    b'<rootfile full-path="score.musicxml" media-type="application/vnd.recordare.musicxml+xml"/>'
+    b"</rootfiles></container>\n"
+)
+_EPOCH = (1980, 1, 1, 0, 0, 0)
+"""the first date a zip file can hold; stands for no date"""
+
+
+def musicxml(
+    variations: Variation | Sequence[Variation], *, tab: bool = False, little: str = "c", software: str = "engrave"
+) -> bytes:
+    """A variation, or several one after another in one part, as a MusicXML 4.0 document in UTF-8.
+
+    Args:
+        variations: what to write; several begin on pages of their own, headed by their titles, their bars numbered on.
+        tab: write a tablature staff below the plain one.
+        little: the letter for the little finger, one of LETTERS.
+        software: what the file says it was written by.
+
+    Raises:
+        ValueError: no variation, or another letter.
+    """
+    many = (variations,) if isinstance(variations, Variation) else tuple(variations)
+    if not many:
+        raise ValueError("there is no variation to write")
+    if little not in LETTERS:
+        raise ValueError(f"the little finger's letter {little!r} is not one of {' '.join(LETTERS)}")
+    root = Element("score-partwise", {"version": "4.0"})
+    part_list(root, many, software)
+    part = add(root, "part", id="P1")
+    count = 0
+    for index, variation in enumerate(many):
+        count = _variation(
+            part, variation, tab=tab, little=little, first=index == 0, single=len(many) == 1, count=count
+        )
+    return written(root)
+
+
+def mxl(
+    variations: Variation | Sequence[Variation], *, tab: bool = False, little: str = "c", software: str = "engrave"
+) -> bytes:
+    """The same as a compressed MusicXML file (.mxl), with no date in it. Raises as `musicxml` does."""
+    document = musicxml(variations, tab=tab, little=little, software=software)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        kinds = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_DEFLATED
+        files = (
+            ("mimetype", b"application/vnd.recordare.musicxml"),
+            ("META-INF/container.xml", _CONTAINER),
+            ("score.musicxml", document),
+        )
+        for (name, data), kind in zip(files, kinds, strict=True):
+            entry = zipfile.ZipInfo(name, date_time=_EPOCH)
+            entry.compress_type = kind
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, data)
+    return out.getvalue()
+
+
+def _variation(
+    part: Element, variation: Variation, *, tab: bool, little: str, first: bool, single: bool, count: int
+) -> int:
+    """Write the bars of one variation; the number of bars so far."""
+    passage = variation.passage
+    letters = {finger: little if finger == "c" else finger for finger in PLUCKING}
+    writer = Writer(
+        divisions=_divisions(passage.bars, passage.events),
+        ends=ends(passage),
+        brackets=brackets(passage.events),
+        letters=letters,
+    )
+    rows: list[list[Event]] = [[] for _ in passage.bars]
+    for event in passage.events:
+        rows[event.bar].append(event)
+    said: dict[int, list[Sign]] = {}
+    for sign in signs(variation, heading="" if single else variation.title):
+        said.setdefault(sign.bar, []).append(sign)
+    voltas = endings(passage.bars)
+    before: Bar | None = None
+    for index, bar in enumerate(passage.bars):
+        label = bar.label if single else str(count + index + 1)
+        short = bar.length < bar.metre.length and (index == 0 or bar.offset > 0)
+        measure = add(part, "measure", number=label, **({"implicit": "yes"} if short else {}))
+        if index == 0 and not first:
+            add(measure, "print", new_page="yes")
+        attributes(measure, variation, bar, before, divisions=writer.divisions, tab=tab)
+        left_line(measure, bar, voltas[index])
+        _bar(measure, rows[index], bar, writer, said.get(index, ()), tab=tab)
+        right_line(measure, bar, voltas[index])
+        before = bar
+    return count + len(passage.bars)
+
+
+def _divisions(bars: Sequence[Bar], events: Sequence[Event]) -> int:
+    """Parts a quarter must be cut into for every length to be a whole number of them."""
+    lengths = {event.duration.denominator for event in events} | {bar.length.denominator for bar in bars}
+    places = {event.onset.denominator for event in events}
+    return lcm(*lengths, *places)
+
+
+def _bar(
+    measure: Element, events: Sequence[Event], bar: Bar, writer: Writer, said: Sequence[Sign], *, tab: bool
+) -> None:
+    """The voices of a bar one after another, with a way back between them; then the tablature."""
+    voices = sorted({event.voice for event in events})
+    waiting = list(said)
+    signs_here = accidentals(events, bar.key)
+    staff = 1 if tab else None
+    for voice in voices:
+        row = [event for event in events if event.voice == voice]
+        if voice != voices[0]:
+            _jump(measure, "backup", bar.length, writer)
+        joined = beams(row, bar)
+        stem = "" if len(voices) == 1 else "up" if voice == voices[0] else "down"
+        for event in row:
+            while waiting and (waiting[0].onset <= event.onset or waiting[0].onset < event.end):
+                sign = waiting.pop(0)
+                late = max(sign.onset - event.onset, Fraction(0))
+                direction(measure, sign, staff=staff, offset=writer.duration(late))
+            event_notes(measure, event, writer, signs_here, beams=joined.get(event.id, ()), stem=stem, staff=staff)
+        for sign in waiting:
+            direction(measure, sign, staff=staff)
+        waiting = []
+    if not voices:
+        _jump(measure, "forward", bar.length, writer)
+    for voice in voices if tab else ():
+        _jump(measure, "backup", bar.length, writer)
+        for event in (event for event in events if event.voice == voice):
+            tab_notes(measure, event, writer, voice=voice + 4)
+
+
+def _jump(measure: Element, tag: str, length: Fraction, writer: Writer) -> None:
+    add(add(measure, tag), "duration", writer.duration(length))

@@ -1,0 +1,289 @@
+"""Events as MusicXML notes: pitch, length, accidentals, beams, tuplets, ties, and the marks of both hands.
+
+Pitches are written as they sound; the octave clef shows them an octave higher. An accidental is written where the pitch
+is not what key and bar already say, and never on a tied note. Element order is the schema's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from xml.etree.ElementTree import Element
+
+from engrave.exchange.curves import End
+from engrave.exchange.tree import add
+from engrave.model import Event, Key, Note, Tuplet, Value
+from engrave.model.rhythm import single
+
+_TYPES = {
+    0: "breve",
+    1: "whole",
+    2: "half",
+    4: "quarter",
+    8: "eighth",
+    16: "16th",
+    32: "32nd",
+    64: "64th",
+    128: "128th",
+    256: "256th",
+}
+_ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
+_ARTICULATIONS = {"accent": "accent", "marcato": "strong-accent", "staccato": "staccato", "tenuto": "tenuto"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bracket:
+    """One tuplet as it is printed."""
+
+    first: str
+    """id of the first event under it"""
+    last: str
+    unit: Value | None
+    """the value it counts in; None where no single one is a part of it"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Writer:
+    """What every note of a document needs to know."""
+
+    divisions: int
+    """parts of a quarter"""
+    ends: Mapping[str, tuple[End, ...]]
+    """ends of curves by note"""
+    brackets: Mapping[int, Bracket]
+    """by id of the tuplet"""
+    letters: Mapping[str, str]
+    """plucking finger → the letter that is printed for it"""
+
+    def duration(self, length: Fraction) -> int:
+        """`length` quarters in divisions."""
+        return int(length * self.divisions)
+
+
+def accidentals(events: Sequence[Event], key: Key) -> dict[str, int]:
+    """Note id → the accidental it needs, in semitones, for the events of one bar with all its voices."""
+    said: dict[tuple[str, int], int] = {}
+    made: dict[str, int] = {}
+    for event in sorted(events, key=lambda event: (event.onset, not event.grace, event.voice)):
+        for note in event.notes:
+            if note.tied_back or note.muted:
+                continue
+            place = (note.pitch.step, note.pitch.octave)
+            if said.get(place, key.alter(note.pitch.step)) != note.pitch.alter:
+                made[note.id] = note.pitch.alter
+            said[place] = note.pitch.alter
+    return made
+
+
+def brackets(events: Sequence[Event]) -> dict[int, Bracket]:
+    """Every tuplet of a passage, by its id."""
+    under: dict[int, list[Event]] = {}
+    ratios: dict[int, Tuplet] = {}
+    written: dict[int, Fraction] = {}
+    for event in events:
+        length = event.value.quarters
+        for over in reversed(event.tuplets):
+            under.setdefault(over.id, []).append(event)
+            ratios[over.id] = over
+            written[over.id] = written.get(over.id, Fraction(0)) + length
+            length = length * over.normal / over.actual
+    return {
+        name: Bracket(first=found[0].id, last=found[-1].id, unit=single(written[name] / ratios[name].actual))
+        for name, found in under.items()
+    }
+
+
+def event_notes(
+    measure: Element,
+    event: Event,
+    writer: Writer,
+    signs: Mapping[str, int],
+    *,
+    beams: tuple[str, ...],
+    stem: str,
+    staff: int | None,
+) -> None:
+    """Write one event of the plain staff; `signs` are the accidentals of its bar."""
+    for index, note in enumerate(event.notes or (None,)):
+        hidden = {"print_object": "no"} if event.space else {}
+        made = add(measure, "note", **hidden)
+        _begin(made, event, note, chord=index > 0)
+        if not event.grace:
+            add(made, "duration", writer.duration(event.duration))
+        _ties(made, note)
+        add(made, "voice", event.voice)
+        _value(made, event)
+        if note is not None and note.id in signs:
+            add(made, "accidental", _ACCIDENTALS[signs[note.id]])
+        _ratio(made, event.tuplets)
+        if stem and note is not None:
+            add(made, "stem", stem)
+        if note is not None and note.muted:
+            add(made, "notehead", "x")
+        if staff is not None:
+            add(made, "staff", staff)
+        for level, kind in enumerate(beams if index == 0 else (), start=1):
+            add(made, "beam", kind, number=level)
+        _notations(made, event, note, writer, first=index == 0)
+
+
+def tab_notes(measure: Element, event: Event, writer: Writer, *, voice: int) -> None:
+    """Write one event of the tablature staff: what is struck, with string and fret; the rest is left blank.
+
+    Slurs stand here as well; that they are hammer-ons or pull-offs is said on the plain staff.
+    """
+    struck = [note for note in event.notes if not note.tied_back and place_of(note)[0] is not None]
+    if not struck:
+        if not event.grace:
+            made = add(measure, "forward")
+            add(made, "duration", writer.duration(event.duration))
+            add(made, "voice", voice)
+            add(made, "staff", 2)
+        return
+    for index, note in enumerate(struck):
+        made = add(measure, "note")
+        _begin(made, event, note, chord=index > 0)
+        if not event.grace:
+            add(made, "duration", writer.duration(event.duration))
+        add(made, "voice", voice)
+        _value(made, event)
+        _ratio(made, event.tuplets)
+        add(made, "stem", "none")
+        if note.muted:
+            add(made, "notehead", "x")
+        add(made, "staff", 2)
+        notations = add(made, "notations")
+        for end in writer.ends.get(note.id, ()):
+            if end.kind in ("slur", "slide"):
+                add(notations, end.kind, type=end.type, number=end.number)
+        _place(add(notations, "technical"), note)
+
+
+def _begin(made: Element, event: Event, note: Note | None, *, chord: bool) -> None:
+    """Grace sign, chord sign, pitch or rest."""
+    if event.grace:
+        add(made, "grace", **({"slash": "yes"} if event.slash else {}))
+    if chord:
+        add(made, "chord")
+    if note is None:
+        add(made, "rest", **({"measure": "yes"} if event.bar_rest else {}))
+        return
+    pitch = add(made, "pitch")
+    add(pitch, "step", note.pitch.step)
+    if note.pitch.alter:
+        add(pitch, "alter", note.pitch.alter)
+    add(pitch, "octave", note.pitch.octave)
+
+
+def _ties(made: Element, note: Note | None) -> None:
+    if note is not None and note.tied_back:
+        add(made, "tie", type="stop")
+    if note is not None and note.tied_on:
+        add(made, "tie", type="start")
+
+
+def _value(made: Element, event: Event) -> None:
+    if event.bar_rest:
+        return
+    add(made, "type", _TYPES[event.value.kind])
+    for _ in range(event.value.dots):
+        add(made, "dot")
+
+
+def _ratio(made: Element, tuplets: tuple[Tuplet, ...]) -> None:
+    """The product of the tuplets an event stands under."""
+    if not tuplets:
+        return
+    actual = normal = 1
+    for over in tuplets:
+        actual, normal = actual * over.actual, normal * over.normal
+    changed = add(made, "time-modification")
+    add(changed, "actual-notes", actual)
+    add(changed, "normal-notes", normal)
+
+
+def _notations(made: Element, event: Event, note: Note | None, writer: Writer, *, first: bool) -> None:
+    """Everything that stands on a note; marks of the whole chord on its first head."""
+    notations = Element("notations")
+    if note is not None and note.tied_back:
+        add(notations, "tied", type="stop")
+    if note is not None and note.tied_on:
+        add(notations, "tied", type="start")
+    ends = writer.ends.get(note.id, ()) if note is not None else ()
+    for end in ends:
+        if end.kind in ("slur", "slide"):
+            add(notations, end.kind, type=end.type, number=end.number)
+    if first:
+        _tuplets(notations, event, writer)
+    technical = Element("technical")
+    _technique(technical, ends)
+    if note is not None:
+        _hands(technical, note, writer)
+    if len(technical):
+        notations.append(technical)
+    marks = [_ARTICULATIONS[mark] for mark in event.marks if mark in _ARTICULATIONS] if first else []
+    if marks:
+        articulations = add(notations, "articulations")
+        for mark in marks:
+            add(articulations, mark)
+    if "fermata" in event.marks and first:
+        add(notations, "fermata")
+    if "arpeggio" in event.marks:
+        add(notations, "arpeggiate")
+    if len(notations):
+        made.append(notations)
+
+
+def _tuplets(notations: Element, event: Event, writer: Writer) -> None:
+    """Brackets that begin or end here: outer ones begin first and end last."""
+    numbered = list(enumerate(event.tuplets, start=1))
+    for number, over in numbered:
+        bracket = writer.brackets[over.id]
+        if bracket.first == event.id:
+            made = add(notations, "tuplet", type="start", number=number, bracket="yes")
+            for tag, count in (("tuplet-actual", over.actual), ("tuplet-normal", over.normal)):
+                part = add(made, tag)
+                add(part, "tuplet-number", count)
+                if bracket.unit is not None:
+                    add(part, "tuplet-type", _TYPES[bracket.unit.kind])
+                    for _ in range(bracket.unit.dots):
+                        add(part, "tuplet-dot")
+    for number, over in reversed(numbered):
+        if writer.brackets[over.id].last == event.id:
+            add(notations, "tuplet", type="stop", number=number)
+
+
+def _technique(technical: Element, ends: tuple[End, ...]) -> None:
+    for end in ends:
+        if end.kind in ("hammer-on", "pull-off"):
+            add(technical, end.kind, end.text, type=end.type, number=end.number)
+
+
+def _hands(technical: Element, note: Note, writer: Writer) -> None:
+    """Fretting digit, plucking letter, string, fret and stroke kind."""
+    finger = note.placement.finger if note.placement is not None else note.given.finger
+    if finger is not None and not note.tied_back and not note.muted:
+        add(technical, "open-string") if finger == 0 else add(technical, "fingering", finger)
+    pluck = note.stroke.finger if note.stroke is not None else note.given.pluck
+    if pluck and not note.tied_back:
+        add(technical, "pluck", writer.letters.get(pluck, pluck))
+    _place(technical, note)
+    kind = note.stroke.kind if note.stroke is not None else note.given.stroke
+    if kind == "rest" and not note.tied_back:
+        add(technical, "other-technical", "rest stroke")
+
+
+def _place(technical: Element, note: Note) -> None:
+    string, fret = place_of(note)
+    if string is not None:
+        add(technical, "string", string)
+    if fret is not None:
+        add(technical, "fret", fret)
+
+
+def place_of(note: Note) -> tuple[int | None, int | None]:
+    """String and fret: where the note is placed, else where the source says."""
+    if note.placement is not None:
+        return note.placement.string, note.placement.fret
+    return note.given.string, note.given.fret

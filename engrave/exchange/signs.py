@@ -1,0 +1,170 @@
+"""Words over the staff: headings, tempo, stroke kinds, positions, barres and the words of the source."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from xml.etree.ElementTree import Element
+
+from engrave.exchange.tree import add
+from engrave.instruments import find_instrument
+from engrave.model import Instrument, Passage, Variation
+
+_ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
+_BARRES = {"full": "C {}", "half": "½C {}", "hinge": "C {} (hinge)"}
+_UNITS = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sign:
+    """One direction of MusicXML."""
+
+    bar: int
+    onset: Fraction
+    """quarters from the passage's start"""
+    words: str = ""
+    line: str = ""
+    """start or stop of a dashed line"""
+    tempo: Fraction | None = None
+    """quarters a minute"""
+    beat: tuple[int, int] | None = None
+    """value (as in model.Value) and dots of the beat a metronome mark counts"""
+    strong: bool = False
+
+
+def roman(number: int) -> str:
+    """A fret as a Roman numeral."""
+    text = ""
+    for value, sign in _ROMAN:
+        while number >= value:
+            text, number = text + sign, number - value
+    return text
+
+
+def signs(variation: Variation, *, heading: str = "") -> list[Sign]:
+    """Every direction of a variation, in the order of its place."""
+    passage = variation.passage
+    made = [Sign(bar=0, onset=Fraction(0), words=heading, strong=True)] if heading else []
+    tuning = tuning_words(variation.instrument)
+    made += [Sign(bar=0, onset=Fraction(0), words=tuning)] if tuning else []
+    made += _tempo(passage)
+    made += [
+        Sign(bar=d.bar, onset=d.onset, words=d.text) for d in passage.directions if d.kind == "words" and d.text.strip()
+    ]
+    made += _strokes(passage) or _kept(passage, "stroke")
+    placed = any(note.placement is not None for note in passage.notes)
+    made += _positions(passage) if placed else _kept(passage, "position")
+    made += _barres(passage) if placed else _kept(passage, "barre")
+    return sorted(made, key=lambda sign: (sign.bar, sign.onset))
+
+
+def tuning_words(instrument: Instrument) -> str:
+    """The strings that are not tuned as on a standard guitar, as editions print them: ⑥ = D. Empty if there is none."""
+    standard = find_instrument("standard").strings
+    other = [
+        f"{chr(0x2460 + index)} = {pitch.name}"
+        for index, pitch in enumerate(instrument.strings)
+        if index >= len(standard) or pitch.midi != standard[index].midi
+    ]
+    return ", ".join(reversed(other))
+
+
+def _kept(passage: Passage, kind: str) -> list[Sign]:
+    """Directions of the source whose place no placement has taken."""
+    said = {"rest": "rest stroke", "free": "free stroke"}
+    return [
+        Sign(bar=d.bar, onset=d.onset, words=said.get(d.text, d.text) if kind == "stroke" else d.text)
+        for d in passage.directions
+        if d.kind == kind and d.text.strip()
+    ]
+
+
+def _tempo(passage: Passage) -> list[Sign]:
+    """The tempo in the words of the source, else as a metronome mark for the beat of the first bar."""
+    said = [d for d in passage.directions if d.kind == "tempo" and d.text.strip()]
+    made = [Sign(bar=d.bar, onset=d.onset, words=d.text, tempo=passage.tempo if not d.onset else None) for d in said]
+    if passage.tempo is None or any(not d.onset for d in said):
+        return made
+    beat = passage.bars[0].metre.beat
+    dotted = beat.numerator == 3
+    unit = Fraction(4) / (beat / Fraction(3, 2) if dotted else beat)
+    return [Sign(bar=0, onset=Fraction(0), tempo=passage.tempo, beat=(int(unit), int(dotted))), *made]
+
+
+def _strokes(passage: Passage) -> list[Sign]:
+    """The kind of stroke where it starts or changes; nothing where all is free."""
+    made: list[Sign] = []
+    now: dict[int, str] = {}
+    for event in passage.events:
+        kinds = {note.stroke.kind for note in event.notes if note.stroke is not None}
+        if len(kinds) == 1 and kinds != {now.get(event.voice)}:
+            kind = now[event.voice] = kinds.pop()
+            made.append(Sign(bar=event.bar, onset=event.onset, words=f"{kind} stroke"))
+    return [] if all(sign.words == "free stroke" for sign in made) else made
+
+
+def _positions(passage: Passage) -> list[Sign]:
+    """A numeral where the hand comes to lie over another fret; none where it stays in the first position."""
+    made: list[Sign] = []
+    now: int | None = None
+    for event in passage.events:
+        stopped = [n.placement for n in event.notes if n.placement is not None and n.placement.fret > 0]
+        if not stopped:
+            continue
+        position = max(1, min(p.position for p in stopped))
+        if position != now and not any(p.barre for p in stopped):
+            made.append(Sign(bar=event.bar, onset=event.onset, words=roman(position)))
+        now = position
+    return [] if [sign.words for sign in made] == ["I"] else made
+
+
+def _barres(passage: Passage) -> list[Sign]:
+    """Each barre with a dashed line as far as it is held."""
+    runs: list[tuple[tuple[str, int], int, Fraction, int, Fraction]] = []
+    now: tuple[str, int] | None = None
+    for event in passage.events:
+        held = [n.placement for n in event.notes if n.placement is not None and n.placement.barre]
+        if not held:
+            if any(n.placement is not None and n.placement.fret > 0 for n in event.notes):
+                now = None
+            continue
+        barre = (held[0].barre, min(p.fret for p in held))
+        if barre == now:
+            runs[-1] = (*runs[-1][:3], event.bar, event.end)
+        else:
+            runs.append((barre, event.bar, event.onset, event.bar, event.end))
+        now = barre
+    made: list[Sign] = []
+    for (kind, fret), bar, onset, last, end in runs:
+        made.append(Sign(bar=bar, onset=onset, words=_BARRES.get(kind, "C {}").format(roman(fret)), line="start"))
+        made.append(Sign(bar=last, onset=end, line="stop"))
+    return made
+
+
+def direction(measure: Element, sign: Sign, *, staff: int | None, offset: int = 0) -> None:
+    """Write a sign at the place where the measure has come to, or `offset` divisions later."""
+    made = add(measure, "direction", placement="above")
+    if sign.words:
+        style = {"font_weight": "bold"} if sign.strong or sign.tempo is not None else {}
+        add(add(made, "direction-type"), "words", sign.words, **style)
+    if sign.line:
+        add(add(made, "direction-type"), "dashes", type=sign.line, number=1)
+    if sign.beat is not None and sign.tempo is not None:
+        unit, dots = sign.beat
+        mark = add(add(made, "direction-type"), "metronome")
+        add(mark, "beat-unit", _UNITS[unit])
+        for _ in range(dots):
+            add(mark, "beat-unit-dot")
+        length = Fraction(4, unit) * (Fraction(3, 2) if dots else 1)
+        add(mark, "per-minute", decimal(sign.tempo / length))
+    if offset:
+        add(made, "offset", offset)
+    if staff is not None:
+        add(made, "staff", staff)
+    if sign.tempo is not None:
+        add(made, "sound", tempo=decimal(sign.tempo))
+
+
+def decimal(number: Fraction) -> str:
+    """A number as MusicXML writes it: whole where it is, else to six places."""
+    return str(number.numerator) if number.denominator == 1 else f"{float(number):.6f}".rstrip("0").rstrip(".")
