@@ -13,12 +13,12 @@ from engrave.model import Bar, Event, Passage
 from engrave.plates.mei import shown_accidentals
 
 HEAD = 1.25
-DIGIT = 1.2
+DIGIT = 1.35
 SIGN = 1.0
 """room one accidental takes"""
 EASE = 1.1
 """width of a line over what its bars need, where it is neither crowded nor thin"""
-TIGHT = 0.9
+TIGHT = 0.92
 """the same where it is as crowded as may be"""
 MARGIN = 1.6
 """room at the bar lines"""

@@ -95,7 +95,9 @@ def _try(sheet: Sheet, score: Score, event: Event, order: list[Note], size: floa
         others = _heads_near(sheet, head, note.id)
         for price, x, y in _places(sheet, score, event, mine, ink):
             box = placed(ink, x, y)
-            if sheet.taken.free(box, CLEAR) and mine.free(box, CLEAR) and _own_is_nearest(box, head, others):
+            inside = box[0] > 0.1 and box[2] < sheet.width - 0.1
+            free = inside and sheet.taken.free(box, CLEAR) and mine.free(box, CLEAR)
+            if free and _own_is_nearest(box, head, others):
                 cost += price
                 break
         else:
@@ -140,14 +142,10 @@ def _over_and_under(sheet: Sheet, score: Score, event: Event, head: Head, ink: I
     half = 0.5 * head.scale
     stem = sheet.stems.get(event.id)
     over = [
-        (2.0 + dy + abs(dx), middle + dx, head.y - half - GAP - bottom - dy)
-        for dy in (0.0, 0.3, 0.6)
-        for dx in (0.0, -0.4, 0.4)
+        (2.0 + dy + abs(dx), middle + dx, head.y - half - GAP - bottom - dy) for dy in AWAY for dx in (0.0, -0.4, 0.4)
     ]
     under = [
-        (2.0 + dy + abs(dx), middle + dx, head.y + half + GAP - top + dy)
-        for dy in (0.0, 0.3, 0.6)
-        for dx in (0.0, -0.4, 0.4)
+        (2.0 + dy + abs(dx), middle + dx, head.y + half + GAP - top + dy) for dy in AWAY for dx in (0.0, -0.4, 0.4)
     ]
     right_of = [(3.0 + 0.15 * step, head.right + GAP - left + 0.15 * step, level) for step in range(5)]
     if score.several:

@@ -36,7 +36,7 @@ PREFIX = 4.0
 """width in spaces of the clef and the room round it; a key signature adds about one space a sign"""
 METRE = 2.2
 """width in spaces of the metre on the first line"""
-NEAREST = 2.2
+NEAREST = 2.3
 """least distance in spaces from the left of a head to that of the next moment's, so that a digit fits between"""
 TRIES = 4
 """how often bars whose digits find no good place are given more room"""
@@ -69,9 +69,8 @@ def draw(
     layer = _layer(variation, marks or Marks())
     outlines: dict[str, tuple[Segment, ...]] = {}
     widths = bar_widths(variation.passage)
-    space = staff / 4
+    space = min(staff / 4, _widest(widths, variation.passage, width))
     for _ in range(TRIES):
-        space = min(space, _widest(widths, variation.passage, width))
         sheets = _staves(variation.passage, widths, width / space, outlines)
         for sheet in sheets:
             _note_crowds(sheet, layer.score)

@@ -2,39 +2,47 @@
 
 from __future__ import annotations
 
-from engrave.model import Note
+from fractions import Fraction
+
+from engrave.model import Note, Placement
 from engrave.plates.score import Score
 from engrave.plates.shapes import line, slices
 from engrave.plates.sheet import Ink, Sheet
 
 PEN = 0.12
 CLEAR = 0.16
-FAR = 3
-"""moments after which a finger is no longer felt as staying on its string"""
 
 
 def guided(score: Score) -> dict[str, bool]:
     """Ids of notes whose finger glides to them along its string from its last note, and whether it goes up the neck.
 
-    The finger has changed its fret with the hand, has stopped nothing in between, and the glide is not itself heard.
+    The finger has changed its fret with the hand, nothing else was stopped in between, and the glide itself is not
+    heard.
     """
     found: dict[str, bool] = {}
-    last: dict[int, tuple[int, Note]] = {}
-    for moment, event in enumerate(e for e in score.events if not e.space):
-        for note in event.notes:
-            place = note.placement
-            if place is None or place.finger == 0:
-                continue
-            before = last.get(place.finger)
-            last[place.finger] = moment, note
-            if before is None or place.barre or note.slide or note.tied_back:
-                continue
-            was = before[1].placement
-            assert was is not None
-            moved = was.string == place.string and was.fret != place.fret and was.position != place.position
-            if moved and not was.barre and moment - before[0] <= FAR:
-                found[note.id] = place.fret > was.fret
+    latest: dict[int, Note] = {}
+    onset: Fraction | None = None
+    now: dict[int, Note] = {}
+    for event in score.events:
+        stopped = [n for n in event.notes if n.placement is not None and n.placement.finger]
+        if not stopped:
+            continue
+        if onset != event.onset or event.grace:
+            latest, now, onset = now, {}, event.onset
+        for note in stopped:
+            assert note.placement is not None
+            now[note.placement.finger] = note
+            before = latest.get(note.placement.finger)
+            if before is not None and before.placement is not None and _glides(before.placement, note):
+                found[note.id] = note.placement.fret > before.placement.fret
     return found
+
+
+def _glides(was: Placement, note: Note) -> bool:
+    place = note.placement
+    if place is None or place.barre or was.barre or note.slide or note.tied_back:
+        return False
+    return was.string == place.string and was.fret != place.fret and was.position != place.position
 
 
 def draw_guides(sheet: Sheet, score: Score) -> None:

@@ -128,12 +128,13 @@ def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span]) -> None:
         end = x0 + width
         if last is not None:
             end = max(end + 0.6, _right(sheet, last) if last.bar <= sheet.last else sheet.width - 0.2)
-        row = next((r for r in rows if r[-1][3] + 0.5 < x0 + 0.9), None)
+        row = next((r for r in rows if _shift(r[-1][3], x0) < 0.9 and end + _shift(r[-1][3], x0) <= sheet.width), None)
         if row is None:
             row = []
             rows.append(row)
-        elif row[-1][3] + 0.5 > x0:
-            x0, end = row[-1][3] + 0.5, end + row[-1][3] + 0.5 - x0
+        else:
+            shift = _shift(row[-1][3], x0)
+            x0, end = x0 + shift, end + shift
         row.append((span, ink, x0, end))
     for row in rows:
         boxes = [(x0, -0.8 * NUMERAL, end, 0.25) for _, _, x0, end in row]
@@ -142,6 +143,11 @@ def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span]) -> None:
             put(sheet, ink, x0 - ink.boxes[0][0] + ink.x, y)
             if span.last:
                 _bracket(sheet, score, span, (placed(ink, ink.x, y)[2] + 0.3, end), y - 0.55)
+
+
+def _shift(end: float, x: float) -> float:
+    """How far right a sign at `x` must move to stand clear of one that ends at `end`."""
+    return max(0.0, end + 0.5 - x)
 
 
 def _bracket(sheet: Sheet, score: Score, span: Span, ends: tuple[float, float], y: float) -> None:
