@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from engrave.pages import words
 from engrave.pages.content import BookContent
+from engrave.pages.coverage import coverage
 from engrave.pages.fonts import shortened
 from engrave.pages.legend import legend
 from engrave.pages.paper import paper_of, type_scale
@@ -14,7 +15,6 @@ from engrave.pages.press import render, to_pdf
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import (
     COVER_GAP,
-    coverage,
     sections,
     sheet_views,
     survey_fits,

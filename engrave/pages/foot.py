@@ -82,7 +82,7 @@ class Foot:
             x = 22 + (index + 0.5) * pitch
             letter = finger_name(next(n.stroke.finger for n in event.notes if n.stroke), self.little)
             drawing.letter(letter, x, top + 7.6, 4.2, face="italic")
-            accent = "accent" in event.marks
+            accent = bool(self.variation.figures.accent_round) and "accent" in event.marks
             if accent:
                 drawing.marks += [
                     line(x - 1.2, top + 2, x + 1.2, top + 2.8, 0.25),

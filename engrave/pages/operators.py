@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engrave.model import Mark, Plate, Segment, System
+from engrave.model import Mark, Segment, System
 
 Form = tuple[tuple[float, float, float, float], bytes]
 """bounding box (left, low, right, high) and content, in units of the outline"""
@@ -16,10 +16,9 @@ Form = tuple[tuple[float, float, float, float], bytes]
 _LETTERS = {"M": "m", "L": "l", "C": "c", "Z": "h"}
 
 
-def forms(plate: Plate) -> dict[str, Form]:
-    """The form of each outline the plate uses, by the outline's key, in the order of the keys."""
-    used = sorted({mark.outline for system in plate.systems for mark in system.marks if mark.outline})
-    return {key: (_bounds(plate.outlines[key]), f"{_path(plate.outlines[key], 1)} f".encode()) for key in used}
+def form(outline: tuple[Segment, ...]) -> Form:
+    """The form that paints an outline."""
+    return _bounds(outline), f"{_path(outline, 1)} f".encode("ascii")
 
 
 def operators(system: System, names: Mapping[str, str]) -> bytes:

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from engrave.model import Plate, System
-from engrave.pages.operators import Form, forms, operators
+from engrave.model import Plate, Segment, System
+from engrave.pages.operators import Form, form, operators
 
 PX = 96 / 25.4
 """CSS pixels in a mm"""
@@ -35,10 +35,11 @@ class Gallery:
 
     images: dict[str, Any] = field(default_factory=dict)
     _names: dict[Form, str] = field(default_factory=dict)
+    _known: dict[str, tuple[tuple[Segment, ...], Form]] = field(default_factory=dict)
 
     def hang(self, name: str, plate: Plate, *, scale: float = 1.0) -> tuple[Picture, ...]:
         """Keep a plate under `name`, printed `scale` times its size: one picture a system, to let pages break."""
-        made = forms(plate)
+        made = self._forms(plate)
         names = {key: self._names.setdefault(form, f"shape{len(self._names)}") for key, form in made.items()}
         by_name = {names[key]: form for key, form in made.items()}
         hung = []
@@ -54,6 +55,15 @@ class Gallery:
             )
             hung.append(picture)
         return tuple(hung)
+
+    def _forms(self, plate: Plate) -> dict[str, Form]:
+        """The plate's forms; most plates of a book share most of their outlines, which are written once."""
+        for key, path in plate.outlines.items():
+            known = self._known.get(key)
+            if known is None or (known[0] is not path and known[0] != path):
+                self._known[key] = (path, form(path))
+        used = {mark.outline for system in plate.systems for mark in system.marks if mark.outline}
+        return {key: self._known[key][1] for key in sorted(used)}
 
     def watch(self, progress: Callable[[int, int], None]) -> None:
         """Call `progress` with how many pictures are painted, and of how many, as they are."""

@@ -176,24 +176,3 @@ def sections(views: tuple[SheetView, ...]) -> tuple[Section, ...]:
         )
         for start, end in zip(starts, ends, strict=True)
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trained:
-    """One thing the hands do, and the variations that train it."""
-
-    label: str
-    places: str
-    short: str
-    """why it falls short, if it does"""
-
-
-def coverage(content: BookContent) -> tuple[tuple[str, tuple[Trained, ...]], ...]:
-    """Heading and rows of what trains what; only variations that are printed are named."""
-    number = {id(sheet.step): sheet.number for sheet in content.sheets}
-    groups: dict[str, list[Trained]] = {}
-    for row in content.regimen.coverage:
-        steps = (number.get(id(content.regimen.steps[index])) for index in row.steps)
-        places = words.runs(n for n in steps if n is not None)
-        groups.setdefault(row.group, []).append(Trained(label=row.label, places=places or "–", short=row.why))
-    return tuple((group, tuple(rows)) for group, rows in groups.items())

@@ -65,6 +65,16 @@ def runs(numbers: Iterable[int]) -> str:
     return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in found)
 
 
+def places_text(numbers: tuple[int, ...], of: int) -> str:
+    """Numbers out of 1 to `of` as briefly as they can be said: all, all but 3 and 9, 1–4, 7, or a dash for none."""
+    lacking = [number for number in range(1, of + 1) if number not in numbers]
+    if not numbers:
+        return "–"
+    if not lacking and of > 1:
+        return "all"
+    return f"all but {runs(lacking)}" if len(lacking) <= 3 and of > 9 else runs(numbers)
+
+
 def finger_name(finger: str, little: str) -> str:
     """A plucking finger as the player's letter."""
     return little if finger == "c" else finger

@@ -50,15 +50,17 @@ def content(
         plate = draw(made, width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
         steps.append(step)
         sheets.append(Sheet(number=number, variation=made, plate=plate, step=step))
-    trained = Coverage(
-        group="Plucking pairs", label="m after i", wanted=4, found=9, steps=tuple(range(min(2, len(studies))))
+    found = tuple(range(min(2, len(studies))))
+    trained = (
+        Coverage(group="Plucking pairs", label="m after i, treble", wanted=4, found=9, steps=found),
+        Coverage(group="Plucking pairs", label="m after i, bass", wanted=4, found=0, steps=()),
     )
     return BookContent(
         passage=music,
         line=line,
         line_plate=draw(line, width=music_width(plan), staff=plan.staff),
         sheets=tuple(sheets),
-        regimen=Regimen(steps=tuple(steps), coverage=(trained,)),
+        regimen=Regimen(steps=tuple(steps), coverage=trained),
         plan=plan,
     )
 

@@ -14,7 +14,7 @@ from engrave.pages.fonts import FACES, font_file, lines, shortened, width_mm
 from engrave.pages.layout import BAND, GAP, LOG_HEAD, LOG_ROW, SAFE, WIDEST, arrange
 from engrave.pages.paper import ROOMY, staff_for
 from engrave.pages.press import _no_machine_fonts, fetcher
-from engrave.pages.words import beat_sign, listed, runs
+from engrave.pages.words import beat_sign, listed, places_text, runs
 
 MM = st.floats(min_value=0, max_value=80)
 
@@ -124,5 +124,11 @@ def test_numbers_and_lists_read_as_sentences() -> None:
     """Runs of places are drawn together; lists end in "and"."""
     assert runs([1, 2, 3, 5, 6, 9]) == "1–3, 5, 6, 9"
     assert runs([]) == ""
+    assert [places_text(n, 12) for n in ((), tuple(range(1, 13)), (*range(1, 8), *range(9, 13)), (2, 3, 4))] == [
+        "–",
+        "all",
+        "all but 8",
+        "2–4",
+    ]
     assert listed(["p"]) == "p"
     assert listed(["p", "i", "m"]) == "p, i and m"

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from pypdf import PdfWriter
 from pypdf.generic import ContentStream, DecodedStreamObject, FloatObject, NumberObject
 
 from engrave.model import Mark, Plate, System
-from engrave.pages.operators import forms, operators
+from engrave.pages.operators import form, operators
 from engrave.pages.picture import Gallery
 
 HEAD = (("M", (0.0, 10.0)), ("C", (5.0, 10.0, 10.0, 5.0, 10.0, 0.0)), ("L", (-2.5, 0.0)), ("Z", ()))
@@ -44,15 +46,22 @@ def test_marks_become_the_operators_of_the_standard() -> None:
     ]  # fmt: skip
 
 
-def test_an_outline_is_one_form_within_its_box() -> None:
-    """Only outlines in use become forms; the box holds every control point."""
-    made = forms(PLATE)
-    assert list(made) == ["head"]
-    box, content = made["head"]
+def test_an_outline_is_a_form_within_its_box() -> None:
+    """The box holds every control point."""
+    box, content = form(HEAD)
     assert box == (-2.5, 0, 10, 10)
     assert read(content) == [
         ("m", [0, 10]), ("c", [5, 10, 10, 5, 10, 0]), ("l", [-2.5, 0]), ("h", []), ("f", []),
     ]  # fmt: skip
+
+
+def test_a_key_that_means_another_shape_is_another_form() -> None:
+    """Two plates may call different shapes by one key; only what a plate uses is stored."""
+    square = (("M", (0.0, 0.0)), ("L", (1.0, 0.0)), ("L", (1.0, 1.0)), ("Z", ()))
+    gallery = Gallery()
+    (first,), (second,) = gallery.hang("a", PLATE), gallery.hang("b", replace(PLATE, outlines={"head": square}))
+    shapes = [list(gallery.images[picture.address].forms.values()) for picture in (first, second)]
+    assert shapes == [[form(HEAD)], [form(square)]]
 
 
 def test_equal_shapes_of_two_plates_share_a_form() -> None:
