@@ -80,11 +80,15 @@ def _every(n: int, start: int = 1) -> Choose:
     return lambda _, line: list(line[start - 1 :: n])
 
 
+_SWELLS = ("crescendo", "decrescendo")
+
+
 def _swell(word: str) -> Change:
     def change(variation: Variation) -> Variation | Declined:
         passage = variation.passage
         here = Direction(kind="words", text=word, bar=0, onset=passage.bars[0].onset)
-        return replace(variation, passage=replace(passage, directions=(*passage.directions, here)))
+        others = tuple(d for d in passage.directions if (d.kind, d.text) not in (("words", w) for w in _SWELLS))
+        return replace(variation, passage=replace(passage, directions=(*others, here)))
 
     return change
 

@@ -10,7 +10,7 @@ from math import lcm
 
 from engrave.axes.moments import Sound, moments, steady, stream
 from engrave.axes.plucking import crossings, starts
-from engrave.fretting import hand_figures
+from engrave.fretting import HandFigures, hand_figures
 from engrave.model import PLUCKING, Figures, Place, Variation
 
 HOUSE_TEMPO = Fraction(60)
@@ -27,7 +27,7 @@ def figures(variation: Variation) -> Figures:
     crossed = crossings((s.note.stroke.finger, s.placement.string) for s in line if s.note.stroke)
     order, round_ = _accent_round(variation.cycle, line)
     first = starts(variation.cycle, line) if len(variation.cycle) > 1 else ()
-    hand = hand_figures(variation, tempo=quarters_a_minute(variation))
+    hand = _hand(variation)
     made = Figures(
         notes=len(sounds),
         strokes=_by_finger(strokes),
@@ -51,6 +51,46 @@ def figures(variation: Variation) -> Figures:
     )
     terms = _difficulty(variation, made)
     return replace(made, difficulty=round(sum(points for _, points in terms), 1), difficulty_terms=terms)
+
+
+_hands: list[tuple[Variation, Fraction, HandFigures]] = []
+"""the last few answers of `_hand`: plucking, strokes and accents change nothing for the fretting hand, and most studies
+of one line are of those"""
+_KEPT = 4
+
+
+def _hand(variation: Variation) -> HandFigures:
+    """What the fretting hand does; remembered for lines that differ only in what the other hand does."""
+    tempo = quarters_a_minute(variation)
+    for known, at, found in _hands:
+        if at == tempo and _same_hand(known, variation):
+            return found
+    found = hand_figures(variation, tempo=tempo)
+    _hands.append((variation, tempo, found))
+    del _hands[:-_KEPT]
+    return found
+
+
+def _same_hand(one: Variation, other: Variation) -> bool:
+    """Whether two variations share their times, places and slurs, by identity of the values a setting leaves alone."""
+    a, b = one.passage, other.passage
+    if a.bars is not b.bars or len(a.events) != len(b.events) or one.hand is not other.hand:
+        return False
+    if one.instrument is not other.instrument or a.source != b.source:
+        return False
+    return all(
+        x is y
+        or (
+            x.onset is y.onset
+            and x.duration is y.duration
+            and len(x.notes) == len(y.notes)
+            and all(
+                n is m or (n.placement is m.placement and n.slurred_from == m.slurred_from and n.id == m.id)
+                for n, m in zip(x.notes, y.notes, strict=True)
+            )
+        )
+        for x, y in zip(a.events, b.events, strict=True)
+    )
 
 
 def _at(place: Place | None) -> str:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from engrave.axes.mending import mended, unison, unplaced
+from engrave.axes.moments import heads, held
 from engrave.axes.setting import Axis, Change, Setting, decline, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme, refret
-from engrave.model import Declined, Variation
+from engrave.model import Declined, Note, Variation, with_notes
 
 AXIS = "fret"
 BENT = ", bent"
@@ -18,10 +21,47 @@ def _under(scheme: str, *, bend: bool) -> Change:
             return decline("the line has no notes to finger")
         # a line that was moved on purpose stays where it was put
         moved = variation.study.strings != "as written"
+        forced = turned(variation, scheme)
+        if forced:
+            return unplaced(forced)
         made = refret(variation, scheme, bend=bend, keep_places=moved)
-        return made if isinstance(made, Declined) else unison(made) or mended(unplaced(made))
+        if isinstance(made, Declined):
+            return replace(made, place=made.place.removeprefix(f"{variation.passage.source}, "))
+        return unison(made) or mended(unplaced(made))
 
     return change
+
+
+def turned(variation: Variation, scheme: str) -> Variation | None:
+    """`variation` under fingers in turn where the turn alone decides, so that there is nothing to search.
+
+    That is a line without chords, held notes and slurs: places stay, and the fingers follow from the first one. None
+    for any other line or scheme. The answer is the search's own (tests/axes/test_fret.py), at a fraction of its time.
+    """
+    found = find_scheme(scheme)
+    passage = variation.passage
+    if found is None or not found.cycle or passage.slurs or any(note.slurred_from for note in passage.notes):
+        return None
+    row = held(passage)
+    if any(len(moment.sounds) > 1 or ringing for moment, ringing in row):
+        return None
+    fingers: dict[str, tuple[int, int]] = {}
+    turn = 0
+    for moment, _ in row:
+        place = moment.sounds[0].placement
+        if place.fret:
+            finger = found.cycle[turn % len(found.cycle)]
+            fingers[moment.sounds[0].note.id] = (finger, max(1, place.fret - finger + 1))
+            turn += 1
+    position = next(iter(fingers.values()), (0, 1))[1]
+    head = heads(passage)
+    changed: dict[str, Note] = {}
+    for note in passage.notes:
+        if note.placement is None:
+            continue
+        finger, position = fingers.get(head[note.id], (0, position))
+        changed[note.id] = replace(note, placement=replace(note.placement, finger=finger, position=position, barre=""))
+    return replace(variation, passage=with_notes(passage, changed))
 
 
 def _setting(scheme: Scheme, *, bend: bool = False) -> Setting:

@@ -124,6 +124,9 @@ def _strokes(row: tuple[Moment, ...]) -> Iterator[str]:
         fingers = [s.note.stroke.finger for s in moment.plucked if s.note.stroke]
         doubled = {f for f in fingers if fingers.count(f) > 1}
         given = [s.note.given.pluck for s in moment.plucked]
+        ranks = [PLUCKING.index(f) for f in fingers]
+        if ranks != sorted(ranks) and not any(given):
+            yield f"{moment.sounds[0].note.id}: {' '.join(fingers)} from the bass: the hand does not lie so"
         swept = len(fingers) > len(PLUCKING) and doubled == {"p"}
         if doubled and not swept and fingers != given:
             yield f"{moment.sounds[0].note.id}: {' '.join(fingers)} at once"

@@ -34,7 +34,7 @@ def _burst(size: int, start: int = 1) -> Setting:
     return _setting(
         f"bursts of {size}" + (f" from {start}" if start > 1 else ""),
         f"bursts of {size} notes{moved}",
-        f"Bursts of {size} notes at full tempo{moved}, then a rest on the next note until a beat comes.",
+        f"Bursts of {size} notes at full tempo{moved}, then the next note is held until a beat.",
         "Think the whole burst before it starts; on the long note both hands let go.",
         change=timing.bursts(size, start),
         kind="burst",

@@ -1,0 +1,83 @@
+"""The fret axis: the fretting schemes as settings."""
+
+from __future__ import annotations
+
+import pytest
+
+from engrave.axes import find, vary
+from engrave.axes.fret import FRET, turned
+from engrave.axes.laws import check
+from engrave.fretting import SCHEMES, refret
+from engrave.model import Declined, PlanError, Study, Variation
+from tests.axes.lines import line
+from tests.axes.passages import own
+
+TURN = "F4/8 E4/8 G4/8 E4/8 A4/8 E4/8 G4/8 E4/8"
+CHANGES = [
+    ("1", "1 0 1 0 1 0 1 0"),
+    ("4", "4 0 4 0 4 0 4 0"),
+    ("1-3", "1 0 3 0 1 0 3 0"),
+    ("3-1", "3 0 1 0 3 0 1 0"),
+    ("1-2-4", "1 0 2 0 4 0 1 0"),
+    ("4-2-1", "4 0 2 0 1 0 4 0"),
+    ("2-3-1-4", "2 0 3 0 1 0 4 0"),
+]
+
+
+@pytest.mark.parametrize(("setting", "fingers"), CHANGES)
+def test_fingers_in_turn_stop_the_fretted_notes(setting: str, fingers: str) -> None:
+    """Open strings take no turn; frets and strings stay."""
+    before = line(TURN)
+    made = vary(before, Study(fret=setting))
+    assert isinstance(made, Variation)
+    places = [n.placement for n in made.passage.notes if n.placement]
+    assert " ".join(str(p.finger) for p in places) == fingers
+    assert [(p.string, p.fret) for p in places] == [
+        (n.placement.string, n.placement.fret) for n in before.passage.notes if n.placement
+    ]
+    assert check(made) == ()
+
+
+@pytest.mark.parametrize("name", ["alternating", "scale", "ties", "graces", "rests", "high", "triplets"])
+@pytest.mark.parametrize("scheme", ["1", "4", "1-2", "4-3", "2-3-4", "4-2-1"])
+def test_what_the_turn_decides_is_what_the_search_finds(name: str, scheme: str) -> None:
+    """Where no search is made, its answer is the same: strings, frets and fingers, note by note."""
+    before = own()[name]
+    ours, theirs = turned(before, scheme), refret(before, scheme)
+    assert ours is not None
+    assert isinstance(theirs, Variation)
+    places = [[(n.placement.string, n.placement.fret, n.placement.finger) for n in v.passage.notes if n.placement]
+              for v in (ours, theirs)]  # fmt: skip
+    assert places[0] == places[1]
+
+
+def test_every_scheme_is_a_setting_with_the_schemes_words() -> None:
+    """Names, purpose, cue and kind come from the fretting room."""
+    assert [s.name for s in FRET.settings] == [s.name for s in SCHEMES]
+    assert [s.purpose for s in FRET.settings] == [s.purpose for s in SCHEMES]
+
+
+def test_a_rule_that_cannot_hold_declines_or_bends_as_the_plan_says() -> None:
+    """Strict names the note; bent prints a notice for it."""
+    chord = line("C3:5.3.3+E3:4.2.2+G3+C4:2.1.1/1")
+    strict = vary(chord, Study(fret="1"))
+    assert isinstance(strict, Declined)
+    assert (strict.axis, strict.setting, strict.place) == ("fret", "1", "bar 1, beat 1")
+    bent = vary(chord, Study(fret="1, bent"))
+    assert isinstance(bent, Variation)
+    assert bent.notices
+    assert check(bent) == ()
+
+
+def test_nothing_to_finger_is_declined_but_left_alone_by_default() -> None:
+    """A line of rests."""
+    assert isinstance(vary(line("r/1"), Study()), Variation)
+    made = vary(line("r/1"), Study(fret="box"))
+    assert isinstance(made, Declined)
+    assert made.reason == "the line has no notes to finger"
+
+
+def test_an_unknown_scheme_is_refused() -> None:
+    """Five fingers there are not."""
+    with pytest.raises(PlanError, match="fret setting '1-5' is not known"):
+        find("fret", "1-5")
