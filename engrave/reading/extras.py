@@ -44,6 +44,9 @@ class EventMarks:
     bar_rest: bool = False
     brackets: tuple[Bracket, ...] | None = None
     """tuplets over it, outermost first; None: as the score has them"""
+    onset: Fraction | None = None
+    length: Fraction | None = None
+    """exact place in its bar and length in quarters, which the parser rounds; None: the parser's"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -25,12 +25,16 @@ class Limits:
     """size of a text tablature or an ABC tune"""
     depth: int = 40
     """XML elements inside one another; MusicXML itself needs about twelve"""
-    elements: int = 2_000_000
+    elements: int = 1_000_000
     """XML elements in a file"""
+    names: int = 1_000
+    """different names of XML elements; MusicXML knows about four hundred"""
     attributes: int = 60
     """attributes of one XML element"""
     text: int = 20_000
-    """characters in one XML element"""
+    """characters of text in one XML element"""
+    token_bytes: int = 1_000_000
+    """size of a single tag or comment"""
     note_elements: int = 200
     """XML elements inside one note"""
     parts: int = 200

@@ -95,9 +95,8 @@ def _walked(part: Part, asked: str, name: str, tally: Tally, limits: Limits) -> 
     start, stop = bar_range(labels, asked, name) if asked.strip() else (0, len(measures) - 1)
     if stop - start >= limits.bars:
         fact = f"{stop - start + 1:,} bars, the limit for one passage is {limits.bars}"
-        hint = (
-            f"choose some of bars {labels[start]} to {labels[stop]}, e.g. --bars {labels[start]}-{labels[start + 15]}"
-        )
+        some = f"{labels[start]}-{labels[min(start + 15, stop)]}"
+        hint = f"choose some of bars {labels[start]} to {labels[stop]}, e.g. --bars {some}"
         raise ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
     walk = Walk(name, tally, limits)
     for measure in measures[:start]:
@@ -137,6 +136,8 @@ def _extras(walk: Walk, staff: Staff, voices: Voices, first: int, tally: Tally) 
             space=item.hidden,
             bar_rest=item.bar_rest,
             brackets=brackets,
+            onset=item.onset,
+            length=item.length,
         )
         for bar, row in zip(bars, voices.lanes, strict=True)
         for lane in row

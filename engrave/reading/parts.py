@@ -24,6 +24,10 @@ GUITAR = re.compile(
 """names of fretted, plucked instruments in the languages of most scores; common practice"""
 
 
+_NAMELESS = re.compile(r"(?:musicxml )?(?:part|staff|track|instrument|voice|music)?[\s_#-]*\d*\Z", re.IGNORECASE)
+"""names that say nothing about the instrument; only under these is its MIDI program believed"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """One part of a score."""
@@ -43,8 +47,11 @@ class Part:
     @property
     def fretted(self) -> bool:
         """Whether the score says that a guitar or its kin plays this part."""
-        named = any(GUITAR.search(text) for text in (self.name, self.short))
-        return named or self.sound.startswith(("pluck.guitar", "pluck.lute")) or self.program in range(25, 33)
+        if any(GUITAR.search(text) for text in (self.name, self.short)):
+            return True
+        if self.sound:
+            return self.sound.startswith(("pluck.guitar", "pluck.lute"))
+        return self.program in range(25, 33) and bool(_NAMELESS.match(self.name))
 
     @property
     def label(self) -> str:

@@ -48,6 +48,7 @@ _ATTRIBUTES = frozenset(
         "type",
     ]
 )
+_PIECE = 65_536
 _CUT = ("no element found", "unclosed token", "unclosed CDATA section")
 
 
@@ -78,7 +79,7 @@ def parse(data: bytes, name: str, limits: Limits = LIMITS) -> Element:
     parser.CharacterDataHandler = builder.text
     parser.EntityDeclHandler = builder.entity
     try:
-        parser.Parse(data.lstrip(b" \t\r\n"), True)
+        _feed(parser, data.lstrip(b" \t\r\n"), limits)
         return builder.close()
     except _RefusedError as refused:
         place = Place(file=name, line=parser.CurrentLineNumber)
@@ -88,6 +89,15 @@ def parse(data: bytes, name: str, limits: Limits = LIMITS) -> Element:
     except (ValueError, LookupError):
         fact = "the encoding the file names is not known"
         raise ReadError(Fault(fact=fact, hint="save it as UTF-8", place=Place(file=name, line=1))) from None
+
+
+def _feed(parser: expat.XMLParserType, data: bytes, limits: Limits) -> None:
+    """Hands the file over in pieces, so that a tag without an end is noticed before it has cost much."""
+    for start in range(0, len(data), _PIECE):
+        parser.Parse(data[start : start + _PIECE], False)
+        if start + _PIECE - parser.CurrentByteIndex > limits.token_bytes:
+            raise _RefusedError(f"a tag or comment of more than {limits.token_bytes:,} bytes", "save the score again")
+    parser.Parse(b"", True)
 
 
 def _broken(error: expat.ExpatError, name: str, *, started: bool) -> Fault:
@@ -109,6 +119,7 @@ class _Builder:
         self.depth = 0
         self.skip = 0
         self.elements = 0
+        self.names: set[str] = set()
         self.characters = 0
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
@@ -123,6 +134,9 @@ class _Builder:
             )
         if self.elements > limits.elements:
             raise _RefusedError(f"more than {limits.elements:,} elements", "save a single part or fewer bars")
+        self.names.add(tag)
+        if len(self.names) > limits.names:
+            raise _RefusedError(f"more than {limits.names:,} different elements: no score has so many", "")
         if len(attributes) > limits.attributes:
             fact = f"{len(attributes)} attributes in one element, the limit is {limits.attributes}"
             raise _RefusedError(fact, "save the score again")

@@ -106,8 +106,6 @@ def _layered(bar: Walked, staff: int, wanted: Sequence[str], tally: Tally) -> Ma
 
 
 def _layers(items: Sequence[Item]) -> list[tuple[Item, ...]]:
-    if any(not item.bar_rest for item in items):
-        items = [item for item in items if not item.bar_rest]
     layers: list[list[Item]] = []
     ends: list[Fraction] = []
     for item in sorted(items, key=lambda item: (item.onset, not item.grace)):

@@ -61,7 +61,7 @@ def passage_from_score(score: Any, name: str, *, extras: Extras | None = None) -
         bars=tuple(reading.bars),
         events=tuple(reading.events),
         slurs=tuple(slur for slur in slurs if slur.start in heads and slur.stop in heads),
-        directions=_directions(facts, reading.bars),
+        directions=_directions(facts, reading.bars, reading.events),
         notices=(*facts.notices, *reading.tally.notices()),
     )
 
@@ -155,6 +155,8 @@ class _Reading:
         if marks is None:  # a rest the parser puts into an empty bar
             marks = EventMarks(voice=lane, bar_rest=bool(element.isRest) and length == self.metre.length)
         onset = _exact(start + Fraction(element.offset))
+        if marks.onset is not None and marks.length is not None and not marks.bar_rest:
+            onset, length = marks.onset, marks.length
         return Raw(element=element, voice=marks.voice, onset=onset, length=length, marks=marks)
 
     def uneven(self, known: Sequence[BarMarks]) -> None:
@@ -204,13 +206,17 @@ def _exact(length: Any) -> Fraction:
     return Fraction(length).limit_denominator(65_535)
 
 
-def _directions(facts: Extras, bars: Sequence[Bar]) -> tuple[Direction, ...]:
+def _directions(facts: Extras, bars: Sequence[Bar], events: Sequence[Event]) -> tuple[Direction, ...]:
+    """Signs at their times; one that a source nudged aside stands over the nearest note or rest of its bar."""
+    onsets: dict[int, list[Fraction]] = {}
+    for event in events:
+        onsets.setdefault(event.bar, []).append(event.onset)
     made: list[Direction] = []
     for sign in facts.signs:
-        bar = bars[sign.bar]
+        place = bars[sign.bar].onset + sign.at
+        onset = min(onsets[sign.bar], key=lambda onset: abs(onset - place))
         end = None
         if sign.end_bar is not None:
-            end = bars[sign.end_bar].onset + min(sign.end_at, bars[sign.end_bar].length)
-        onset = bar.onset + min(sign.at, bar.length)
+            end = max(onset, bars[sign.end_bar].onset + min(sign.end_at, bars[sign.end_bar].length))
         made.append(Direction(kind=sign.kind, text=sign.text, bar=sign.bar, onset=onset, end=end, fret=sign.fret))
     return tuple(made)

@@ -7,6 +7,7 @@ can write is told; every fault is gathered.
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element
@@ -114,7 +115,7 @@ class _BarWalk:
                     self._direction(child)
                 case "harmony" | "figured-bass":
                     self.tally.add(_UNHEARD[child.tag], self.bar.label)
-        self._drop_overhang()
+        self._settle_rests()
 
     def _fault(self, fact: str, hint: str) -> None:
         self.walk.fault(fact, hint, self.bar.label, self.at / beat_length(self.now.metre) + 1)
@@ -216,9 +217,13 @@ class _BarWalk:
             if notated is not None:
                 return notated, raw
             if rest:
-                near = raw // _GRID * _GRID
-                self.tally.add("a rest of an odd length is shortened to what can be written", self.bar.label)
-                return near, raw
+                full = full_length(self.now.metre)
+                over = full is not None and self.at >= full
+                what = (
+                    "left out: a rest behind the end of a full bar" if over else "a rest of an odd length is shortened"
+                )
+                self.tally.add(what, self.bar.label)
+                return Fraction(0) if over else raw // _GRID * _GRID, raw
             self._fault(f"a note lasts {raw} quarters, which no value can write", "check its <duration>")
             return None
         if notated is not None and not rest:
@@ -282,17 +287,14 @@ class _BarWalk:
             return kind in ("", "whole", "breve")
         return kind in ("", "whole") and length == full
 
-    def _drop_overhang(self) -> None:
-        """Takes away rests without a type behind the end of a full bar: some programs leave them."""
-        full = full_length(self.now.metre)
+    def _settle_rests(self) -> None:
+        """A rest for the whole bar is one only where its voice has nothing else."""
         items = self.bar.items
-        if full is None:
-            return
-        over = [i for i in items if not i.heads and i.value is None and not i.grace and i.onset >= full]
-        if over:
-            gone = {item.id for item in over}
-            self.bar.items = [item for item in items if item.id not in gone]
-            self.tally.add("left out: a rest behind the end of a full bar", self.bar.label)
+        counts = Counter((item.staff, item.voice) for item in items if not item.grace)
+        self.bar.items = [
+            replace(item, bar_rest=False) if item.bar_rest and counts[item.staff, item.voice] > 1 else item
+            for item in items
+        ]
 
     def _head(self, found: Element, staff: int) -> Head | None:
         """The sounding pitch; None for a rest and for what is left out (told)."""

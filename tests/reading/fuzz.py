@@ -1,0 +1,188 @@
+"""Damaged scores by the thousand: every one must become a passage or a ReadError, in bounded time.
+
+`python -m tests.reading.fuzz --count 20000 --seed 1` runs the long way and prints what happened; the tests draw a few
+hundred. Seeds are the files of features.py and the examples.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import resource
+import signal
+import time
+import traceback
+from collections import Counter
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+from engrave.model import ReadError
+from engrave.reading import read
+from tests.reading.features import FEATURES
+from tests.reading.xml import container, packed
+
+_EXAMPLES = Path(__file__).parents[2] / "examples"
+NASTY = (
+    *("", " ", "0", "-1", "1", "2", "3", "7", "63", "64", "65", "127", "128", "999999999999", "-999999999999", "1e9"),
+    *("0.5", "0.333333333333", "nan", "inf", "-inf", "1/0", "++1", "١", "A", "H", "x" * 400, "\u202e", "&", "quarter"),
+    *(
+        "long",
+        "1024th",
+        "start",
+        "stop",
+        "continue",
+        "yes",
+        "no",
+        "forward",
+        "backward",
+        "TAB",
+        "percussion",
+        "../../x",
+    ),
+)
+"""texts that numbers and names are replaced by"""
+
+Damage = Callable[[random.Random, bytes], bytes]
+
+
+def seeds() -> list[bytes]:
+    """Sound files to damage."""
+    scores = [path.read_bytes() for path in sorted(_EXAMPLES.glob("*.musicxml"))]
+    return [*FEATURES.values(), *scores, *scores]
+
+
+def bytes_flipped(draw: random.Random, data: bytes) -> bytes:
+    """A few bytes changed, taken out or doubled."""
+    out = bytearray(data)
+    for _ in range(draw.randint(1, 8)):
+        place = draw.randrange(len(out) or 1)
+        match draw.randrange(3):
+            case 0 if out:
+                out[place] = draw.randrange(256)
+            case 1:
+                del out[place : place + draw.randint(1, 40)]
+            case _:
+                out[place:place] = out[place : place + draw.randint(1, 200)]
+    return bytes(out)
+
+
+def cut_off(draw: random.Random, data: bytes) -> bytes:
+    """The file ends too early."""
+    return data[: draw.randrange(len(data) or 1)]
+
+
+def _tree_damaged(draw: random.Random, data: bytes) -> bytes:
+    try:
+        root = ET.fromstring(data)  # noqa: S314  (our own files)
+    except ET.ParseError:
+        return bytes_flipped(draw, data)
+    for _ in range(draw.choice((1, 1, 2, 3, 6))):
+        parents = [parent for parent in root.iter() if len(parent)]
+        if not parents:
+            break
+        parent = draw.choice(parents)
+        child = draw.choice(list(parent))
+        match draw.randrange(6):
+            case 0:
+                parent.remove(child)
+            case 1:
+                parent.insert(draw.randrange(len(parent) + 1), child)
+            case 2:
+                parent.remove(child)
+                draw.choice(parents).append(child)
+            case 3:
+                leaf = draw.choice(list(root.iter()))
+                leaf.text = draw.choice(NASTY)
+            case 4:
+                owner = draw.choice([e for e in root.iter() if e.attrib] or [root])
+                for key in list(owner.attrib):
+                    owner.attrib[key] = draw.choice(NASTY)
+            case _:
+                parent.tag, child.tag = child.tag, parent.tag
+    return ET.tostring(root)
+
+
+def tree_damaged(draw: random.Random, data: bytes) -> bytes:
+    """Elements taken out, doubled, moved, renamed or given nasty texts; still XML."""
+    try:
+        return _tree_damaged(draw, data)
+    except (RecursionError, ValueError):
+        return data
+
+
+def repacked(draw: random.Random, data: bytes) -> bytes:
+    """A compressed file with a damaged score, or a damaged compressed file."""
+    made = packed({"META-INF/container.xml": container(draw.choice(("s.xml", *NASTY[:3], "../s.xml"))), "s.xml": data})
+    return bytes_flipped(draw, made) if draw.random() < 0.7 else made
+
+
+DAMAGES: tuple[Damage, ...] = (*[tree_damaged] * 7, bytes_flipped, cut_off, repacked)
+ASKED: tuple[dict[str, str], ...] = (
+    *({}, {}, {}, {"bars": "1"}, {"bars": "1-2"}, {"voice": "1"}, {"voice": "2"}, {"part": "1"}, {"part": "Guitar"}),
+    *({"part": "P1/2"}, {"bars": "0"}),
+)
+
+
+def damaged(draw: random.Random, files: list[bytes]) -> tuple[bytes, dict[str, str]]:
+    """One damaged file and what is asked of it."""
+    data = draw.choice(files)
+    for _ in range(draw.choice((1, 1, 1, 2))):
+        data = draw.choice(DAMAGES)(draw, data)
+    return data, dict(draw.choice(ASKED))
+
+
+def outcome(data: bytes, asked: dict[str, str]) -> str:
+    """What became of a file: "read" or "refused"; anything else is a fault of ours and is raised."""
+    try:
+        passage = read(data, "x.xml", **asked)  # type: ignore[arg-type]
+    except ReadError as error:
+        faults = [str(fault) for fault in error.faults]
+    else:
+        assert any(event.notes for event in passage.events)
+        return "read"
+    assert all("\n" not in fault and fault.startswith("x.xml") for fault in faults), faults
+    return "refused"
+
+
+def _stopped(signum: int, frame: object) -> None:
+    raise TimeoutError(f"signal {signum}: more than the seconds allowed, at {frame}")
+
+
+def _run(count: int, seed: int, seconds: int) -> Iterator[tuple[str, float, bytes]]:
+    files = seeds()
+    for number in range(count):
+        data, asked = damaged(random.Random(f"{seed}/{number}"), files)
+        started = time.monotonic()
+        signal.alarm(seconds)
+        try:
+            said = outcome(data, asked)
+        except Exception as error:
+            traceback.print_exc(limit=-4)
+            said = f"{type(error).__name__} in {seed}/{number}"
+        finally:
+            signal.alarm(0)
+        yield said, time.monotonic() - started, data
+
+
+def main() -> None:
+    """The long run."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--count", type=int, default=20_000)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--seconds", type=int, default=20, help="limit for one file")
+    asked = parser.parse_args()
+    signal.signal(signal.SIGALRM, _stopped)
+    said: Counter[str] = Counter()
+    slowest = 0.0
+    for what, took, _ in _run(asked.count, asked.seed, asked.seconds):
+        said[what] += 1
+        slowest = max(slowest, took)
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+    print(  # noqa: T201
+        f"{sum(said.values())} files: {dict(said)}; slowest {slowest:.2f} s; peak memory {memory} MB"
+    )
+
+
+if __name__ == "__main__":
+    main()
