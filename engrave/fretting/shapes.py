@@ -3,7 +3,7 @@
 The rules of a shape (engrave.fretting.rules checks them again, one tone at a time, without this module):
 - one string, one tone; one finger, one fret;
 - a finger on several strings is a barre: nothing that sounds between its outer strings is open or stopped behind it;
-  finger 1 may cover them all, the others three neighbouring strings;
+  finger 1 may cover them all, the others four neighbouring strings;
 - a higher finger never stops behind a lower one, and no two fingers stand further apart than the hand can hold;
 - the hand position is the fret of finger 1; a finger may sit one fret off its place in it; where a chord leaves no
   such position, as few frets more as will do.
@@ -23,7 +23,7 @@ Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
-BARRE_SPAN = 2
+BARRE_SPAN = 3
 """strings that fingers 2 to 4 may cover beyond their first"""
 LOWEST = -3
 """lowest hand position there is: finger 4 at the first fret, finger 1 off the neck"""
@@ -194,7 +194,12 @@ def _positions(placed: Ints, slot: int, positions: tuple[int, int]) -> tuple[Int
     fretted = placed[:, :, 2] > 0
     top = np.where(fretted, base, -99).max(axis=1)
     bottom = np.where(fretted, base, 99).min(axis=1)
-    off = np.maximum(slot, (top - bottom + 1) // 2) if slot else np.where(top == bottom, 0, -1)
+    if slot:
+        # a chord close to the nut may crowd fingers that have no place of their own there
+        crowded = np.where(fretted.sum(axis=1) > 1, 1 - bottom, 0)
+        off = np.maximum(np.maximum(slot, (top - bottom + 1) // 2), crowded)
+    else:
+        off = np.where(top == bottom, 0, -1)
     rows: list[Ints] = []
     found: list[Ints] = []
     first, last = positions

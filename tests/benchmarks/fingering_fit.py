@@ -1,0 +1,178 @@
+"""Fits the weights of the fretting engine to a file of printed fingerings.
+
+    python tests/benchmarks/fingering_fit.py FILE            # leave one group of pieces out, print the agreement
+    python tests/benchmarks/fingering_fit.py FILE --write    # fit on all of it, write shared/weights.toml
+
+The fit is a maximum of likelihood held near values set by hand ([start] of shared/weights.toml): each weight may move
+by about its spread. Pieces that are related (one work in two arrangements, one author) are left out together.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import json
+import sys
+import tomllib
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+
+from engrave import resources
+from engrave.fretting.costs import TABLES, TERMS
+from engrave.fretting.lattice import Forge
+from engrave.fretting.pricing import Costs
+from engrave.fretting.search import cheapest
+from engrave.fretting.shapes import Floats
+from engrave.fretting.weights import Weights, weights_from
+from engrave.instruments import find_hand
+from tests.benchmarks.fingering_crf import SIZE, TABLE, TERM, Model, Sample, fitted, sample, theta_of, weights_of
+from tests.benchmarks.fingering_rows import Choice, Row, agree, lattice_of_row, load
+
+WEIGHTS = resources.folder("shared") / "weights.toml"
+SPREAD = {"place": 0.3, "slot": 0.3, "pair": 0.3}
+"""prior deviation of each cell of a table"""
+SPREAD_TERM = 1.0
+FIRM = (
+    "stretch",
+    "stacked",
+    "reversed",
+    "small_barre",
+    "half_barre",
+    "full_barre",
+    "bass_high",
+    "slide_wound",
+    "pivot",
+)
+"""terms these data say little about: kept near the hand-set value"""
+
+
+def keys_of(row: Row) -> frozenset[str]:
+    """The groups a row belongs to; the first in order is the one it is tested with."""
+    words = [w for w in row["piece"].lower().replace("“", " ").replace("”", " ").split() if len(w) > 2]
+    keys = {f"{row['composer']}: {' '.join(words[:3])}"}
+    if row["composer"] in ("TarregaF", "CarcassiM"):
+        keys.add(f"{row['composer']}: all")
+    if "moonlight" in row["piece"].lower() or "luna" in row["piece"].lower():
+        keys = {"moonlight", *(k for k in keys if k.endswith("all"))}
+    if row["piece"].lower().startswith("ah vous"):
+        keys = {"ah vous"}
+    return frozenset(keys)
+
+
+def group_of(row: Row) -> str:
+    """The group a row is left out with."""
+    keys = keys_of(row)
+    return next((key for key in ("moonlight", "ah vous") if key in keys), max(keys, key=lambda k: k.endswith("all")))
+
+
+def start_and_spread() -> tuple[Weights, Floats]:
+    """The hand-set weights and how far each may move."""
+    row = tomllib.loads(WEIGHTS.read_text(encoding="utf-8"))
+    start = weights_from({"terms": row["start"], "time": row["time"]})
+    spread = np.full(SIZE, SPREAD_TERM)
+    for name in FIRM:
+        spread[TERM[name]] = 0.2
+    for name, first in TABLE.items():
+        spread[first : first + TABLES[name]] = SPREAD[name]
+    return start, spread
+
+
+def choices(one: Sample, costs: Costs) -> list[Choice]:
+    """The engine's fingering of a row under some costs."""
+    path = cheapest(one.lattice, costs)
+    made: dict[int, Choice] = {}
+    for tone, placed in zip(one.lattice.problem.tones, path.placed, strict=True):
+        for name in tone.ids:
+            made[int(name)] = Choice(*placed.stop)
+    return [made[index] for index in range(len(one.row["notes"]))]
+
+
+def samples_of(path: Path) -> list[Sample]:
+    """The rows of a file with their lattices, all from one forge."""
+    hand, forge = find_hand("standard"), Forge()
+    return [sample(row, lattice_of_row(row, hand, forge)[0]) for row in load(path)]
+
+
+def left_out(samples: list[Sample], group: str) -> tuple[list[Sample], list[Sample]]:
+    """The rows of a group, and all rows related to none of them."""
+    test = [one for one in samples if group_of(one.row) == group]
+    related = frozenset[str]().union(*(keys_of(one.row) for one in test))
+    return test, [one for one in samples if not keys_of(one.row) & related]
+
+
+def leave_one_out(samples: list[Sample]) -> list[tuple[str, list[Sample], Weights]]:
+    """For each group its rows and the weights fitted without it or anything related to it."""
+    start, spread = start_and_spread()
+    model = Model(start)
+    found = []
+    for group in sorted({group_of(one.row) for one in samples}):
+        test, rest = left_out(samples, group)
+        theta = fitted(model, theta_of(start), spread, rest)
+        found.append((group, test, weights_of(theta, start)))
+        counts = agreement(test, weights_of(theta, start))
+        print(f"{group}: {counts['digits_ok']} of {counts['digits_n']} digits", file=sys.stderr, flush=True)
+    return found
+
+
+def agreement(samples: list[Sample], weights: Weights) -> Counter[str]:
+    """Counts over rows under given weights."""
+    counts: Counter[str] = Counter()
+    costs: dict[int, Costs] = {}
+    for one in samples:
+        ground = one.lattice.problem.ground
+        mine = costs.setdefault(id(ground), Costs(weights, ground))
+        counts += agree(one.row, choices(one, mine))
+    return counts
+
+
+def rates(counts: Counter[str]) -> dict[str, float]:
+    """Shares from counts."""
+    names = [key[:-2] for key in counts if key.endswith("_n")]
+    return {name: round(counts[f"{name}_ok"] / counts[f"{name}_n"], 3) for name in sorted(names)}
+
+
+def written(weights: Weights, path: Path, samples: list[Sample]) -> str:
+    """The text of shared/weights.toml with fitted weights and where they come from."""
+    old = WEIGHTS.read_text(encoding="utf-8")
+    head = old[: old.index("[provenance]")]
+    digits = sum(note["finger"] is not None for one in samples for note in one.row["notes"])
+    lines = [
+        "[provenance]",
+        f'data = "{path.name}: {len(samples)} passages, {digits} printed fretting digits from public-domain editions"',
+        f'sha256 = "{hashlib.sha256(path.read_bytes()).hexdigest()}"',
+        'method = "maximum likelihood on the lattice, held near [start]; tests/benchmarks/fingering_fit.py"',
+        "",
+        "[terms]",
+        *(f"{name} = {weights.terms[name]:.3f}" for name in TERMS),
+    ]
+    for name in TABLES:
+        lines += ["", f"[tables.{name}]"]
+        lines += [f"{cell} = {cost:.3f}" for cell, cost in enumerate(weights.tables[name][:-1]) if abs(cost) >= 0.005]
+    return head + "\n".join(lines) + "\n"
+
+
+def main() -> None:
+    """Fits, and prints or writes."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("file", type=Path)
+    parser.add_argument("--write", action="store_true", help="fit on the whole file and write shared/weights.toml")
+    options = parser.parse_args()
+    samples = samples_of(options.file)
+    if options.write:
+        start, spread = start_and_spread()
+        theta = fitted(Model(start), theta_of(start), spread, samples)
+        WEIGHTS.write_text(written(weights_of(theta, start), options.file, samples), encoding="utf-8")
+        print(json.dumps(rates(agreement(samples, weights_of(theta, start)))))
+        return
+    total: Counter[str] = Counter()
+    for _, test, weights in leave_one_out(samples):
+        total += agreement(test, weights)
+    print(json.dumps(rates(total)))
+
+
+if __name__ == "__main__":
+    main()
