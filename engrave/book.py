@@ -1,27 +1,34 @@
-"""The line: passage in, study book out. Each step is a pure function of the values before it."""
+"""The line: passage in, study book out. Each step is a pure function of the values before it.
+
+    passage = read(source)                       # what is written
+    line    = line_of(passage, plan)             # where both hands go
+    content = make(passage, plan)                # which ways of practising it, in which order, each one engraved
+    pdf     = press(content)                     # the study book
+
+`week`, `handout` and `reissue` in engrave.editions are the same line with another choice in the middle.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from engrave import resources
 from engrave.axes import vary
-from engrave.fretting import fret
+from engrave.exchange import musicxml
+from engrave.fretting.fret import fret
 from engrave.instruments import find_hand, find_instrument, tuned
-from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Study, Variation
-from engrave.pages import BookContent, Sheet, music_width, press
+from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Plate, Regimen, Step, Variation
+from engrave.pages import Attachment, BookContent, Sheet, music_width, press, staff_for
 from engrave.plates import draw
-from engrave.regimen import choose
+from engrave.regimen import as_plan, choose, dump_plan
 
-if TYPE_CHECKING:
-    from engrave.model import Plate
-
-__all__ = ["Progress", "built_in", "instrument_for", "line_of", "make", "press", "quiet"]
+__all__ = ["Progress", "built_in", "instrument_for", "laid_out", "line_of", "make", "press", "quiet"]
 
 Progress = Callable[[str, int, int], None]
 """called with the stage (plates, pages), how much of it is done, and of how much"""
+PLAN, STUDIES, PASSAGE, VARIATIONS = "plan.toml", "studies.toml", "passage.musicxml", "variations.musicxml"
+"""what every book carries inside: the plan as given, the same with the studies that were chosen, and the music"""
 
 
 def quiet(stage: str, done: int, of: int) -> None:
@@ -56,20 +63,49 @@ def line_of(passage: Passage, plan: Plan) -> Variation:
 def make(passage: Passage, plan: Plan, *, progress: Progress = quiet) -> BookContent:
     """Everything a study book holds, engraved but not yet laid out. Raises EngraveError."""
     line = line_of(passage, plan)
-    regimen = choose(line, plan)
-    sheets = []
+    return laid_out(passage, line, choose(line, plan), plan, progress=progress)
+
+
+def laid_out(
+    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, progress: Progress = quiet
+) -> BookContent:
+    """The studies of `regimen` as sheets in their order, with what the book carries inside.
+
+    `passage` is what was read, `line` the same with both hands.
+    """
+    line_plate = _plate(line, plan)
+    staff = staff_for(plan, line_plate)
+    if staff != plan.staff:
+        line_plate = _plate(line, replace(plan, staff=staff))
+    sheets: list[Sheet] = []
     for number, step in enumerate(regimen.steps, start=1):
-        # `choose` has varied the line already, to see what applies
-        variation = step.variation or _varied(line, step.study)
-        sheets.append(Sheet(number=number, variation=variation, plate=_plate(variation, plan), step=step))
+        # whoever chose the regimen has varied the line already, to see what applies
+        variation = step.variation or _varied(line, step)
+        sheets.append(
+            Sheet(number=number, variation=variation, plate=_plate(variation, replace(plan, staff=staff)), step=step)
+        )
         progress("plates", number, len(regimen.steps))
+    little = plan.marks.little
+    inside = {
+        PLAN: dump_plan(plan).encode(),
+        STUDIES: dump_plan(as_plan(regimen, plan)).encode(),
+        # as it was read: what we put to it is worked out anew
+        PASSAGE: musicxml(replace(line, passage=passage), little=little),
+        VARIATIONS: musicxml([sheet.variation for sheet in sheets], little=little),
+    }
     return BookContent(
-        passage=passage, line=line, line_plate=_plate(line, plan), sheets=tuple(sheets), regimen=regimen, plan=plan
+        passage=passage,
+        line=line,
+        line_plate=line_plate,
+        sheets=tuple(sheets),
+        regimen=regimen,
+        plan=plan,
+        attachments=tuple(Attachment(name=name, data=data) for name, data in inside.items()),
     )
 
 
-def _varied(line: Variation, study: Study) -> Variation:
-    made = vary(line, study)
+def _varied(line: Variation, step: Step) -> Variation:
+    made = vary(line, step.study)
     if isinstance(made, Declined):
         raise PlanError(Fault(fact=f"{made.axis} {made.setting!r} does not apply: {made.reason}"))
     return made

@@ -7,6 +7,7 @@ traceback (exit 1). Heavy rooms are imported inside the commands, so that `--hel
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -17,7 +18,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from engrave import files
-from engrave.model import EngraveError, Fault, PlanError
+from engrave.model import EngraveError, Fault, Place, PlanError
 
 if TYPE_CHECKING:
     from engrave.model import Passage, Plan
@@ -60,43 +61,48 @@ def _fail(lines: str) -> None:
 
 def _leave_pipe() -> None:
     """The reader of our output has gone: say so once, and keep Python from complaining while it closes."""
-    import os
-
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     _fail("standard output was closed before everything was written")
 
 
-def passage_options(command: _Command) -> _Command:
-    """The options that say which notes, on what instrument."""
-    for option in reversed(
-        (
-            click.argument("passage", required=False),
-            click.option("--part", default="", metavar="NAME", help="Part to read: its name, or its number from 1."),
-            click.option("--voice", default="", metavar="N", help="Voice to read, numbered from 1 within the part."),
-            click.option("--bars", default="", metavar="5-8", help="Bars as printed; a pickup is bar 0."),
-            click.option("--plan", "plan_file", default="", metavar="PLAN.toml", help="Plan to follow."),
-            click.option("--instrument", default="", metavar="NAME", help="Instrument and tuning."),
-            click.option("--hand", default="", metavar="NAME", help="Reach of the fretting hand."),
-        )
-    ):
-        command = option(command)
-    return command
+def _options(*options: Callable[[_Command], _Command]) -> Callable[[_Command], _Command]:
+    """Several options as one decorator, listed in help in the order given."""
+
+    def decorate(command: _Command) -> _Command:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return decorate
 
 
-def page_options(command: _Command) -> _Command:
-    """The options that say how it is printed."""
-    for option in reversed(
-        (
-            click.option(
-                "--paper", type=click.Choice(PAPERS, case_sensitive=False), help="Paper size; A4 unless the plan says."
-            ),
-            click.option("--tab/--no-tab", default=None, help="Print a tablature staff under the notes."),
-            click.option("--depth", type=click.Choice(["short", "standard", "complete"]), help="How many variations."),
-            click.option("-o", "--output", default="", metavar="BOOK.pdf", help="File to write; - is standard output."),
-        )
-    ):
-        command = option(command)
-    return command
+passage_options = _options(
+    click.option("--part", default="", metavar="NAME", help="Part to read: its name, or its number from 1."),
+    click.option("--voice", default="", metavar="N", help="Voice to read, numbered from 1 within the part."),
+    click.option("--bars", default="", metavar="5-8", help="Bars as printed; a pickup is bar 0."),
+    click.option("--plan", "plan_file", default="", metavar="PLAN.toml", help="Plan to follow."),
+    click.option("--instrument", default="", metavar="NAME", help="Instrument and tuning."),
+    click.option("--hand", default="", metavar="NAME", help="Reach of the fretting hand."),
+)
+"""which notes, on what instrument"""
+
+page_options = _options(
+    click.option(
+        "--paper", type=click.Choice(PAPERS, case_sensitive=False), help="Paper size; A4 unless the plan says."
+    ),
+    click.option("--tab/--no-tab", default=None, help="Print a tablature staff under the notes."),
+    click.option("-o", "--output", default="", metavar="FILE.pdf", help="File to write; - is standard output."),
+)
+"""how it is printed"""
+
+depth_option = click.option(
+    "--depth", type=click.Choice(["short", "standard", "complete", "fewest"]), help="How many variations."
+)
+start_option = click.option(
+    "--start", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="First day, such as 2027-03-01."
+)
+pages_option = click.option("--pages", type=click.IntRange(1, 20), default=2, show_default=True, help="Pages to fill.")
+json_option = click.option("--json", "as_json", is_flag=True, help="Print the same as JSON.")
 
 
 @click.group(cls=OneLine, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
@@ -110,33 +116,138 @@ def main() -> None:
 
 
 @main.command()
+@click.argument("passage", required=False)
 @passage_options
 @page_options
+@depth_option
 def book(passage: str | None, output: str, **options: Any) -> None:
-    """Print the study book of PASSAGE."""
+    """Print the study book of PASSAGE, or print a book again from its own PDF."""
     from engrave import book as line
 
-    plan = _plan(options)
-    music = _read(passage, options)
-    target = _target(output, passage, options["plan_file"])
+    music, plan = _asked(passage, options)
+    target = _target(output, passage, "book", options["plan_file"])
     with _progress() as progress:
         made = line.make(music, plan, progress=progress)
         pdf = line.press(made, progress=progress)
-    files.write_bytes(target, pdf)
-    if target != files.STANDARD:
-        click.echo(f"{target}: {len(made.sheets)} variations")
+    _write(target, pdf, f"{len(made.sheets)} variations")
 
 
 @main.command()
+@click.argument("passage", required=False)
 @passage_options
-@click.option("--json", "as_json", is_flag=True, help="Print the same as JSON.")
+@page_options
+@start_option
+@click.option("--log", default="", metavar="LOG.csv", help="What was practised, as a table.")
+def week(passage: str | None, output: str, start: Any, log: str, **options: Any) -> None:
+    """Print a week of practice on PASSAGE: a page a day, and the variations it needs."""
+    from engrave import book as line
+    from engrave.editions import make_week
+    from engrave.regimen import read_log
+
+    music, plan = _asked(passage, options)
+    target = _target(output, passage, "week", options["plan_file"], log)
+    done = read_log(_text(files.read_bytes(log), log), log) if log else None
+    with _progress() as progress:
+        made = make_week(music, plan, start=start.date() if start else None, log=done, progress=progress)
+        pdf = line.press(made, progress=progress)
+    _write(target, pdf, f"{len(made.regimen.days)} days, {len(made.sheets)} variations")
+
+
+@main.command()
+@click.argument("passage", required=False)
+@passage_options
+@page_options
+@pages_option
+@click.option(
+    "--study", "asked", multiple=True, metavar="'AXIS=SETTING; …'", help="A study to print; give it once for each."
+)
+def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...], **options: Any) -> None:
+    """Print one or two pages of chosen studies of PASSAGE for a student."""
+    from engrave.editions import make_handout
+    from engrave.regimen.asked import study_from
+
+    music, plan = _asked(passage, options)
+    if asked:
+        plan = replace(plan, studies=tuple(study_from(text) for text in asked))
+    target = _target(output, passage, "handout", options["plan_file"])
+    with _progress() as progress:
+        made, pdf = make_handout(music, plan, pages=pages, progress=progress)
+    _write(target, pdf, f"{len(made.sheets)} studies")
+
+
+@main.command()
+@click.argument("old", metavar="BOOK.pdf")
+@click.argument("passage", metavar="NEW_PASSAGE")
+@passage_options
+@page_options
+@pages_option
+@start_option
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(["book", "handout", "week"]),
+    default="book",
+    show_default=True,
+    help="What to print.",
+)
+def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> None:
+    """Print the regimen of BOOK.pdf for NEW_PASSAGE, saying what no longer applies and what took its place."""
+    from engrave.editions import make_reissue, opened
+
+    before = opened(files.read_bytes(old), Path(old).name)
+    plan = _plan(options, before[1])
+    music = _read(passage, options)
+    target = _target(output, passage, form, old, options["plan_file"])
+    day = options["start"].date() if options["start"] else None
+    with _progress() as progress:
+        made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, progress=progress)
+    _write(target, pdf, f"{len(made.sheets)} variations; {made.regimen.verdict}")
+
+
+@main.command()
+@click.argument("passage", required=False)
+@passage_options
+@depth_option
+@click.option("-o", "--output", default="", metavar="FOLDER", help="Folder to write into; it is made if need be.")
+@click.option(
+    "--format", "form", type=click.Choice(["musicxml", "mxl", "midi"]), default="musicxml", show_default=True,
+    help="What to write.",
+)  # fmt: skip
+@click.option("--tab/--no-tab", default=None, help="Write a tablature staff, too.")
+@click.option("--zip", "packed", is_flag=True, help="Write one .zip file instead of a folder.")
+@click.option("--count-in", type=click.IntRange(0, 8), default=0, help="Bars of clicks before the music, in MIDI.")
+@click.option("--click", is_flag=True, help="Click on every beat, in MIDI.")
+@click.option("--channels", is_flag=True, help="A MIDI channel for each string.")
+def export(passage: str | None, output: str, form: str, packed: bool, **options: Any) -> None:
+    """Write each variation of PASSAGE as MusicXML or MIDI."""
+    from engrave.editions import written
+
+    music, plan = _asked(passage, options)
+    folder = output or f"{_stem(passage)}-variations"
+    if packed:
+        folder = folder if folder.endswith(".zip") else f"{folder}.zip"
+        files.check_writable(folder)
+    made = written(music, plan, form=form, **{key: options[key] for key in ("count_in", "click", "channels")})
+    if packed:
+        files.write_bytes(folder, files.zipped(made))
+    else:
+        files.write_folder(folder, made)
+    click.echo(f"{folder}: {len(made)} files")
+
+
+@main.command()
+@click.argument("passage", required=False)
+@passage_options
+@json_option
 def studies(passage: str | None, as_json: bool, **options: Any) -> None:
     """List every setting of every axis; with PASSAGE, what applies to it and why the rest does not."""
     from engrave import report
     from engrave.book import line_of
 
-    plan = _plan(options)
-    line = line_of(_read(passage, options), plan) if passage else None
+    line = None
+    if passage:
+        music, plan = _asked(passage, options)
+        line = line_of(music, plan)
     rows = report.catalogue(line)
     _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.catalogue_text(rows))
 
@@ -156,19 +267,31 @@ def _say(text: str) -> None:
     files.write_bytes(files.STANDARD, (text + "\n").encode())
 
 
-def _plan(options: dict[str, Any]) -> Plan:
-    """The plan of the plan file, with the command line's own options on top."""
+def _write(target: str, pdf: bytes, what: str) -> None:
+    files.write_bytes(target, pdf)
+    if target != files.STANDARD:
+        click.echo(f"{target}: {what}")
+
+
+def _asked(passage: str | None, options: dict[str, Any]) -> tuple[Passage, Plan]:
+    """The passage and the plan that the words of the command line name; a book of ours brings both."""
+    if passage and passage.lower().endswith(".pdf"):
+        from engrave.editions import opened
+
+        music, plan, _ = opened(files.read_bytes(passage), Path(passage).name)
+        return music, _plan(options, plan)
+    return _read(passage, options), _plan(options, None)
+
+
+def _plan(options: dict[str, Any], carried: Plan | None) -> Plan:
+    """The plan of the plan file, else the one carried, with the command line's own options on top."""
     from engrave.model import Plan
     from engrave.regimen import read_plan
 
     name = options["plan_file"]
-    plan = read_plan(_text(files.read_bytes(name), name), name) if name else Plan()
-    given = {
-        key: options[key]
-        for key in ("instrument", "hand", "paper", "tab", "depth")
-        if options.get(key) not in (None, "")
-    }
-    return replace(plan, **given)
+    plan = read_plan(_text(files.read_bytes(name), name), name) if name else carried or Plan()
+    keys = ("instrument", "hand", "paper", "tab", "depth")
+    return replace(plan, **{key: options[key] for key in keys if options.get(key) not in (None, "")})
 
 
 def _read(name: str | None, options: dict[str, Any]) -> Passage:
@@ -187,16 +310,17 @@ def _text(data: bytes, name: str) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
-        from engrave.model import Place
-
         fact = f"is not UTF-8 text: byte {problem.start + 1} is {data[problem.start]:#04x}"
         raise PlanError(Fault(place=Place(file=name), fact=fact, hint="save it as UTF-8")) from None
 
 
-def _target(output: str, passage: str | None, *inputs: str) -> str:
+def _stem(passage: str | None) -> str:
+    return "study" if passage in (None, files.STANDARD) else Path(str(passage)).stem
+
+
+def _target(output: str, passage: str | None, form: str, *inputs: str) -> str:
     """The file to write: the one asked for, else one named after the passage. Refuses to overwrite what is read."""
-    stem = "study" if passage in (None, files.STANDARD) else Path(str(passage)).stem
-    target = output or f"{stem}-book.pdf"
+    target = output or f"{_stem(passage)}-{form}.pdf"
     files.check_writable(target)
     for name in (passage, *inputs):
         if name and files.same_file(target, name):
@@ -211,8 +335,8 @@ def _progress() -> Iterator[Callable[[str, int, int], None]]:
         yield lambda _what, _done, _of: None
         return
     with click.progressbar(length=1000, file=sys.stderr, item_show_func=lambda text: text, show_eta=False) as bar:
-        # drawing the plates is most of the time; the other stages share the rest
-        share = {"reading": (0, 100), "plates": (100, 700), "pages": (700, 1000)}
+        # drawing the plates is most of the time; the pages take the rest
+        share = {"plates": (100, 700), "pages": (700, 1000)}
 
         def tell(what: str, done: int, of: int) -> None:
             low, high = share.get(what, (0, 0))

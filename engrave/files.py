@@ -6,9 +6,12 @@ flushed to disk and renamed over the old one. A failure is one PressError or Rea
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 import tempfile
+import zipfile
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -62,6 +65,28 @@ def write_bytes(name: str, data: bytes) -> None:
         _replace(target, data)
     except (OSError, ValueError) as problem:
         raise PressError(Fault(place=Place(file=name), fact=f"cannot be written: {_reason(problem)}")) from None
+
+
+def write_folder(name: str, contents: Mapping[str, bytes]) -> None:
+    """Write files into the folder `name`, which is made if need be; each file all at once. Raises PressError."""
+    try:
+        Path(name).mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as problem:
+        raise PressError(Fault(place=Place(file=name), fact=f"the folder cannot be made: {_reason(problem)}")) from None
+    for file, data in contents.items():
+        write_bytes(str(Path(name) / file), data)
+
+
+def zipped(contents: Mapping[str, bytes]) -> bytes:
+    """Files as one .zip archive, with no dates in it, so that the same files give the same bytes."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        for file, data in contents.items():
+            entry = zipfile.ZipInfo(file, date_time=(1980, 1, 1, 0, 0, 0))
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.external_attr = 0o644 << 16
+            archive.writestr(entry, data)
+    return out.getvalue()
 
 
 def check_writable(name: str) -> None:

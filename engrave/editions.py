@@ -1,0 +1,152 @@
+"""The same line in other forms: a week, a handout, a reissue for another passage, and files for other programs."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
+
+from engrave import book, reading
+from engrave.book import Progress, laid_out, line_of, quiet
+from engrave.exchange import midi, musicxml, mxl
+from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, ReadError, Regimen, Variation
+from engrave.pages import HANDOUT_STAFF, BookContent, press_handout, read_attachments
+from engrave.pages.paper import paper_of
+from engrave.regimen import Log, choose, handout, read_plan, reissue, week
+
+__all__ = ["FORMATS", "make_handout", "make_reissue", "make_week", "old_regimen", "opened", "written"]
+
+FORMATS = ("musicxml", "mxl", "midi")
+"""what `written` can write"""
+_HEAD, _TOP, _CLOSE = 21.0, 62.0, 2.0
+"""mm that a handout gives to the words over a study, to its own head and foot, and to the gap below a system"""
+
+
+def make_week(
+    passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, progress: Progress = quiet
+) -> BookContent:
+    """Seven days of practice and the variations they need, once each. Raises EngraveError."""
+    line = line_of(passage, plan)
+    return laid_out(passage, line, week(line, plan, start=start, log=log), plan, progress=progress)
+
+
+def make_handout(passage: Passage, plan: Plan, *, pages: int, progress: Progress = quiet) -> tuple[BookContent, bytes]:
+    """The studies that fit so many pages, several to a page, and the PDF of them.
+
+    Raises PlanError where the studies a plan insists on do not fit, saying how many pages they need.
+    """
+    line = line_of(passage, plan)
+    return _handout(passage, line, choose(line, plan), plan, pages=pages, progress=progress)
+
+
+def _handout(
+    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int, progress: Progress
+) -> tuple[BookContent, bytes]:
+    small = replace(plan, staff=HANDOUT_STAFF) if plan.staff == Plan().staff else plan
+    full = laid_out(passage, line, regimen, small, progress=progress)
+    heights = [_HEAD + sheet.plate.height + _CLOSE * len(sheet.plate.systems) for sheet in full.sheets]
+    room = paper_of(plan).room[1]
+    lost = 0.0
+    while True:
+        # the press has the last word on what fits: where its pages are fuller than reckoned, there is less room
+        fitted = handout(regimen, plan, heights, [room - _TOP - lost] + [room - lost] * (pages - 1))
+        content = laid_out(passage, line, fitted.regimen, small)
+        try:
+            return content, press_handout(content, pages=pages)
+        except PressError:
+            lost += room / 20
+            if lost > room / 2:
+                raise
+
+
+def opened(pdf: bytes, name: str) -> tuple[Passage, Plan, Plan]:
+    """What a book carries: its passage, its plan, and the plan with the studies that were chosen.
+
+    Raises ReadError for a PDF that is not a book of ours, PlanError for a plan in it that cannot be read.
+    """
+    inside = read_attachments(pdf, name)
+    missing = [want for want in (book.PASSAGE, book.PLAN, book.STUDIES) if want not in inside]
+    if missing:
+        raise ReadError(
+            Fault(
+                place=Place(file=name),
+                fact=f"the PDF carries no {' and no '.join(missing)}",
+                hint="give a book this program printed",
+            )
+        )
+    passage = reading.read(inside[book.PASSAGE], book.PASSAGE)
+    return passage, _plan(inside, book.PLAN, name), _plan(inside, book.STUDIES, name)
+
+
+def _plan(inside: Mapping[str, bytes], which: str, name: str) -> Plan:
+    return read_plan(inside[which].decode("utf-8", errors="replace"), f"{name}: {which}")
+
+
+def old_regimen(passage: Passage, chosen: Plan) -> Regimen:
+    """The regimen of a book, from the passage and the chosen studies it carries."""
+    return choose(line_of(passage, chosen), chosen)
+
+
+def make_reissue(
+    old: tuple[Passage, Plan, Plan],
+    passage: Passage,
+    plan: Plan,
+    *,
+    form: str = "book",
+    pages: int = 2,
+    start: date | None = None,
+    progress: Progress = quiet,
+) -> tuple[BookContent, bytes]:
+    """The regimen of an old book (as `opened` gives it) for a new passage, as a book, handout or week; content and PDF.
+
+    What no longer applies and what took its place stands in the notices. Raises EngraveError.
+    """
+    line = line_of(passage, plan)
+    regimen = reissue(old_regimen(old[0], old[2]), line, plan)
+    if form == "handout":
+        return _handout(passage, line, regimen, plan, pages=pages, progress=progress)
+    if form == "week":
+        chosen = replace(plan, studies=tuple(step.study for step in regimen.steps))
+        made = week(line, chosen, start=start)
+        content = laid_out(
+            passage, line, replace(made, notices=regimen.notices + made.notices), plan, progress=progress
+        )
+    else:
+        content = laid_out(passage, line, regimen, plan, progress=progress)
+    return content, book.press(content, progress=progress)
+
+
+def written(
+    passage: Passage, plan: Plan, *, form: str, count_in: int = 0, click: bool = False, channels: bool = False
+) -> dict[str, bytes]:
+    """File name → content: one file for each variation, in practice order, and one with all of them.
+
+    `form` is one of FORMATS. In MIDI each variation is played at each of its tempo steps. Raises EngraveError.
+    """
+    if form not in FORMATS:
+        raise PlanError(Fault(fact=f"format {form!r} is not known", hint=f"known: {', '.join(FORMATS)}"))
+    line = line_of(passage, plan)
+    regimen = choose(line, plan)
+    steps = [(step, step.variation or line) for step in regimen.steps]
+    little = plan.marks.little
+
+    def one(music: Variation | list[Variation], tempo: tuple[int, ...]) -> bytes:
+        if form == "midi":
+            return midi(music, tempo=tempo, count_in=count_in, click=click, channels=channels)
+        return (mxl if form == "mxl" else musicxml)(music, tab=plan.tab, little=little)
+
+    ending = "mid" if form == "midi" else form
+    width = max(2, len(str(len(steps))))
+    files = {
+        f"{number:0{width}d}-{_slug(variation.title)}.{ending}": one(variation, step.tempo)
+        for number, (step, variation) in enumerate(steps, start=1)
+    }
+    return {f"{0:0{width}d}-all.{ending}": one([variation for _, variation in steps], ()), **files}
+
+
+def _slug(title: str) -> str:
+    """A title as part of a file name: letters, digits and hyphens."""
+    circled = {chr(0x245F + n): str(n) for n in range(1, 11)}
+    plain = "".join(circled.get(sign, sign) for sign in title.lower())
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60] or "variation"
