@@ -15,6 +15,7 @@ from engrave.regimen.log import Log, read_log
 from engrave.regimen.order import in_order
 from engrave.regimen.plan import read_plan
 from engrave.regimen.practice import depth_pages
+from engrave.regimen.reasons import gist
 from engrave.regimen.reissue import as_plan, reissue
 from engrave.regimen.steps import step
 from engrave.regimen.wanted import wants
@@ -55,7 +56,8 @@ def choose(line: Variation, plan: Plan) -> Regimen:
     why = (f"the book holds {len(order)} pages",) if len(order) < len(there.candidates) else ()
     return Regimen(
         steps=tuple(
-            step(candidate, place.section, place.reason) for candidate, place in zip(order, placed, strict=True)
+            step(candidate, place.section, f"{place.reason} {gist(at, order, wanted)}".strip())
+            for at, (candidate, place) in enumerate(zip(order, placed, strict=True))
         ),
         notices=there.notices + _not_taken(there, choice),
         coverage=coverage(order, there.candidates, wanted, why),

@@ -172,9 +172,9 @@ def left_out(study: Study, plan: Plan) -> str:
 def declined(study: Study, answer: Declined) -> Notice:
     """The notice for a study that does not apply to this line."""
     where = f" ({answer.place})" if answer.place else ""
-    return Notice(
-        text=f"“{heading(study)}” does not apply here: {answer.axis} “{answer.setting}”: {answer.reason}{where}"
-    )
+    # of a mixture the setting at fault is named; a single setting is what the heading says already
+    fault = f"{answer.axis} “{answer.setting}”: " if len(axes.kinds(study)) > 1 or study.name else ""
+    return Notice(text=f"“{heading(study)}” does not apply here: {fault}{answer.reason}{where}")
 
 
 def renamed(candidate: Candidate, name: str) -> Candidate:

@@ -20,6 +20,9 @@ MORE = 3.0
 """times what is wanted up to which more is still worth a little"""
 A_LITTLE = 0.1
 """share of its worth that an atom earns beyond what is wanted"""
+PAGE = 0.3
+"""worth of a page for itself, shared among the settings it changes: one new thing at a time teaches more clearly; house
+figure"""
 _MINUTE = 1e-4
 """what a minute costs: decides only between choices that train the same"""
 
@@ -54,7 +57,10 @@ def most_valuable(
 ) -> Choice:
     """The pages, at most `pages` of them beyond none that must be in, that train the most of what is wanted."""
     size = len(candidates)
-    unknowns = [Unknown(worth=-_MINUTE * c.load.minutes, low=float(i in must)) for i, c in enumerate(candidates)]
+    unknowns = [
+        Unknown(worth=PAGE / max(1, len(c.kinds)) - _MINUTE * c.load.minutes, low=float(i in must))
+        for i, c in enumerate(candidates)
+    ]
     rows = [Row(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
     for want in wants:
         if not want.often:

@@ -77,7 +77,13 @@ def together(loads: Iterable[Load]) -> Load:
 
 
 def muscle(variation: Variation, line: Variation) -> str:
-    """The finger with more of the work than in the line as written; empty where none stands out."""
+    """The finger with more of the work than in the line as written; empty where none stands out.
+
+    Where the fretting hand sounds more of the notes itself, it is the finger that does so most.
+    """
+    slurring = _slurring(variation)
+    if _slurred(variation) - _slurred(line) >= NOTICED and slurring:
+        return max(slurring, key=lambda finger: (slurring[finger], -_WEAKEST_FIRST.index(finger)))
     here, there = _shares(variation), _shares(line)
     more = {finger: here.get(finger, 0.0) - there.get(finger, 0.0) for finger in _WEAKEST_FIRST}
     # two fingers whose shares differ by a note or so are even: then it is the weaker that tires
@@ -89,16 +95,24 @@ def _shares(variation: Variation) -> dict[str, float]:
     """Finger → its share of its hand's notes; a finger that sounds a slur works for it as for a note it stops."""
     figures = variation.figures
     plucked = sum(n for _, n in figures.strokes) or 1
-    stopped: Counter[str] = Counter({str(finger): n for finger, n in figures.frettings})
-    for pair, n in figures.slurs:
-        first, _, second = pair.partition("-")
-        # a pull-off is sounded by the finger that leaves, a hammer-on by the one that lands
-        working = first if first > second else second
-        stopped[working] += n
+    stopped = Counter({str(finger): n for finger, n in figures.frettings}) + _slurring(variation)
     fretted = sum(stopped.values()) or 1
     return {finger: n / plucked for finger, n in figures.strokes} | {
         finger: n / fretted for finger, n in stopped.items()
     }
+
+
+def _slurring(variation: Variation) -> Counter[str]:
+    """Fretting finger → slurs it sounds: a pull-off by leaving the string, a hammer-on by landing on it."""
+    found: Counter[str] = Counter()
+    for pair, n in variation.figures.slurs:
+        found[max(pair.split("-"))] += n
+    return found
+
+
+def _slurred(variation: Variation) -> float:
+    """Share of the notes that the fretting hand sounds."""
+    return sum(n for _, n in variation.figures.slurs) / (variation.figures.notes or 1)
 
 
 def _wound(variation: Variation) -> int:

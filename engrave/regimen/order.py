@@ -14,6 +14,7 @@ from typing import TypeVar
 
 from engrave.model import Player
 from engrave.regimen.candidates import Candidate
+from engrave.regimen.reasons import contrast
 from engrave.regimen.wanted import standing
 
 WARM_UP, FOCUS, CONTRAST, CLOSE = "Warm-up", "Focus", "Contrast", "The line"
@@ -41,16 +42,16 @@ def in_order(candidates: Sequence[Candidate], player: Player) -> tuple[Placed, .
     warm = _warm_ups(candidates, [i for i in rest if i not in weak], player)
     focus = sorted(weak, key=lambda i: (-_share(candidates[i], player, "weak"), i))
     contrast = [i for i in rest if i not in weak and i not in warm]
-    before: Hashable = ""
+    before: Candidate | None = None
     placed: list[Placed] = []
     for indices in (warm, focus + contrast, close):
-        order = apart(indices, lambda i: candidates[i].load.muscle, before)
+        order = apart(indices, lambda i: candidates[i].load.muscle, before.load.muscle if before else "")
         last = max((order.index(i) for i in focus if i in order), default=-1)
         for at, index in enumerate(order):
             section = CLOSE if index in close else WARM_UP if index in warm else FOCUS if at <= last else CONTRAST
             reason = _reason(section, candidates[index], player, before)
             placed.append(Placed(index=index, section=section, reason=reason))
-            before = candidates[index].load.muscle
+            before = candidates[index]
     return tuple(placed)
 
 
@@ -101,7 +102,7 @@ def weakness(candidate: Candidate, player: Player) -> str:
             return ""
         return _leading_word(candidate, player)
     if candidate.leading in _WEAK_KINDS:
-        return "the little finger" if candidate.leading == "little" else "a pair that is weak in most hands"
+        return "work for the little finger" if candidate.leading == "little" else "a weak pair"
     return ""
 
 
@@ -142,7 +143,7 @@ def _warm_ups(candidates: Sequence[Candidate], among: Sequence[int], player: Pla
     return strong[:wanted]
 
 
-def _reason(section: str, candidate: Candidate, player: Player, before: Hashable) -> str:
+def _reason(section: str, candidate: Candidate, player: Player, before: Candidate | None) -> str:
     if section == CLOSE:
         return "Last, the line as written: what was practised goes back into the music."
     if section == WARM_UP:
@@ -151,20 +152,5 @@ def _reason(section: str, candidate: Candidate, player: Player, before: Hashable
             f"To warm up: {known} goes well, so play slowly and easily." if known else "To warm up: easy work, slowly."
         )
     if word := weakness(candidate, player):
-        said = f"the plan calls {word} weak" if player.weak else word
-        return f"While you are fresh: {said}."
-    now = candidate.load.muscle
-    if before and now != before:
-        return f"For contrast: {finger_words(str(before))} may rest" + (f", {finger_words(now)} works." if now else ".")
-    return (
-        f"For contrast: {finger_words(now)} works more than in the line."
-        if now
-        else "For contrast: other work for the same hands."
-    )
-
-
-def finger_words(name: str) -> str:
-    """A finger as a reason names it."""
-    plucking = {"p": "the thumb", "i": "the index finger", "m": "the middle finger", "a": "the ring finger"}
-    plucking["c"] = "the little finger"
-    return f"{plucking[name]} ({name})" if name in plucking else f"fretting finger {name}"
+        return f"While you are fresh: the plan calls {word} weak." if player.weak else f"While you are fresh: {word}."
+    return contrast(candidate, before)

@@ -19,6 +19,8 @@ from engrave.regimen.candidates import Candidate, by_atom
 from engrave.regimen.practice import figure
 from engrave.regimen.terms import Term, parse_term
 
+_NEGLECTED = ("m-a", "little finger")
+"""common practice: the weak pair, and the finger left out"""
 _PAGES = {"plain": 0.5, "strong": 0.5, "goal": 1.0, "weak": 2.0}
 """pages' worth of occurrences, of the pages that have most, that is wanted at most"""
 
@@ -61,8 +63,12 @@ def wants(candidates: Sequence[Candidate], player: Player) -> tuple[Want, ...]:
 
 
 def standing(atom: Atom, player: Player) -> tuple[str, str]:
-    """What the atom is to this player (weak, goal, strong, plain), and the plan's word that says so."""
-    for name, words in (("weak", player.weak), ("goal", player.goals), ("strong", player.strong)):
+    """What the atom is to this player (weak, goal, strong, plain), and the word that says so.
+
+    Where the plan names nothing weak, what many players neglect is a goal: m with a, and the little finger.
+    """
+    neglected = () if player.weak else _NEGLECTED
+    for name, words in (("weak", player.weak), ("goal", player.goals + neglected), ("strong", player.strong)):
         for word, term in _terms(words):
             if fits(term, atom):
                 return name, word

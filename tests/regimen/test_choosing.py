@@ -13,7 +13,7 @@ from engrave.model import LeaveOut, Load, Plan, PlanError, Player, Study, Variat
 from engrave.regimen import choose
 from engrave.regimen.atoms import Atom
 from engrave.regimen.candidates import Candidate, canonical, ladder, left_out, pool
-from engrave.regimen.choosing import A_LITTLE, MORE, coverage, fewest, greedy, most_valuable
+from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, coverage, fewest, greedy, most_valuable
 from engrave.regimen.order import CLOSE
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.wanted import Want, standing, wants
@@ -64,8 +64,8 @@ def covers(pages: list[Candidate], chosen: tuple[int, ...], found: list[Want]) -
 
 
 def value(pages: list[Candidate], chosen: tuple[int, ...], found: list[Want]) -> float:
-    """What a choice is worth: full worth up to what is wanted, a little up to three times that."""
-    total = 0.0
+    """What a choice is worth: a little a page, full worth up to what is wanted, a little up to three times that."""
+    total = PAGE * len(chosen) - 1e-4 * sum(pages[i].load.minutes for i in chosen)
     for want in found:
         share = sum(min(pages[i].atoms.get(want.atom, 0) / want.often, MORE) for i in chosen)
         total += want.worth * min(1.0, share)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from engrave.model import Plan, Player
 from engrave.regimen.candidates import pool
-from engrave.regimen.order import CLOSE, CONTRAST, FOCUS, WARM_UP, apart, finger_words, in_order
+from engrave.regimen.order import CLOSE, CONTRAST, FOCUS, WARM_UP, apart, in_order
 from tests.regimen.lines import TWO_BARS, line
 
 SECTIONS = (WARM_UP, FOCUS, CONTRAST, CLOSE)
@@ -65,9 +65,3 @@ def test_two_neighbours_share_a_muscle_only_where_it_cannot_be_avoided() -> None
     labels = [candidates[p.index].load.muscle for p in placed]
     most = max(labels.count(label) for label in set(labels) if label)
     assert clashes(labels) == max(0, most - (len(labels) - most) - 1)
-
-
-def test_a_reason_names_fingers_in_words() -> None:
-    """Letters come with the finger's name, digits with the hand."""
-    assert finger_words("a") == "the ring finger (a)"
-    assert finger_words("4") == "fretting finger 4"
