@@ -39,6 +39,11 @@ def bar_range(labels: Sequence[str], asked: str, name: str) -> tuple[int, int]:
     return start, stop
 
 
+def span(first: str, last: str) -> str:
+    """How a range of bars is written."""
+    return first if first == last else f"{first}-{last}"
+
+
 def _find(labels: Sequence[str], wanted: str, start: int) -> int | None:
     folded = wanted.casefold()
     plain = folded.lstrip("0") or "0"

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from engrave.model import Bar, Event, Fault, Note, Notice, Passage, Place, ReadError, Value
 from engrave.model.errors import one_line
-from engrave.reading.bars import bar_range
+from engrave.reading.bars import bar_range, span
 from engrave.reading.tally import Tally, bar_list
 
 REPEATS = "repeats are kept as printed, not played out"
@@ -30,7 +30,8 @@ def cut(passage: Passage, *, voice: str = "", bars: str = "") -> Passage:
     start = 0
     if bars.strip():
         start, stop = bar_range([bar.label for bar in passage.bars], bars, passage.source)
-        passage = replace(_bars(passage, start, stop), cut=one_line(bars, 40))
+        said = span(passage.bars[start].label, passage.bars[stop].label)
+        passage = replace(_bars(passage, start, stop), cut=said)
     if not any(event.notes for event in passage.events):
         where = f"bars {one_line(bars, 40)}" if bars.strip() else "the piece"
         raise ReadError(Fault(fact=f"there is no note in {where}", place=Place(file=passage.source)))

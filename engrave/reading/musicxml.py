@@ -16,9 +16,9 @@ from xml.etree.ElementTree import Element
 
 from engrave.model import Fault, Notice, Passage, Place, ReadError
 from engrave.model.errors import one_line
-from engrave.reading import guitar, header
+from engrave.reading import guitar, header, tabpart
 from engrave.reading.barlines import bar_marks
-from engrave.reading.bars import bar_range
+from engrave.reading.bars import bar_range, span
 from engrave.reading.curves import curves
 from engrave.reading.cut import mended
 from engrave.reading.extras import EventMarks, Extras
@@ -66,8 +66,12 @@ def read_musicxml(
     walk, first = _walked(chosen, bars, name, tally, limits)
     if walk.faults:
         raise ReadError(*walk.faults[: limits.faults])
+    tab = tabpart.beside(parts, chosen)
+    if tab is not None and not tabpart.join(walk, tab, first, limits):
+        tab = None
     supply(walk.bars, tally)
-    tabs = frozenset(number for number, clefs in walk.now.clefs.items() if any(sign == "TAB" for sign, _ in clefs))
+    tabs = {number for number, clefs in walk.now.clefs.items() if any(sign == "TAB" for sign, _ in clefs)}
+    tabs |= {tabpart.STAFF} if tab is not None else set()
     read = choose_staff(walk.bars, tabs, staff, name)
     voices = choose_voices(walk.bars, read.number, asked=voice, name=name, tally=tally, limits=limits)
     if not any(item.heads for row in voices.lanes for lane in row for item in lane.items):
@@ -79,10 +83,10 @@ def read_musicxml(
         composer=header.composer_of(score),
         rights=header.rights_of(score),
         part=_part_label(parts, chosen, read, staff),
-        notices=_passed_over(parts, chosen, read, voices),
+        notices=_passed_over([part for part in parts if part is not tab], chosen, read, voices),
     )
     parsed = _parsed(skeleton(walk.bars, voices.lanes), name)
-    passage = replace(passage_from_score(parsed, name, extras=facts), cut=one_line(bars, 40))
+    passage = replace(passage_from_score(parsed, name, extras=facts), cut=_cut(walk, bars))
     return _settled(passage, chosen, walk, read, tally, first=first)
 
 
@@ -115,6 +119,11 @@ def _walked(part: Part, asked: str, name: str, tally: Tally, limits: Limits) -> 
                 place = Place(file=name, bar=label)
                 raise ReadError(Fault(fact=fact, hint="choose fewer bars with --bars", place=place))
     return walk, start
+
+
+def _cut(walk: Walk, asked: str) -> str:
+    """The bars read, as printed; empty where none were asked for."""
+    return span(walk.bars[0].label, walk.bars[-1].label) if asked.strip() else ""
 
 
 def _no_notes(parts: Sequence[Part], part: Part, bars: str, name: str) -> Fault:

@@ -129,7 +129,8 @@ def choose_part(parts: tuple[Part, ...], asked: str, name: str) -> Part:
         full = [part for part in parts if part.has_notes()]
         if not full:
             raise ReadError(Fault(fact="there is no note with a pitch in the score", place=Place(file=name)))
-        return next((part for part in full if part.fretted), full[0])
+        plain = [part for part in full if part.element.findtext("measure/attributes/clef/sign") != "TAB"] or full
+        return next((part for part in (*plain, *full) if part.fretted), plain[0])
     for names in zip(*((p.id, p.name, p.short, str(p.number)) for p in parts), strict=True):
         for part, known in zip(parts, names, strict=True):
             if known.casefold() == wanted:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -13,7 +14,7 @@ from engrave.reading.figures import decimal, whole
 from engrave.reading.items import TYPES, Walked
 from engrave.reading.limits import LIMITS
 from engrave.reading.tally import Tally
-from engrave.reading.words import classify
+from engrave.reading.words import barre_of, classify
 
 _JUMPS = "left out: jumps (segno, coda); the bars are printed in order"
 _LEFT_OUT = {
@@ -27,6 +28,9 @@ _LEFT_OUT = {
     "scordatura": "left out: a retuning inside the piece (scordatura)",
 }
 _LINES = ("dashes", "bracket")
+_TEXTS = ("words", "other-direction", "symbol")
+_CHORD = re.compile(r"[A-G][#b♯♭]?(?:m|maj|min|dim|aug|sus)?(?:2|4|5|6|7|9|11|13)?(?:sus[24])?(?:/[A-G][#b♯♭]?)?\Z")
+"""names of chords, typed as words"""
 _NOTES = {2: "𝅗𝅥", 4: "♩", 8: "♪"}
 _SLOWEST, _FASTEST = 5, 1000
 """quarters a minute outside which a tempo is taken for a slip"""
@@ -63,6 +67,8 @@ def read_signs(
     with already.
     """
     made, tempo = _in_force(carried, staves)
+    texts = (_text(found) for bar in bars for _, found in bar.directions)
+    chords = any(len(text) > 1 and _CHORD.match(text) and barre_of(text) is None for text in texts)
     lines: list[_Line] = []
     opened: dict[tuple[str, str], _Line] = {}
     first: Fraction | None = None
@@ -71,6 +77,8 @@ def read_signs(
             if not _mine(found, staves) or found in used:
                 continue
             sign, speed = _direction(found, index, at, bar.label, tally)
+            if chords and sign is not None and sign.kind == "barre" and _CHORD.match(sign.text):
+                sign = replace(sign, kind="words", fret=None)
             if sign is not None:
                 made.append(sign)
             if speed is not None:
@@ -82,6 +90,12 @@ def read_signs(
     ends = {(line.bar, line.at): line.end for line in lines if line.end is not None}
     signs = (_ended(sign, ends.get((sign.bar, sign.at))) for sign in made)
     return Signs(signs=tuple(dict.fromkeys(signs)), tempo=first if tempo is None else tempo)
+
+
+def _text(found: Element) -> str:
+    """The words of a direction on one line."""
+    words = (part.text or "" for kind in found.findall("direction-type") for part in kind if part.tag in _TEXTS)
+    return one_line(" ".join(" ".join(words).split()), LIMITS.words)
 
 
 def _mine(found: Element, staves: Container[int]) -> bool:
@@ -123,19 +137,16 @@ def _direction(
     """The sign a direction makes, and the speed it sets in quarters a minute."""
     sound = found if found.tag == "sound" else found.find("sound")
     speed = _sane(decimal(sound.get("tempo"))) if sound is not None else None
-    words: list[str] = []
     mark = ""
     for part in (part for kind in found.findall("direction-type") for part in kind):
-        if part.tag in ("words", "other-direction", "symbol"):
-            words.append(part.text or "")
-        elif part.tag == "metronome":
+        if part.tag == "metronome":
             shown, mark = _metronome(part)
             speed = speed if shown is None else shown
             if not mark:
                 tally.add("left out: a metronome mark that gives no speed", label)
-        elif part.tag not in _LINES:
+        elif part.tag not in _LINES and part.tag not in _TEXTS:
             tally.add(_LEFT_OUT.get(part.tag, f"left out: {part.tag.replace('-', ' ')}"), label)
-    text = one_line(" ".join(" ".join(words).split()), LIMITS.words)
+    text = _text(found)
     if (speed is not None and text) or mark:
         return Sign(kind="tempo", text=" ".join(part for part in (text, mark) if part), bar=index, at=at), speed
     if not text:

@@ -6,7 +6,7 @@ numbered from 1 in the file's order; notes that overlap in one voice are parted 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -41,7 +41,7 @@ class Voices:
     """the file's names of voices with notes that were not asked for"""
 
 
-def choose_staff(bars: Sequence[Walked], tabs: frozenset[int], asked: int | None, name: str) -> Staff:
+def choose_staff(bars: Sequence[Walked], tabs: Container[int], asked: int | None, name: str) -> Staff:
     """The staff asked for, else the first plain one with notes, else the first tablature staff with notes."""
     used = sorted({item.staff for bar in bars for item in bar.items if item.heads})
     plain = [staff for staff in used if staff not in tabs]

@@ -124,6 +124,9 @@ class _BarWalk:
 
     def _attributes(self, found: Element) -> None:
         metre, key = self.now.take(found)
+        for style in found.findall("measure-style"):
+            if any(style.find(tag) is not None for tag in ("measure-repeat", "beat-repeat", "slash")):
+                self.tally.add("left out: signs that stand for a repeated bar or beat", self.bar.label)
         for fact, hint in self.now.complaints:
             self._fault(fact, hint)
         self.now.complaints.clear()

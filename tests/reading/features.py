@@ -337,6 +337,7 @@ FEATURES: dict[str, bytes] = {
         + words("cejilla II")
         + notes("A4/4")
     ),
+    "chord names as words": score(words("C7") + notes("E4/2") + words("Am") + notes("F4/2")),
     "a barre with a line": score(
         direction("<words>CV</words>", "").replace(
             "</direction-type>", '</direction-type><direction-type><dashes type="start" number="1"/></direction-type>'
@@ -382,6 +383,18 @@ FEATURES: dict[str, bytes] = {
         ),
         first=attributes(clef=CLEF_TAB),
     ),
+    "a tablature part beside": score(
+        notes(_HALF_BAR),
+        listed='<score-part id="P2"><part-name>Guitar tablature</part-name></score-part>',
+        others='<part id="P2">'
+        + bar(attributes(clef=CLEF_TAB) + _TAB_NOTES.replace("<staff>2</staff>", "").replace("<octave>4", "<octave>5"))
+        + "</part>",
+    ),
+    "a tablature part that is other music": score(
+        notes(_HALF_BAR),
+        listed='<score-part id="P2"><part-name>Bass</part-name></score-part>',
+        others='<part id="P2">' + bar(attributes(clef=CLEF_TAB) + notes("C2/4 D2/4 A2/2")) + "</part>",
+    ),
     "two plain staves": score(
         notes("E4/1", staff="1") + _BACK + notes("E3/1", voice="5", staff="2"), first=_PIANO, name="Piano"
     ),
@@ -389,6 +402,11 @@ FEATURES: dict[str, bytes] = {
     "lyrics": score(note("E4/1", after="<lyric><text>la</text></lyric>")),
     "dynamics and hairpins": score(
         direction("<dynamics><f/></dynamics>") + notes("E4/2") + direction('<wedge type="crescendo"/>') + notes("F4/2")
+    ),
+    "a repeated bar": score(
+        notes("E4/1"),
+        '<attributes><measure-style><measure-repeat type="start">1</measure-repeat></measure-style></attributes>'
+        + notes("r/1"),
     ),
     "chord symbols": score(
         "<harmony><root><root-step>C</root-step></root><kind>major</kind></harmony>" + notes("E4/1")

@@ -170,7 +170,7 @@ def test_bars_are_chosen_by_their_printed_numbers(asked: str, music: str) -> Non
     passage = read(_LONG, "x.xml", bars=asked)
     assert shown(passage) == music
     assert passage.bars[0].onset == 0
-    assert passage.cut == asked.strip()
+    assert passage.cut == asked.replace(" ", "").replace("–", "-").removeprefix("00")
 
 
 @pytest.mark.parametrize(
