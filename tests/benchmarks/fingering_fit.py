@@ -138,7 +138,7 @@ def rates(counts: Counter[str]) -> dict[str, float]:
 def written(weights: Weights, path: Path, samples: list[Sample]) -> str:
     """The text of shared/weights.toml with fitted weights and where they come from."""
     old = WEIGHTS.read_text(encoding="utf-8")
-    head = old[: old.index("[provenance]")]
+    head = old[: old.index("\n[provenance]\n") + 1]
     digits = sum(note["finger"] is not None for one in samples for note in one.row["notes"])
     lines = [
         "[provenance]",
