@@ -55,7 +55,7 @@ def bar_marks(parts: Sequence[Any], count: int) -> tuple[BarMarks, ...]:
                 repeat_start=getattr(left, "direction", "") == "start",
                 repeat_end=(right.times or 2) if getattr(right, "direction", "") == "end" else 0,
                 ending=endings.get(id(measure), ""),
-                barline=_LINES.get(getattr(right, "type", "") or "", "single"),
+                barline="single" if hasattr(right, "direction") else _LINES.get(getattr(right, "type", ""), "single"),
             )
         )
     return (*bars, *(BarMarks(label=str(index + 1)) for index in range(len(bars), count)))

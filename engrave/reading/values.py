@@ -1,12 +1,13 @@
 """Lengths of time as notes that can be written: dotted values, tied where one is not enough, inside tuplets.
 
 Rule: a length in quarters is brought to halves of halves by one tuplet where its denominator has an odd factor, and is
-then written with the fewest tied values, the longest first, each with at most two dots.
+then written as one value with at most two dots, or tied together from values with at most one, the longest first.
 """
 
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
 from engrave.model import Value
 from engrave.reading.limits import LIMITS
@@ -17,6 +18,7 @@ _PLAIN = sorted(
     key=lambda value: value.quarters,
     reverse=True,
 )
+_TIED = [value for value in _PLAIN if value.dots < 2 and (value.kind or not value.dots)]
 SHORTEST = Value(kind=256).quarters
 
 
@@ -32,6 +34,7 @@ def ratio_of(length: Fraction) -> tuple[int, int] | None:
     return (odd, 1 << (odd.bit_length() - 1))
 
 
+@lru_cache(maxsize=4096)
 def written(length: Fraction) -> tuple[tuple[Value, ...], tuple[int, int]] | None:
     """A length in quarters as tied values under one tuplet (actual, normal); None where it cannot be written.
 
@@ -43,9 +46,10 @@ def written(length: Fraction) -> tuple[tuple[Value, ...], tuple[int, int]] | Non
     left = length * Fraction(ratio[0], ratio[1])
     if left > 4 * LIMITS.bar_quarters or left % SHORTEST:
         return None
-    values: list[Value] = []
-    while left:
-        value = next(value for value in _PLAIN if value.quarters <= left and (left - value.quarters) % SHORTEST == 0)
+    whole = single(left)
+    values = [whole] if whole else []
+    while left and not whole:
+        value = next(v for v in _TIED if v.quarters <= left and (left - v.quarters) % SHORTEST == 0)
         values.append(value)
         left -= value.quarters
     return tuple(values), ratio

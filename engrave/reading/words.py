@@ -12,7 +12,7 @@ import re
 _ROMAN = r"(?P<roman>[IVX]{1,6})"
 _FIGURE = r"(?P<figure>\d{1,2})"
 _PART = r"(?:[½⅔⅓¼¾⅚]|\d\s*/\s*\d|m(?:edia|ezz[ao]|[eé])?\.?|half|demi)?"
-_WORD = r"(?:cejilla|ceja|cej\.?|barr[eé]|bar\.|capotasto|[CcBb₵¢]\.?)"
+_WORD = r"(?:(?i:cejilla|ceja|cej\.?|barr[eé]|bar\.|capotasto)|[CcBb₵¢]\.?)"
 _BARRE = re.compile(rf"\s*{_PART}\s*{_WORD}\s*(?:{_ROMAN}|{_FIGURE})(?:[\s(_.:–-].*)?\Z")
 _POS = r"(?:pos(?:\.|ici[oó]n|ition|izione)?|lage)"
 _POSITIONS = (
@@ -31,7 +31,7 @@ HIGHEST = 24
 def roman(text: str) -> int | None:
     """The number of a Roman numeral up to XXIV, or None where it is not written as one."""
     total = 0
-    for letter, after in zip(text, [*text[1:], ""], strict=True):
+    for letter, after in zip(text, text[1:] + " ", strict=True) if text else ():
         value = _VALUES.get(letter)
         if value is None:
             return None
