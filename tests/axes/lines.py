@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from engrave.axes import vary
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Event, Note, Passage, Placement, Study, Variation, with_notes
 from tests.build import passage
@@ -49,8 +50,6 @@ def _letters(event: Event) -> str:
 
 def pluck(variation: Variation, setting: str) -> str:
     """What `say` says under a setting of the pluck axis."""
-    from engrave.axes import vary  # noqa: PLC0415 only here, so that a broken axis fails its own test
-
     return say(vary(variation, Study(pluck=setting)))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -110,7 +111,6 @@ def test_tempo_and_times_by_kind() -> None:
     assert tempo(("strong",), music) == (43, 58, 72)
     assert tempo((), music) == (50, 61, 72)
     assert (times(()), times(("weak", "accent"))) == (3, 5)
-    from dataclasses import replace  # noqa: PLC0415 used here alone
 
     assert tempo(("burst",), replace(music, tempo=Fraction(100))) == (100, 100, 100)
     assert tempo(("single",), replace(music, tempo=Fraction(30))) == (SLOWEST,) * 3

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 from engrave.axes import vary
 from engrave.axes.laws import check
-from engrave.model import Declined, Event, Study, Variation
+from engrave.model import Declined, Event, Metre, Study, Variation
 from tests.axes.lines import line
 
 EIGHTHS = "E4/8 F4/8 G4/8 A4/8"
@@ -140,10 +141,6 @@ def test_a_slur_that_a_rest_would_cut_is_kept_whole() -> None:
 @pytest.mark.parametrize("setting", ["bursts of 2", "in threes", "in fours"])
 def test_bars_tied_to_a_change_of_metre_are_left_alone(setting: str) -> None:
     """Bars of different metres cannot be drawn anew, and the reason says so."""
-    from dataclasses import replace  # noqa: PLC0415 used here alone
-
-    from engrave.model import Metre  # noqa: PLC0415
-
     music = line("E4/4 F4/4 G4/4 A4/4 | E4/4 F4/4 G4/4 A4/4")
     first, second = music.passage.bars
     other = replace(second, metre=Metre(beats=(2, 2), unit=4))

@@ -12,8 +12,8 @@ from music21 import interval, pitch
 from engrave.axes import vary
 from engrave.axes.laws import check
 from engrave.axes.transposing import moved_key, moved_pitch
-from engrave.instruments import find_instrument
-from engrave.model import Declined, Key, Pitch, Study, Variation
+from engrave.instruments import find_hand, find_instrument
+from engrave.model import Declined, Key, Pitch, Study, Variation, with_notes
 from tests.axes.lines import line, place
 from tests.build import passage
 
@@ -97,12 +97,9 @@ def test_a_climb_does_not_cut_a_tie() -> None:
 
 def test_a_stretch_that_fits_high_up_is_refused_where_frets_are_wider() -> None:
     """Fingers 1 and 4 over five frets: held at fret 9, too far apart at fret 1 for a small hand."""
-    from engrave.instruments import find_hand  # noqa: PLC0415 used here alone
-
     high = replace(line("C#5:1.9.1/4 F#5:1.14.4/4 C#5:1.9.1/2"), hand=find_hand("small"))
     notes = list(high.passage.notes)
     same = {n.id: replace(n, placement=replace(n.placement, position=9)) for n in notes if n.placement}
-    from engrave.model import with_notes  # noqa: PLC0415 used here alone
 
     made = vary(replace(high, passage=with_notes(high.passage, same)), Study(strings="down 8"))
     assert isinstance(made, Declined)
