@@ -60,10 +60,10 @@ class Atom:
 
 
 _LABELS = {
-    "pair": "{1} after {0} ({2}, {3} stroke)",
-    "again": "{0} twice running ({1}, {2} stroke)",
+    "pair": "{1} after {0}, {2}, {3} stroke",
+    "again": "{0} twice running, {1}, {2} stroke",
     "chord": "{0} together",
-    "crossing": "{0} crossings towards the {1} ({2})",
+    "crossing": "{0} crossings towards the {1}, {2}",
     "accent": "accents on {0}",
     "string": "plucked notes on string {0}",
     "finger": "fretting finger {0} on the {1} strings",

@@ -19,6 +19,8 @@ from engrave.regimen.lines import Path, key_lines
 from engrave.regimen.values import check
 
 _LONGEST_FILE = 1_000_000
+MOST_FAULTS = 100
+"""faults that are told one by one"""
 _AT_LINE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)")
 
 
@@ -31,7 +33,11 @@ def read_plan(text: str, name: str = "") -> Plan:
     reader = _Reader(name, key_lines(text))
     plan = reader.plan(table)
     if reader.faults:
-        raise PlanError(*sorted(reader.faults, key=lambda fault: fault.place.line or 0))
+        faults = sorted(reader.faults, key=lambda fault: fault.place.line or 0)
+        more = len(faults) - MOST_FAULTS
+        if more > 0:
+            faults[MOST_FAULTS:] = [Fault(place=Place(file=name), fact=f"{more} more faults of this kind and others")]
+        raise PlanError(*faults)
     return plan
 
 
@@ -172,7 +178,7 @@ def _under(head: str, found: Mapping[str, Any]) -> dict[str, Any]:
 
 def _nearest(word: str, known: Iterable[str], what: str) -> str:
     names = tuple(known)
-    near = difflib.get_close_matches(word.lower(), names, n=1)
+    near = difflib.get_close_matches(word[:100].lower(), names, n=1)
     return f"did you mean {near[0]}?" if near else f"{what}: {', '.join(names)}"
 
 

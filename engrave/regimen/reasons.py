@@ -71,5 +71,6 @@ def gist(index: int, order: Sequence[Candidate], wanted: Sequence[Want]) -> str:
 
 
 def _best(found: list[tuple[float, str]]) -> str:
-    """The label that is worth most, the first of equals."""
-    return max(found, key=lambda pair: pair[0])[1]
+    """The label that is worth most, the first of equals, with its particulars in brackets."""
+    what, _, particulars = max(found, key=lambda pair: pair[0])[1].partition(", ")
+    return f"{what} ({particulars})" if particulars else what

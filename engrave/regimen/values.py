@@ -99,7 +99,7 @@ def _terms(_: Key, value: object) -> Checked:
         return Checked(fault=f"has {len(words)} terms, the most is {LONGEST}")
     for word in words:
         if parse_term(word) is None:
-            near = difflib.get_close_matches(word.lower(), known_terms(), n=1)
+            near = difflib.get_close_matches(word[:100].lower(), known_terms(), n=1)
             return Checked(
                 fault=f"{word!r} is not known", hint=f"did you mean {near[0]}?" if near else f"it takes {GRAMMAR}"
             )
@@ -168,7 +168,7 @@ def _figure(value: object) -> str:
 
 def _near(value: str, known: Iterable[str]) -> str:
     names = tuple(known)
-    near = difflib.get_close_matches(value.lower(), [name.lower() for name in names], n=1)
+    near = difflib.get_close_matches(value[:100].lower(), [name.lower() for name in names], n=1)
     if near:
         return f"did you mean {next(name for name in names if name.lower() == near[0])}?"
     return f"known: {', '.join(names)}"

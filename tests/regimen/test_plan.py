@@ -293,3 +293,14 @@ def test_the_plans_among_the_examples_are_plans() -> None:
     assert found
     for path in found:
         assert read_plan(path.read_text(encoding="utf-8"), path.name) != Plan()
+
+
+def test_a_plan_of_nothing_but_faults_is_told_within_reason() -> None:
+    """Of thousands of faults a hundred are told, and how many more there are."""
+    text = "[book]\n" + "".join(f"x{n} = 1\n" for n in range(5000)) + f"paper = '{'A' * 100_000}'\n"
+    with pytest.raises(PlanError) as caught:
+        read_plan(text, "p")
+    lines = str(caught.value).splitlines()
+    assert len(lines) == 101
+    assert lines[0].startswith("p, line 2: x0 is no key of [book]")
+    assert lines[-1] == "p: 4901 more faults of this kind and others"

@@ -68,11 +68,12 @@ def test_the_nearest_kin_takes_the_place() -> None:
 
 
 def test_a_regimen_becomes_a_plan_that_asks_for_it(old: Regimen) -> None:
-    """The studies of a regimen by name, written and read, make the same regimen again."""
+    """The studies of a regimen by name, written and read, make the same regimen again, in the same order."""
     plan = as_plan(old, Plan())
     assert read_plan(dump_plan(plan)) == plan
     again = choose(line(TWO_BARS), plan)
-    assert {canonical(step.study) for step in again.steps} == {canonical(step.study) for step in old.steps}
+    assert [canonical(step.study) for step in again.steps] == [canonical(step.study) for step in old.steps]
+    assert [step.section for step in again.steps] == [step.section for step in old.steps]
 
 
 def test_nothing_that_applies_is_a_fault_of_the_plan() -> None:
