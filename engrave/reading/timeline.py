@@ -12,19 +12,19 @@ from dataclasses import replace
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from engrave.model import Fault, Pitch, Place, Value
+from engrave.model import Fault, Place, Value
 from engrave.model.errors import one_line
 from engrave.reading.attributes import Attributes
+from engrave.reading.clock import GRID, Clock
 from engrave.reading.figures import decimal, whole
-from engrave.reading.items import TYPES, Head, Item, Walked
+from engrave.reading.heads import Trouble, passed_over, ratio_of, sign_counts, sounding, value_of
+from engrave.reading.items import Head, Item, Walked
 from engrave.reading.limits import LIMITS, Limits
 from engrave.reading.metre import beat_length, full_length
 from engrave.reading.tally import Tally
 from engrave.reading.values import written
 
 _SAVE = "save the score again"
-_SIGNS = {"sharp": 1, "flat": -1, "double-sharp": 2, "sharp-sharp": 2, "flat-flat": -2}
-_GRID = Fraction(1, 16)
 _UNHEARD = {"harmony": "left out: chord symbols", "figured-bass": "left out: figured bass"}
 
 
@@ -81,14 +81,7 @@ class _BarWalk:
         self.now = walk.now
         self.tally = walk.tally
         self.limits = walk.limits
-        self.at = Fraction(0)
-        """exact place in the bar, in quarters"""
-        self.raw = Fraction(0)
-        """the place by the file's own rounded figures"""
-        self.drift = Fraction(0)
-        """how far the two have come apart"""
-        self.visited: dict[Fraction, Fraction] = {Fraction(0): Fraction(0)}
-        """places by the file's figures → exact places"""
+        self.clock = Clock()
         self.last: Item | None = None
         self.count = 0
 
@@ -118,7 +111,7 @@ class _BarWalk:
         self._settle_rests()
 
     def _fault(self, fact: str, hint: str) -> None:
-        self.walk.fault(fact, hint, self.bar.label, self.at / beat_length(self.now.metre) + 1)
+        self.walk.fault(fact, hint, self.bar.label, self.clock.at / beat_length(self.now.metre) + 1)
 
     # what is in force
 
@@ -130,7 +123,7 @@ class _BarWalk:
         for fact, hint in self.now.complaints:
             self._fault(fact, hint)
         self.now.complaints.clear()
-        if self.at == 0:
+        if self.clock.at == 0:
             self._signatures(metre=metre, key=key)
             return
         late = self.walk.late
@@ -152,7 +145,7 @@ class _BarWalk:
 
     def _direction(self, found: Element) -> None:
         shift = decimal(found.findtext("offset")) or Fraction(0)
-        place = max(Fraction(0), self.at + shift / (self.now.divisions or 1))
+        place = max(Fraction(0), self.clock.at + shift / (self.now.divisions or 1))
         self.bar.directions.append((place, found))
 
     # time
@@ -163,33 +156,15 @@ class _BarWalk:
             said = one_line(found.findtext("duration") or "", 30)
             self._fault(f"<{found.tag}> has a duration of {said!r}, not a number from 0 up", _SAVE)
             return
-        self.raw += sign * ticks / (self.now.divisions or 1)
-        if self.raw < 0:
-            if self.raw < -self.drift:
-                said = "a voice that leads back beyond the start of its bar begins with it"
-                self.tally.add(said, self.bar.label)
-            self.raw = Fraction(0)
-        self._bounded(self.raw)
-        self.at = self._place(self.raw)
+        said = self.clock.jump(sign * ticks / (self.now.divisions or 1))
+        if said:
+            self.tally.add(said, self.bar.label)
+        self._bounded()
 
-    def _bounded(self, place: Fraction) -> None:
-        if place > self.limits.bar_quarters:
+    def _bounded(self) -> None:
+        if max(self.clock.at, self.clock.raw) > self.limits.bar_quarters:
             self._fault(f"a bar longer than {self.limits.bar_quarters} quarters", "check its durations")
-            self.at = self.raw = Fraction(0)
-
-    def _place(self, raw: Fraction) -> Fraction:
-        """The exact place the file means by its own rounded one."""
-        if raw in self.visited:
-            return self.visited[raw]
-        near = min(self.visited, key=lambda known: abs(known - raw))
-        if abs(near - raw) <= self.drift:
-            return self.visited[near]
-        base = max(known for known in self.visited if known <= raw)
-        place = self.visited[base] + (raw - base)
-        if written(place) is None:
-            place = round(place / _GRID) * _GRID
-            self.tally.add("a place between all notes is moved to the nearest 64th", self.bar.label)
-        return place
+            self.clock.restart()
 
     def _length(self, found: Element, notated: Fraction | None) -> tuple[Fraction, Fraction] | None:
         """Exact length and the file's own, both in quarters; None where the note is left out (told)."""
@@ -221,12 +196,12 @@ class _BarWalk:
                 return notated, raw
             if rest:
                 full = full_length(self.now.metre)
-                over = full is not None and self.at >= full
-                what = (
+                over = full is not None and self.clock.at >= full
+                kind = (
                     "left out: a rest behind the end of a full bar" if over else "a rest of an odd length is shortened"
                 )
-                self.tally.add(what, self.bar.label)
-                return Fraction(0) if over else raw // _GRID * _GRID, raw
+                self.tally.add(kind, self.bar.label)
+                return Fraction(0) if over else raw // GRID * GRID, raw
             self._fault(f"a note lasts {raw} quarters, which no value can write", "check its <duration>")
             return None
         if notated is not None and not rest:
@@ -252,13 +227,13 @@ class _BarWalk:
         times = (Fraction(0), Fraction(0)) if grace else self._length(found, notated)
         if times is None or (not grace and times[0] == 0):
             self.last = None
-            self.raw += times[1] if times else 0
+            self.clock.raw += times[1] if times else 0
             return
         rest = found.find("rest")
         unprinted = head is None and (rest is None or found.get("print-object") == "no")
         item = Item(
             id=head.id if head else self.walk.new_id(),
-            onset=self.at,
+            onset=self.clock.at,
             length=times[0],
             value=value,
             ratio=(1, 1) if grace else ratio,
@@ -273,18 +248,15 @@ class _BarWalk:
         if not (grace and head is None):
             self.bar.items.append(item)
             self.last = item
-        self.at += times[0]
-        self.raw += times[1]
-        self.drift = max(self.drift, abs(self.at - self.raw))
-        self.visited[self.raw] = self.at
-        self._bounded(self.at)
+        self.clock.advance(*times)
+        self._bounded()
 
     def _fills(self, found: Element, rest: Element, length: Fraction) -> bool:
         """Whether a rest is one for the whole bar, whatever the bar's length."""
         kind = (found.findtext("type") or "").strip()
         full = full_length(self.now.metre)
         implicit = self.bar.element.get("implicit") == "yes"
-        if self.at != 0 or found.find("dot") is not None or (implicit and full is not None and length < full):
+        if self.clock.at != 0 or found.find("dot") is not None or (implicit and full is not None and length < full):
             return False
         if rest.get("measure") == "yes":
             return kind in ("", "whole", "breve")
@@ -301,62 +273,27 @@ class _BarWalk:
 
     def _head(self, found: Element, staff: int) -> Head | None:
         """The sounding pitch; None for a rest and for what is left out (told)."""
-        label = self.bar.label
-        pitch = found.find("pitch")
-        if pitch is None:
-            if found.find("unpitched") is not None:
-                self.tally.add("left out: percussion notes without a pitch", label)
+        passed = passed_over(found)
+        if passed or found.find("pitch") is None:
+            if passed:
+                self.tally.add(passed, self.bar.label)
             return None
-        if found.find("cue") is not None:
-            self.tally.add("left out: cue notes", label)
-            return None
-        if found.get("print-object") == "no":
-            self.tally.add("left out: notes the source hides", label)
-            return None
-        sounding = self._pitch(found, pitch, staff)
-        return Head(id=self.walk.new_id(), pitch=sounding, element=found) if sounding else None
-
-    def _pitch(self, found: Element, pitch: Element, staff: int) -> Pitch | None:
-        step = (pitch.findtext("step") or "").strip()
-        octave = whole(pitch.findtext("octave"), -2, 12)
-        sign = (found.findtext("accidental") or "").strip()
-        alter = decimal(pitch.findtext("alter") or "0")
-        if pitch.find("alter") is None and sign in _SIGNS:
-            alter = Fraction(_SIGNS[sign])
+        if sign_counts(found):
             self.tally.add("a sign that the source does not count into its pitch is taken at its word", self.bar.label)
-        if step not in tuple("ABCDEFG") or octave is None or alter is None:
-            said = " ".join(one_line(part.text or "", 20) for part in pitch)
-            self._fault(f"a pitch of {said!r} is not a step A to G with an octave", _SAVE)
-            return None
-        if alter.denominator != 1:
-            said = f"{step}{octave} is altered by {float(alter):g} semitones, which no fret plays"
-            self._fault(said, "write whole semitones")
-            return None
-        if abs(alter) > 3:
-            self._fault(f"{step}{octave} is altered by {alter} semitones, the limit is 3", "check its <alter>")
-            return None
         move = self.now.move(staff)
-        sounding = move.pitch(step, int(alter), octave, move.key(self.now.fifths)[1])
-        if not 0 <= sounding.midi <= 127:
-            self._fault(f"the pitch {sounding} is outside what MIDI counts (0 to 127)", "check its <octave>")
+        pitch = sounding(found, move, move.key(self.now.fifths)[1])
+        if isinstance(pitch, Trouble):
+            self._fault(pitch.fact, pitch.hint)
             return None
-        return sounding
+        return Head(id=self.walk.new_id(), pitch=pitch, element=found)
 
     def _written(self, found: Element) -> tuple[Value | None, tuple[int, int]]:
         """The written value and the tuplet's ratio of a <note>."""
-        kind = TYPES.get((found.findtext("type") or "").strip())
-        dots = len(found.findall("dot"))
-        value = Value(kind=kind, dots=dots) if kind is not None and dots <= 4 else None
-        changed = found.find("time-modification")
-        if changed is None:
-            return value, (1, 1)
-        figures = [changed.findtext(tag) for tag in ("actual-notes", "normal-notes")]
-        actual, normal = (whole(figure, 1, self.limits.tuplet) for figure in figures)
-        if actual is None or normal is None:
-            said = ":".join(one_line(figure or "", 12) for figure in figures)
-            self._fault(f"a tuplet of {said} is outside 1 to {self.limits.tuplet}", "write the tuplet anew")
-            return value, (1, 1)
-        return value, (actual, normal) if actual != normal else (1, 1)
+        ratio = ratio_of(found, self.limits)
+        if isinstance(ratio, Trouble):
+            self._fault(ratio.fact, ratio.hint)
+            ratio = (1, 1)
+        return value_of(found), ratio
 
 
 def _rounds(meant: Fraction, ticks: Fraction) -> bool:
