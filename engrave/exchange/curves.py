@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 
 from engrave.model import Note, Passage, Slur
 
-MOST = 16
-"""curves of one kind that MusicXML can tell apart at one time (number-level)"""
+PLAIN, TABLATURE = (1, 10), (11, 16)
+"""first and last number of curves of one kind on each staff; MusicXML tells 16 apart at one time (number-level)"""
 _SIGNS = {"hammer-on": "H", "pull-off": "P"}
 
 
@@ -24,36 +24,44 @@ class End:
     text: str = ""
 
 
-def ends(passage: Passage) -> dict[str, tuple[End, ...]]:
+Ends = dict[str, tuple[End, ...]]
+"""note id → ends of curves"""
+
+
+def ends(passage: Passage, *, numbers: tuple[int, int] = PLAIN, on: Container[str] | None = None) -> Ends:
     """Note id → the ends of curves at it, stops first.
 
     What the fretting hand sounds (Note.slurred_from) is a hammer-on or pull-off under a slur, or a slide; the slurs
-    that remain are phrase marks. Numbers tell curves of one kind apart while they overlap.
+    that remain are phrase marks. Numbers tell curves of one kind apart from the one end in the file to the other, where
+    voices stand one after another. With `on`, only curves between these notes.
     """
-    order = {note.id: index for index, note in enumerate(passage.notes)}
-    notes = {note.id: note for note in passage.notes}
+    written = sorted(passage.events, key=lambda event: (event.bar, event.voice))
+    notes = {note.id: note for event in written for note in event.notes if on is None or note.id in on}
+    order = {name: index for index, name in enumerate(notes)}
+    spans: dict[tuple[str, str, str], tuple[int, int]] = {}
+    for kind, slur in _curves(passage, notes):
+        places = order[slur.start], order[slur.stop]
+        spans[kind, slur.start, slur.stop] = min(places), max(places)
+    made: dict[str, list[End]] = {}
+    busy: dict[str, dict[int, int]] = {}
+    for (kind, start, stop), (low, high) in sorted(spans.items(), key=lambda item: (item[1], item[0])):
+        taken = busy.setdefault(kind, {})
+        free = (n for n in range(numbers[0], numbers[1] + 1) if taken.get(n, -1) <= low)
+        number = next(free, numbers[1])
+        taken[number] = high
+        made.setdefault(start, []).append(End(kind=kind, type="start", number=number, text=_SIGNS.get(kind, "")))
+        made.setdefault(stop, []).append(End(kind=kind, type="stop", number=number))
+    return {name: _sorted(found) for name, found in made.items()}
+
+
+def _curves(passage: Passage, notes: Mapping[str, Note]) -> list[tuple[str, Slur]]:
+    """(kind, curve) of each curve between two of these notes."""
     curves: list[tuple[str, Slur]] = []
     for note in notes.values():
         before = notes.get(note.slurred_from)
         if before is not None:
             curves += _played(before, note)
-    curves += [(s.kind, s) for s in passage.slurs if s.start in order and s.stop in order]
-    made: dict[str, list[End]] = {}
-    seen: set[tuple[str, str, str]] = set()
-    busy: dict[str, list[int]] = {}
-    for kind, slur in sorted(curves, key=lambda curve: (order[curve[1].start], order[curve[1].stop])):
-        if (kind, slur.start, slur.stop) in seen:
-            continue
-        seen.add((kind, slur.start, slur.stop))
-        free = busy.setdefault(kind, [-1] * MOST)
-        number = next((n for n in range(MOST) if free[n] <= order[slur.start]), None)
-        if number is None:
-            continue
-        free[number] = order[slur.stop]
-        text = _SIGNS.get(kind, "")
-        made.setdefault(slur.start, []).append(End(kind=kind, type="start", number=number + 1, text=text))
-        made.setdefault(slur.stop, []).append(End(kind=kind, type="stop", number=number + 1))
-    return {name: _sorted(found) for name, found in made.items()}
+    return curves + [(s.kind, s) for s in passage.slurs if s.start in notes and s.stop in notes]
 
 
 def _sorted(found: Sequence[End]) -> tuple[End, ...]:

@@ -74,7 +74,7 @@ def midi(
     at = 0
     for variation in many:
         passage = variation.passage
-        tracks.frame.append((at, 0, mido.MetaMessage("text", text=one_line(variation.title or passage.title))))
+        tracks.frame.append((at, 0, mido.MetaMessage("text", text=_said(variation.title or passage.title))))
         for speed in _speeds(passage, tempo):
             per_quarter = mido.bpm2tempo(float(speed))
             tracks.frame.append((at, 1, mido.MetaMessage("set_tempo", tempo=min(per_quarter, 2**24 - 1))))
@@ -84,6 +84,11 @@ def midi(
             _play(mido, tracks, variation, at, channels=channels)
             at = _bars(mido, tracks, passage.bars, at, click=click)
     return _file(mido, many[0], tracks, at, channels=channels)
+
+
+def _said(text: str) -> str:
+    """Text in one line, as UTF-8 can hold it."""
+    return one_line(text).encode("utf-8", errors="replace").decode("utf-8")
 
 
 def _speeds(passage: Passage, tempo: Sequence[int]) -> list[Fraction]:
@@ -158,6 +163,7 @@ def _channel(string: int, *, channels: bool) -> int:
     """Channels 0 to 15 by string, without that of percussion."""
     if not channels:
         return 0
+    string = max(string, 1)
     return string - 1 if string <= CLICKS else min(string, 15)
 
 
@@ -181,7 +187,7 @@ def _file(mido: Any, variation: Variation, tracks: _Tracks, end: int, *, channel
     strings = len(variation.instrument.strings)
     used = sorted({_channel(string, channels=channels) for string in range(1, strings + 1)})
     programs = [(0, -1, mido.Message("program_change", channel=channel, program=NYLON)) for channel in used]
-    title = one_line(variation.passage.title or variation.title) or "engrave"
+    title = _said(variation.passage.title or variation.title) or "engrave"
     for name, messages in ((title, tracks.frame), ("guitar", programs + tracks.notes), ("clicks", tracks.clicks)):
         if name == "clicks" and not messages:
             continue

@@ -15,9 +15,9 @@ from math import lcm
 from xml.etree.ElementTree import Element
 
 from engrave.exchange.beams import beams
-from engrave.exchange.curves import ends
+from engrave.exchange.curves import TABLATURE, ends
 from engrave.exchange.frame import attributes, endings, left_line, part_list, right_line
-from engrave.exchange.notes import Writer, accidentals, brackets, event_notes, tab_notes
+from engrave.exchange.notes import Writer, accidentals, brackets, event_notes, on_tab, tab_notes
 from engrave.exchange.signs import Sign, direction, signs
 from engrave.exchange.tree import add, written
 from engrave.model import PLUCKING, Bar, Event, Variation
@@ -93,6 +93,7 @@ def _variation(
     writer = Writer(
         divisions=_divisions(passage.bars, passage.events),
         ends=ends(passage),
+        tab_ends=ends(passage, numbers=TABLATURE, on={n.id for n in passage.notes if on_tab(n)}) if tab else {},
         brackets=brackets(passage.events),
         letters=letters,
     )

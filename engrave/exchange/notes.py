@@ -51,6 +51,8 @@ class Writer:
     """parts of a quarter"""
     ends: Mapping[str, tuple[End, ...]]
     """ends of curves by note"""
+    tab_ends: Mapping[str, tuple[End, ...]]
+    """the same on the tablature staff"""
     brackets: Mapping[int, Bracket]
     """by id of the tuplet"""
     letters: Mapping[str, str]
@@ -133,7 +135,7 @@ def tab_notes(measure: Element, event: Event, writer: Writer, *, voice: int) -> 
 
     Slurs stand here as well; that they are hammer-ons or pull-offs is said on the plain staff.
     """
-    struck = [note for note in event.notes if not note.tied_back and place_of(note)[0] is not None]
+    struck = [note for note in event.notes if on_tab(note)]
     if not struck:
         if not event.grace:
             made = add(measure, "forward")
@@ -154,7 +156,7 @@ def tab_notes(measure: Element, event: Event, writer: Writer, *, voice: int) -> 
             add(made, "notehead", "x")
         add(made, "staff", 2)
         notations = add(made, "notations")
-        for end in writer.ends.get(note.id, ()):
+        for end in writer.tab_ends.get(note.id, ()):
             if end.kind in ("slur", "slide"):
                 add(notations, end.kind, type=end.type, number=end.number)
         _place(add(notations, "technical"), note)
@@ -280,6 +282,11 @@ def _place(technical: Element, note: Note) -> None:
         add(technical, "string", string)
     if fret is not None:
         add(technical, "fret", fret)
+
+
+def on_tab(note: Note) -> bool:
+    """Whether a note stands on the tablature staff: struck, on a string that is known."""
+    return not note.tied_back and place_of(note)[0] is not None
 
 
 def place_of(note: Note) -> tuple[int | None, int | None]:

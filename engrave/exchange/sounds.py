@@ -36,7 +36,7 @@ class Sound:
     velocity: int
     """1 to 127"""
     string: int
-    """1 = highest; 1 where nothing says so"""
+    """1 = highest; 0 where nothing says so"""
 
 
 def sounds(variation: Variation) -> list[Sound]:
@@ -90,16 +90,17 @@ def _sound(note: Note, event: Event, start: Fraction, length: Fraction, strings:
         length=length,
         midi=note.pitch.midi,
         velocity=max(1, min(127, velocity)),
-        string=placed if placed is not None and placed <= strings else 1,
+        string=placed if placed is not None and placed <= strings else 0,
     )
 
 
 def _one_a_string(heard: Sequence[Sound]) -> list[Sound]:
-    """No two sounds of one pitch, nor of one string that is known, overlap: the earlier ends."""
+    """No two sounds of one pitch, nor of one string, overlap: the earlier ends."""
     made = list(heard)
     latest: dict[tuple[str, int], int] = {}
     for index, sound in enumerate(made):
-        for key in (("pitch", sound.midi), ("string", sound.string)):
+        keys = [("pitch", sound.midi)] + ([("string", sound.string)] if sound.string else [])
+        for key in keys:
             before = latest.get(key)
             if before is not None and made[before].start < sound.start < made[before].start + made[before].length:
                 made[before] = replace(made[before], length=sound.start - made[before].start)
