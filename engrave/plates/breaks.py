@@ -26,13 +26,13 @@ _SIXTEENTH = 2.7
 """width of a sixteenth set comfortably"""
 
 
-def bar_widths(passage: Passage) -> list[float]:
-    """Comfortable width of each bar in spaces."""
+def bar_widths(passage: Passage, *, least: bool = False) -> list[float]:
+    """Comfortable width of each bar in spaces; with `least`, what its heads, digits and signs need side by side."""
     shown = shown_accidentals(passage)
     by_bar: list[list[Event]] = [[] for _ in passage.bars]
     for event in passage.events:
         by_bar[event.bar].append(event)
-    widths = [_bar_width(bar, events, shown) for bar, events in zip(passage.bars, by_bar, strict=True)]
+    widths = [_bar_width(bar, events, shown, least=least) for bar, events in zip(passage.bars, by_bar, strict=True)]
     for i, (before, bar) in enumerate(pairwise(passage.bars), start=1):
         widths[i] += 3.0 * (before.metre != bar.metre)
         if before.key.fifths != bar.key.fifths:
@@ -41,7 +41,7 @@ def bar_widths(passage: Passage) -> list[float]:
     return widths
 
 
-def _bar_width(bar: Bar, events: list[Event], shown: dict[str, int]) -> float:
+def _bar_width(bar: Bar, events: list[Event], shown: dict[str, int], *, least: bool) -> float:
     moments: dict[Fraction, float] = {}
     graces = 0.0
     for event in events:
@@ -56,6 +56,8 @@ def _bar_width(bar: Bar, events: list[Event], shown: dict[str, int]) -> float:
         moments[event.onset] = max(moments.get(event.onset, 0.0), need + 0.35 * event.value.dots)
     onsets = [*sorted(moments), bar.end]
     total = MARGIN + graces + 1.2 * bool(bar.repeat_end)
+    if least:
+        return total + sum(moments.values())
     for at, after in pairwise(onsets):
         total += max(moments[at], _SIXTEENTH * float(4 * (after - at)) ** 0.5)
     return max(total, 8.0)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
 
 from engrave.model import Mark, Marks, Passage, Plate, Segment, System, Variation
 from engrave.plates import staff as plain
-from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
+from engrave.plates.breaks import bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
 from engrave.plates.curves import draw_arpeggios, draw_slurs
 from engrave.plates.digits import draw_digits
@@ -26,6 +26,7 @@ from engrave.plates.signs import (
     source_spans,
     stroke_spans,
 )
+from engrave.plates.split import parted
 from engrave.plates.tablature import draw_tablature
 from engrave.plates.tuplets import draw_tuplets
 from engrave.plates.words import in_words
@@ -64,23 +65,29 @@ def draw(
 ) -> Plate:
     """`variation` engraved in systems `width` mm wide, the staff `staff` mm high from outer line to outer line.
 
-    Where a single bar would not fit the width, the staff is made smaller; the plate says how high it is.
+    A bar too long for a line is parted at a beat. Where its notes do not allow that, the staff is made smaller; the
+    plate says how high it is.
     """
-    layer = _layer(variation, marks or Marks())
+    space = staff / 4
+    passage = variation.passage
+    before = _prefix(passage) + METRE
+    passage, origin = parted(passage, bar_widths(passage, least=True), width / space - before)
+    space = min(space, width / (max(bar_widths(passage, least=True)) + before))
+    widths = bar_widths(passage)
+    layer = _layer(replace(variation, passage=passage), marks or Marks())
     outlines: dict[str, tuple[Segment, ...]] = {}
-    widths = bar_widths(variation.passage)
-    space = min(staff / 4, _widest(widths, variation.passage, width))
     for _ in range(TRIES):
-        sheets = _staves(variation.passage, widths, width / space, outlines)
+        sheets = _staves(passage, widths, width / space, outlines)
         for sheet in sheets:
             _note_crowds(sheet, layer.score)
             draw_digits(sheet, layer.score, layer.digits)
-        if not any(sheet.crowded for sheet in sheets):
+        crowded = {bar for sheet in sheets for bar in sheet.crowded}
+        if not crowded:
             break
-        widths = [w * WIDEN if i in _crowded(sheets) else w for i, w in enumerate(widths)]
+        widths = [w * WIDEN if i in crowded else w for i, w in enumerate(widths)]
     for sheet in sheets:
         _lay(sheet, layer, len(variation.instrument.strings) if tab else 0)
-    systems = tuple(_finished(sheet, layer.score, width, space) for sheet in sheets)
+    systems = tuple(_finished(sheet, layer.score, origin, width, space) for sheet in sheets)
     used = {mark.outline for system in systems for mark in system.marks}
     return Plate(
         staff=4 * space,
@@ -99,16 +106,6 @@ def _note_crowds(sheet: Sheet, score: Score) -> None:
         if before is not None and event.onset > before[0] and min(lefts) - before[1] < NEAREST:
             sheet.crowded.add(event.bar)
         before = event.onset, min(lefts)
-
-
-def _crowded(sheets: list[Sheet]) -> frozenset[int]:
-    """Bars whose digits want more room."""
-    return frozenset(bar for sheet in sheets for bar in sheet.crowded)
-
-
-def _widest(widths: list[float], passage: Passage, width: float) -> float:
-    """The staff space in mm at which the widest bar fits a line `width` mm long."""
-    return width / (max(widths) * TIGHT + _prefix(passage) + METRE)
 
 
 def _prefix(passage: Passage) -> float:
@@ -165,7 +162,7 @@ def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
         draw_tablature(sheet, score, strings)
 
 
-def _finished(sheet: Sheet, score: Score, width: float, space: float) -> System:
+def _finished(sheet: Sheet, score: Score, origin: tuple[int, ...], width: float, space: float) -> System:
     """The sheet in millimetres, as high as its ink."""
     boxes = [box for ink in sheet.ink for box in ink.boxes]
     top = min(*(b[1] for b in boxes), 0.0) - PAD
@@ -173,8 +170,8 @@ def _finished(sheet: Sheet, score: Score, width: float, space: float) -> System:
     return System(
         width=width,
         height=(bottom - top) * space,
-        first=sheet.first,
-        last=sheet.last,
+        first=origin[sheet.first],
+        last=origin[sheet.last],
         marks=tuple(_mark(ink, space, -top) for ink in sheet.ink),
         words=in_words(score, sheet.first, sheet.last),
     )

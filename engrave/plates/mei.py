@@ -42,20 +42,29 @@ def shown_accidentals(passage: Passage) -> dict[str, int]:
     """Note id → alteration to print. A sign holds to the end of its bar on its own staff place, in every voice.
 
     A note tied from the one before needs none; the key signature holds where nothing else does (common practice).
+    After an invisible bar line, a sign is printed wherever it would be missed by one who goes on reading the bar, or by
+    one who starts a new one.
     """
     shown: dict[str, int] = {}
     state: dict[tuple[str, int], int] = {}
+    before: dict[tuple[str, int], int] = {}
     bar = -1
     for event in sorted(passage.events, key=lambda e: (e.bar, e.onset, not e.grace, e.voice)):
         if event.bar != bar:
+            carried = event.bar > 0 and passage.bars[event.bar - 1].barline == "invisible"
+            before = before | state if carried else {}
             bar, state = event.bar, {}
         key = passage.bars[bar].key
         for note in event.notes:
             pitch = note.pitch
             place = (pitch.step, pitch.octave)
-            if not note.tied_back and state.get(place, key.alter(pitch.step)) != pitch.alter:
+            if note.tied_back:
+                continue
+            usual = state.get(place, key.alter(pitch.step))
+            if usual != pitch.alter or before.get(place, usual) != pitch.alter:
                 shown[note.id] = pitch.alter
                 state[place] = pitch.alter
+                before.pop(place, None)
     return shown
 
 

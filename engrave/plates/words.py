@@ -27,7 +27,7 @@ def in_words(score: Score, first: int, last: int) -> str:
     for index in range(first, last + 1):
         bar = score.passage.bars[index]
         before = score.passage.bars[index - 1] if index else None
-        opening = f"Bar {bar.label}"
+        opening = f"Bar {bar.label[1:-1]} continued" if bar.label.startswith("(") else f"Bar {bar.label}"
         if before is None or before.metre != bar.metre:
             opening += f", {'+'.join(map(str, bar.metre.beats))}/{bar.metre.unit} time"
         if bar.repeat_start:

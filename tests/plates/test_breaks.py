@@ -7,7 +7,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engrave.plates import draw
+from engrave.plates import draw, read_back
 from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.drawing import NEAREST
 from tests.build import passage
@@ -67,9 +67,21 @@ def test_neighbouring_heads_keep_their_distance() -> None:
         assert min(gaps) >= NEAREST
 
 
-def test_a_bar_too_long_for_the_line_makes_the_staff_smaller() -> None:
-    """A bar of 64 notes on a narrow line is drawn whole, on a smaller staff, and the plate says so."""
-    long = passage(" ".join(["E4/16 F4/16 G4/16 A4/16"] * 16), metre="16/4")
+def test_a_bar_too_long_for_the_line_is_parted_at_a_beat() -> None:
+    """A bar of 64 sixteenths is drawn whole over several lines at full size, and every note still reads as meant."""
+    long = passage(" ".join(["E4/16 F#4/16 F4/16 A4/16"] * 16) + " | F4/1 s/1 s/1 s/1", metre="16/4")
+    plate = draw(line_of(long), width=100, staff=7.2)
+    assert plate.staff == 7.2
+    assert len(plate.systems) > 2
+    assert {(s.first, s.last) for s in plate.systems} <= {(0, 0), (0, 1), (1, 1)}
+    assert "Bar 1 continued:" in plate.systems[1].words
+    said = read_back(plate)
+    assert all(said[note.id].pitch == note.pitch for note in long.notes)
+
+
+def test_a_bar_that_cannot_be_parted_makes_the_staff_smaller() -> None:
+    """Under a long bass note a bar stays whole, on a smaller staff, and the plate says so."""
+    long = passage(" ".join(["E4/16 F4/16 G4/16 A4/16"] * 8), "E2/0", metre="8/4")
     plate = draw(line_of(long), width=100, staff=7.2)
     assert plate.staff < 7.2
     assert len(plate.systems) == 1

@@ -113,7 +113,11 @@ case("flats", line_of(passage("Eb4/4 Ab3/4 Db4/4 Gb4/4", fifths=-5)))
 case("signs", line_of(passage("F#4/8 F4/8 G#4/8 Bb4/8 B4/4 C#4/4")))
 case("sixteenths", line_of(passage("E4/16 F#4/16 G4/16 A4/16 B4/16 A4/16 G4/16 F#4/16 E4/2", fifths=1)))
 case("dots and rests", line_of(passage("E4/4. r/8 F4/8. G4/16 r/4")))
-case("triplets", line_of(passage("3(E4/8 F4/8 G4/8) 3(A4/4 G4/8) 5(E4/16 F4/16 G4/16 A4/16 B4/16) A4/4")))
+case("triplets", line_of(passage("3(E4/8 F4/8 G4/8) 3(A4/4 G4/8) 5(E4/16 F4/16 G4/16 A4/16 B4/16) A4/4")), width=85.0)
+case(
+    "bar in two parts",
+    line_of(passage("F#4/16 G4/16 A4/16 F4/16 E4/16 F4/16 G4/16 F#4/16 F4/16 E4/16 D4/16 E4/16 F4/4")),
+)
 case("graces", line_of(passage("<D4/8 E4/4 <F4/16 <G4/16 A4/4 G4/2")))
 case("ties", line_of(passage("E4/4 F#4~/4 F#4/4 G4~/4 | G4/2 C3+E3+G3/2")))
 case("chords", line_of(passage("C3+E3+G3+C4/4 D3+A3+D4+F#4/4 E2+B2+E3+G#3+B3+E4/2")))
