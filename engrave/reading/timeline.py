@@ -25,6 +25,7 @@ from engrave.reading.tally import Tally
 from engrave.reading.values import written
 
 _SAVE = "save the score again"
+_OVERHANG = "left out: a rest behind the end of a full bar"
 _UNHEARD = {"harmony": "left out: chord symbols", "figured-bass": "left out: figured bass"}
 
 
@@ -163,8 +164,8 @@ class _BarWalk:
 
     def _bounded(self) -> None:
         if max(self.clock.at, self.clock.raw) > self.limits.bar_quarters:
-            self._fault(f"a bar longer than {self.limits.bar_quarters} quarters", "check its durations")
             self.clock.restart()
+            self._fault(f"a bar longer than {self.limits.bar_quarters} quarters", "check its durations")
 
     def _length(self, found: Element, notated: Fraction | None) -> tuple[Fraction, Fraction] | None:
         """Exact length and the file's own, both in quarters; None where the note is left out (told)."""
@@ -197,10 +198,7 @@ class _BarWalk:
             if rest:
                 full = full_length(self.now.metre)
                 over = full is not None and self.clock.at >= full
-                kind = (
-                    "left out: a rest behind the end of a full bar" if over else "a rest of an odd length is shortened"
-                )
-                self.tally.add(kind, self.bar.label)
+                self.tally.add(_OVERHANG if over else "a rest of an odd length is shortened", self.bar.label)
                 return Fraction(0) if over else raw // GRID * GRID, raw
             self._fault(f"a note lasts {raw} quarters, which no value can write", "check its <duration>")
             return None
