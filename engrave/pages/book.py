@@ -47,7 +47,7 @@ def press(content: BookContent, *, progress: Progress | None = None) -> bytes:
     values = {
         "title": title,
         "title_size": title_size(title, paper.room[0] / scale),
-        "running": shortened(title, 9 * scale, paper.room[0] * 0.55),
+        "running": shortened(title, 9 * scale, paper.room[0] * 0.48),
         "composer": setter.text(passage.composer, "the composer's name"),
         "teacher": setter.text(content.plan.teacher, "the teacher's line"),
         "rights": setter.text(passage.rights, "the rights line"),

@@ -13,6 +13,8 @@ SPACING = 4.0
 """mm between strings"""
 DOT = 1.75
 """radius of a finger's circle in mm"""
+MOST_LEVELS = 3
+"""most brackets of positions under each other"""
 _LEFT, _RIGHT = 12.0, 0.5
 """room for the names of the open strings, and at the other end"""
 _TOP, _FOOT = 2.2, 8.6
@@ -90,12 +92,17 @@ class _Neck:
             self.drawing.letter(str(finger), self.behind(fret), y + 1.02, 3.1, face="semibold")
 
     def _positions(self, at: float) -> None:
-        """A bracket under the four frets of each position used, neighbours on different heights."""
-        for index, position in enumerate(sorted({p.position for p in self.placements if p.fret})):
+        """A bracket under the four frets of each position used; those that would run into each other stand lower."""
+        ends: list[float] = []
+        for position in sorted({p.position for p in self.placements if p.fret}):
             start, end = (self.x(min(max(f, self.first), self.last)) for f in (position - 1, position + 3))
-            low = at + (index % 2) * 1.3
+            level = next((i for i, taken in enumerate(ends) if taken <= start + 0.1), len(ends))
+            if level == MOST_LEVELS:
+                continue
+            ends[level : level + 1] = [end]
+            low = at + level * 1.1
             self.drawing.marks.append(line(start + 0.6, low, end - 0.6, low, 0.25))
-            self.drawing.marks += [line(e, low, e, low - 0.9, 0.25) for e in (start + 0.6, end - 0.6)]
+            self.drawing.marks += [line(e, low, e, low - 0.8, 0.25) for e in (start + 0.6, end - 0.6)]
 
 
 def numeral(fret: int) -> str:

@@ -16,7 +16,7 @@ from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.picture import Gallery, Picture
 from engrave.pages.typeset import Typesetter
 
-BODY, SMALL, TITLE, SECTION = 10.5, 9.0, 17.0, 9.5
+BODY, SMALL, TITLE, SECTION, RUNNING = 10.5, 9.0, 17.0, 9.5, 9.0
 """sizes of type in points, as in the style sheet"""
 COVER_GAP = 5.0
 """room under each system of the title page, in mm"""
@@ -32,6 +32,8 @@ class SheetView:
     number: int
     section: str
     """the heading it stands under"""
+    running: str
+    """the same, as short as the running head needs it"""
     opens: bool
     """it is the first under that heading"""
     title: str
@@ -94,6 +96,7 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
     return SheetView(
         number=sheet.number,
         section=section,
+        running=shortened(section, RUNNING * scale, width * 0.48),
         opens=section != before,
         title=title,
         **said,
@@ -105,7 +108,7 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
         arrangement=arrangement,
         head=round(head + arrangement.lead, 3),
         facts_height=round(facts_height, 3),
-        tempo=words.tempo_text(step),
+        tempo=words.tempo_brief(step.beat, step.tempo),
         times=step.times,
         minutes=words.minutes_text(step),
     )

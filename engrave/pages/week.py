@@ -12,7 +12,7 @@ from engrave.pages.fonts import lines
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.picture import Gallery, Picture
 from engrave.pages.typeset import Typesetter
-from engrave.pages.words import beat_sign, count, finger_name
+from engrave.pages.words import count, finger_name, tempo_brief
 
 REST = 5
 """minutes of a break"""
@@ -89,7 +89,7 @@ def _visit(visit: Visit, place: int, content: BookContent, setter: Typesetter) -
         title=setter.text(sheet.variation.title, f"heading of variation {sheet.number}") or f"Variation {sheet.number}",
         reason=setter.text(visit.reason, "a reason"),
         times=visit.times,
-        tempo=f"{beat_sign(step.beat)} = {', '.join(map(str, steps))}",
+        tempo=tempo_brief(step.beat, steps),
         minutes=str(max(1, round(visit.minutes))),
         boxes=visit.times if visit.times <= MOST_TICKS else 1,
         rest_before=visit.rest_before,

@@ -30,6 +30,12 @@ def tempo_text(step: Step) -> str:
     return f"{beat_sign(step.beat)} = {', '.join(map(str, step.tempo))}" if step.tempo else ""
 
 
+def tempo_brief(beat: Fraction, tempo: tuple[int, ...]) -> str:
+    """Tempo steps for a narrow column: the first and the last where there are more than four."""
+    shown = ", ".join(map(str, tempo)) if len(tempo) <= 4 else f"{tempo[0]} … {tempo[-1]}"
+    return f"{beat_sign(beat)} = {shown}" if tempo else ""
+
+
 def minutes_text(step: Step) -> str:
     """Minutes of one sitting, rounded, at least 1; empty where they are not reckoned."""
     return "" if step.minutes is None else str(max(1, round(step.minutes)))

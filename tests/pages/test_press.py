@@ -14,9 +14,9 @@ from typing import Any
 
 import pytest
 
-from engrave.model import Plan, PressError
+from engrave.model import Plan, PressError, Regimen
 from engrave.pages import BookContent, music_width, press
-from engrave.pages.fonts import font_file
+from engrave.pages.fonts import font_file, width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
 from engrave.pages.press import to_pdf
 from tests.build import passage
@@ -231,3 +231,19 @@ def test_importing_the_room_loads_no_library() -> None:
     code = f"import sys, engrave.pages; print([m for m in {heavy} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_running_heads_and_long_headings_keep_to_their_room(book: BookContent) -> None:
+    """A section's heading of any length is cut in the running head; many tempo steps are told briefly in the index."""
+    heading = "Everything that was ever slow, careful and quiet, " * 6
+    steps = tuple(
+        replace(sheet.step, section=heading, tempo=tuple(range(40, 64, 2)), times=30, reason="Why so. " * 40)
+        for sheet in book.sheets
+    )
+    sheets = tuple(replace(sheet, step=step) for sheet, step in zip(book.sheets, steps, strict=True))
+    pages = printed.texts(press(replace(book, sheets=sheets, regimen=Regimen(steps=steps))))
+    assert "30 ♩ = 40 … 62" in pages[2]
+    found = re.search(r"Heron in the reeds (Everything that [^…]*…) Heron in the reeds, Ada Fen", pages[4])
+    assert found
+    assert width_mm(f"Heron in the reeds\u2003{found[1]}", 9) < music_width(Plan())
+    assert len(pages) == 7
