@@ -8,7 +8,7 @@ import pytest
 
 from engrave.axes import vary
 from engrave.axes.laws import check, legal
-from engrave.axes.slurs import links
+from engrave.axes.slurring import links
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Note, Pitch, Placement, Study, Variation
 from tests.axes.lines import line, say

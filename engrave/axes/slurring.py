@@ -1,0 +1,203 @@
+"""Finding and choosing slurs: every pair of notes the fretting hand could slur, and which of them a setting takes.
+
+A note can be slurred to the one before it in its voice where both lie on one string, nothing else sounds on that string
+between, the first still sounds, and the fingers allow it (engrave.fretting.can_slur). What is slurred is plucked no
+more.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from engrave.axes.mending import playable
+from engrave.axes.moments import moments
+from engrave.axes.setting import Change, decline
+from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, with_notes
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """Two neighbouring notes the hand could slur."""
+
+    before: Note
+    note: Note
+
+    @property
+    def pull(self) -> bool:
+        """Whether it falls: a pull-off, else a hammer-on."""
+        return self._place(self.before).fret > self._place(self.note).fret
+
+    @property
+    def pair(self) -> tuple[int, int]:
+        """Fingers, first to second; 0 is the open string."""
+        return self._place(self.before).finger, self._place(self.note).finger
+
+    @property
+    def acting(self) -> int:
+        """The finger that makes the second note sound."""
+        return self.pair[0] if self.pull else self.pair[1]
+
+    @staticmethod
+    def _place(note: Note) -> Placement:
+        assert note.placement is not None
+        return note.placement
+
+
+Choose = Callable[[tuple[Link, ...]], list[Link]]
+"""which of the possible links, in playing order, to slur"""
+
+
+def links(variation: Variation) -> tuple[Link, ...]:
+    """Every pair of neighbouring notes that the fretting hand could slur, in playing order."""
+    passage = variation.passage
+    between = _busy(passage)
+    found: list[Link] = []
+    before: dict[int, Event] = {}
+    for event in passage.events:
+        prior = before.get(event.voice)
+        before[event.voice] = event
+        if prior is None or len(event.notes) != 1 or not (prior.end == event.onset or event.grace or prior.grace):
+            continue
+        note = event.notes[0]
+        if note.tied_back or note.slide or note.placement is None:
+            continue
+        string = note.placement.string
+        for other in prior.notes:
+            if other.placement and other.placement.string == string and not (other.muted or note.muted):
+                free = between(string, prior.onset, event.onset)
+                if free and playable(variation, other, note):
+                    found.append(Link(before=other, note=note))
+    return tuple(found)
+
+
+def _busy(passage: Passage) -> Callable[[int, Fraction, Fraction], bool]:
+    """Whether a string is left alone between two times, ends not counted."""
+    starts: dict[int, list[Fraction]] = {}
+    for moment in moments(passage):
+        for sound in moment.sounds:
+            starts.setdefault(sound.placement.string, []).append(moment.onset)
+
+    def alone(string: int, start: Fraction, end: Fraction) -> bool:
+        times = starts.get(string, [])
+        return bisect_right(times, start) == bisect_left(times, end)
+
+    return alone
+
+
+def slurred(variation: Variation, chosen: list[Link]) -> Variation:
+    """`variation` with these links slurred besides those it has."""
+    changed = {
+        link.note.id: replace(link.note, slurred_from=link.before.id, stroke=None, slide=False) for link in chosen
+    }
+    return replace(variation, passage=with_notes(variation.passage, changed))
+
+
+def slurring(choose: Choose, empty: str) -> Change:
+    """Slurs what `choose` takes of the links not yet slurred; declines with `empty` where that is none."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        chosen = choose(tuple(link for link in links(variation) if not link.note.slurred_from))
+        return slurred(variation, chosen) if chosen else decline(empty)
+
+    return change
+
+
+def none(variation: Variation) -> Variation:
+    """Every note plucked."""
+    changed = {n.id: replace(n, slurred_from="", slide=False) for n in variation.passage.notes if n.slurred_from}
+    return replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
+
+
+def where(wanted: Callable[[Link], bool]) -> Choose:
+    """Takes every link that is `wanted`."""
+    return lambda possible: [link for link in possible if wanted(link)]
+
+
+def twos(possible: tuple[Link, ...]) -> list[Link]:
+    """One stroke, one slur: no slur starts from a slurred note."""
+    return _runs(possible, 2, lambda _: True)
+
+
+def threes(possible: tuple[Link, ...]) -> list[Link]:
+    """One stroke for three notes: groups of two links that share no note."""
+    return _whole_runs(possible, lambda _: True)
+
+
+def up_and_down(possible: tuple[Link, ...]) -> list[Link]:
+    """Groups of three notes that go up and back, or down and back."""
+    return _whole_runs(possible, lambda run: run[0].pull is not run[1].pull)
+
+
+def _runs(possible: tuple[Link, ...], length: int, wanted: Callable[[Link], bool]) -> list[Link]:
+    chosen: list[Link] = []
+    taken: dict[str, int] = {}
+    for link in possible:
+        so_far = taken.get(link.before.id, 1)
+        if wanted(link) and so_far < length:
+            chosen.append(link)
+            taken[link.note.id] = so_far + 1
+    return chosen
+
+
+def _whole_runs(possible: tuple[Link, ...], wanted: Callable[[tuple[Link, Link]], bool]) -> list[Link]:
+    """Groups of three notes, two links each, that share no note."""
+    chosen: list[Link] = []
+    used: set[str] = set()
+    by_start = {link.before.id: link for link in possible}
+    for first in possible:
+        second = by_start.get(first.note.id)
+        if second is None or not wanted((first, second)):
+            continue
+        ids = {first.before.id, first.note.id, second.note.id}
+        if not ids & used:
+            chosen += [first, second]
+            used |= ids
+    return chosen
+
+
+def open_before(variation: Variation) -> Variation | Declined:
+    """Pull-offs to the open string, each fretted note giving its first half to the open string, plucked."""
+    pulls = [link for link in links(variation) if link.pull and not link.pair[1]]
+    split = {link.before.id: link for link in pulls if not link.before.slurred_from and not link.before.tied_back}
+    made: list[Event] = []
+    slurs: list[Link] = []
+    taken = {e.id for e in variation.passage.events} | {n.id for n in variation.passage.notes}
+    for event in variation.passage.events:
+        link = split.get(event.notes[0].id) if len(event.notes) == 1 else None
+        halved = _halved(event) if link and not event.grace else None
+        if link is None or halved is None:
+            made.append(event)
+            continue
+        slurs.append(link)
+        string = link.note.placement
+        assert string is not None
+        extra = replace(
+            link.note,
+            id=_fresh(f"{event.notes[0].id}-open", taken),
+            tied_on=False,
+            stroke=None,
+            slurred_from="",
+            placement=replace(string, position=event.notes[0].placement.position if event.notes[0].placement else 1),
+        )
+        made.append(replace(halved, id=_fresh(f"{event.id}-open", taken), notes=(extra,)))
+        made.append(replace(halved, onset=event.onset + halved.duration, marks=()))
+    if not slurs:
+        return decline("no fretted note falls to the open string under it: there is nothing to pull off")
+    return slurred(replace(variation, passage=replace(variation.passage, events=tuple(made))), slurs)
+
+
+def _fresh(name: str, taken: set[str]) -> str:
+    while name in taken:
+        name += "+"
+    taken.add(name)
+    return name
+
+
+def _halved(event: Event) -> Event | None:
+    if event.value.kind >= 128:
+        return None
+    kind = event.value.kind * 2 or 1
+    return replace(event, value=Value(kind=kind, dots=event.value.dots), duration=event.duration / 2)
