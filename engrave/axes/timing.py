@@ -6,9 +6,10 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
+from engrave.axes.barring import one_metre, piecewise, rebarred
 from engrave.axes.mending import mended
 from engrave.axes.moments import upper_voice
-from engrave.axes.retiming import Span, TimeMap, one_metre, piecewise, rebarred, rewritten, spans
+from engrave.axes.retiming import Span, TimeMap, rewritten, spans
 from engrave.axes.setting import Change, decline
 from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation
 
