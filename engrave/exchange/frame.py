@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
 from engrave.exchange.tree import add
-from engrave.model import Bar, Variation
+from engrave.model import Bar, Instrument, Variation
 
 _STYLES = {"double": "light-light", "final": "light-heavy", "dashed": "dashed", "dotted": "dotted", "invisible": "none"}
 _NUMBERS = re.compile(r"[1-9][0-9]*(, ?[1-9][0-9]*)*\Z")
@@ -58,13 +58,9 @@ def part_list(root: Element, variations: Sequence[Variation], software: str) -> 
     add(midi, "midi-program", NYLON)
 
 
-def attributes(
-    measure: Element, variation: Variation, bar: Bar, before: Bar | None, *, divisions: int, tab: bool
-) -> None:
-    """Key and metre where they change; in the first bar also divisions, clefs, strings and capo."""
+def attributes(bar: Bar, before: Bar | None) -> Element:
+    """Key and metre of a bar where they are not those of the bar before."""
     made = Element("attributes")
-    if before is None:
-        add(made, "divisions", divisions)
     if before is None or bar.key != before.key:
         key = add(made, "key")
         add(key, "fifths", bar.key.fifths)
@@ -74,39 +70,39 @@ def attributes(
         time = add(made, "time", **({"symbol": bar.metre.sign} if bar.metre.sign else {}))
         add(time, "beats", "+".join(map(str, bar.metre.beats)))
         add(time, "beat-type", bar.metre.unit)
-    if before is None:
-        if tab:
-            add(made, "staves", 2)
-        clef = add(made, "clef", **({"number": 1} if tab else {}))
-        add(clef, "sign", "G")
-        add(clef, "line", 2)
-        add(clef, "clef-octave-change", -1)
-        if tab:
-            clef = add(made, "clef", number=2)
-            add(clef, "sign", "TAB")
-            add(clef, "line", 5)
-        _strings(made, variation, tab=tab)
-    if len(made):
-        measure.append(made)
+    return made
 
 
-def _strings(made: Element, variation: Variation, *, tab: bool) -> None:
-    """Open strings (on a tablature staff; line 1 is the lowest) and capo.
+def begin(made: Element, instrument: Instrument, *, divisions: int, tab: bool, exact: bool) -> None:
+    """Add what the attributes of a first bar hold besides: divisions before the key, then clefs, strings and capo."""
+    first = Element("divisions")
+    first.text = str(divisions)
+    made.insert(0, first)
+    if tab:
+        add(made, "staves", 2)
+    clef = add(made, "clef", **({"number": 1} if tab else {}))
+    add(clef, "sign", "G")
+    add(clef, "line", 2)
+    add(clef, "clef-octave-change", -1)
+    if tab:
+        clef = add(made, "clef", number=2)
+        add(clef, "sign", "TAB")
+        add(clef, "line", 5)
+    if tab or exact or instrument.capo:
+        _strings(made, instrument, tab=tab, tuned=tab or exact)
 
-    On a plain staff a tuning makes readers take it for tablature; there it stands in words (see signs.tuning_words).
-    """
-    instrument = variation.instrument
-    if not tab and not instrument.capo:
-        return
+
+def _strings(made: Element, instrument: Instrument, *, tab: bool, tuned: bool) -> None:
+    """Open strings (line 1 is the lowest) and capo."""
     details = add(made, "staff-details", **({"number": 2} if tab else {}))
     if tab:
         add(details, "staff-lines", len(instrument.strings))
-        for line, pitch in enumerate(reversed(instrument.strings), start=1):
-            tuning = add(details, "staff-tuning", line=line)
-            add(tuning, "tuning-step", pitch.step)
-            if pitch.alter:
-                add(tuning, "tuning-alter", pitch.alter)
-            add(tuning, "tuning-octave", pitch.octave)
+    for line, pitch in enumerate(reversed(instrument.strings) if tuned else (), start=1):
+        tuning = add(details, "staff-tuning", line=line)
+        add(tuning, "tuning-step", pitch.step)
+        if pitch.alter:
+            add(tuning, "tuning-alter", pitch.alter)
+        add(tuning, "tuning-octave", pitch.octave)
     if instrument.capo:
         add(details, "capo", instrument.capo)
 

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 from xml.etree.ElementTree import Element
 
 from engrave.exchange.beams import beams
 from engrave.exchange.curves import TABLATURE, ends
-from engrave.exchange.frame import attributes, endings, left_line, part_list, right_line
+from engrave.exchange.frame import attributes, begin, endings, left_line, part_list, right_line
 from engrave.exchange.notes import Writer, accidentals, brackets, event_notes, on_tab, tab_notes
 from engrave.exchange.signs import Sign, direction, signs
 from engrave.exchange.tree import add, written
@@ -33,14 +34,32 @@ _EPOCH = (1980, 1, 1, 0, 0, 0)
 """the first date a zip file can hold; stands for no date"""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Manner:
+    """How a document is written."""
+
+    tab: bool
+    exact: bool
+    letters: Mapping[str, str]
+    single: bool
+    """whether it holds one variation only"""
+
+
 def musicxml(
-    variations: Variation | Sequence[Variation], *, tab: bool = False, little: str = "c", software: str = "engrave"
+    variations: Variation | Sequence[Variation],
+    *,
+    tab: bool = False,
+    exact: bool = False,
+    little: str = "c",
+    software: str = "engrave",
 ) -> bytes:
     """A variation, or several one after another in one part, as a MusicXML 4.0 document in UTF-8.
 
     Args:
         variations: what to write; several begin on pages of their own, headed by their titles, their bars numbered on.
         tab: write a tablature staff below the plain one.
+        exact: for reading back rather than for printing: the tuning stands in elements, tempo and tuning are not said
+            in words. (On a plain staff some programs take a tuning for a sign of tablature.)
         little: the letter for the little finger, one of LETTERS.
         software: what the file says it was written by.
 
@@ -55,19 +74,24 @@ def musicxml(
     root = Element("score-partwise", {"version": "4.0"})
     part_list(root, many, software)
     part = add(root, "part", id="P1")
+    letters = {finger: little if finger == "c" else finger for finger in PLUCKING}
+    manner = _Manner(tab=tab, exact=exact, letters=letters, single=len(many) == 1)
     count = 0
-    for index, variation in enumerate(many):
-        count = _variation(
-            part, variation, tab=tab, little=little, first=index == 0, single=len(many) == 1, count=count
-        )
+    for variation in many:
+        count += _variation(part, variation, manner, before=count)
     return written(root)
 
 
 def mxl(
-    variations: Variation | Sequence[Variation], *, tab: bool = False, little: str = "c", software: str = "engrave"
+    variations: Variation | Sequence[Variation],
+    *,
+    tab: bool = False,
+    exact: bool = False,
+    little: str = "c",
+    software: str = "engrave",
 ) -> bytes:
     """The same as a compressed MusicXML file (.mxl), with no date in it. Raises as `musicxml` does."""
-    document = musicxml(variations, tab=tab, little=little, software=software)
+    document = musicxml(variations, tab=tab, exact=exact, little=little, software=software)
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         kinds = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_DEFLATED
@@ -84,39 +108,39 @@ def mxl(
     return out.getvalue()
 
 
-def _variation(
-    part: Element, variation: Variation, *, tab: bool, little: str, first: bool, single: bool, count: int
-) -> int:
-    """Write the bars of one variation; the number of bars so far."""
+def _variation(part: Element, variation: Variation, manner: _Manner, *, before: int) -> int:
+    """Write the bars of one variation, `before` of which stand in the part; how many they are."""
     passage = variation.passage
-    letters = {finger: little if finger == "c" else finger for finger in PLUCKING}
+    on_staff = {note.id for note in passage.notes if on_tab(note)}
     writer = Writer(
         divisions=_divisions(passage.bars, passage.events),
         ends=ends(passage),
-        tab_ends=ends(passage, numbers=TABLATURE, on={n.id for n in passage.notes if on_tab(n)}) if tab else {},
+        tab_ends=ends(passage, numbers=TABLATURE, on=on_staff) if manner.tab else {},
         brackets=brackets(passage.events),
-        letters=letters,
+        letters=manner.letters,
     )
     rows: list[list[Event]] = [[] for _ in passage.bars]
     for event in passage.events:
         rows[event.bar].append(event)
     said: dict[int, list[Sign]] = {}
-    for sign in signs(variation, heading="" if single else variation.title):
+    for sign in signs(variation, heading="" if manner.single else variation.title, exact=manner.exact):
         said.setdefault(sign.bar, []).append(sign)
     voltas = endings(passage.bars)
-    before: Bar | None = None
     for index, bar in enumerate(passage.bars):
-        label = bar.label if single else str(count + index + 1)
+        label = bar.label if manner.single else str(before + index + 1)
         short = bar.length < bar.metre.length and (index == 0 or bar.offset > 0)
         measure = add(part, "measure", number=label, **({"implicit": "yes"} if short else {}))
-        if index == 0 and not first:
+        if index == 0 and before:
             add(measure, "print", new_page="yes")
-        attributes(measure, variation, bar, before, divisions=writer.divisions, tab=tab)
+        frame = attributes(bar, passage.bars[index - 1] if index else None)
+        if index == 0:
+            begin(frame, variation.instrument, divisions=writer.divisions, tab=manner.tab, exact=manner.exact)
+        if len(frame):
+            measure.append(frame)
         left_line(measure, bar, voltas[index])
-        _bar(measure, rows[index], bar, writer, said.get(index, ()), tab=tab)
+        _bar(measure, rows[index], bar, writer, said.get(index, ()), tab=manner.tab)
         right_line(measure, bar, voltas[index])
-        before = bar
-    return count + len(passage.bars)
+    return len(passage.bars)
 
 
 def _divisions(bars: Sequence[Bar], events: Sequence[Event]) -> int:

@@ -41,15 +41,17 @@ def roman(number: int) -> str:
     return text
 
 
-def signs(variation: Variation, *, heading: str = "") -> list[Sign]:
-    """Every direction of a variation, in the order of its place."""
+def signs(variation: Variation, *, heading: str = "", exact: bool = False) -> list[Sign]:
+    """Every direction of a variation, in the order of its place; `exact` says nothing that the source does not."""
     passage = variation.passage
     made = [Sign(bar=0, onset=Fraction(0), words=heading, strong=True)] if heading else []
-    tuning = tuning_words(variation.instrument)
+    tuning = "" if exact else tuning_words(variation.instrument)
     made += [Sign(bar=0, onset=Fraction(0), words=tuning)] if tuning else []
-    made += _tempo(passage)
+    made += _tempo(passage, exact=exact)
     made += [
-        Sign(bar=d.bar, onset=d.onset, words=d.text) for d in passage.directions if d.kind == "words" and d.text.strip()
+        Sign(bar=d.bar, onset=d.onset, words=d.text)
+        for d in passage.directions
+        if d.kind == "words" and d.text.strip() and d.text != tuning
     ]
     made += _strokes(passage) or _kept(passage, "stroke")
     placed = any(note.placement is not None for note in passage.notes)
@@ -79,7 +81,7 @@ def _kept(passage: Passage, kind: str) -> list[Sign]:
     ]
 
 
-def _tempo(passage: Passage) -> list[Sign]:
+def _tempo(passage: Passage, *, exact: bool) -> list[Sign]:
     """The tempo in the words of the source, else as a metronome mark for the beat of the first bar."""
     said = [d for d in passage.directions if d.kind == "tempo" and d.text.strip()]
     made = [Sign(bar=d.bar, onset=d.onset, words=d.text, tempo=passage.tempo if not d.onset else None) for d in said]
@@ -88,7 +90,8 @@ def _tempo(passage: Passage) -> list[Sign]:
     beat = passage.bars[0].metre.beat
     dotted = beat.numerator == 3
     unit = Fraction(4) / (beat / Fraction(3, 2) if dotted else beat)
-    return [Sign(bar=0, onset=Fraction(0), tempo=passage.tempo, beat=(int(unit), int(dotted))), *made]
+    mark = None if exact else (int(unit), int(dotted))
+    return [Sign(bar=0, onset=Fraction(0), tempo=passage.tempo, beat=mark), *made]
 
 
 def _strokes(passage: Passage) -> list[Sign]:
@@ -143,6 +146,10 @@ def _barres(passage: Passage) -> list[Sign]:
 
 def direction(measure: Element, sign: Sign, *, staff: int | None, offset: int = 0) -> None:
     """Write a sign at the place where the measure has come to, or `offset` divisions later."""
+    if not sign.words and not sign.line and sign.beat is None:
+        if sign.tempo is not None:
+            add(measure, "sound", tempo=decimal(sign.tempo))
+        return
     made = add(measure, "direction", placement="above")
     if sign.words:
         style = {"font_weight": "bold"} if sign.strong or sign.tempo is not None else {}

@@ -21,7 +21,7 @@ from engrave.axes import ORDER, vary
 from engrave.book import built_in
 from engrave.exchange import musicxml, mxl
 from engrave.fretting import fret
-from engrave.instruments import find_hand, find_instrument
+from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import (
     Bar,
     Direction,
@@ -161,9 +161,7 @@ def test_every_texture_comes_back(name: str, tab: bool) -> None:
 def test_every_example_comes_back(path: Path) -> None:
     """Law: the examples, with tablature so that the tuning is kept, come back with words, tempo and strings."""
     source = read(path.read_bytes(), path.name)
-    instrument = (
-        find_instrument("drop-d") if source.tuning and str(source.tuning[-1]) == "D2" else find_instrument("standard")
-    )
+    instrument = tuned(source.tuning) if source.tuning else find_instrument("standard")
     variation = fret(source, instrument, find_hand("standard"))
     found = read(musicxml(variation, tab=True), path.name)
     assert music(found) == music(variation.passage)
@@ -187,6 +185,21 @@ def test_a_source_comes_back_unfingered() -> None:
     ]
     assert found.tempo == 72
     assert hands(found) == hands(source)
+
+
+@pytest.mark.parametrize("path", [*EXAMPLES, ROOT / "shared" / "passage.tab"], ids=lambda path: path.name)
+def test_an_exact_file_holds_the_passage_and_no_more(path: Path) -> None:
+    """Law: written exactly, an unfingered passage comes back with tuning, tempo, directions and notices as it was."""
+    source = read(path.read_bytes(), path.name)
+    instrument = tuned(source.tuning) if source.tuning else find_instrument("standard")
+    variation = replace(plain(source), instrument=instrument)
+    data = musicxml(variation, exact=True)
+    assert schema_faults(data) == []
+    found = read(data, path.name)
+    assert (bars(found), music(found)) == (bars(source), music(source))
+    assert (hands(found), curves(found)) == (hands(source), curves(source))
+    assert (found.title, found.tempo, found.tuning) == (source.title, source.tempo, instrument.strings)
+    assert (found.directions, found.notices) == (source.directions, source.notices)
 
 
 @given(
