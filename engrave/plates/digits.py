@@ -102,7 +102,7 @@ def _try(sheet: Sheet, score: Score, event: Event, order: list[Note], size: floa
                 break
         else:
             cost += FAIL
-            x, y = _anywhere(sheet, mine, head, ink, below=score.below(event))
+            _, x, y = _beyond(sheet, mine, head, ink, below=score.below(event))[0]
         mine.add((placed(ink, x, y),), "digit", note.id)
         made.append((ink, x, y))
     return cost, made
@@ -117,6 +117,7 @@ def _places(sheet: Sheet, score: Score, event: Event, mine: Field, ink: Ink) -> 
     shifted = [_beside(sheet, mine, head, ink, shift) for shift in (-0.25, 0.25)]
     yield from sorted(place for place in (level, *shifted) if place)
     yield from _over_and_under(sheet, score, event, head, ink)
+    yield from _beyond(sheet, mine, head, ink, below=score.below(event))
 
 
 def _beside(sheet: Sheet, mine: Field, head: Head, ink: Ink, shift: float) -> tuple[float, float, float] | None:
@@ -153,14 +154,20 @@ def _over_and_under(sheet: Sheet, score: Score, event: Event, head: Head, ink: I
     return (under + over if stem is not None and stem.up else over + under) + right_of
 
 
-def _anywhere(sheet: Sheet, mine: Field, head: Head, ink: Ink, *, below: bool) -> tuple[float, float]:
-    """Beyond everything in the head's column, where no better place is free."""
+def _beyond(sheet: Sheet, mine: Field, head: Head, ink: Ink, *, below: bool) -> list[tuple[float, float, float]]:
+    """Price and origin of places beyond everything in the head's column, or close to it."""
     left, top, right, bottom = ink.boxes[0]
-    x = (head.left + head.right) / 2 - (left + right) / 2
-    edges = x + left - CLEAR, x + right + CLEAR
-    if below:
-        return x, mine.bottom(*edges, sheet.taken.bottom(*edges, 5.0)) + CLEAR - top
-    return x, mine.top(*edges, sheet.taken.top(*edges, -1.0)) - CLEAR - bottom
+    middle = (head.left + head.right) / 2 - (left + right) / 2
+    found: list[tuple[float, float, float]] = []
+    for aside in (0.0, -0.3, 0.3, -0.6, 0.6):
+        x = middle + aside
+        edges = x + left - CLEAR, x + right + CLEAR
+        if below:
+            y = mine.bottom(*edges, sheet.taken.bottom(*edges, 5.0)) + CLEAR + 0.01 - top
+        else:
+            y = mine.top(*edges, sheet.taken.top(*edges, -1.0)) - CLEAR - 0.01 - bottom
+        found.append((6.0 + abs(aside), x, y))
+    return found
 
 
 def _heads_near(sheet: Sheet, head: Head, own: str) -> list[Head]:

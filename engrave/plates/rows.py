@@ -137,8 +137,8 @@ class Govern:
 def string_runs(score: Score, *, fully: bool) -> list[Govern]:
     """Where the stopped string changes, voice by voice: open strings name themselves and do not end a run.
 
-    Of a chord, the highest stopped note counts; the shape tells the others. Unless `fully` is asked for, nothing is
-    printed in the first position, where pitch and finger leave one string only.
+    Of a chord, the highest stopped note counts; the shape tells the others. Unless `fully` is asked for, no circle
+    stands in the first position, where pitch and finger leave one string only.
     """
     runs: list[Govern] = []
     current: dict[int, Govern] = {}
@@ -148,10 +148,13 @@ def string_runs(score: Score, *, fully: bool) -> list[Govern]:
             continue
         note = stopped[-1]
         assert note.placement is not None
-        if not fully and note.placement.position == 1 and note.placement.fret <= 4:
-            current.pop(event.voice, None)
-            continue
         run = current.get(event.voice)
+        if not fully and note.placement.position == 1 and note.placement.fret <= 4:
+            if run is not None and run.string != note.placement.string:
+                del current[event.voice]
+            elif run is not None:
+                run.last = note.id
+            continue
         if run is not None and run.string == note.placement.string:
             run.last = note.id
         else:

@@ -1,236 +1,65 @@
 """How legible finished plates are, measured on their ink.
 
-    python tests/benchmarks/legibility.py                      our examples and the built-in passage
-    python tests/benchmarks/legibility.py FILE…                the books of these passages
-    python tests/benchmarks/legibility.py --catalogue FILE…    every study of the catalogue that applies to them
-    python tests/benchmarks/legibility.py --corpus 20          passages of music21's corpus that fit a guitar
+    python tests/benchmarks/legibility.py                      our examples and each texture, as written
+    python tests/benchmarks/legibility.py FILE…                every plate of the books of these passages
+    python tests/benchmarks/legibility.py BOOK.pdf…            plates of printed books, drawn anew from what they carry
+    python tests/benchmarks/legibility.py --catalogue [FILE…]  every setting of the catalogue that applies
+    python tests/benchmarks/legibility.py --corpus 20          passages of music21's corpus, as written
 
-Conventions: distances in staff spaces (a quarter of the staff's height); outlines, not boxes. Staff lines are left out:
-everything may lie on them. Pairs that belong together (a head and its stem) are not counted, see TOGETHER.
+Further: --list prints every finding, --tab adds a tablature staff, --small and --large print 6.2 and 9 mm staves.
+Exit code 1 where anything but a tight place is found.
 """
 
 from __future__ import annotations
 
 import sys
-from collections import Counter
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 
+from engrave import book
 from engrave.axes import ORDER, vary
+from engrave.editions import opened
 from engrave.fretting import fret
-from engrave.instruments import find_hand, find_instrument, tuned
-from engrave.model import AXES, EngraveError, Mark, Passage, Plate, Study, System, Variation
+from engrave.instruments import find_hand, find_instrument
+from engrave.model import AXES, EngraveError, Passage, Plan, Plate, Study, Variation
 from engrave.plates import draw
 from engrave.reading import read
-from tests.benchmarks.inkwork import Shape, distance, inked
+from tests.benchmarks.clarity import KINDS, Report, measure
 from tests.plates.textures import TEXTURES
 
-CLEAR = 0.15
-"""least clearance in spaces"""
-TOUCH = 0.004
-"""closer than this, in spaces, is an overlap"""
-OURS = frozenset(
-    {"digit", "letter", "circle", "string", "string line", "slur", "slide", "guide", "position", "barre", "words"}
-    | {"ending", "tab", "tuplet", "number", "arpeggio"}
-)
-"""roles of the guitar layer: these must keep clear of everything"""
-PLAIN = {
-    "accidental": frozenset({"head", "accidental", "barline", "stem", "beam", "flag", "rest", "dot", "ledger"}),
-    "rest": frozenset({"head", "stem", "beam", "flag", "rest", "accidental", "tie", "barline"}),
-    "dot": frozenset({"head", "stem", "beam", "flag", "barline", "dot"}),
-    "accent": frozenset({"head", "stem", "beam", "flag", "accidental", "accent", "articulation", "fermata", "tie"}),
-    "articulation": frozenset({"head", "stem", "beam", "flag", "accidental", "articulation", "fermata", "tie"}),
-    "fermata": frozenset({"head", "stem", "beam", "flag", "accidental", "tie"}),
-    "clef": frozenset({"head", "accidental", "key", "metre"}),
-}
-"""pairs of the plain staff that must not overlap; close they may be, as engravers set them"""
-HIT = ("slur", "tie", "beam", "stem", "barline", "ledger")
-TYPE = ("digit", "letter", "string", "position", "words", "ending", "tab", "barre")
-KINDS = ("overlap", "tight", "wrong head", "off row", "hit", "outside", "missing owner")
+Plates = Iterator[tuple[str, Plate]]
+"""name of the study → its plate"""
+COMPOSERS = ("haydn", "mozart", "beethoven", "corelli", "handel", "bach", "schubert", "schumann", "weber", "monteverdi")
+WIDTH = 180.0
+EXAMPLES = Path(__file__).absolute().parents[2] / "examples"
 
 
-@dataclass(slots=True, kw_only=True)
-class Finding:
-    """One fault of one plate."""
-
-    kind: str
-    """one of KINDS"""
-    system: int
-    mark: Mark
-    other: Mark | None = None
-    amount: float = 0.0
-    """in spaces"""
-
-    def __str__(self) -> str:
-        other = f" / {_named(self.other)}" if self.other else ""
-        return f"{self.kind}: system {self.system + 1}, {_named(self.mark)}{other}, {self.amount:.3f}"
+def as_written(passage: Passage, *, staff: float, tab: bool) -> Plates:
+    """The passage alone."""
+    yield "as written", _drawn(vary(book.line_of(passage, Plan()), Study()), staff=staff, tab=tab)
 
 
-@dataclass(slots=True, kw_only=True)
-class Report:
-    """What was found on one plate or on many."""
-
-    marks: int = 0
-    """marks of the guitar layer"""
-    pairs: int = 0
-    """pairs looked at"""
-    findings: list[Finding] = field(default_factory=list)
-    smallest: dict[str, float] = field(default_factory=dict)
-    """role → height in mm of the smallest type"""
-
-    def count(self, kind: str) -> int:
-        """Findings of one kind."""
-        return sum(f.kind == kind for f in self.findings)
-
-    def add(self, other: Report) -> None:
-        """Take up the figures of another plate."""
-        self.marks += other.marks
-        self.pairs += other.pairs
-        self.findings += other.findings
-        for role, size in other.smallest.items():
-            self.smallest[role] = min(size, self.smallest.get(role, size))
+def catalogue(passage: Passage, *, staff: float, tab: bool) -> Plates:
+    """The passage as written, then under every setting of the catalogue that applies to it."""
+    yield from as_written(passage, staff=staff, tab=tab)
+    line = book.line_of(passage, Plan())
+    for axis in ORDER:
+        for setting in axis.settings:
+            if setting.name != axis.default:
+                variation = vary(line, asked(axis.name, setting.name))
+                if isinstance(variation, Variation):
+                    yield f"{axis.name} {setting.name}", _drawn(variation, staff=staff, tab=tab)
 
 
-def measure(plate: Plate) -> Report:
-    """Every fault of one plate."""
-    report = Report()
-    space = plate.staff / 4
-    for index, system in enumerate(plate.systems):
-        shapes = inked(plate, system)
-        report.marks += sum(s.mark.role in OURS for s in shapes)
-        for a, b in _close(shapes, CLEAR * space):
-            report.pairs += 1
-            _judge(report, index, a, b, space)
-        report.findings += _wrong_heads(index, shapes, space)
-        report.findings += _off_row(index, shapes, space)
-        report.findings += _outside(index, system, shapes, space)
-        for shape in shapes:
-            if shape.mark.role in TYPE and shape.mark.text:
-                height = shape.box[3] - shape.box[1]
-                report.smallest[shape.mark.role] = min(height, report.smallest.get(shape.mark.role, height))
-    return report
-
-
-def _named(mark: Mark | None) -> str:
-    if mark is None:
-        return ""
-    return " ".join(part for part in (mark.role, repr(mark.text) if mark.text else "", mark.owner) if part)
-
-
-def _close(shapes: list[Shape], room: float) -> Iterator[tuple[Shape, Shape]]:
-    """Pairs whose boxes come closer than `room`, the guitar layer against everything and plain pairs that matter."""
-    order = sorted((s for s in shapes if s.mark.role not in ("staff", "tab line")), key=lambda s: s.box[0])
-    for i, a in enumerate(order):
-        for b in order[i + 1 :]:
-            if b.box[0] > a.box[2] + room:
-                break
-            if b.box[1] > a.box[3] + room or b.box[3] < a.box[1] - room or together(a.mark, b.mark):
-                continue
-            yield a, b
-
-
-def together(a: Mark, b: Mark) -> bool:
-    """Whether two marks may touch: they are parts of one sign, or of the plain staff as engravers set it."""
-    roles = {a.role, b.role}
-    if not roles & OURS:
-        return not (b.role in PLAIN.get(a.role, ()) or a.role in PLAIN.get(b.role, ()))
-    if roles in ({"circle", "string"}, {"ending"}, {"barre"}, {"tuplet"}) and a.owner == b.owner:
-        return True
-    if roles == {"slide", "barline"}:
-        return True  # a slide from bar to bar has no other way
-    return roles == {"circle", "string line"} and a.owner == b.owner
-
-
-def _judge(report: Report, index: int, a: Shape, b: Shape, space: float) -> None:
-    amount = distance(a, b) / space
-    if amount < TOUCH:
-        report.findings.append(Finding(kind="overlap", system=index, mark=a.mark, other=b.mark))
-        if {a.mark.role, b.mark.role} & set(HIT):
-            report.findings.append(Finding(kind="hit", system=index, mark=a.mark, other=b.mark))
-    elif amount < CLEAR and (a.mark.role in OURS or b.mark.role in OURS):
-        report.findings.append(Finding(kind="tight", system=index, mark=a.mark, other=b.mark, amount=amount))
-
-
-def _wrong_heads(index: int, shapes: list[Shape], space: float) -> list[Finding]:
-    """Digits nearer to another head than to their own; letters and circles nearer, sideways, to another."""
-    heads = {s.mark.owner: s for s in shapes if s.mark.role == "head"}
-    order = sorted(heads.values(), key=lambda s: s.box[0])
-    found: list[Finding] = []
-    for shape in shapes:
-        role = shape.mark.role
-        if role not in ("digit", "letter", "circle", "tab"):
-            continue
-        own = heads.get(shape.mark.owner)
-        if own is None:
-            found.append(Finding(kind="missing owner", system=index, mark=shape.mark))
-            continue
-        gap = distance(shape, own) if role == "digit" else _sideways(shape, own)
-        for other in order:
-            if other is own or _sideways(shape, other) > gap + 1e-6 or _same_place(own, other):
-                continue
-            wrong = distance(shape, other) if role == "digit" else _sideways(shape, other)
-            if wrong < gap - 1e-6 and not (role != "digit" and _column(own, other)):
-                amount = (gap - wrong) / space
-                found.append(Finding(kind="wrong head", system=index, mark=shape.mark, other=other.mark, amount=amount))
-                break
-    return found
-
-
-def _same_place(a: Shape, b: Shape) -> bool:
-    """Two voices on one head."""
-    return abs(a.box[0] - b.box[0]) < 1e-3 and abs(a.box[1] - b.box[1]) < 1e-3
-
-
-def _column(a: Shape, b: Shape) -> bool:
-    """Heads of one chord, seconds included: side by side they still stand at one time."""
-    return a.box[0] <= b.box[2] + 0.05 and b.box[0] <= a.box[2] + 0.05
-
-
-def _sideways(a: Shape, b: Shape) -> float:
-    """Distance between the middles, along the line."""
-    return abs((a.box[0] + a.box[2]) / 2 - (b.box[0] + b.box[2]) / 2)
-
-
-def _off_row(index: int, shapes: list[Shape], space: float) -> list[Finding]:
-    """Innermost letters of each side that leave the baseline most of their side share."""
-    staff = [s for s in shapes if s.mark.role == "staff"]
-    middle = sum(s.box[1] for s in staff) / max(len(staff), 1)
-    found: list[Finding] = []
-    for below in (False, True):
-        inner: dict[float, Shape] = {}
-        for shape in shapes:
-            if shape.mark.role != "letter" or (shape.mark.y > middle) != below:
-                continue
-            column = round((shape.box[0] + shape.box[2]) / 2 / space, 1)
-            held = inner.get(column)
-            if held is None or abs(shape.mark.y - middle) < abs(held.mark.y - middle):
-                inner[column] = shape
-        if not inner:
-            continue
-        row = Counter(round(s.mark.y, 3) for s in inner.values()).most_common(1)[0][0]
-        for shape in inner.values():
-            off = abs(shape.mark.y - row) / space
-            if off > 0.02:
-                found.append(Finding(kind="off row", system=index, mark=shape.mark, amount=off))
-    return found
-
-
-def _outside(index: int, system: System, shapes: Iterable[Shape], space: float) -> list[Finding]:
-    found: list[Finding] = []
-    for shape in shapes:
-        x0, y0, x1, y1 = shape.box
-        beyond = max(-x0, -y0, x1 - system.width, y1 - system.height)
-        if beyond > 0.05 * space:
-            found.append(Finding(kind="outside", system=index, mark=shape.mark, amount=beyond / space))
-    return found
-
-
-def textures() -> Iterator[tuple[str, Passage]]:
-    """Passages of our own, one for each texture a guitarist meets."""
-    yield from TEXTURES.items()
+def bound(passage: Passage, *, staff: float, tab: bool, plan: Plan | None = None) -> Plates:
+    """Every plate of the passage's book."""
+    content = book.make(passage, plan or Plan(staff=staff, tab=tab))
+    yield "title page", content.line_plate
+    for sheet in content.sheets:
+        yield f"{sheet.number}", sheet.plate
 
 
 def asked(axis: str, setting: str) -> Study:
@@ -239,23 +68,9 @@ def asked(axis: str, setting: str) -> Study:
     return Study(**given)
 
 
-def plates_of(
-    passage: Passage, *, catalogue: bool, tab: bool = False, staff: float = 7.2
-) -> Iterator[tuple[str, Plate]]:
-    """The plates of a passage: as it is, or of every setting of the catalogue that applies."""
-    instrument = tuned(passage.tuning) if passage.tuning else find_instrument("standard")
-    line = fret(passage, instrument, find_hand("standard"))
-    studies = [Study()]
-    if catalogue:
-        studies += [asked(a.name, s.name) for a in ORDER for s in a.settings if s.name != a.default]
-    for study in studies:
-        variation = vary(line, study)
-        if isinstance(variation, Variation):
-            named = " ".join(study.setting(a.name) for a in ORDER if study.setting(a.name) != a.default)
-            yield named or "as written", draw(variation, width=180, staff=staff, tab=tab)
-
-
-COMPOSERS = ("haydn", "mozart", "beethoven", "corelli", "handel", "bach", "schubert", "schumann", "weber", "monteverdi")
+def _drawn(variation: object, *, staff: float, tab: bool) -> Plate:
+    assert isinstance(variation, Variation)
+    return draw(variation, width=WIDTH, staff=staff, tab=tab)
 
 
 def corpus(count: int) -> Iterator[tuple[str, Passage]]:
@@ -279,29 +94,53 @@ def corpus(count: int) -> Iterator[tuple[str, Passage]]:
             break
 
 
+Job = tuple[str, Callable[[], Plates]]
+"""name of a piece of music, and what draws its plates"""
+
+
+def jobs(files: list[str], options: set[str]) -> Iterator[Job]:
+    """What to measure, by the command line."""
+    staff = 6.2 if "--small" in options else 9.0 if "--large" in options else 7.2
+    tab = "--tab" in options
+    whole = catalogue if "--catalogue" in options else as_written
+    if "--corpus" in options:
+        for name, passage in corpus(int(files[0]) if files else 20):
+            yield name, partial(whole, passage, staff=staff, tab=tab)
+        return
+    for name in files:
+        data = Path(name).read_bytes()
+        if name.endswith(".pdf"):
+            passage, _, chosen = opened(data, name)
+            yield name, partial(bound, passage, staff=staff, tab=tab, plan=chosen)
+        else:
+            passage = read(data, Path(name).name)
+            yield name, partial(whole if whole is catalogue else bound, passage, staff=staff, tab=tab)
+    if not files:
+        ours = {
+            path.name: read(path.read_bytes(), path.name)
+            for path in sorted(EXAMPLES.iterdir())
+            if path.suffix in (".musicxml", ".tab", ".abc")
+        }
+        for name, passage in (TEXTURES | ours).items():
+            yield name, partial(whole, passage, staff=staff, tab=tab)
+
+
 def main(arguments: list[str]) -> int:
     """Measure and print; the exit code says whether anything was found."""
     options = {a for a in arguments if a.startswith("--")}
-    files = [a for a in arguments if not a.startswith("--")]
-    if "--corpus" in options:
-        music = corpus(int(files[0]) if files else 20)
-    elif files:
-        music = ((name, read(Path(name).read_bytes(), Path(name).name)) for name in files)
-    else:
-        music = textures()
     total = Report()
-    worst: tuple[int, str, Report] = (-1, "", total)
+    worst: tuple[int, str] = (0, "")
     plates = 0
-    for name, passage in music:
+    for name, draw_all in jobs([a for a in arguments if not a.startswith("--")], options):
         mine = Report()
-        for study, plate in plates_of(passage, catalogue="--catalogue" in options, tab="--tab" in options):
+        for study, plate in draw_all():
             report = measure(plate)
             plates += 1
             if "--list" in options:
                 for finding in report.findings:
                     print(f"  {name}, {study}: {finding}")
             if len(report.findings) > worst[0]:
-                worst = (len(report.findings), f"{name}, {study}", report)
+                worst = (len(report.findings), f"{name}, {study}")
             mine.add(report)
         print(f"{name}: {_figures(mine)}")
         total.add(mine)
@@ -309,7 +148,8 @@ def main(arguments: list[str]) -> int:
     print(_figures(total))
     print("per 1,000 marks: " + ", ".join(f"{k} {1000 * total.count(k) / max(total.marks, 1):.2f}" for k in KINDS))
     print("smallest type, mm high: " + ", ".join(f"{role} {size:.2f}" for role, size in sorted(total.smallest.items())))
-    print(f"worst plate: {worst[1]} ({worst[0]} findings)" if worst[0] > 0 else "no plate has a finding")
+    print(f"smallest staff: {total.staff:.2f} mm")
+    print(f"worst plate: {worst[1]} ({worst[0]} findings)" if worst[0] else "no plate has a finding")
     return int(any(total.count(k) for k in KINDS if k != "tight"))
 
 

@@ -9,8 +9,8 @@ import pytest
 
 from engrave.model import Mark, Passage, Plate
 from engrave.plates import draw
+from tests.benchmarks.clarity import Report, measure
 from tests.benchmarks.inkwork import distance, inked
-from tests.benchmarks.legibility import Report, measure
 from tests.plates.hands import line_of
 from tests.plates.textures import TEXTURES
 
