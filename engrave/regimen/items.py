@@ -13,6 +13,10 @@ DAILY = 1.5
 """worth of a weak thing on one day, beside a plain atom trained as wanted; house figure"""
 WARM = 0.5
 """worth of something easy to begin a day with; house figure"""
+VISIT = 0.1
+"""worth of a visit for itself, shared among the settings the study changes: one new thing at a time; house figure"""
+MINUTE = 1e-4
+"""what a minute costs: decides only between weeks that train the same; house figure"""
 MUST = 4.0
 """worth of a study the plan insists on; house figure"""
 
@@ -35,8 +39,15 @@ class Item:
     """the plan insists on it: at least one visit"""
     most: int = 7
     """visits in the week at most"""
+    settings: int = 1
+    """settings the study changes"""
     muscle: str = ""
     tremolo: bool = False
+
+    @property
+    def worth(self) -> float:
+        """What a visit is worth whatever it trains."""
+        return VISIT / max(1, self.settings) - MINUTE * self.minutes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

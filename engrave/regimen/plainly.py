@@ -72,6 +72,6 @@ class _Made:
         gain = sum(
             self.worth[a] * min(n, max(0.0, self.missing[a])) for a, n in item.atoms.items() if a in self.missing
         )
-        gain += DAILY * len(set(item.weak) - served)
+        gain += item.worth + DAILY * len(set(item.weak) - served)
         gain += WARM if item.easy and not any(self.items[i].easy for i in today) else 0.0
         return gain + (MUST if item.must and not self.visits[index] else 0.0)

@@ -101,6 +101,7 @@ def _item(candidate: Candidate, now: Standing, plan: Plan) -> Item:
         easy=easy(candidate, plan.player) and not weak,
         must=bool(plan.studies) and candidate.study.must,
         most=1 if now.state == "settled" else 7,
+        settings=len(candidate.kinds),
         muscle=candidate.load.muscle,
         tremolo=candidate.leading == "tremolo",
     )

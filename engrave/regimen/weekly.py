@@ -18,7 +18,6 @@ from engrave.regimen.practice import figure
 from engrave.regimen.programme import Row, Unknown, solve
 from engrave.regimen.wanted import Want
 
-_MINUTE = 1e-4
 _NODES = 100
 _GAP = 0.01
 
@@ -64,9 +63,7 @@ class _Programme:
     def __init__(self, items: Sequence[Item], wants: Sequence[Want], frame: Frame) -> None:
         self.items, self.frame = items, frame
         self.size = len(frame.caps)
-        self.unknowns = [
-            Unknown(worth=-_MINUTE * item.minutes, low=float(item.always)) for item in items for _ in range(self.size)
-        ]
+        self.unknowns = [Unknown(worth=item.worth, low=float(item.always)) for item in items for _ in range(self.size)]
         self.rows: list[Row] = []
         self.gains: list[_Gain] = []
         self._minutes()

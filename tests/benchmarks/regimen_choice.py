@@ -130,8 +130,8 @@ def _covers(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Seq
 def weeks(line: Variation) -> dict[str, Any]:
     """The figures of the choice for weeks: exact against the plain way, in the worth of the exact programme."""
     found: dict[str, Any] = {}
-    for minutes in (8, 12, 20, 40, 60):
-        plan = Plan(player=Player(weak=PLAYER.weak, strong=PLAYER.strong, minutes=minutes))
+    for minutes, depth in ((8, "standard"), (12, "standard"), (20, "standard"), (40, "standard"), (30, "complete")):
+        plan = Plan(player=Player(weak=PLAYER.weak, strong=PLAYER.strong, minutes=minutes), depth=depth)
         frame = Frame(caps=tuple(playing(minutes) * share for share in ramp(7)), adjacent=(True,) * 6)
         there = ready(line, plan, Log(), frame.caps[0], 7)
         made, seconds = timed(lambda there=there, frame=frame: schedule(there.items, there.wanted, frame), 1)  # type: ignore[misc]
@@ -139,7 +139,7 @@ def weeks(line: Variation) -> dict[str, Any]:
         _, whole = timed(lambda plan=plan: week(line, plan), 1)  # type: ignore[misc]
         assert made is not None
         best = worth(there.items, there.wanted, frame, made.days)
-        found[f"{minutes} minutes a day"] = {
+        found[f"{minutes} minutes a day, {depth} catalogue"] = {
             "candidates": len(there.items),
             "verdict": made.verdict,
             "plain way, share of the exact worth": round(worth(there.items, there.wanted, frame, plain) / best, 4),

@@ -12,7 +12,7 @@ from engrave.model import Plan, PlanError, Player, Regimen, Step, Study, Variati
 from engrave.regimen import read_log, week
 from engrave.regimen.atoms import Atom
 from engrave.regimen.days import playing
-from engrave.regimen.items import DAILY, MUST, WARM, Frame, Item, capped, rotates, trained
+from engrave.regimen.items import DAILY, MINUTE, MUST, VISIT, WARM, Frame, Item, capped, rotates, trained
 from engrave.regimen.plainly import by_hand
 from engrave.regimen.practice import figure
 from engrave.regimen.wanted import Want
@@ -33,6 +33,7 @@ def worth(items: list[Item], wants: list[Want], days: tuple[tuple[int, ...], ...
     """What a week is worth, reckoned apart from the programme; no more than what is wanted counts here."""
     found = trained(items, days)
     total = sum(want.worth * min(1.0, found[want.atom] / want.often) for want in wants)
+    total += sum(VISIT / items[i].settings - MINUTE * items[i].minutes for day in days for i in day)
     for day in days:
         total += DAILY * len({word for i in day for word in items[i].weak})
         total += WARM * any(items[i].easy for i in day)
@@ -75,6 +76,7 @@ def small_weeks(draw: st.DrawFn) -> tuple[list[Item], list[Want], Frame]:
             weak=("x",) if draw(st.booleans()) else (),
             easy=draw(st.booleans()),
             must=draw(st.booleans()),
+            settings=draw(st.integers(1, 3)),
             most=draw(st.sampled_from([1, 7])),
             muscle=draw(st.sampled_from(["", "a"])),
         )
