@@ -7,37 +7,18 @@ several; gaps are filled with spaces; brackets are those the score marks, else t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
 from engrave.model import Bar, Event, Fault, Note, Pitch, Place, Tuplet, Value
 from engrave.model.errors import one_line
-from engrave.reading.extras import Bracket, EventMarks, Extras, HeadMarks
-from engrave.reading.items import TYPES
+from engrave.reading.extras import Extras, HeadMarks
+from engrave.reading.raws import Raw, brackets_over, tag_of, value_of
 from engrave.reading.streammarks import head_marks
-from engrave.reading.values import brackets, written
+from engrave.reading.values import written
 
 _WHOLE = Value(kind=1)
 _Piece = tuple[Value, tuple[Tuplet, ...]]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Raw:
-    """One chord, note or rest of the parser, with its place."""
-
-    element: Any
-    voice: int
-    onset: Fraction
-    """quarters from the start of its bar"""
-    length: Fraction
-    """quarters, 0 for a grace note"""
-    marks: EventMarks
-
-
-def tag_of(head: Any) -> str:
-    """The id a head or rest carries through the parser, empty where it has none."""
-    return str(head.style.color or "") if head.hasStyleInformation else ""
 
 
 class Writer:
@@ -147,18 +128,18 @@ class Writer:
         opened: list[Tuplet] = []
         closed: list[bool] = []
         out: list[tuple[Tuplet, ...]] = []
-        for raw, over in zip(raws, _over(raws), strict=True):
+        for raw, found in zip(raws, brackets_over(raws), strict=True):
             if not raw.length:
                 out.append(())
                 continue
             keep = 0
-            while keep < min(len(over), len(opened)):
-                same = (opened[keep].actual, opened[keep].normal) == (over[keep].actual, over[keep].normal)
-                if over[keep].start or closed[keep] or not same:
+            while keep < min(len(found), len(opened)):
+                same = (opened[keep].actual, opened[keep].normal) == (found[keep].actual, found[keep].normal)
+                if found[keep].start or closed[keep] or not same:
                     break
                 keep += 1
-            opened[keep:] = [self._bracket(bracket.actual, bracket.normal) for bracket in over[keep:]]
-            closed = [bracket.stop for bracket in over]
+            opened[keep:] = [self._bracket(bracket.actual, bracket.normal) for bracket in found[keep:]]
+            closed = [bracket.stop for bracket in found]
             out.append(tuple(opened))
         return out
 
@@ -241,53 +222,8 @@ class Writer:
         return pitch
 
 
-def value_of(element: Any) -> Value | None:
-    """The written value of a note, chord or rest of the parser, None where it has none or none we can print."""
-    kind, dots = TYPES.get(element.duration.type), int(element.duration.dots)
-    return Value(kind=kind, dots=dots) if kind is not None and dots <= 4 else None
-
-
 def _notated(value: Value, tuplets: Sequence[Tuplet]) -> Fraction:
     length = value.quarters
     for t in tuplets:
         length *= Fraction(t.normal, t.actual)
     return length
-
-
-def _ratios(element: Any) -> list[tuple[int, int]]:
-    return [(int(t.numberNotesActual), int(t.numberNotesNormal)) for t in element.duration.tuplets]
-
-
-def _over(raws: Sequence[Raw]) -> list[tuple[Bracket, ...]]:
-    """The brackets over each note: known beside the score, else as the score marks them, else counted."""
-    if any(raw.marks.brackets is not None for raw in raws):
-        return [raw.marks.brackets or () for raw in raws]
-    marked = [
-        tuple(
-            Bracket(actual=a, normal=n, start=t.type in ("start", "startStop"), stop=t.type in ("stop", "startStop"))
-            for (a, n), t in zip(_ratios(raw.element), raw.element.duration.tuplets, strict=True)
-        )
-        for raw in raws
-    ]
-    if any(bracket.start for over in marked for bracket in over):
-        return marked
-    starts = _counted(raws)
-    return [
-        tuple(replace(bracket, start=start and place == 0) for place, bracket in enumerate(over))
-        for over, start in zip(marked, starts, strict=True)
-    ]
-
-
-def _counted(raws: Sequence[Raw]) -> list[bool]:
-    """Where a bracket begins, by counting; True for each note that opens one."""
-    run: list[tuple[Fraction, Fraction, tuple[int, int], bool]] = []
-    timed = [place for place, raw in enumerate(raws) if raw.length]
-    for raw in (raws[place] for place in timed):
-        chain = _ratios(raw.element)
-        value = value_of(raw.element)
-        joined = any(b.number == 1 and b.type in ("start", "continue") for b in getattr(raw.element, "beams", ()))
-        run.append((raw.length, value.quarters if value else raw.length, chain[0] if chain else (1, 1), joined))
-    starts = [False] * len(raws)
-    for place, start in zip(timed, brackets(run), strict=True):
-        starts[place] = start
-    return starts

@@ -12,8 +12,9 @@ from fractions import Fraction
 from typing import Any
 
 from engrave.model import Bar, Direction, Event, Fault, Key, Metre, Passage, Place, ReadError
-from engrave.reading.events import Raw, Writer, tag_of
+from engrave.reading.events import Writer
 from engrave.reading.extras import BarMarks, EventMarks, Extras
+from engrave.reading.raws import Raw, tag_of
 from engrave.reading.streammarks import bar_marks, event_marks, stream_slurs
 from engrave.reading.tally import Tally
 
