@@ -146,7 +146,6 @@ class Forge:
                 ground=problem.ground,
                 slot=problem.slot,
                 positions=problem.positions,
-                serial=len(self.blocks) + 1,
             )
         return self.blocks[key]
 

@@ -17,7 +17,7 @@ CACHE_CELLS = 30_000_000
 
 @dataclass(slots=True)
 class Costs:
-    """Costs under one set of weights. Blocks are known by their serial numbers, so one Costs serves one Forge."""
+    """Costs under one set of weights. Blocks are known by their serial numbers."""
 
     weights: Weights
     ground: Ground

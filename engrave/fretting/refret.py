@@ -11,7 +11,6 @@ from engrave.fretting.engine import Task, prepared
 from engrave.fretting.figures import differences, hand_figures
 from engrave.fretting.fret import variation_of
 from engrave.fretting.lattice import Dead, Forge, Lattice, Problem, lattice_of
-from engrave.fretting.pricing import Costs
 from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_problems
 from engrave.fretting.schemes import Scheme, find_scheme
 from engrave.fretting.search import Path, cheapest
@@ -119,7 +118,7 @@ def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> V
             if frame is not None and frame > stuck:
                 stuck, blocked = frame, problem
             continue
-        path = cheapest(lattice, _fresh(costs))
+        path = cheapest(lattice, costs)
         if best is None or path.cost < best.cost:
             best = path
     if best is not None:
@@ -127,11 +126,6 @@ def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> V
     if bend:
         return _bent(variation, free, scheme)
     return _declined(free, scheme, max(stuck, 0), blocked)
-
-
-def _fresh(costs: Costs) -> Costs:
-    """The same costs with nothing worked out yet: serial numbers of blocks belong to one forge."""
-    return Costs(costs.weights, costs.ground)
 
 
 def _first_empty(problem: Problem) -> int | None:
@@ -166,7 +160,7 @@ def _bent(variation: Variation, free: Task, scheme: Scheme) -> Variation:
     for soft in soft_rules(scheme, free.lattice.problem, free.costs):
         lattice = lattice_of(soft.problem, Forge())
         if isinstance(lattice, Lattice):
-            path = cheapest(lattice, _fresh(soft.costs), soft.extra)
+            path = cheapest(lattice, soft.costs, soft.extra)
             options.append((path.cost, lattice, path, soft))
     _, lattice, path, soft = min(options, key=lambda option: option[0])
     return _finished(variation, free, path, tuple(_broken(free, scheme, lattice, path, soft)))

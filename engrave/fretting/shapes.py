@@ -12,6 +12,7 @@ The rules of a shape (engrave.fretting.rules checks them again, one tone at a ti
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import count
 from typing import NamedTuple
 
 import numpy as np
@@ -29,6 +30,8 @@ LOWEST = -3
 """lowest hand position there is: finger 4 at the first fret, finger 1 off the neck"""
 NOWHERE = LOWEST - 1
 """position of a hand that has not touched the neck yet"""
+
+_SERIALS = count(1)
 
 
 class Stop(NamedTuple):
@@ -78,7 +81,7 @@ class Block:
     """All shapes for one set of sounding tones. n shapes, k tones; columns run from low to high pitch."""
 
     serial: int
-    """number that stands for the block in caches"""
+    """number that stands for the block in caches; no two blocks of a process share one"""
     placed: Ints
     """n × k × 3: string, fret, finger (0 = open)"""
     struck: Bools
@@ -134,7 +137,6 @@ def shapes(
     ground: Ground,
     slot: int,
     positions: tuple[int, int],
-    serial: int,
 ) -> Block:
     """Every shape that takes one of `stops` for each tone and frets at least one of those that begin here.
 
@@ -154,7 +156,7 @@ def shapes(
     placed = placed[(placed[:, begins, 2] > 0).any(axis=1)]
     placed = placed[_barres_lie(placed)]
     placed, pos = _positions(placed, slot, positions)
-    return _block(placed, pos, begins, serial)
+    return _block(placed, pos, begins)
 
 
 def _together(one: Ints, other: Ints, ground: Ground) -> Bools:
@@ -217,7 +219,7 @@ def _positions(placed: Ints, slot: int, positions: tuple[int, int]) -> tuple[Int
     return placed[order[by_row]], pos[by_row]
 
 
-def _block(placed: Ints, pos: Ints, begins: Bools, serial: int) -> Block:
+def _block(placed: Ints, pos: Ints, begins: Bools) -> Block:
     n = len(pos)
     low = np.zeros((n, 5), dtype=np.int64)
     high, at = low.copy(), low.copy()
@@ -238,7 +240,7 @@ def _block(placed: Ints, pos: Ints, begins: Bools, serial: int) -> Block:
     kind = kind.reshape(-1)
     by_lead = np.argsort(kind, kind="stable")
     return Block(
-        serial=serial,
+        serial=next(_SERIALS),
         placed=placed,
         struck=begins,
         pos=pos,

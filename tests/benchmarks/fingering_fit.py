@@ -48,6 +48,8 @@ FIRM = (
     "pivot",
 )
 """terms these data say little about: kept near the hand-set value"""
+STYLE = ("high", "open", "open_high")
+"""where on the neck to play and how often on open strings is an edition's style: set by hand, bent by a taste"""
 
 
 def keys_of(row: Row) -> frozenset[str]:
@@ -76,6 +78,8 @@ def start_and_spread() -> tuple[Weights, Floats]:
     spread = np.full(SIZE, SPREAD_TERM)
     for name in FIRM:
         spread[TERM[name]] = 0.2
+    for name in STYLE:
+        spread[TERM[name]] = 0.02
     for name, first in TABLE.items():
         spread[first : first + TABLES[name]] = SPREAD[name]
     return start, spread
