@@ -6,16 +6,18 @@ from dataclasses import dataclass
 
 from engrave.pages import words
 from engrave.pages.content import BookContent, Sheet
-from engrave.pages.fonts import shortened
+from engrave.pages.cover import title_values
 from engrave.pages.legend import legend
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.picture import Gallery, Picture
 from engrave.pages.press import render, to_pdf
 from engrave.pages.typeset import Typesetter
-from engrave.pages.views import title_size
 
 HANDOUT_STAFF = 6.2
 """height in mm of the staff that suits a handout"""
+
+LARGEST_TITLE = 22.0
+"""points"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,20 +37,10 @@ def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
     Raises PressError where they take more, saying how many they need, and as `press` does.
     """
     setter, gallery = Typesetter(), Gallery()
-    paper, scale = paper_of(content.plan), type_scale(content.plan)
     passage = content.passage
-    title = shortened(setter.title(content.plan.title or passage.title) or "Study sheet", 15, 3 * paper.room[0])
-    source = setter.text(words.source_text(passage), "the source line")
-    values = {
-        "title": title,
-        "title_size": min(22.0, title_size(title, paper.room[0] / scale)),
-        "running": shortened(title, 9 * scale, paper.room[0] * 0.55),
-        "composer": setter.text(passage.composer, "the composer's name"),
-        "teacher": setter.text(content.plan.teacher, "the teacher's line"),
-        "player": setter.text(content.plan.player.name, "the player's name"),
-        "source": source,
-        "footline": shortened(source, 8 * scale, paper.room[0] - 30),
-        "rights": setter.text(passage.rights, "the rights line"),
+    values = title_values(content, setter, otherwise="Study sheet")
+    values |= {
+        "title_size": min(LARGEST_TITLE, values["title_size"]),
         "studies": tuple(_view(sheet, gallery, setter) for sheet in content.sheets),
         "legend": legend(
             [sheet.variation for sheet in content.sheets],
@@ -58,7 +50,7 @@ def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
     }
     notices = [setter.text(str(notice), "a notice") for notice in passage.notices]
     values["notices"] = tuple(dict.fromkeys((*notices, *setter.notes)))
-    html = render("handout.html", values, paper=paper, scale=scale)
+    html = render("handout.html", values, paper=paper_of(content.plan), scale=type_scale(content.plan))
     return to_pdf(html, gallery.images, content.attachments, most=pages)
 
 

@@ -2,27 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from engrave.pages import words
-from engrave.pages.bars import HEAD, ROW, draw_bars, hand_bars, survey_bars
 from engrave.pages.content import BookContent, Sheet
-from engrave.pages.drawn import Drawing
 from engrave.pages.fonts import lines, shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.layout import Arrangement, arrange
-from engrave.pages.neck import draw_neck
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.picture import Gallery, Picture
 from engrave.pages.typeset import Typesetter
 
 BODY, SMALL, TITLE, SECTION, RUNNING = 10.5, 9.0, 17.0, 9.5, 9.0
 """sizes of type in points, as in the style sheet"""
-COVER_GAP = 5.0
-"""room under each system of the title page, in mm"""
 LEADING, TIGHT = 1.36, 1.2
 """line heights of text and of headings, as in the style sheet"""
-_PT = 25.4 / 72
+PT = 25.4 / 72
+"""mm in a point"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +79,7 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
     notices = tuple(setter.text(str(n), what) for n in variation.notices)
     # words are measured on paper of their own size, then enlarged with it
     head = _head_height(title, said, notices, width / scale, opens=section != before) * scale
-    facts_height = (lines(said["facts"], SMALL, width / scale) * SMALL * LEADING * _PT + 2) * scale
+    facts_height = (lines(said["facts"], SMALL, width / scale) * SMALL * LEADING * PT + 2) * scale
     foot = Foot(variation=variation, step=step, little=little, width=width / scale)
     arrangement = arrange(
         tuple(system.height for system in sheet.plate.systems),
@@ -116,45 +112,12 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
 
 def _head_height(title: str, said: dict[str, str], notices: tuple[str, ...], width: float, *, opens: bool) -> float:
     """Height in mm of everything above the music."""
-    height = lines(title, TITLE, width - 12, "semibold") * TITLE * TIGHT * _PT + 2
-    height += (SECTION * TIGHT * _PT + 2) if opens else 0
-    height += (lines(said["purpose"], BODY, width) + lines(said["work"], BODY, width)) * BODY * LEADING * _PT
-    height += lines(said["cue"], BODY, width, "italic") * BODY * LEADING * _PT
+    height = lines(title, TITLE, width - 12, "semibold") * TITLE * TIGHT * PT + 2
+    height += (SECTION * TIGHT * PT + 2) if opens else 0
+    height += (lines(said["purpose"], BODY, width) + lines(said["work"], BODY, width)) * BODY * LEADING * PT
+    height += lines(said["cue"], BODY, width, "italic") * BODY * LEADING * PT
     small = sum(lines(text, SMALL, width) for text in (said["reason"], *notices))
-    return height + small * SMALL * LEADING * _PT + 5
-
-
-def survey_picture(content: BookContent, gallery: Gallery) -> Picture:
-    """The line on the neck, and how its notes fall to strings and fingers."""
-    scale = type_scale(content.plan)
-    width, line = paper_of(content.plan).room[0] / scale, content.line
-    columns = (*survey_bars(line), *hand_bars(replace(line.figures, frettings=()), content.plan.marks.little))
-    top = neck_room(line)
-    rows = max((len(counts) for _, counts in columns), default=0)
-    drawing = Drawing(width=width, height=top + (HEAD + rows * ROW if rows else 0))
-    said = [draw_neck(drawing, line)]
-    wide = (width - 2 * 9.0) / 3
-    for index, (heading, counts) in enumerate(columns):
-        said.append(draw_bars(drawing, heading, counts, x=index * (wide + 9.0), y=top, width=wide))
-    return gallery.hang("survey", drawing.plate(" ".join(said)), scale=scale)[0]
-
-
-def survey_fits(content: BookContent, title: str, survey: Picture) -> bool:
-    """Whether title, line and survey stand on one page."""
-    width, height = paper_of(content.plan).room
-    scale = type_scale(content.plan)
-    size = title_size(title, width / scale)
-    head = (lines(title, size, width / scale, "semibold") * size * TIGHT * _PT + 60) * scale
-    plate = content.line_plate
-    return head + plate.height + len(plate.systems) * COVER_GAP + survey.height + 15 * scale < height
-
-
-def title_size(title: str, width: float) -> float:
-    """Points for the book's title: smaller the more lines it would take."""
-    for size, most in ((30.0, 2), (22.0, 3)):
-        if lines(title, size, width, "semibold") <= most:
-            return size
-    return 15.0
+    return height + small * SMALL * LEADING * PT + 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
