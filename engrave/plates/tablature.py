@@ -81,7 +81,8 @@ def _bar_lines(sheet: Sheet, top: float, bottom: float) -> None:
 def _slur(sheet: Sheet, owner: str, a: Box, b: Box, *, slide: bool) -> None:
     """A slur over two numbers; for a slide a line between them as well."""
     y = min(a[1], b[1]) - 0.2
-    path = lens((a[0] + a[2]) / 2, y, (b[0] + b[2]) / 2, y, rise=0.45, thick=0.16)
+    # A little inside the middles, so that two slurs that meet at a number stay apart.
+    path = lens((a[0] + a[2]) / 2 + 0.14, y, (b[0] + b[2]) / 2 - 0.14, y, rise=0.45, thick=0.16)
     sheet.add(Ink(role="slur", owner=owner, path=path, boxes=slices(path)))
     x0, x1 = a[2] + 2 * _HALO, b[0] - 2 * _HALO
     if slide and x1 - x0 > 0.5:

@@ -128,8 +128,8 @@ def together(a: Mark, b: Mark) -> bool:
         return not (b.role in PLAIN.get(a.role, ()) or a.role in PLAIN.get(b.role, ()))
     if roles in ({"circle", "string"}, {"ending"}, {"barre"}, {"tuplet"}) and a.owner == b.owner:
         return True
-    if roles == {"slide", "barline"}:
-        return True  # a slide from bar to bar has no other way
+    if roles in ({"slide", "barline"}, {"slur", "barline"}):
+        return True  # from bar to bar there is no other way, least of all between the strings of a tablature
     return roles == {"circle", "string line"} and a.owner == b.owner
 
 

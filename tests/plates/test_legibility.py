@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
-from engrave.model import Mark, Passage, Plate
+from engrave.model import Mark, Passage, Plate, with_notes
 from engrave.plates import draw
 from tests.benchmarks.clarity import Report, measure
 from tests.benchmarks.inkwork import distance, inked
+from tests.build import passage
 from tests.plates.hands import line_of
 from tests.plates.textures import TEXTURES
 
@@ -33,6 +35,15 @@ def test_no_texture_has_a_fault(music: Passage) -> None:
 def test_other_sizes_have_no_fault_either(name: str, staff: float) -> None:
     """Small and large print are as clear as the usual size."""
     no_fault(TEXTURES[name], staff=staff)
+
+
+def test_slurs_in_tablature_that_meet_stay_apart() -> None:
+    """Three notes slurred one from the other have two slurs over their numbers, which do not touch."""
+    line = line_of(passage("A4/8 G4/8 F4/8 E4/8 F4/8 G4/8 F4/8 E4/8"))
+    notes = list(line.passage.notes)
+    changed = {b.id: replace(b, slurred_from=a.id, stroke=None) for a, b in pairwise(notes[:6])}
+    report = measure(draw(replace(line, passage=with_notes(line.passage, changed)), width=90, tab=True))
+    assert [str(f) for f in report.findings] == []
 
 
 def no_fault(music: Passage, *, staff: float) -> None:
