@@ -6,14 +6,17 @@ from engrave.fretting.fret import fret
 from engrave.fretting.refret import refret
 from engrave.fretting.schemes import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.fretting.slurs import can_slide, can_slur
+from engrave.fretting.survey import Fingering, Survey, survey
 from engrave.fretting.weights import Taste
 
 __all__ = [
     "GRAMMAR",
     "SCHEMES",
+    "Fingering",
     "HandFigures",
     "Limits",
     "Scheme",
+    "Survey",
     "Taste",
     "can_slide",
     "can_slur",
@@ -21,4 +24,5 @@ __all__ = [
     "fret",
     "hand_figures",
     "refret",
+    "survey",
 ]

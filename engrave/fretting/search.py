@@ -96,10 +96,13 @@ def _joined(here: Floats, src: Node, dst: Node, edge: Edge, costs: Costs) -> Flo
     return np.asarray(np.minimum.reduceat(best[src.block.by_lead], src.block.lead_starts, axis=0))
 
 
-def traced(lattice: Lattice, costs: Costs, reached: list[list[Floats]], last: State) -> tuple[State, ...]:
-    """The cheapest way to a state of the last step, as one state a step."""
+def traced(
+    lattice: Lattice, costs: Costs, reached: list[list[Floats]], last: State, *, steps: int | None = None
+) -> tuple[State, ...]:
+    """The cheapest way to a state of the last step reached, one state a step; only the last `steps` moves, if given."""
     states = [last]
-    for number in range(len(lattice.steps) - 1, 0, -1):
+    end = len(reached) - 1
+    for number in range(end, 0 if steps is None else max(end - steps, 0), -1):
         states.append(_source(lattice, costs, reached, number, states[-1]))
     return tuple(reversed(states))
 
@@ -194,3 +197,39 @@ def placed_of(lattice: Lattice, states: tuple[State, ...]) -> tuple[Placed, ...]
                 stop = Stop(opens[tone], 0, 0)
             placed[tone] = Placed(stop=stop, position=pos if pos > NOWHERE else first)
     return tuple(placed[tone] for tone in range(len(lattice.problem.tones)))
+
+
+def onward(lattice: Lattice, costs: Costs) -> list[list[Floats]]:
+    """For each step and node the cheapest cost of all that follows each state (memories × shapes)."""
+    after = [np.zeros((len(node.memory), node.block.size)) for node in lattice.steps[-1].nodes]
+    found = [after]
+    for number in range(len(lattice.steps) - 1, 0, -1):
+        step, before = lattice.steps[number], lattice.steps[number - 1].nodes
+        here = [np.full((len(node.memory), node.block.size), np.inf) for node in before]
+        ahead = [node_cost(node, step, costs) + rest for node, rest in zip(step.nodes, after, strict=True)]
+        for edge in step.edges:
+            src, dst = before[edge.src], step.nodes[edge.dst]
+            price = edge_cost(edge, src.block, dst.block, costs)
+            if edge.carries:
+                value = price + ahead[edge.dst][edge.heir]
+            else:
+                value = _parted(costs.recall(src.memory, dst.block), price + ahead[edge.dst][heirs_of(src, edge)])
+            np.minimum(here[edge.src], value, out=here[edge.src])
+        after = here
+        found.append(here)
+    return found[::-1]
+
+
+def heirs_of(src: Node, edge: Edge) -> Ints:
+    """For each shape of an edge's source its lead's place in the memory of the target."""
+    block = src.block
+    heirs = np.empty(block.size, dtype=np.int64)
+    heirs[block.by_lead] = np.repeat(edge.heir, np.diff(np.append(block.lead_starts, block.size)))
+    return heirs
+
+
+def _parted(recall: Floats, price: Floats) -> Floats:
+    """For each memory and shape the cheapest way on: recall is memories × new shapes, price shapes × new shapes."""
+    if recall.size * len(price) <= _AT_ONCE:
+        return np.asarray((recall[:, None, :] + price[None, :, :]).min(axis=2))
+    return np.stack([(row[None, :] + price).min(axis=1) for row in recall])
