@@ -44,7 +44,7 @@ def strings_wanted(score: Score, variation: Variation) -> list[Govern]:
     if score.marks.strings == "changes":
         return string_runs(score, fully=variation.study.strings != "as written")
     return [
-        Govern(string=note.placement.string, first=note.id, last=note.id)
+        Govern(string=note.placement.string, notes=[note.id])
         for note in score.notes.values()
         if note.placement is not None and not note.tied_back
     ]

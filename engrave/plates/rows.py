@@ -127,11 +127,10 @@ def _centre(ink: Ink) -> float:
 
 @dataclass(slots=True)
 class Govern:
-    """A string number, the note it stands at and the last note it holds for."""
+    """A string number and the ids of the notes it holds for, the first of which it stands at."""
 
     string: int
-    first: str
-    last: str
+    notes: list[str]
 
 
 def string_runs(score: Score, *, fully: bool) -> list[Govern]:
@@ -153,12 +152,12 @@ def string_runs(score: Score, *, fully: bool) -> list[Govern]:
             if run is not None and run.string != note.placement.string:
                 del current[event.voice]
             elif run is not None:
-                run.last = note.id
+                run.notes.append(note.id)
             continue
         if run is not None and run.string == note.placement.string:
-            run.last = note.id
+            run.notes.append(note.id)
         else:
-            current[event.voice] = Govern(string=note.placement.string, first=note.id, last=note.id)
+            current[event.voice] = Govern(string=note.placement.string, notes=[note.id])
             runs.append(current[event.voice])
     return runs
 
@@ -168,31 +167,36 @@ def draw_strings(sheet: Sheet, score: Score, runs: list[Govern], *, below: bool,
 
     `below` is the side the row lies on, `voice_below` which voices it serves.
     """
-    rows: list[list[tuple[Govern, float, float]]] = []
+    rows: list[list[Circle]] = []
     for run in runs:
-        event = score.event_of[run.first]
-        if score.below(event) != voice_below or run.first not in sheet.heads:
+        here = [name for name in run.notes if name in sheet.heads]
+        if not here or score.below(score.event_of[here[0]]) != voice_below:
             continue
-        head, last = sheet.heads[run.first], sheet.heads.get(run.last)
+        # On a new line the number is said again at the first note it still holds for.
+        head = sheet.heads[here[0]]
         x = (head.left + head.right) / 2
-        end = last.right if last is not None else sheet.width - 0.5
-        row = next((r for r in rows if x - r[-1][1] > 2 * CIRCLE + 0.25), None)
+        end = sheet.heads[here[-1]].right if here[-1] == run.notes[-1] else sheet.width - 0.5
+        row = next((r for r in rows if x - r[-1][2] > 2 * CIRCLE + 0.25), None)
         if row is None:
             row = []
             rows.append(row)
-        row.append((run, x, end))
+        row.append((run.string, here[0], x, end))
     for row in rows:
         _string_row(sheet, row, below=below)
 
 
-def _string_row(sheet: Sheet, row: list[tuple[Govern, float, float]], *, below: bool) -> None:
+Circle = tuple[int, str, float, float]
+"""string, note it stands at, x of its middle, x of the end of what it governs"""
+
+
+def _string_row(sheet: Sheet, row: list[Circle], *, below: bool) -> None:
     """One row of circles, each with its dashed line to the last note it governs or to the next circle."""
-    ends = [min(end, after - CIRCLE - 0.3) for (_, _, end), (_, after, _) in pairwise(row)] + [row[-1][2]]
-    lines = [(x + CIRCLE + 0.3, end) for (_, x, _), end in zip(row, ends, strict=True) if end > x + CIRCLE + 1.3]
-    boxes = [(x - CIRCLE, -CIRCLE, x + CIRCLE, CIRCLE) for _, x, _ in row]
+    ends = [min(a[3], b[2] - CIRCLE - 0.3) for a, b in pairwise(row)] + [row[-1][3]]
+    lines = [(x + CIRCLE + 0.3, end) for (_, _, x, _), end in zip(row, ends, strict=True) if end > x + CIRCLE + 1.3]
+    boxes = [(x - CIRCLE, -CIRCLE, x + CIRCLE, CIRCLE) for _, _, x, _ in row]
     y = row_base(sheet, boxes + [(a, -0.1, b, 0.1) for a, b in lines], below=below)
-    for run, x, _ in row:
-        circled(sheet, run.string, run.first, x, y)
+    for string, name, x, _ in row:
+        circled(sheet, string, name, x, y)
     for a, b in lines:
         sheet.add(Ink(role="string line", path=line(a, y, b, y), pen=0.1, dash=(0.5, 0.4)))
 

@@ -74,6 +74,16 @@ def test_strings_are_told_in_the_first_position_only_where_they_are_the_study() 
     assert roles(draw(replace(line, study=Study(strings="low")), width=170))["circle"] == 4
 
 
+def test_a_string_that_holds_over_the_line_is_said_again() -> None:
+    """The circle of a run that goes on over two lines stands at its first note on each, with a line to its last."""
+    bar = "C5/8 B4/8 C5/8 B4/8 C5/8 B4/8 C5/8 B4/8"
+    plate = draw(line_of(passage(f"{bar} | {bar} | {bar}")), width=70)
+    assert len(plate.systems) == 3
+    for system in plate.systems:
+        found = Counter(mark.role for mark in system.marks)
+        assert (found["circle"], found["string line"]) == (1, 1)
+
+
 def test_the_little_finger_prints_as_the_letter_chosen() -> None:
     """Whatever letter stands for the little finger, it is printed and told."""
     line = line_of(passage("E4/2 F4/2"))
