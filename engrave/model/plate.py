@@ -19,9 +19,9 @@ class Mark:
     """One piece of ink."""
 
     role: str
-    """staff, ledger, barline, clef, key, metre, head, stem, flag, beam, dot, accidental, rest, tie, slur, tuplet,
-    accent,
-    digit, letter, circle, string, position, barre, tab, words …"""
+    """Of the plain staff: staff, ledger, barline, clef, key, metre, head, stem, flag, beam, dot, accidental, rest, tie,
+    accent, articulation, fermata. Laid over it: digit, letter, circle, string (the figure in a circle), string line,
+    slur, slide, guide, arpeggio, tuplet, position, barre, words, ending, number (of a bar), tab, tab line."""
     owner: str = ""
     """id of the note or event it belongs to"""
     outline: str = ""
