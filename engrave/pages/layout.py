@@ -1,12 +1,13 @@
-"""How the room of a page is shared out. Everything in mm.
+"""How the room of pages is shared out. Everything in mm.
 
 Music comes first. What it leaves goes, in this order, to the picture of the neck, to air between the systems, and to
-lines for a log; music that is too long for one page flows on at a system.
+lines for a log. Music that is too long for one page is spread over as few as will hold it, evenly, whole systems only.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 GAP = 3.5
 """least room between systems"""
@@ -26,34 +27,47 @@ SAFE = 1.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrangement:
-    """What goes on the pages of a variation."""
+    """What goes on one page of a variation; only the last page carries neck, figures and log."""
 
-    single: bool
-    """all of it stands on one page"""
+    systems: int
     gap: float
     """room between systems"""
-    neck: bool
-    """the picture of the neck is printed"""
-    log: int
-    """lines for a log"""
-    lead: float
+    lead: float = 0.0
     """more room between the head and the music"""
-    push: float
+    neck: bool = False
+    """the picture of the neck is printed"""
+    log: int = 0
+    """lines for a log"""
+    push: float = 0.0
     """room between the music and the foot"""
 
 
 def arrange(
     systems: tuple[float, ...], *, room: float, head: float, foot: float, neck: float, scale: float = 1.0
-) -> Arrangement:
-    """Share out a page `room` high among systems of the given heights, a head, a foot and what else fits.
+) -> tuple[Arrangement, ...]:
+    """Share out pages `room` high among systems of the given heights, a head, a foot and what else fits.
 
-    The log is printed `scale` times its size.
+    The head stands on the first page, the foot on the last. The log is printed `scale` times its size. A system higher
+    than a page has a page to itself.
     """
+    counts = _spread(systems, room=room - SAFE, head=head, foot=foot + BAND)
+    made, start = [], 0
+    for page, count in enumerate(counts):
+        here = systems[start : start + count]
+        start += count
+        spare = room - SAFE - (head if page == 0 else 0.0) - _music(here)
+        if page < len(counts) - 1:
+            air = min(WIDEST - GAP, max(0.0, spare) / max(1, count - 1))
+            made.append(Arrangement(systems=count, gap=GAP + air))
+        else:
+            made.append(_last(count, spare - foot - BAND, neck=neck, scale=scale, headed=page == 0))
+    return tuple(made)
+
+
+def _last(count: int, spare: float, *, neck: float, scale: float, headed: bool) -> Arrangement:
+    """The last page, when music, head and foot leave `spare` mm."""
+    spare, gaps = max(0.0, spare), max(count - 1, 0)
     log_head, log_row = LOG_HEAD * scale, LOG_ROW * scale
-    gaps = max(len(systems) - 1, 0)
-    spare = room - SAFE - head - sum(systems) - gaps * GAP - BAND - foot
-    if spare < 0:
-        return Arrangement(single=False, gap=(GAP + AIRY) / 2, neck=False, log=0, lead=0.0, push=BAND)
     shown = neck <= spare
     spare -= neck * shown
     air = min(AIRY - GAP, spare / 2 / gaps) if gaps else 0.0
@@ -63,5 +77,39 @@ def arrange(
     spare -= (log_head + log * log_row) if log else 0.0
     more = min(WIDEST - GAP - air, spare * 0.7 / gaps) if gaps else 0.0
     spare -= more * gaps
-    lead = min(spare / 3, BAND)
-    return Arrangement(single=True, gap=GAP + air + more, neck=shown, log=log, lead=lead, push=BAND + spare - lead)
+    lead = min(spare / 3, BAND) if headed else 0.0
+    return Arrangement(
+        systems=count, gap=GAP + air + more, neck=shown, log=log, lead=lead, push=(BAND if count else 0) + spare - lead
+    )
+
+
+def _music(heights: tuple[float, ...]) -> float:
+    return sum(heights) + GAP * max(len(heights) - 1, 0)
+
+
+def _spread(heights: tuple[float, ...], *, room: float, head: float, foot: float) -> tuple[int, ...]:
+    """Systems for each page: as few pages as will do, and of those the way that leaves the fullest page emptiest."""
+
+    def filled(start: int, stop: int, *, last: bool) -> float:
+        used = _music(heights[start:stop]) + (head if start == 0 else 0.0) + (foot if last else 0.0)
+        alone = stop - start == (0 if last else 1)
+        return min(used, room) if alone else used
+
+    @cache
+    def best(start: int, pages: int) -> tuple[float, tuple[int, ...]]:
+        if pages == 1:
+            return filled(start, len(heights), last=True), (len(heights) - start,)
+        found: tuple[float, tuple[int, ...]] = (float("inf"), (0,))
+        for stop in range(start + 1, len(heights) + 1):
+            here = filled(start, stop, last=False)
+            if here > room:
+                break
+            fullest, rest = best(stop, pages - 1)
+            found = min(found, (max(here, fullest), (stop - start, *rest)))
+        return found
+
+    for pages in range(1, len(heights) + 1):
+        fullest, counts = best(0, pages)
+        if fullest <= room:
+            return counts
+    return best(0, len(heights) + 1)[1]

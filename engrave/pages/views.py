@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import accumulate
 
 from engrave.pages import words
 from engrave.pages.content import BookContent, Sheet
@@ -40,9 +41,9 @@ class SheetView:
     reason: str
     facts: str
     notices: tuple[str, ...]
-    systems: tuple[Picture, ...]
+    pages: tuple[tuple[Arrangement, tuple[Picture, ...]], ...]
+    """the systems of each page"""
     foot: Picture
-    arrangement: Arrangement
     head: float
     """height in mm of what stands above the music"""
     facts_height: float
@@ -81,7 +82,7 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
     head = _head_height(title, said, notices, width / scale, opens=section != before) * scale
     facts_height = (lines(said["facts"], SMALL, width / scale) * SMALL * LEADING * PT + 2) * scale
     foot = Foot(variation=variation, step=step, little=little, width=width / scale)
-    arrangement = arrange(
+    arranged = arrange(
         tuple(system.height for system in sheet.plate.systems),
         room=height,
         head=head,
@@ -89,6 +90,7 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
         neck=neck_room(variation) * scale,
         scale=scale,
     )
+    drawn = foot.plate(neck=arranged[-1].neck, log=arranged[-1].log)
     return SheetView(
         number=sheet.number,
         section=section,
@@ -97,17 +99,21 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
         title=title,
         **said,
         notices=notices,
-        systems=gallery.hang(f"music{sheet.number}", sheet.plate),
-        foot=gallery.hang(f"foot{sheet.number}", foot.plate(neck=arrangement.neck, log=arrangement.log), scale=scale)[
-            0
-        ],
-        arrangement=arrangement,
-        head=round(head + arrangement.lead, 3),
+        pages=_paged(arranged, gallery.hang(f"music{sheet.number}", sheet.plate)),
+        foot=gallery.hang(f"foot{sheet.number}", drawn, scale=scale)[0],
+        head=round(head + arranged[0].lead, 3),
         facts_height=round(facts_height, 3),
         tempo=words.tempo_brief(step.beat, step.tempo),
         times=step.times,
         minutes=words.minutes_text(step),
     )
+
+
+def _paged(
+    arranged: tuple[Arrangement, ...], systems: tuple[Picture, ...]
+) -> tuple[tuple[Arrangement, tuple[Picture, ...]], ...]:
+    starts = list(accumulate((page.systems for page in arranged), initial=0))
+    return tuple((page, systems[start : start + page.systems]) for page, start in zip(arranged, starts, strict=False))
 
 
 def _head_height(title: str, said: dict[str, str], notices: tuple[str, ...], width: float, *, opens: bool) -> float:

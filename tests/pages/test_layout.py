@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
@@ -16,39 +17,80 @@ from engrave.pages.paper import ROOMY, staff_for
 from engrave.pages.press import _no_machine_fonts, fetcher
 from engrave.pages.words import beat_sign, listed, places_text, runs
 
+ROOM = 250.0
 MM = st.floats(min_value=0, max_value=80)
 
 
 @given(
-    systems=st.lists(st.floats(min_value=8, max_value=60), min_size=1, max_size=14),
+    systems=st.lists(st.floats(min_value=8, max_value=80), min_size=1, max_size=30),
     head=MM,
     foot=MM,
     neck=st.floats(min_value=1, max_value=60),
     scale=st.sampled_from([1.0, 1.2]),
 )
-def test_what_stands_on_one_page_fits_it(
+def test_what_stands_on_a_page_fits_it(
     systems: list[float], head: float, foot: float, neck: float, scale: float
 ) -> None:
-    """Head, music, gaps, neck, figures and log of a single page add up to the room there is."""
-    made = arrange(tuple(systems), room=250, head=head, foot=foot, neck=neck, scale=scale)
-    assert GAP <= made.gap <= WIDEST
-    assert made.push >= BAND
-    if made.single:
-        below = foot + neck * made.neck + (LOG_HEAD + LOG_ROW * made.log) * scale * (made.log > 0)
-        total = head + made.lead + sum(systems) + made.gap * (len(systems) - 1) + made.push + below
-        assert total <= 250 - SAFE + 1e-6
-    else:
-        assert head + sum(systems) + GAP * (len(systems) - 1) + BAND + foot > 250 - SAFE
+    """Every system stands on one page, and head, music, gaps, neck, figures and log add up to the room there is."""
+    pages = arrange(tuple(systems), room=ROOM, head=head, foot=foot, neck=neck, scale=scale)
+    assert sum(page.systems for page in pages) == len(systems)
+    start = 0
+    for number, page in enumerate(pages):
+        last = number == len(pages) - 1
+        here = systems[start : start + page.systems]
+        start += page.systems
+        total = (head + page.lead if number == 0 else 0) + sum(here) + page.gap * max(0, len(here) - 1)
+        if last:
+            total += page.push + foot + neck * page.neck + (LOG_HEAD + LOG_ROW * page.log) * scale * (page.log > 0)
+        else:
+            assert (page.neck, page.log, page.push) == (False, 0, 0)
+            assert page.systems
+        assert GAP <= page.gap <= WIDEST + 1e-9
+        assert total <= ROOM - SAFE + 1e-6
+
+
+@given(systems=st.lists(st.floats(min_value=8, max_value=80), min_size=1, max_size=8), head=MM, foot=MM)
+def test_no_fewer_pages_would_do_nor_a_more_even_spread(systems: list[float], head: float, foot: float) -> None:
+    """Against every way of dividing the systems: the fewest pages, and the fullest of them as empty as can be."""
+    made = [page.systems for page in arrange(tuple(systems), room=ROOM, head=head, foot=foot, neck=40)]
+    for pages in range(1, len(made) + 1):
+        ways = [w for w in divisions(len(systems), pages) if fullest(systems, w, head, foot) <= ROOM - SAFE]
+        if pages < len(made):
+            assert not ways
+        else:
+            best = min(fullest(systems, way, head, foot) for way in ways)
+            assert fullest(systems, made, head, foot) <= best + 1e-9
+
+
+def divisions(count: int, pages: int) -> Iterator[list[int]]:
+    """Every way to put `count` systems on so many pages, one at least on each but the last."""
+    if pages == 1:
+        yield [count]
+        return
+    for first in range(1, count + 1):
+        yield from ([first, *rest] for rest in divisions(count - first, pages - 1))
+
+
+def fullest(systems: list[float], counts: list[int], head: float, foot: float) -> float:
+    """What the fullest page holds, gaps at their least."""
+    filled, start = [], 0
+    for number, count in enumerate(counts):
+        here = systems[start : start + count]
+        start += count
+        extra = (head if number == 0 else 0) + (foot + BAND if number == len(counts) - 1 else 0)
+        filled.append(sum(here) + GAP * max(0, count - 1) + extra)
+    return max(filled)
 
 
 def test_more_music_leaves_less_for_the_rest() -> None:
-    """As systems are added, first the log goes, then the neck, then the single page."""
-    pages = [arrange((30.0,) * count, room=250, head=30, foot=35, neck=36) for count in range(1, 8)]
-    assert [made.log for made in pages] == sorted((made.log for made in pages), reverse=True)
-    assert [made.neck for made in pages] == sorted((made.neck for made in pages), reverse=True)
-    assert [made.single for made in pages] == sorted((made.single for made in pages), reverse=True)
-    assert pages[0].log > 2
-    assert not pages[-1].single
+    """As systems are added to a page, first the log goes, then the neck, then there are two pages."""
+    made = [arrange((30.0,) * count, room=ROOM, head=30, foot=35, neck=36) for count in range(1, 8)]
+    single = [pages[0] for pages in made if len(pages) == 1]
+    assert [page.log for page in single] == sorted((page.log for page in single), reverse=True)
+    assert [page.neck for page in single] == sorted((page.neck for page in single), reverse=True)
+    assert [len(pages) for pages in made] == sorted(len(pages) for pages in made)
+    assert single[0].log > 2
+    assert [page.systems for page in made[-1]] == [4, 3]
 
 
 def test_a_short_line_gets_a_larger_staff_unless_the_plan_sets_one() -> None:
