@@ -91,7 +91,7 @@ def plucking_facts(figures: Figures, little: str) -> tuple[str, ...]:
     facts = []
     if figures.natural or figures.awkward:
         facts.append(f"String crossings: {figures.natural} natural, {figures.awkward} awkward.")
-    if figures.best_start:
+    if figures.best_start and figures.best_start != figures.worst_start:
         best, worst = (finger_name(f, little) for f in (figures.best_start, figures.worst_start))
         facts.append(f"Fewest awkward when begun with {best}{f', most with {worst}' if worst else ''}.")
     if figures.repeats:

@@ -1,0 +1,52 @@
+"""Figures of a variation as the pages say them."""
+
+from __future__ import annotations
+
+import pytest
+
+from engrave.model import Figures, Step, Study
+from engrave.pages.words import fretting_facts, plucking_facts, work_text
+
+PLUCKING = (
+    (Figures(), ()),
+    (Figures(natural=3, awkward=1), ("String crossings: 3 natural, 1 awkward.",)),
+    (Figures(best_start="c", worst_start="i"), ("Fewest awkward when begun with e, most with i.",)),
+    (Figures(best_start="p"), ("Fewest awkward when begun with p.",)),
+    (Figures(best_start="i", worst_start="i"), ()),
+    (Figures(repeats=1), ("1 note taken by the finger before.",)),
+    (
+        Figures(accent_order=("a", "i", "c"), accent_round=6, pattern_round=12),
+        ("Accents fall on a i e, round after 6 notes.", "Pattern and beat meet again after 12 notes."),
+    ),
+)
+FRETTING = (
+    (Figures(), ()),
+    (Figures(shifts=1, travel=49.6), ("1 change of position, 5 cm along the neck.",)),
+    (Figures(reach=66.9, let_go=0.25), ("Widest reach 67 mm.", "A finger has 0.25 s to leave its string.")),
+    (Figures(slurs=(("2-0", 4), ("1-3", 1))), ("Slurs: 2-0 × 4, 1-3 × 1.",)),
+)
+
+
+@pytest.mark.parametrize(("figures", "said"), PLUCKING)
+def test_the_plucking_hand_in_sentences(figures: Figures, said: tuple[str, ...]) -> None:
+    """Only what there is is said, with the player's letter for the little finger."""
+    assert plucking_facts(figures, "e") == said
+
+
+@pytest.mark.parametrize(("figures", "said"), FRETTING)
+def test_the_fretting_hand_in_sentences(figures: Figures, said: tuple[str, ...]) -> None:
+    """Positions, reach, slurs and the time to let go, each where there is any."""
+    assert fretting_facts(figures) == said
+
+
+@pytest.mark.parametrize(
+    ("times", "tempo", "minutes", "said"),
+    [
+        (1, (60, 72), None, "♩ = 60, 72 · once through at one tempo"),
+        (4, (60,), 0.2, "♩ = 60 · 4 times through at one tempo · about 1 minute"),
+        (10, (), 7.6, "10 times through at one tempo · about 8 minutes"),
+    ],
+)
+def test_the_work_of_a_sitting(times: int, tempo: tuple[int, ...], minutes: float | None, said: str) -> None:
+    """Tempo steps, times through, and minutes where they are reckoned."""
+    assert work_text(Step(study=Study(), section="", reason="", times=times, tempo=tempo, minutes=minutes)) == said
