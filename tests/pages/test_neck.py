@@ -1,0 +1,95 @@
+"""The diagrams: frets where they lie on a real neck, fingers where the variation puts them, bars as long as counts."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+
+from engrave.fretting import fret
+from engrave.instruments import find_hand, find_instrument
+from engrave.model import Figures, Variation
+from engrave.pages.bars import draw_bars, hand_bars, survey_bars
+from engrave.pages.drawn import Drawing
+from engrave.pages.neck import draw_neck, neck_height, numeral
+from tests.build import passage
+
+FRETS = (0, 36.5, 70.9, 103.4, 134.1, 163.1, 190.4, 216.2, 240.5, 263.5, 285.2, 305.7, 325.0)
+"""mm from the nut to each fret of a 650 mm string: L(1 - 2^(-n/12)), equal temperament, worked out by hand"""
+
+
+@pytest.fixture(scope="module")
+def line() -> Variation:
+    """A line in first position with open strings, one note at the twelfth fret."""
+    music = passage("E3:4.2.2/8 F3:4.3.3/8 E4:1.0.0/8 F4:1.1.1/8 E4:1.0.0/8 G4:1.3.4/8 E4:1.0.0/8 E5:1.12.4/8")
+    return fret(music, find_instrument("standard"), find_hand("standard"))
+
+
+def drawn(line: Variation) -> tuple[Drawing, str]:
+    """The neck of a line and its words."""
+    drawing = Drawing(width=170, height=neck_height(line.instrument))
+    return drawing, draw_neck(drawing, line)
+
+
+def test_frets_are_spaced_as_on_a_real_neck(line: Variation) -> None:
+    """Distances between the fret lines are to each other as on a string of 650 mm."""
+    drawing, _ = drawn(line)
+    uprights = sorted(
+        {
+            round(mark.path[0][1][0], 3)
+            for mark in drawing.marks
+            if mark.pen and len(mark.path) == 2 and mark.path[0][1][0] == mark.path[1][1][0]
+            if abs(mark.path[0][1][1] - mark.path[1][1][1]) > 10
+        }
+    )
+    assert len(uprights) >= 12
+    unit = (uprights[11] - uprights[0]) / (FRETS[12] - FRETS[1])
+    for number in range(1, 13):
+        assert uprights[number - 1] - uprights[0] == pytest.approx((FRETS[number] - FRETS[1]) * unit, abs=0.03)
+
+
+def test_each_placement_is_drawn_and_said_once(line: Variation) -> None:
+    """A circle with its digit for each stopped place, a ring for each open string, and the same in words."""
+    drawing, said = drawn(line)
+    places = {(n.placement.string, n.placement.fret) for n in line.passage.notes if n.placement}
+    assert len([mark for mark in drawing.marks if mark.role == "circle"]) == len(places)
+    digits = Counter(mark.text for mark in drawing.marks if mark.text.isdecimal())
+    assert sum(digits.values()) == len([place for place in places if place[1]])
+    for note in line.passage.notes:
+        place = note.placement
+        assert place is not None
+        part = said.split(f"string {place.string} ")[1].split(";")[0]
+        assert (f"fret {place.fret} with finger {place.finger}" if place.fret else "open") in part
+    assert all(0 <= x <= 170 for mark in drawing.marks for _, v in mark.path for x in v[::2])
+    assert all(0 <= y <= drawing.height for mark in drawing.marks for _, v in mark.path for y in v[1::2])
+
+
+def test_bars_are_as_long_as_what_they_count() -> None:
+    """Twice the notes, twice the bar; nobody who has no work is shown; the little finger has the player's letter."""
+    figures = Figures(strokes=(("p", 0), ("i", 20), ("m", 10), ("c", 5)), frettings=((1, 3), (2, 0)))
+    columns = hand_bars(figures, "e")
+    assert columns == (
+        ("Plucking hand, notes", (("i", 20), ("m", 10), ("e", 5))),
+        ("Fretting hand, notes", (("1", 3),)),
+    )
+    drawing = Drawing(width=60, height=40)
+    said = draw_bars(drawing, *columns[0], x=0, y=0, width=55)
+    assert said == "Plucking hand, notes: i 20, m 10 and e 5."
+    long = [mark.path[1][1][0] - mark.path[0][1][0] for mark in drawing.marks if mark.role == "box"]
+    assert long == pytest.approx([long[0], long[0] / 2, long[0] / 4])
+    assert max(x for mark in drawing.marks for _, v in mark.path for x in v[::2]) < 55
+
+
+def test_a_survey_counts_each_note_once(line: Variation) -> None:
+    """Notes by string and by finger both add up to the notes that are struck."""
+    columns = survey_bars(line)
+    assert [sum(n for _, n in counts) for _, counts in columns] == [8, 8]
+    tied = replace(line.passage, events=line.passage.events[:0], bars=line.passage.bars)
+    assert survey_bars(replace(line, passage=tied)) == ()
+
+
+def test_frets_are_named_in_roman_numerals() -> None:
+    """The numerals of common practice."""
+    wanted = {1: "I", 4: "IV", 5: "V", 9: "IX", 10: "X", 14: "XIV", 19: "XIX", 24: "XXIV", 36: "XXXVI"}
+    assert {fret_: numeral(fret_) for fret_ in wanted} == wanted
