@@ -33,9 +33,9 @@ from tests.benchmarks.fingering_crf import SIZE, TABLE, TERM, Model, Sample, fit
 from tests.benchmarks.fingering_rows import Choice, Row, agree, lattice_of_row, load
 
 WEIGHTS = resources.folder("shared") / "weights.toml"
-SPREAD = {"place": 0.3, "slot": 0.3, "pair": 0.3}
+SPREAD = {"place": 0.2, "slot": 0.2, "pair": 0.2}
 """prior deviation of each cell of a table"""
-SPREAD_TERM = 1.0
+SPREAD_TERM = 0.7
 FIRM = (
     "stretch",
     "stacked",
