@@ -16,6 +16,7 @@ from dataclasses import replace
 from engrave import resources
 from engrave.axes import vary
 from engrave.exchange import musicxml
+from engrave.fretting import Survey, survey
 from engrave.fretting.fret import fret
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Plate, Regimen, Step, Variation
@@ -23,7 +24,7 @@ from engrave.pages import Attachment, BookContent, Sheet, music_width, press, st
 from engrave.plates import draw
 from engrave.regimen import as_plan, choose, dump_plan
 
-__all__ = ["Progress", "built_in", "instrument_for", "laid_out", "line_of", "make", "press", "quiet"]
+__all__ = ["Progress", "built_in", "instrument_for", "laid_out", "line_of", "make", "press", "quiet", "surveyed"]
 
 Progress = Callable[[str, int, int], None]
 """called with the stage (plates, pages), how much of it is done, and of how much"""
@@ -60,6 +61,11 @@ def line_of(passage: Passage, plan: Plan) -> Variation:
     return fret(passage, instrument_for(passage, plan), find_hand(plan.hand))
 
 
+def surveyed(passage: Passage, plan: Plan) -> Survey:
+    """What the passage asks of the plan's hand on its instrument: the best fingerings compared. Raises EngraveError."""
+    return survey(passage, instrument_for(passage, plan), find_hand(plan.hand), tempo=passage.tempo)
+
+
 def make(passage: Passage, plan: Plan, *, progress: Progress = quiet) -> BookContent:
     """Everything a study book holds, engraved but not yet laid out. Raises EngraveError."""
     line = line_of(passage, plan)
@@ -90,7 +96,7 @@ def laid_out(
         PLAN: dump_plan(plan).encode(),
         STUDIES: dump_plan(as_plan(regimen, plan)).encode(),
         # as it was read: what we put to it is worked out anew
-        PASSAGE: musicxml(replace(line, passage=passage), little=little),
+        PASSAGE: musicxml(replace(line, passage=passage), exact=True, little=little),
         VARIATIONS: musicxml([sheet.variation for sheet in sheets], little=little),
     }
     return BookContent(

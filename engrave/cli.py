@@ -253,6 +253,21 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
 
 
 @main.command()
+@click.argument("passage", required=False)
+@passage_options
+@json_option
+def survey(passage: str | None, as_json: bool, **options: Any) -> None:
+    """Compare the best fingerings of PASSAGE, and say why each note takes its finger."""
+    from engrave import report
+    from engrave.book import surveyed
+
+    music, plan = _asked(passage, options)
+    found = surveyed(music, plan)
+    rows = report.survey_rows(found, music)
+    _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.survey_text(rows, found))
+
+
+@main.command()
 @click.option(
     "-o", "--output", default=files.STANDARD, metavar="PLAN.toml", help="File to write; - is standard output."
 )

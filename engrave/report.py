@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 from typing import Any
 
 from engrave.axes import ORDER, vary
 from engrave.axes.setting import Axis, Setting
-from engrave.model import Declined, Study, Variation
+from engrave.fretting import Fingering, Survey
+from engrave.model import Declined, Passage, Place, Study, Variation
+from engrave.model.errors import beat_text
 
 WIDTH = 100
 """columns of the plain text"""
 
 
 def catalogue(line: Variation | None) -> list[dict[str, Any]]:
-    """Every axis with its settings: what each trains, its cue and source; with a line, whether it applies or why not."""
+    """Every axis with its settings: what each trains, cue and source; with a line, whether it applies or why not."""
     return [
         {
             "axis": axis.name,
@@ -63,3 +66,110 @@ def catalogue_text(rows: list[dict[str, Any]]) -> str:
             lines += textwrap.wrap(said, WIDTH, initial_indent=f"{head:<26} ", subsequent_indent=" " * 27)
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)
+
+
+def survey_rows(found: Survey, passage: Passage) -> dict[str, Any]:
+    """A survey as plain values: the fingerings with their figures and placements, and the reason for each finger."""
+    where = {note.id: (event, note) for event in passage.events for note in event.notes}
+    return {
+        "fingerings": [_fingering(one) for one in found.fingerings],
+        "reasons": [
+            {
+                "bar": passage.bars[event.bar].label,
+                "beat": _beat(passage.place(event)),
+                "pitch": str(note.pitch),
+                "string": reason.string,
+                "finger": reason.finger,
+                "instead": reason.instead,
+                "dearer": round(reason.dearer, 3),
+                "why": reason.words,
+            }
+            for reason in found.reasons
+            for event, note in (where[reason.note],)
+        ],
+    }
+
+
+def _fingering(one: Fingering) -> dict[str, Any]:
+    figures = one.figures
+    return {
+        "name": one.name,
+        "dearer": one.dearer,
+        "words": one.words,
+        "shifts": figures.shifts,
+        "travel_mm": figures.travel,
+        "reach_mm": figures.reach,
+        "reach_at": _within(figures.reach_at),
+        "stretches": figures.stretches,
+        "barres": figures.barres,
+        "crossings": figures.crossings,
+        "open": figures.opens,
+        "let_go_s": figures.let_go,
+        "let_go_at": _within(figures.let_go_at),
+        "fingers": {str(finger): count for finger, count in figures.fingers},
+        "positions": {str(position): count for position, count in figures.positions},
+        "strings": {str(string): count for string, count in figures.strings},
+        "placements": [
+            {
+                "note": note.id,
+                "string": note.placement.string,
+                "fret": note.placement.fret,
+                "finger": note.placement.finger,
+            }
+            for note in one.variation.passage.notes
+            if note.placement
+        ],
+    }
+
+
+def _within(place: Place | None) -> str:
+    """Where in the passage; the file is known."""
+    return str(replace(place, file="")) if place else ""
+
+
+def _beat(place: Place) -> str:
+    return beat_text(place.beat) if place.beat is not None else ""
+
+
+_FIGURES = (
+    ("changes of position", "shifts"), ("way of the hand, mm", "travel_mm"), ("widest reach, mm", "reach_mm"),
+    ("  there", "reach_at"), ("stretches beyond comfort", "stretches"), ("barres laid", "barres"),
+    ("changes of string", "crossings"), ("open notes", "open"), ("shortest letting go, s", "let_go_s"),
+    ("  there", "let_go_at"), ("notes for each finger", "fingers"), ("notes in each position", "positions"),
+    ("notes on each string", "strings"),
+)  # fmt: skip
+"""what the text prints, a row each: words, key"""
+
+
+def survey_text(rows: dict[str, Any], found: Survey) -> str:
+    """`survey_rows` as text: figures side by side, how the fingerings differ, a neck for the best, and the reasons."""
+    made = rows["fingerings"]
+    table = [["", *(one["name"] for one in made)]]
+    table += [[words, *(_cell(one[key]) for one in made)] for words, key in _FIGURES]
+    widths = [max(len(row[column]) for row in table) for column in range(len(table[0]))]
+    lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in table]
+    lines += ["", *(f"{one['name']}: {one['words']}" for one in made if one["words"])]
+    lines += ["", "The best fingering on the neck (finger digits; o is an open string):", *_neck(found.fingerings[0])]
+    lines += ["", "Why each note takes its finger:"]
+    lines += [f"  bar {row['bar']}, beat {row['beat']}, {row['pitch']}: {row['why']}" for row in rows["reasons"]]
+    return "\n".join(lines)
+
+
+def _cell(value: Any) -> str:
+    if isinstance(value, dict):
+        return " ".join(f"{key}:{count}" for key, count in value.items())
+    return "-" if value in (None, "") else str(value)
+
+
+def _neck(one: Fingering) -> list[str]:
+    """The neck, the first string on top: under each fret that is used the fingers that stop it."""
+    placed: dict[tuple[int, int], set[int]] = {}
+    for note in one.variation.passage.notes:
+        if note.placement:
+            placed.setdefault((note.placement.string, note.placement.fret), set()).add(note.placement.finger)
+    frets = range(1, max((fret for _, fret in placed), default=1) + 1)
+    rows = []
+    for number, string in enumerate(one.variation.instrument.strings, start=1):
+        cells = ("".join(map(str, sorted(placed.get((number, fret), ())))).center(4, "-") for fret in frets)
+        rows.append(f"  {string.name:<2} {'o' if (number, 0) in placed else ' '} ||{'|'.join(cells)}|")
+    return [*rows, "         " + " ".join(str(fret).center(4) for fret in frets)]

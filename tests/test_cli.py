@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
 
 import pypdf
@@ -114,7 +115,8 @@ def test_a_note_off_the_neck_is_named(folder: Path) -> None:
     assert (folder / "old.pdf").read_bytes() == b"the old book"
 
 
-def test_a_book_goes_to_standard_output_and_is_silent(folder: Path) -> None:
+@pytest.mark.usefixtures("folder")
+def test_a_book_goes_to_standard_output_and_is_silent() -> None:
     """With `-o -` the PDF alone goes out, from a passage on standard input."""
     done = run("book", "-", "--depth", "short", "-o", "-", data=Path(LINE).read_bytes())
     assert done.exit_code == 0
@@ -182,3 +184,76 @@ def test_every_command_and_option_is_in_the_readme() -> None:
             for option in getattr(parameter, "opts", []):
                 if option.startswith("--"):
                     assert option in readme, f"{name} {option}"
+
+
+def test_a_survey_compares_fingerings_and_gives_reasons() -> None:
+    """The survey sets fingerings side by side with their figures, and explains fingers by what others would cost."""
+    rows = json.loads(run("survey", LINE, "--json").stdout)
+    assert [one["name"] for one in rows["fingerings"]][:2] == ["best", "second best"]
+    for one in rows["fingerings"]:
+        assert sum(one["fingers"].values()) == len({p["note"] for p in one["placements"]})
+        assert one["dearer"] >= 0
+    assert rows["fingerings"][0]["dearer"] == 0
+    assert rows["reasons"]
+    assert all(row["why"] and row["dearer"] >= 0 for row in rows["reasons"])
+    text = run("survey", LINE).stdout
+    assert "changes of position" in text
+    assert rows["reasons"][0]["why"] in text
+
+
+def test_a_book_carries_its_plan_and_its_music(folder: Path) -> None:
+    """A book prints itself again, and its regimen for another passage, from nothing but its PDF."""
+    assert run("book", LINE, "--depth", "short", "-o", "book.pdf").exit_code == 0
+    again = run("book", "book.pdf", "-o", "again.pdf")
+    assert again.exit_code == 0, again.stderr
+    first, second = (pypdf.PdfReader(folder / name) for name in ("book.pdf", "again.pdf"))
+    assert [page.extract_text() for page in first.pages][5:] == [page.extract_text() for page in second.pages][5:]
+    assert first.attachments["plan.toml"] == second.attachments["plan.toml"]
+    other = str(ROOT / "examples/two-lanterns.musicxml")
+    for form in ("book", "handout", "week"):
+        done = run("reissue", "book.pdf", other, "--as", form, "-o", f"{form}2.pdf")
+        assert done.exit_code == 0, done.stderr
+        assert "Two Lanterns" in pypdf.PdfReader(folder / f"{form}2.pdf").pages[0].extract_text()
+
+
+def test_a_pdf_of_someone_else_is_refused(folder: Path) -> None:
+    """A PDF without our attachments is named for what it lacks."""
+    writer = pypdf.PdfWriter()
+    writer.add_blank_page(100, 100)
+    writer.write(folder / "other.pdf")
+    done = run("book", "other.pdf", "-o", "old.pdf")
+    assert done.exit_code == 2
+    assert done.stderr == (
+        "engrave: other.pdf: the PDF carries no passage.musicxml and no plan.toml and no studies.toml "
+        "(give a book this program printed)\n"
+    )
+
+
+@pytest.mark.parametrize("form", ["musicxml", "mxl", "midi"])
+def test_an_export_is_a_file_for_each_variation_and_one_of_all(form: str, folder: Path) -> None:
+    """Names sort in practice order, the first file holds everything, and a zip holds the same."""
+    words = ["export", LINE, "--depth", "short", "--format", form]
+    assert run(*words, "-o", "out").exit_code == 0
+    assert run(*words, "-o", "out.zip", "--zip").exit_code == 0
+    names = sorted(path.name for path in (folder / "out").iterdir())
+    assert names[0].startswith("00-all.")
+    assert [name[:2] for name in names] == [f"{n:02d}" for n in range(len(names))]
+    with zipfile.ZipFile(folder / "out.zip") as archive:
+        assert sorted(archive.namelist()) == names
+        assert all(archive.read(name) == (folder / "out" / name).read_bytes() for name in names)
+
+
+def test_a_week_and_a_handout_are_printed(folder: Path) -> None:
+    """A week has a page for each day with its date; a handout keeps to its pages and prints the studies asked for."""
+    done = run("week", LINE, "--start", "2027-03-01", "-o", "week.pdf")
+    assert done.exit_code == 0, done.stderr
+    texts = [page.extract_text() for page in pypdf.PdfReader(folder / "week.pdf").pages]
+    for day in range(1, 8):
+        assert any(f"{day} March 2027" in text for text in texts)
+    done = run("handout", LINE, "--pages", "1", "--study", "pluck=a-m-i; stroke=rest", "-o", "sheet.pdf")
+    assert done.exit_code == 0, done.stderr
+    (page,) = pypdf.PdfReader(folder / "sheet.pdf").pages
+    assert "a m i in turn; rest stroke" in page.extract_text()
+    wrong = run("handout", LINE, "--study", "pluk=a-m-i", "-o", "old.pdf")
+    assert (wrong.exit_code, wrong.stderr.count("\n")) == (2, 1)
+    assert "did you mean pluck?" in wrong.stderr
