@@ -3,10 +3,10 @@
 Run: python -m tests.benchmarks.regimen_choice [PASSAGE …]
 
 Prints JSON: for each passage the pages that the exact programme, the greedy way and the fixed catalogue (in its own
-order, cut as soon as everything is covered) need to train everything as often as wanted; what share of the worth of
-everything wanted a short and a standard book keep, exact, greedy and fixed; the seconds for choosing, with and without
-making the variations; and the same for weeks of several lengths against the plain way of filling days. Seconds are
-processor time of this run on this machine, a median of the rounds.
+order, cut as soon as everything is covered) need to train everything as often as wanted; what a short and a standard
+book are worth, and what they train of what is wanted, exact, greedy and fixed; the seconds for choosing, with and
+without making the variations; and the same for weeks of several lengths against the plain way of filling days. Seconds
+are processor time of this run on this machine, a median of the rounds.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ from engrave.instruments import find_hand
 from engrave.model import Plan, Player, Variation
 from engrave.regimen import choose, week
 from engrave.regimen.candidates import Candidate, canonical, pool
-from engrave.regimen.choosing import A_LITTLE, MORE, fewest, greedy, most_valuable
+from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, fewest, greedy, most_valuable
 from engrave.regimen.days import playing, ramp
 from engrave.regimen.items import Frame
 from engrave.regimen.log import Log
@@ -60,13 +60,22 @@ def line_of(name: str) -> Variation:
     return fret(passage, instrument_for(passage, plan), find_hand(plan.hand))
 
 
-def kept(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Sequence[int]) -> float:
-    """Share of the worth of everything wanted that a choice of pages brings."""
-    total = 0.0
+def trained(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Sequence[int]) -> float:
+    """Share of what is wanted that a choice of pages trains as often as wanted, each thing by its worth."""
+    total = sum(
+        want.worth * min(1.0, sum(candidates[i].atoms.get(want.atom, 0) for i in chosen) / want.often)
+        for want in wanted
+    )
+    return round(total / sum(want.worth for want in wanted), 4)
+
+
+def value(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Sequence[int]) -> float:
+    """What a choice is worth to the exact programme, but for the minutes."""
+    total = sum(PAGE / max(1, len(candidates[i].kinds)) for i in chosen)
     for want in wanted:
         share = sum(candidates[i].atoms.get(want.atom, 0) for i in chosen) / want.often
         total += want.worth * (min(1.0, share) + A_LITTLE * min(max(0.0, share - 1), MORE - 1) / (MORE - 1))
-    return round(total / sum(want.worth * (1 + A_LITTLE) for want in wanted), 4)
+    return total
 
 
 def greedy_worth(candidates: Sequence[Candidate], wanted: Sequence[Want], pages: int) -> list[int]:
@@ -74,7 +83,7 @@ def greedy_worth(candidates: Sequence[Candidate], wanted: Sequence[Want], pages:
     chosen = [i for i, c in enumerate(candidates) if c.plain]
     while len(chosen) < min(pages, len(candidates)):
         left = [i for i in range(len(candidates)) if i not in chosen]
-        chosen.append(max(left, key=lambda i: (kept(candidates, wanted, [*chosen, i]), -i)))
+        chosen.append(max(left, key=lambda i: (value(candidates, wanted, [*chosen, i]), -i)))
     return chosen
 
 
@@ -106,20 +115,27 @@ def book(line: Variation) -> dict[str, Any]:
         },
         "seconds for the fewest": seconds,
         "verdict": exact.verdict,
-        "worth kept": {},
+        "so many pages": {},
     }
     for depth in ("short", "standard"):
         pages = depth_pages(depth) or 0
         made, seconds = timed(lambda pages=pages: most_valuable(candidates, wanted, pages=pages))  # type: ignore[misc]
-        found["worth kept"][f"{pages} pages"] = {
-            "exact": kept(candidates, wanted, made.chosen),
-            "greedy": kept(candidates, wanted, greedy_worth(candidates, wanted, pages)),
-            "catalogue": kept(candidates, wanted, fixed(candidates, depth, pages)),
+        choices = {
+            "exact": made.chosen,
+            "greedy": greedy_worth(candidates, wanted, pages),
+            "catalogue": fixed(candidates, depth, pages),
+        }
+        best = value(candidates, wanted, made.chosen)
+        found["so many pages"][f"{pages}"] = {
+            "worth beside the exact choice": {
+                name: round(value(candidates, wanted, chosen) / best, 4) for name, chosen in choices.items()
+            },
+            "trained of what is wanted": {name: trained(candidates, wanted, c) for name, c in choices.items()},
             "seconds": seconds,
             "verdict": made.verdict,
         }
         _, whole_seconds = timed(lambda depth=depth: choose(line, Plan(player=PLAYER, depth=depth)))  # type: ignore[misc]
-        found["worth kept"][f"{pages} pages"]["seconds with the variations"] = whole_seconds
+        found["so many pages"][f"{pages}"]["seconds with the variations"] = whole_seconds
     return found
 
 
