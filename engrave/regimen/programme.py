@@ -73,7 +73,8 @@ def solve(
         return Answer(values=(), worth=0.0, gap=0.0) if all(_kept(row) for row in rows) else None
     # loaded where it is needed, so that a command that chooses nothing starts without it
     highspy: Any = importlib.import_module("highspy")
-    solver: Any = highspy.Highs()
+    # the solver itself, not the class around it, which from 1.16 on prints a banner before it can be told not to
+    solver: Any = highspy.Highs.__bases__[0]()
     for option, value in (
         ("output_flag", False),
         ("threads", 1),
