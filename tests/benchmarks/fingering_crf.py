@@ -317,6 +317,13 @@ def weights_of(theta: Floats, like: Weights) -> Weights:
     return Weights(terms=terms, tables=tables, freedom=like.freedom, settle=like.settle)
 
 
+def _level(u: Floats) -> None:
+    """Leaves the table `place` to tell fingers apart, not places: where to play on the neck is no weight to be learnt."""
+    start = TABLE["place"]
+    cells = u[start : start + TABLES["place"]].reshape(4, -1)
+    cells -= cells.mean(axis=0)
+
+
 def fitted(
     model: Model, start: Floats, spread: Floats, samples: Sequence[Sample], *, epochs: int = 6, batch: int = 16
 ) -> Floats:
@@ -339,6 +346,7 @@ def fitted(
             second = 0.98 * second + 0.02 * slope**2
             pace = 0.06 * (1 - 0.8 * epoch / epochs)
             u = u - pace * (first / (1 - 0.9**rounds)) / (np.sqrt(second / (1 - 0.98**rounds)) + 1e-6)
+            _level(u)
             if epoch >= epochs - 2:
                 mean += u
                 count += 1

@@ -46,6 +46,9 @@ FIRM = (
     "bass_high",
     "slide_wound",
     "pivot",
+    "string_1",
+    "string_2",
+    "string_3",
 )
 """terms these data say little about: kept near the hand-set value"""
 STYLE = ("high", "open", "open_high")
@@ -79,7 +82,7 @@ def start_and_spread() -> tuple[Weights, Floats]:
     for name in FIRM:
         spread[TERM[name]] = 0.2
     for name in STYLE:
-        spread[TERM[name]] = 0.02
+        spread[TERM[name]] = 0.0
     for name, first in TABLE.items():
         spread[first : first + TABLES[name]] = SPREAD[name]
     return start, spread
