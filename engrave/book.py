@@ -10,6 +10,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -29,7 +30,9 @@ __all__ = ["Progress", "built_in", "instrument_for", "laid_out", "line_of", "mak
 Progress = Callable[[str, int, int], None]
 """called with the stage (plates, pages), how much of it is done, and of how much"""
 PLAN, STUDIES, PASSAGE, VARIATIONS = "plan.toml", "studies.toml", "passage.musicxml", "variations.musicxml"
-"""what every book carries inside: the plan as given, the same with the studies that were chosen, and the music"""
+ORIGIN = "origin.json"
+"""what every book carries inside: the plan as given, the same with the studies that were chosen, the music, and where
+it was cut from"""
 
 
 def quiet(stage: str, done: int, of: int) -> None:
@@ -97,6 +100,7 @@ def laid_out(
         STUDIES: dump_plan(as_plan(regimen, plan)).encode(),
         # as it was read: what we put to it is worked out anew
         PASSAGE: musicxml(replace(line, passage=passage), exact=True, little=little),
+        ORIGIN: json.dumps({key: getattr(passage, key) for key in ("source", "part", "cut")}).encode(),
         VARIATIONS: musicxml([sheet.variation for sheet in sheets], little=little),
     }
     return BookContent(

@@ -32,7 +32,7 @@ class OneLine(click.Group):
 
     def main(self, *args: Any, **extra: Any) -> Any:
         """Run the command line `args`; exits 0, 2 for wrong input, 130 when interrupted."""
-        extra["standalone_mode"] = False
+        extra |= {"standalone_mode": False, "prog_name": "engrave"}
         try:
             code = super().main(*args, **extra)
         except EngraveError as error:
@@ -124,8 +124,8 @@ def book(passage: str | None, output: str, **options: Any) -> None:
     """Print the study book of PASSAGE, or print a book again from its own PDF."""
     from engrave import book as line
 
-    music, plan = _asked(passage, options)
     target = _target(output, passage, "book", options["plan_file"])
+    music, plan = _asked(passage, options)
     with _progress() as progress:
         made = line.make(music, plan, progress=progress)
         pdf = line.press(made, progress=progress)
@@ -144,8 +144,8 @@ def week(passage: str | None, output: str, start: Any, log: str, **options: Any)
     from engrave.editions import make_week
     from engrave.regimen import read_log
 
-    music, plan = _asked(passage, options)
     target = _target(output, passage, "week", options["plan_file"], log)
+    music, plan = _asked(passage, options)
     done = read_log(_text(files.read_bytes(log), log), log) if log else None
     with _progress() as progress:
         made = make_week(music, plan, start=start.date() if start else None, log=done, progress=progress)
@@ -166,10 +166,10 @@ def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...]
     from engrave.editions import make_handout
     from engrave.regimen.asked import study_from
 
+    target = _target(output, passage, "handout", options["plan_file"])
     music, plan = _asked(passage, options)
     if asked:
         plan = replace(plan, studies=tuple(study_from(text) for text in asked))
-    target = _target(output, passage, "handout", options["plan_file"])
     with _progress() as progress:
         made, pdf = make_handout(music, plan, pages=pages, progress=progress)
     _write(target, pdf, f"{len(made.sheets)} studies")
@@ -194,10 +194,10 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
     """Print the regimen of BOOK.pdf for NEW_PASSAGE, saying what no longer applies and what took its place."""
     from engrave.editions import make_reissue, opened
 
+    target = _target(output, passage, form, old, options["plan_file"])
     before = opened(files.read_bytes(old), Path(old).name)
     plan = _plan(options, before[1])
     music = _read(passage, options)
-    target = _target(output, passage, form, old, options["plan_file"])
     day = options["start"].date() if options["start"] else None
     with _progress() as progress:
         made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, progress=progress)

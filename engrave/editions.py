@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from engrave import book, reading
 from engrave.book import Progress, laid_out, line_of, quiet
 from engrave.exchange import midi, musicxml, mxl
 from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, ReadError, Regimen, Variation
+from engrave.model.errors import one_line
 from engrave.pages import HANDOUT_STAFF, BookContent, press_handout, read_attachments
 from engrave.pages.paper import paper_of
 from engrave.regimen import Log, choose, handout, read_plan, reissue, week
@@ -75,8 +78,18 @@ def opened(pdf: bytes, name: str) -> tuple[Passage, Plan, Plan]:
                 hint="give a book this program printed",
             )
         )
-    passage = reading.read(inside[book.PASSAGE], book.PASSAGE)
+    passage = _as_it_was(reading.read(inside[book.PASSAGE], book.PASSAGE), inside.get(book.ORIGIN, b""))
     return passage, _plan(inside, book.PLAN, name), _plan(inside, book.STUDIES, name)
+
+
+def _as_it_was(passage: Passage, origin: bytes) -> Passage:
+    """`passage` with the names of the file, part and bars it came from; without them where they cannot be read."""
+    try:
+        said = json.loads(origin)
+        names: dict[str, Any] = {key: one_line(str(said[key])) for key in ("source", "part", "cut")}
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return passage
+    return replace(passage, **names)
 
 
 def _plan(inside: Mapping[str, bytes], which: str, name: str) -> Plan:

@@ -64,11 +64,14 @@ def _ties(passage: Passage) -> Iterator[str]:
 
 def _together(variation: Variation) -> Iterator[str]:
     for moment, ringing in held(variation.passage):
-        strings = [s.placement.string for s in moment.sounds]
-        if len(set(strings)) < len(strings):
+        # two voices that meet on one pitch are one stopped string
+        stops = {(s.placement.string, s.placement.fret) for s in moment.sounds}
+        strings = {string for string, _ in stops}
+        if len(strings) < len(stops):
             yield f"{moment.sounds[0].note.id}: two notes on one string at once"
             continue
-        if set(strings) & {s.placement.string for s in ringing} and not moment.grace:
+        kept = {s.placement.string for s in ringing if (s.placement.string, s.placement.fret) not in stops}
+        if strings & kept and not moment.grace:
             yield f"{moment.sounds[0].note.id}: cuts off a note that still lasts on its string"
             continue
         grip = [s.placement for s in (*moment.sounds, *ringing)]

@@ -180,7 +180,7 @@ class Writer:
             if pitch is None:
                 continue
             name, marks = self._marks(head, element)
-            tie = head.tie or element.tie
+            tie = head.tie
             kind = tie.type if tie else ""
             notes.append(
                 Note(
