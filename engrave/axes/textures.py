@@ -174,10 +174,17 @@ def broken(formula: Formula) -> Change:
         copies = Copies(variation)
         fixed: dict[str, str] = {}
         made: list[Span] = []
-        chords = silent = 0
-        for span in spans(variation.passage, upper_voice(variation.passage)):
+        chords = silent = held = 0
+        upper = upper_voice(variation.passage)
+        basses = [
+            e.onset for e in variation.passage.events if e.voice != upper and any(not n.tied_back for n in e.notes)
+        ]
+        for span in spans(variation.passage, upper):
             lying = sorted(span.notes, key=lambda n: -n.placement.string if n.placement else 0)
-            if len(lying) < max(2, len(fingers)):
+            # a thumb that plucks the bass meanwhile cannot break the chord as well
+            busy = fingers[0] == "p" and any(span.start <= onset < span.end for onset in basses)
+            held += busy and len(lying) >= max(2, len(fingers))
+            if busy or len(lying) < max(2, len(fingers)):
                 made.append(span)
                 continue
             chords += 1
@@ -191,6 +198,8 @@ def broken(formula: Formula) -> Change:
                 fixed.update({note.id: finger for finger, note in notes.items()})
                 steps.append(tuple(sorted(notes.values(), key=lambda n: n.pitch.midi)))
             made += parts(span, steps)
+        if not chords and held:
+            return decline("the thumb plucks the bass of every chord that could be broken")
         if not chords:
             return decline(f"no chord of the upper voice has the {max(2, len(fingers))} notes the formula needs")
         done = rewrite(variation, made)
@@ -198,6 +207,8 @@ def broken(formula: Formula) -> Change:
             return done
         cycle = tuple(step[0] for step in formula) if all(len(step) == 1 for step in formula) else ()
         done = plucking.with_strokes(done, plucking.shortest(done, fixed), cycle)
+        if held:
+            done = noted(done, f"{count(held, 'chord')} left whole: the thumb is on the bass")
         if silent:
             done = noted(done, f"{count(silent, 'inner chord note')} not played: the formula has fewer fingers")
         return done
