@@ -179,7 +179,7 @@ def _broken(free: Task, scheme: Scheme, lattice: Lattice, path: Path, soft: Soft
                 fingers = {path.placed[i].stop.finger for i in fretted}
                 wrong = stop.finger not in turn.get(last, frozenset()) or (len(fingers) > 1 and len(scheme.cycle) > 1)
             if scheme.name == "box" and stop.finger:
-                wrong = stop.fret - stop.finger + 1 != path.placed[tone].position
+                wrong = any(_off(path, i, path.placed[tone].position) for i in (*frame.held, *frame.struck))
             if scheme.name == "one position" and stop.finger:
                 wrong = position is not None and path.placed[tone].position != position
             if wrong:
@@ -187,6 +187,12 @@ def _broken(free: Task, scheme: Scheme, lattice: Lattice, path: Path, soft: Soft
         if fretted:
             last = path.placed[fretted[-1]].stop.finger
             position = path.placed[fretted[-1]].position
+
+
+def _off(path: Path, tone: int, position: int) -> bool:
+    """Does a tone's finger stand off its own fret in a hand position."""
+    stop = path.placed[tone].stop
+    return bool(stop.finger) and stop.fret - stop.finger + 1 != position
 
 
 def _notice(free: Task, scheme: Scheme, index: int, path: Path) -> Notice:

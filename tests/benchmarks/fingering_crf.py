@@ -318,7 +318,7 @@ def weights_of(theta: Floats, like: Weights) -> Weights:
 
 
 def _level(u: Floats) -> None:
-    """Leaves the table `place` to tell fingers apart, not places: where to play on the neck is no weight to be learnt."""
+    """Leaves the table `place` to tell fingers apart, not places: where on the neck to play is not to be learnt."""
     start = TABLE["place"]
     cells = u[start : start + TABLES["place"]].reshape(4, -1)
     cells -= cells.mean(axis=0)

@@ -1,0 +1,270 @@
+"""The search against every fingering there is, and the laws of its answers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+
+from engrave.fretting import Taste, fret
+from engrave.fretting.alternatives import alternatives, distance
+from engrave.fretting.engine import Task
+from engrave.fretting.rules import fingering_faults, shape_faults
+from engrave.fretting.search import cheapest, forward, onward
+from engrave.fretting.shapes import NONE, Block, Stop, shapes, start_block
+from engrave.instruments import find_hand, find_instrument
+from engrave.model import Passage, Pitch, UnplayableError, Variation
+from tests.build import passage
+from tests.fretting.strategies import GUITAR, HAND, SMALL, lines, short_lines, task
+
+
+class Brute:
+    """Every fingering of a short passage, one at a time, with the costs of single shapes."""
+
+    def __init__(self, ready: Task) -> None:
+        self.problem = ready.lattice.problem
+        self.costs = ready.costs
+        self.blocks: dict[object, Block] = {}
+        self.seen = 0
+        self.best = float("inf")
+
+    def run(self) -> float:
+        """The cost of the cheapest of all fingerings."""
+        self._from(0, {}, start_block(), NONE, free=True, cost=0.0)
+        return self.best
+
+    def _from(
+        self, number: int, placed: dict[int, Stop], hand: Block, before: Stop, *, free: bool, cost: float
+    ) -> None:
+        if number == len(self.problem.frames):
+            self.seen += 1
+            self.best = min(self.best, cost)
+            return
+        frame = self.problem.frames[number]
+        held = {tone: placed[tone] for tone in frame.held}
+        for stops in product(*(self.problem.stops[tone] for tone in frame.struck)):
+            sounding = held | dict(zip(frame.struck, stops, strict=True))
+            if shape_faults(tuple(sounding.values()), SMALL, HAND):
+                continue
+            after = placed | sounding
+            if not any(stop.finger for stop in stops):
+                here = cost + float(self.costs.opens(hand, len(stops))[0])
+                none = not any(stop.finger for stop in held.values())
+                self._from(number + 1, after, hand, before, free=none, cost=here)
+                continue
+            for block in self._shapes(sounding, frame.struck):
+                lead = hand.leads[0]
+                moved = self.costs.move(hand, block, frame.gap if free else frame.rest, off_beat=not frame.beat)
+                here = cost + float(
+                    self.costs.shape(block)[0] + moved[0, 0] + self.costs.recall((before,), block)[0, 0]
+                )
+                self._from(number + 1, after, block, lead, free=False, cost=here)
+
+    def _shapes(self, sounding: dict[int, Stop], struck: tuple[int, ...]) -> list[Block]:
+        """The shape of these stops in each hand position it allows."""
+        order = sorted(sounding, key=lambda tone: (self.problem.tones[tone].midi, tone))
+        made = []
+        for position in range(1, 9):
+            key = (tuple(sounding[tone] for tone in order), tuple(tone in struck for tone in order), position)
+            if key not in self.blocks:
+                self.blocks[key] = shapes(
+                    tuple((sounding[tone],) for tone in order),
+                    key[1],
+                    ground=self.problem.ground,
+                    slot=1,
+                    positions=(position, position),
+                )
+            if self.blocks[key].size:
+                made.append(self.blocks[key])
+        return made
+
+
+@settings(max_examples=12, deadline=None)
+@given(short_lines())
+def test_the_search_finds_the_cheapest_of_all_fingerings(piece: Passage) -> None:
+    """Trying out every fingering, chords and held notes included, gives no cheaper one and the same least cost."""
+    try:
+        ready = task(piece)
+    except UnplayableError:
+        return
+    if ready.notices:
+        return
+    brute = Brute(ready)
+    assert brute.run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
+    assert brute.seen > 0
+
+
+@settings(max_examples=25, deadline=None)
+@given(lines())
+def test_fingerings_keep_every_rule(piece: Passage) -> None:
+    """Placements sound their pitches, shapes can be held, held tones keep string and finger."""
+    try:
+        ready = task(piece, GUITAR)
+    except UnplayableError:
+        return
+    path = cheapest(ready.lattice, ready.costs)
+    problem = ready.lattice.problem
+    stops = [placed.stop for placed in path.placed]
+    assert fingering_faults(problem.tones, problem.frames, stops, GUITAR, HAND) == ()
+
+
+@settings(max_examples=15, deadline=None)
+@given(lines())
+def test_the_way_there_and_the_way_on_meet_in_the_same_cost(piece: Passage) -> None:
+    """At every frame the cheapest sum of what came and what follows is the cost of the whole."""
+    try:
+        ready = task(piece, GUITAR)
+    except UnplayableError:
+        return
+    best = cheapest(ready.lattice, ready.costs).cost
+    there, on = forward(ready.lattice, ready.costs), onward(ready.lattice, ready.costs)
+    for reached, rest in zip(there, on, strict=True):
+        least = min(float((a + b).min()) for a, b in zip(reached, rest, strict=True))
+        assert least == pytest.approx(best, abs=1e-6)
+
+
+@settings(max_examples=8, deadline=None)
+@given(lines())
+def test_alternatives_really_differ_and_are_never_cheaper(piece: Passage) -> None:
+    """Each further fingering differs from all before it in three notes of ten and costs no less than the best."""
+    try:
+        ready = task(piece, GUITAR)
+    except UnplayableError:
+        return
+    found = alternatives(ready.lattice, ready.costs, 3)
+    assert found[0].extra == 0
+    for index, one in enumerate(found):
+        assert one.extra >= -1e-9
+        assert all(distance(one.path, other.path) >= 0.3 for other in found[:index])
+
+
+SCALE = "C4/8 D4/8 E4/8 F4/8 G4/8 A4/8 B4/8 C5/8 | B4/8 A4/8 G4/8 F4/8 E4/8 D4/8 C4/4"
+
+
+def stops_of(variation: Variation) -> list[tuple[int, int, int]]:
+    """String, fret and finger of each note."""
+    return [(p.string, p.fret, p.finger) for n in variation.passage.notes if (p := n.placement)]
+
+
+def test_a_capo_plays_like_strings_tuned_higher() -> None:
+    """A capo at fret 3 gives the frets and fingers of strings tuned higher on a scale shorter by as much."""
+    raised = [Pitch.parse(name) for name in ("G4", "D4", "A#3", "F3", "C3", "G2")]
+    low = replace(GUITAR, capo=3)
+    shorter = replace(GUITAR, strings=tuple(raised), frets=16, scale=650 * 2 ** (-3 / 12))
+    piece = passage(SCALE)
+    assert stops_of(fret(piece, low, HAND)) == stops_of(fret(piece, shorter, HAND))
+
+
+def test_a_rest_after_the_end_changes_nothing() -> None:
+    """Silence after the last note leaves the fingering as it was."""
+    longer = passage(SCALE + " | r/1")
+    assert stops_of(fret(longer, GUITAR, HAND)) == stops_of(fret(passage(SCALE), GUITAR, HAND))
+
+
+def test_the_same_passage_gets_the_same_fingering_twice() -> None:
+    """Two runs give equal variations."""
+    assert fret(passage(SCALE), GUITAR, HAND) == fret(passage(SCALE), GUITAR, HAND)
+
+
+@pytest.mark.parametrize("name", ["seven", "seven-a", "dadgbd", "lute", "drop-d"])
+def test_other_tunings_and_more_strings_are_played(name: str) -> None:
+    """Seven strings and other tunings sound the written pitches."""
+    instrument = find_instrument(name)
+    for note in fret(
+        passage(SCALE, "A2/1 | D2/2 A2/2" if "d" in name else "E3/1 | A2/1"), instrument, HAND
+    ).passage.notes:
+        assert note.placement is not None
+        assert instrument.midi(note.placement.string, note.placement.fret) == note.pitch.midi
+
+
+def test_taste_changes_the_result() -> None:
+    """Low, high, open and closed fingerings of one line differ as asked."""
+
+    def mean(taste: Taste) -> tuple[float, int]:
+        stops = stops_of(fret(passage(SCALE), GUITAR, HAND, taste=taste))
+        return sum(f for _, f, _ in stops) / len(stops), sum(f == 0 for _, f, _ in stops)
+
+    assert mean(Taste(neck=1))[0] > mean(Taste())[0] >= mean(Taste(neck=-1))[0]
+    assert mean(Taste(open=1))[1] > mean(Taste(open=-1))[1]
+
+
+def test_a_smaller_hand_is_told_what_it_cannot_reach() -> None:
+    """What a middling hand stretches to, a small one refuses with place, distance and its own reach."""
+    two = replace(SMALL, strings=SMALL.strings[:2], frets=12)
+    piece = passage("C4+A4/1")
+    assert stops_of(fret(piece, two, HAND)) == [(2, 1, 1), (1, 5, 4)]
+    with pytest.raises(UnplayableError) as caught:
+        fret(piece, two, find_hand("small"))
+    assert str(caught.value) == (
+        "test, bar 1, beat 1: C4 and A4 lie at least 127 mm apart, this hand reaches 120 mm "
+        "(leave out a note, choose a hand with a wider reach, or read one voice alone with --voice)"
+    )
+
+
+def test_every_fault_of_range_is_named_at_once() -> None:
+    """Notes below and above the instrument are all reported, each with its place, the range and a hint."""
+    with pytest.raises(UnplayableError) as caught:
+        fret(passage("C2/4 C4/4 D8/2"), GUITAR, HAND)
+    assert str(caught.value).splitlines() == [
+        "test, bar 1, beat 1: C2 lies below the range of the guitar, E2 to B5 "
+        "(choose an instrument tuned lower, or move the passage up)",
+        "test, bar 1, beat 3: D8 lies above the range of the guitar, E2 to B5 "
+        "(move the passage down, or choose an instrument with more frets)",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("chord", "fact"),
+    [
+        ("F2+F#2/1", "F2 and F♯2 lie on one string only, which sounds one note at a time"),
+        ("E2+A2+D3+G3+B3+E4+A4/1", "E2 A2 D3 G3 B3 E4 A4: 7 notes at once, the guitar has 6 strings"),
+    ],
+)
+def test_chords_that_no_hand_plays_are_refused(chord: str, fact: str) -> None:
+    """A chord on too few strings is an error that says so."""
+    with pytest.raises(UnplayableError) as caught:
+        fret(passage(chord), GUITAR, HAND)
+    assert caught.value.faults[0].fact == fact
+
+
+def test_given_marks_are_law() -> None:
+    """String, fret and finger of the source are kept, also against the cheaper way."""
+    piece = passage("E4:2..4/4 F4:..2/4 G4/4 B3:.0./4")
+    stops = stops_of(fret(piece, GUITAR, HAND))
+    assert stops[0] == (2, 5, 4)
+    assert stops[1][2] == 2
+    assert stops[3] == (2, 0, 0)
+
+
+def test_marks_that_cannot_hold_are_named_and_left_out() -> None:
+    """A string that cannot sound the pitch, and fingers that cannot stand together, each give a notice."""
+    one = fret(passage("C4:1../1"), GUITAR, HAND)
+    assert [str(n) for n in one.notices] == [
+        "test, bar 1, beat 1: C4 cannot be played as marked (string 1); kept: none of it"
+    ]
+    two = fret(passage("C3:5.3.1+E3:4.2.3/1"), GUITAR, HAND)
+    assert [str(n) for n in two.notices] == [
+        "test, bar 1, beat 1: the marks given here contradict each other (C3 string 5, fret 3, finger 1; "
+        "E3 string 4, fret 2, finger 3): those of C3 are left out"
+    ]
+
+
+def test_a_note_that_cannot_be_held_is_let_go_with_a_notice() -> None:
+    """A bass under notes out of its reach ends early, and the book says where."""
+    made = fret(passage("r/4 B4/4 A5/2", "F2/1"), GUITAR, HAND)
+    assert [str(n) for n in made.notices] == [
+        "test, bar 1, beat 2: F2 cannot be held while B4 is played: its finger lets go here"
+    ]
+
+
+def test_tied_notes_share_one_placement_and_muted_notes_take_no_finger() -> None:
+    """A tie keeps string and finger; a damped string is open at its given string."""
+    made = fret(passage("C4~/2 C4/2"), GUITAR, HAND)
+    first, second = (note.placement for note in made.passage.notes)
+    assert first == second
+    piece = passage("G3:3../1")
+    event = piece.events[0]
+    damped = replace(piece, events=(replace(event, notes=(replace(event.notes[0], muted=True),)),))
+    assert stops_of(fret(damped, GUITAR, HAND)) == [(3, 0, 0)]
