@@ -104,6 +104,8 @@ class Mender:
         found = lattice_of(problem, self.forge)
         while isinstance(found, Dead):
             number = found.frame
+            if not self._alone(problem, problem.frames[number].struck):
+                raise UnplayableError(*self._faults(problem))
             for mend in _mends(problem, number):
                 trial_go = let_go | {(tone, number) for tone in mend.let_go}
                 trial, first = self._changed(problem, mend, trial_go, number)
@@ -114,7 +116,7 @@ class Mender:
                 found = lattice_of(problem, self.forge, found.steps[:first])
                 break
             else:
-                raise UnplayableError(self.fault(problem, number))
+                raise UnplayableError(self._fault(problem, number))
         return found, tuple(notices)
 
     def _changed(
@@ -153,7 +155,22 @@ class Mender:
                 place=place,
             )
 
-    def fault(self, problem: Problem, number: int) -> Fault:
+    def _alone(self, problem: Problem, struck: tuple[int, ...]) -> bool:
+        """Can these tones be struck together, their marks and all else left aside."""
+        if len(struck) > len(self.instrument.strings):
+            return False
+        tones = tuple(replace(problem.tones[i], end=problem.tones[i].onset, given=Given()) for i in struck)
+        stops = tuple(self.limits.stops(tone, self.instrument) for tone in tones)
+        alone = replace(problem, tones=tones, frames=frames_of(tones), stops=stops, links=(), turn=None)
+        return not isinstance(lattice_of(alone, self.forge), Dead)
+
+    def _faults(self, problem: Problem) -> Iterator[Fault]:
+        """A fault for every moment whose notes cannot be struck together."""
+        for number, frame in enumerate(problem.frames):
+            if len(frame.struck) > 1 and not self._alone(problem, frame.struck):
+                yield self._fault(problem, number)
+
+    def _fault(self, problem: Problem, number: int) -> Fault:
         """Why the tones struck at a frame cannot be played together."""
         frame = problem.frames[number]
         struck = [problem.tones[i] for i in frame.struck]
@@ -168,7 +185,7 @@ class Mender:
             )
         hint = "leave out a note, choose a hand with a wider reach, or read one voice alone with --voice"
         for one, other in combinations(frame.struck, 2):
-            if not self._pair_holds(problem, one, other):
+            if not self._alone(problem, (one, other)):
                 pair = " and ".join(pitch_of(self.passage, problem.tones[i]) for i in (one, other))
                 return Fault(fact=f"{pair} {self._why(problem, one, other)}", hint=hint, place=place)
         return Fault(
@@ -177,18 +194,6 @@ class Mender:
             hint=hint,
             place=place,
         )
-
-    def _pair_holds(self, problem: Problem, one: int, other: int) -> bool:
-        tones = tuple(replace(problem.tones[i], end=problem.tones[i].onset) for i in (one, other))
-        alone = replace(
-            problem,
-            tones=tones,
-            frames=frames_of(tones),
-            stops=(problem.stops[one], problem.stops[other]),
-            links=(),
-            turn=None,
-        )
-        return not isinstance(lattice_of(alone, self.forge), Dead)
 
     def _why(self, problem: Problem, one: int, other: int) -> str:
         pairs = [
@@ -207,11 +212,17 @@ def _mends(problem: Problem, number: int) -> Iterator[_Mend]:
     frame, tones = problem.frames[number], problem.tones
     held = sorted(frame.held, key=lambda i: (tones[i].end, i))
     marked = [i for i in (*frame.struck, *held) if marks_text(tones[i].given)]
-    for count in range(1, len(held) + 1):
-        for gone in combinations(held, count):
-            yield _Mend(let_go=gone)
-    for count in range(1, len(marked) + 1):
-        for bare in combinations(marked, count):
-            yield _Mend(unmarked=bare)
-            if held:
-                yield _Mend(unmarked=bare, let_go=tuple(held))
+    for gone in _few(held):
+        yield _Mend(let_go=gone)
+    for bare in _few(marked):
+        yield _Mend(unmarked=bare)
+        if held:
+            yield _Mend(unmarked=bare, let_go=tuple(held))
+
+
+def _few(items: list[int]) -> Iterator[tuple[int, ...]]:
+    """Each item alone, each two, then all of them."""
+    for count in range(1, min(len(items), 2) + 1):
+        yield from combinations(items, count)
+    if len(items) > 2:
+        yield tuple(items)

@@ -17,9 +17,6 @@ import numpy as np
 from engrave.fretting.shapes import NONE, Block, Bools, Ground, Ints, Stop, shapes, start_block
 from engrave.fretting.tones import Frame, Tone
 
-MAX_SHAPES = 60_000
-"""shapes of one frame beyond which a passage is refused rather than searched"""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Link:

@@ -229,6 +229,13 @@ def test_chords_that_no_hand_plays_are_refused(chord: str, fact: str) -> None:
     assert caught.value.faults[0].fact == fact
 
 
+def test_every_impossible_chord_is_named_at_once() -> None:
+    """Two chords that no hand can play give two faults, each with its place."""
+    with pytest.raises(UnplayableError) as caught:
+        fret(passage("F2+F#2/2 C4/2 | F2+E5+G5+A5/1"), GUITAR, HAND)
+    assert [str(fault.place) for fault in caught.value.faults] == ["test, bar 1, beat 1", "test, bar 2, beat 1"]
+
+
 def test_given_marks_are_law() -> None:
     """String, fret and finger of the source are kept, also against the cheaper way."""
     piece = passage("E4:2..4/4 F4:..2/4 G4/4 B3:.0./4")
