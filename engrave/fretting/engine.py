@@ -12,11 +12,12 @@ from fractions import Fraction
 from itertools import combinations
 
 from engrave.fretting.candidates import FREE, Limits, in_range, marks_text, own_marks, pitch_of, place_of
-from engrave.fretting.lattice import Dead, Forge, Lattice, Problem, lattice_of
+from engrave.fretting.lattice import Forge, lattice_of
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import ground_of
 from engrave.fretting.slurs import links_of
 from engrave.fretting.tones import Tone, beats_of, frames_of, tones_of
+from engrave.fretting.web import Dead, Lattice, Problem
 from engrave.fretting.weights import NEUTRAL, Taste, Weights, flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from engrave.fretting.engine import Task
-from engrave.fretting.lattice import Node
 from engrave.fretting.search import Path, State, forward, onward, traced
 from engrave.fretting.shapes import NOWHERE, Floats, Ground, Stop
+from engrave.fretting.web import Node
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,11 +10,12 @@ from engrave.fretting.candidates import pitch_of, place_of
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.figures import differences, hand_figures
 from engrave.fretting.fret import variation_of
-from engrave.fretting.lattice import Dead, Forge, Lattice, Problem, lattice_of
+from engrave.fretting.lattice import Forge, lattice_of
 from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_problems
 from engrave.fretting.schemes import Scheme, find_scheme
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.slurs import unresolved
+from engrave.fretting.web import Dead, Lattice, Problem
 from engrave.fretting.weights import NEUTRAL, Taste, Weights
 from engrave.model import (
     Declined,

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from engrave.fretting.lattice import Problem
 from engrave.fretting.pricing import Costs
 from engrave.fretting.schemes import Scheme
 from engrave.fretting.search import BENT, Extra
 from engrave.fretting.shapes import LOWEST, Stop
+from engrave.fretting.web import Problem
 from engrave.fretting.weights import Weights
 
 ANYWHERE = (LOWEST, 99)

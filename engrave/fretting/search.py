@@ -12,9 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from engrave.fretting.lattice import Edge, Lattice, Link, Node, Step
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import NOWHERE, Block, Floats, Ints, Stop
+from engrave.fretting.web import Edge, Lattice, Link, Node, Step
 
 UNSLURRED = {"slur": 2.5, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
 """cost of not playing a slur of the source with the fretting hand; a plain curve may be a phrase mark"""

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from engrave.fretting.lattice import Link
 from engrave.fretting.tones import Tone
+from engrave.fretting.web import Link
 from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Placement, Slur, with_notes
 
 LONGEST = 4

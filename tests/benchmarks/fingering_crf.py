@@ -23,8 +23,8 @@ from engrave.fretting.costs import (
     shape_terms,
     travel_terms,
 )
-from engrave.fretting.lattice import Edge, Lattice, Node
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Ground, Ints
+from engrave.fretting.web import Edge, Lattice, Node
 from engrave.fretting.weights import Weights
 from tests.benchmarks.fingering_rows import Row, printed_string
 

@@ -15,9 +15,10 @@ from typing import Any, NamedTuple
 
 from engrave.fretting.candidates import Limits
 from engrave.fretting.engine import Mender
-from engrave.fretting.lattice import Forge, Lattice, Problem
+from engrave.fretting.lattice import Forge
 from engrave.fretting.shapes import Ground, ground_of
 from engrave.fretting.tones import Tone, frames_of, settled
+from engrave.fretting.web import Lattice, Problem
 from engrave.instruments import tuned
 from engrave.model import Given, Hand, Instrument, Passage, Pitch
 

@@ -1,0 +1,113 @@
+"""The values of a lattice: what is to be fingered, and every way to finger it as nodes and edges."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from engrave.fretting.shapes import NONE, Block, Bools, Ground, Ints, Stop
+from engrave.fretting.tones import Frame, Tone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """A slur the source asks for between two tones."""
+
+    before: int
+    after: int
+    kind: str
+    """slur, hammer-on, pull-off or slide"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """What is to be fingered, and under which rules."""
+
+    tones: tuple[Tone, ...]
+    frames: tuple[Frame, ...]
+    stops: tuple[tuple[Stop, ...], ...]
+    """for each tone the ways it may be sounded"""
+    ground: Ground
+    slot: int = 1
+    """frets a finger may sit off its place in the hand position"""
+    positions: tuple[int, int] = (1, 99)
+    """lowest and highest hand position"""
+    turn: Mapping[int, frozenset[int]] | None = None
+    """finger → fingers that may stop the next fretted note; 0 → fingers that may begin"""
+    bend: bool = False
+    """a note out of its turn is dear rather than forbidden"""
+    links: tuple[Link, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Node:
+    """A block of shapes at one frame."""
+
+    block: Block
+    columns: tuple[tuple[int, int], ...]
+    """(tone, column of the block) for the tones of the block that sound at this frame"""
+    opens: tuple[tuple[int, int], ...] = ()
+    """(tone, string) of open strings that sound and are not in the block"""
+    carried: bool = False
+    """the hand did nothing at this frame"""
+    memory: tuple[Stop, ...] = (NONE,)
+    """leads that may have come before the lead of the block"""
+
+    @property
+    def free(self) -> bool:
+        """No finger is needed at this frame."""
+        return self.carried and not self.columns
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Edge:
+    """A way from a node of the frame before to one of this frame."""
+
+    src: int
+    dst: int
+    carries: bool
+    """shape i leads to shape i, the hand does nothing"""
+    free: float
+    """quarters in which no finger was needed before this move"""
+    off_beat: bool
+    """the move is made off the beat"""
+    heir: Ints
+    """where it carries: for each memory of the source its place in the memory of the target; else the same for each
+    lead of the source's block"""
+    mask: Bools | None = None
+    """n × m, or n where it carries: which moves are allowed; None: all"""
+    bent: Bools | None = None
+    """n × m: moves that break the turn, where it may bend"""
+    links: tuple[tuple[Link, int, int], ...] = ()
+    """slurs into this frame: (link, column or -string before, column or -string after)"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Step:
+    """One frame of the lattice."""
+
+    nodes: tuple[Node, ...]
+    edges: tuple[Edge, ...]
+    alive: tuple[Bools, ...]
+    """for each node which shapes can be reached"""
+    struck: int
+    """open strings struck by a carried node"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Dead:
+    """The frame at which no shape can be reached."""
+
+    frame: int
+    steps: tuple[Step, ...]
+    """the steps before it"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lattice:
+    """All steps."""
+
+    problem: Problem
+    start: Node
+    """the hand before the first note"""
+    steps: tuple[Step, ...]
