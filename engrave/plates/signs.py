@@ -87,6 +87,10 @@ def barre_spans(score: Score) -> list[Span]:
     return spans
 
 
+KINDS = ("free", "rest")
+"""kinds of stroke"""
+
+
 def stroke_spans(score: Score, *, named: bool) -> list[Span]:
     """The kind of stroke in words, where it starts or changes; `named` prints it even where it is free throughout."""
     spans: list[Span] = []
@@ -95,8 +99,10 @@ def stroke_spans(score: Score, *, named: bool) -> list[Span]:
         kinds = {n.stroke.kind for n in event.notes if n.stroke is not None}
         if len(kinds) == 1 and kinds != {now.get(event.voice)}:
             kind = now[event.voice] = kinds.pop()
-            spans.append(Span(text=f"{kind} stroke", role="words", owner=event.id, start=event.onset, face="italic"))
-    free = all(span.text == "free stroke" for span in spans)
+            # where the kinds alternate, whole words at every change would crowd the page: said in full once for each
+            text = f"{kind} stroke" if len(spans) < len(KINDS) else kind
+            spans.append(Span(text=text, role="words", owner=event.id, start=event.onset, face="italic"))
+    free = all(span.text.startswith("free") for span in spans)
     return [] if free and not named else spans
 
 

@@ -7,8 +7,9 @@ another passage.
 
 from __future__ import annotations
 
+from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Variation
-from engrave.regimen.candidates import Pool, pool
+from engrave.regimen.candidates import Pool, canonical, pool
 from engrave.regimen.choosing import Choice, coverage, fewest, most_valuable
 from engrave.regimen.handout import Handout, handout, pages_needed
 from engrave.regimen.log import Log, read_log
@@ -68,7 +69,11 @@ def choose(line: Variation, plan: Plan) -> Regimen:
 def _choice(there: Pool, plan: Plan) -> Choice:
     candidates = there.candidates
     wanted = wants(candidates, plan.player)
-    asked = frozenset(i for i, c in enumerate(candidates) if c.plain or (plan.studies and c.study.must))
+    # a standard book keeps what a short one would hold: the pairs, cycles, strings and slurs nobody would do without
+    core = set() if plan.studies or plan.depth != "standard" else {canonical(s) for s in selection("short")}
+    asked = frozenset(
+        i for i, c in enumerate(candidates) if c.plain or (plan.studies and c.study.must) or canonical(c.study) in core
+    )
     if plan.depth == "fewest":
         return fewest(candidates, wanted, must=asked)
     pages = plan.pages or (None if plan.studies else depth_pages(plan.depth))
