@@ -7,6 +7,7 @@ hundred. Seeds are the files of features.py and the examples.
 from __future__ import annotations
 
 import argparse
+import copy
 import random
 import resource
 import signal
@@ -43,6 +44,8 @@ NASTY = (
 )
 """texts that numbers and names are replaced by"""
 
+_LARGEST = 1_000_000
+"""bytes a damaged file may grow to"""
 Damage = Callable[[random.Random, bytes], bytes]
 
 
@@ -87,10 +90,10 @@ def _tree_damaged(draw: random.Random, data: bytes) -> bytes:
             case 0:
                 parent.remove(child)
             case 1:
-                parent.insert(draw.randrange(len(parent) + 1), child)
+                parent.insert(draw.randrange(len(parent) + 1), copy.deepcopy(child))
             case 2:
                 parent.remove(child)
-                draw.choice(parents).append(child)
+                draw.choice(list(root.iter())).append(child)
             case 3:
                 leaf = draw.choice(list(root.iter()))
                 leaf.text = draw.choice(NASTY)
@@ -105,10 +108,8 @@ def _tree_damaged(draw: random.Random, data: bytes) -> bytes:
 
 def tree_damaged(draw: random.Random, data: bytes) -> bytes:
     """Elements taken out, doubled, moved, renamed or given nasty texts; still XML."""
-    try:
-        return _tree_damaged(draw, data)
-    except (RecursionError, ValueError):
-        return data
+    made = _tree_damaged(draw, data)
+    return made if len(made) < _LARGEST else data
 
 
 def repacked(draw: random.Random, data: bytes) -> bytes:
