@@ -17,7 +17,7 @@ from dataclasses import replace
 from engrave import resources
 from engrave.axes import vary
 from engrave.exchange import musicxml
-from engrave.fretting import Survey, survey
+from engrave.fretting import Survey, Taste, survey
 from engrave.fretting.fret import fret
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Plate, Regimen, Step, Variation
@@ -61,12 +61,16 @@ def instrument_for(passage: Passage, plan: Plan) -> Instrument:
 
 def line_of(passage: Passage, plan: Plan) -> Variation:
     """The passage with both hands where the plan's instrument and hand put them. Raises EngraveError."""
-    return fret(passage, instrument_for(passage, plan), find_hand(plan.hand))
+    return fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
+
+
+def _taste(plan: Plan) -> Taste:
+    return Taste(neck=plan.player.neck, open=plan.player.open, shifts=plan.player.shifts)
 
 
 def surveyed(passage: Passage, plan: Plan) -> Survey:
     """What the passage asks of the plan's hand on its instrument: the best fingerings compared. Raises EngraveError."""
-    return survey(passage, instrument_for(passage, plan), find_hand(plan.hand), tempo=passage.tempo)
+    return survey(passage, instrument_for(passage, plan), find_hand(plan.hand), tempo=passage.tempo, taste=_taste(plan))
 
 
 def make(passage: Passage, plan: Plan, *, progress: Progress = quiet) -> BookContent:

@@ -38,6 +38,12 @@ class Player:
     """what does not go well yet: practised first and most"""
     goals: tuple[str, ...] = ()
     """what the practice is for: wanted more often, without being weak"""
+    neck: float = 0.0
+    """where the fretting hand likes to be: -1 low on the neck, 1 high"""
+    open: float = 0.0
+    """-1 (closed, stopped notes) to 1 (open strings)"""
+    shifts: float = 0.0
+    """-1 (rather shift than stretch) to 1 (rather stretch than shift)"""
     minutes: int | None = None
     """minutes there are on a practice day, breaks included; none: no limit for a book, the house default for a week"""
     days: int | None = None
