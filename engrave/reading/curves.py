@@ -22,12 +22,12 @@ _Open = dict[tuple[str, int], dict[tuple[str, int], tuple[str, str]]]
 
 
 def curves(
-    bars: Sequence[Walked], staves: Container[int], stands_for: Mapping[str, str], tally: Tally
+    bars: Sequence[Walked], heads: Container[str], stands_for: Mapping[str, str], tally: Tally
 ) -> tuple[Slur, ...]:
-    """Every curve between two heads of the given staves; `stands_for` renames heads of a tablature staff."""
+    """Every curve between two of the given heads; `stands_for` renames heads of a tablature staff."""
     opened: _Open = {}
     made: list[Slur] = []
-    for bar, item, head in _in_time(bars, staves):
+    for bar, item, head in _in_time(bars, heads):
         name = stands_for.get(head.id, head.id)
         for kind, number in _ends(head.element, "stop"):
             start = _take(opened.get((kind, number), {}), (item.voice, item.staff))
@@ -47,11 +47,12 @@ def curves(
     return tuple(dict.fromkeys(kept))
 
 
-def _in_time(bars: Sequence[Walked], staves: Container[int]) -> Iterator[tuple[Walked, Item, Head]]:
+def _in_time(bars: Sequence[Walked], heads: Container[str]) -> Iterator[tuple[Walked, Item, Head]]:
     for bar in bars:
-        for item in sorted((i for i in bar.items if i.staff in staves), key=lambda i: (i.onset, not i.grace)):
+        for item in sorted(bar.items, key=lambda i: (i.onset, not i.grace)):
             for head in item.heads:
-                yield bar, item, head
+                if head.id in heads:
+                    yield bar, item, head
 
 
 def _ends(note: Element, wanted: str) -> list[tuple[str, int]]:

@@ -24,38 +24,50 @@ _NOTICE = "letters typed as {} are read as plucking letters"
 def letters_as_text(
     bars: Sequence[Walked], staff: int, marks: dict[str, HeadMarks], tally: Tally
 ) -> tuple[dict[str, HeadMarks], frozenset[Element]]:
-    """Marks enriched by letters typed as lyrics or words, and the elements that are thereby dealt with."""
+    """Marks enriched by letters typed as lyrics or words, and the elements that are thereby dealt with.
+
+    `marks` are those of the heads that are read.
+    """
     out = dict(marks)
-    used: set[Element] = set()
-    items = [(bar, item) for bar in bars for item in bar.items if item.staff == staff and item.heads]
-    lyrics = [(bar, item, found) for bar, item in items for found in item.element.findall("lyric")]
-    syllables = {_syllable(found) for _, _, found in lyrics}
-    if len(syllables) > 1 and syllables <= {*_LETTERS, "c"}:
-        for bar, item, found in lyrics:
-            letter = _syllable(found)
-            head = _owner(item, letter)
-            out[head.id] = plucked(out[head.id], letter)
-            used.add(found)
-            tally.add(_NOTICE.format("lyrics"), bar.label)
+    used = _lyrics(bars, staff, out, tally)
     words = [(bar, at, found, _word(found)) for bar in bars for at, found in bar.directions if _word(found)]
-    letters = {text for _, _, _, text in words}
+    letters = {text for _, _, _, text in words} & {*_LETTERS}
     for bar, at, found, text in words:
-        here = [
-            item for item in bar.items if item.staff == staff and item.heads and item.onset == at and not item.grace
-        ]
-        if not here:
+        here = [item for item in _items(bar, staff) if item.onset == at and not item.grace]
+        if not here or (text in _LETTERS and len(letters) < 2):
             continue
         item = here[-1] if text == "p" else here[0]
-        if text in _LETTERS and len(letters & {*_LETTERS}) > 1:
-            head = _owner(item, text)
+        head = _owner(item, text)
+        circled = text in _CIRCLED
+        if circled and (len(item.heads) > 1 or (head.id in out and out[head.id].given.string is not None)):
+            continue
+        used.add(found)
+        if head.id in out and circled:
+            given = replace(out[head.id].given, string=_CIRCLED.index(text) + 1)
+            out[head.id] = replace(out[head.id], given=given)
+        elif head.id in out:
             out[head.id] = plucked(out[head.id], text)
             tally.add(_NOTICE.format("words"), bar.label)
-            used.add(found)
-        elif text in _CIRCLED and len(item.heads) == 1 and out[item.id].given.string is None:
-            given = replace(out[item.id].given, string=_CIRCLED.index(text) + 1)
-            out[item.id] = replace(out[item.id], given=given)
-            used.add(found)
     return out, frozenset(used)
+
+
+def _lyrics(bars: Sequence[Walked], staff: int, out: dict[str, HeadMarks], tally: Tally) -> set[Element]:
+    """Puts letters typed as lyrics into `out`; the lyrics that are thereby dealt with."""
+    lyrics = [(bar, i, found) for bar in bars for i in _items(bar, staff) for found in i.element.findall("lyric")]
+    syllables = {_syllable(found) for _, _, found in lyrics}
+    if len(syllables) < 2 or not syllables <= {*_LETTERS, "c"}:
+        return set()
+    for bar, item, found in lyrics:
+        head = _owner(item, _syllable(found))
+        if head.id in out:
+            out[head.id] = plucked(out[head.id], _syllable(found))
+            tally.add(_NOTICE.format("lyrics"), bar.label)
+    return {found for _, _, found in lyrics}
+
+
+def _items(bar: Walked, staff: int) -> list[Item]:
+    """Notes and chords of a staff, read or not: what stands over a note of another voice is that voice's."""
+    return [item for item in bar.items if item.staff == staff and item.heads]
 
 
 def _syllable(lyric: Element) -> str:

@@ -172,7 +172,7 @@ def _extras(walk: Walk, staff: Staff, voices: Voices, first: int, tally: Tally) 
         heads=heads,
         events=events,
         bars=bar_marks(bars, first, tally),
-        slurs=curves(bars, staves, stands_for, tally),
+        slurs=curves(bars, heads, stands_for, tally),
         signs=signs.signs,
         tempo=signs.tempo,
         tuning=tuning,

@@ -19,27 +19,32 @@ from engrave.reading.tally import Tally
 def merged(
     bars: Sequence[Walked], staff: Staff, marks: Mapping[str, HeadMarks], tally: Tally
 ) -> tuple[dict[str, HeadMarks], dict[str, str]]:
-    """Marks of the plain heads enriched by the tablature, and which plain head each tablature head stands for."""
+    """Marks of the plain heads enriched by the tablature, and which plain head each tablature head stands for.
+
+    `marks` are those of the heads that are read and of every head of the tablature.
+    """
     out = dict(marks)
     partners: dict[str, str] = {}
     for bar in bars if staff.tabs else ():
+        told = list(_heads(bar, staff.tabs))
         plain = list(_heads(bar, (staff.number,)))
+        pairs = sorted(
+            (abs(one.pitch.midi - head.pitch.midi), place, one.id, head.id)
+            for place, (item, head) in enumerate(told)
+            for other, one in plain
+            if (other.onset, other.grace) == (item.onset, item.grace) and (one.pitch.midi - head.pitch.midi) % 12 == 0
+        )
         taken: set[str] = set()
-        for item, head in _heads(bar, staff.tabs):
-            fits = [
-                (abs(one.pitch.midi - head.pitch.midi), one.id)
-                for other, one in plain
-                if one.id not in taken
-                and (other.onset, other.grace) == (item.onset, item.grace)
-                and (one.pitch.midi - head.pitch.midi) % 12 == 0
-            ]
-            if not fits:
-                tally.add("left out: notes of the tablature staff that the plain staff has not", bar.label)
+        for _, _, partner, head_id in pairs:
+            if partner in taken or head_id in partners:
                 continue
-            partner = min(fits)[1]
             taken.add(partner)
-            partners[head.id] = partner
-            out[partner] = _joined(out[partner], marks[head.id])
+            partners[head_id] = partner
+            if partner in out:
+                out[partner] = _joined(out[partner], marks[head_id])
+        for _, head in told:
+            if head.id not in partners:
+                tally.add("left out: notes of the tablature staff that the plain staff has not", bar.label)
     return out, partners
 
 

@@ -316,3 +316,21 @@ def test_pitches_spell_their_sounding_key() -> None:
     passage = read(data, "x.xml")
     assert [str(n.pitch) for n in passage.notes] == ["C♯5", "E♯5"]
     assert passage.bars[0].key.fifths == 7
+
+
+def test_one_voice_takes_only_its_own_from_a_tablature_and_from_letters() -> None:
+    """What belongs to a voice left out goes nowhere, and is not complained of."""
+    tab = notes("E4/1", staff="2", voice="5") + _BACK
+    upper = note("E4/1", staff="1", voice="1")
+    lower = note("E2/1", staff="1", voice="2")
+    frets = note("E2/1", technical("<string>6</string><fret>0</fret>"), staff="2", voice="6")
+    first = FEATURES["a tablature staff beside"].decode().partition("<attributes>")[2].partition("</attributes>")[0]
+    data = score(
+        words("i") + words("p") + upper + _BACK + lower + _BACK + tab + frets, first=f"<attributes>{first}</attributes>"
+    )
+    assert shown(read(data, "x.xml", voice="1")) == "E4i/1"
+    assert shown(read(data, "x.xml", voice="2")) == "E2:6.0.p/1"
+    assert facts(read(data, "x.xml", voice="2")) == [
+        "left out: voice 1",
+        "letters typed as words are read as plucking letters (bar 1)",
+    ]
