@@ -105,6 +105,10 @@ def plucking_facts(figures: Figures, little: str) -> tuple[str, ...]:
     return tuple(facts)
 
 
+UNHURRIED = 2.0
+"""seconds from which the time to let go of a string is not worth a word (house figure)"""
+
+
 def fretting_facts(figures: Figures) -> tuple[str, ...]:
     """What the fretting hand meets, a short sentence each."""
     facts = []
@@ -114,7 +118,7 @@ def fretting_facts(figures: Figures) -> tuple[str, ...]:
         facts.append(f"Widest reach {round(figures.reach)} mm.")
     if figures.slurs:
         facts.append("Slurs: " + ", ".join(f"{pair} × {n}" for pair, n in figures.slurs) + ".")
-    if figures.let_go is not None:
+    if figures.let_go is not None and figures.let_go < UNHURRIED:
         facts.append(f"A finger has {figures.let_go:.2f} s to leave its string.")
     return tuple(facts)
 
