@@ -41,7 +41,9 @@ def line(notes: int) -> str:
 def two_voices(onsets: int) -> Passage:
     """Broken chords in eighths over a bass in halves: the bass rings, the upper notes move."""
     bars = ("C4 E4 G4 E4 | A2", "B3 D4 G4 D4 | G2", "A3 C4 E4 C4 | A2", "G#3 B3 E4 B3 | E2", "A3 D4 F4 D4 | D3")
-    upper, lower, count = [], [], 0
+    upper: list[str] = []
+    lower: list[str] = []
+    count = 0
     while count < onsets:
         notes, bass = bars[len(upper) % len(bars)].split(" | ")
         upper.append(" ".join(f"{name}/8" for name in notes.split() * 2))
