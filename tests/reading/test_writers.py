@@ -9,8 +9,6 @@ import importlib
 from fractions import Fraction
 from typing import Any
 
-import pytest
-
 from engrave.reading import read
 from tests.reading.xml import facts, shown
 
@@ -80,7 +78,7 @@ def test_two_voices_and_a_pickup_of_music21_are_read() -> None:
 
 def test_what_a_schema_made_writer_writes_is_read_with_its_marks() -> None:
     """Fingering, string, fret, the plucking letter, a pull-off and the tuning, from the `musicxml` package."""
-    made: Any = pytest.importorskip("musicxml.xmlelement.xmlelement")
+    made: Any = importlib.import_module("musicxml.xmlelement.xmlelement")
     score = made.XMLScorePartwise(version="4.0")
     listed = score.add_child(made.XMLPartList()).add_child(made.XMLScorePart(id="P1"))
     listed.add_child(made.XMLPartName("Guitare"))
