@@ -79,7 +79,7 @@ class Writer:
 
     def _pieces(self, raw: Raw, over: tuple[Tuplet, ...], bar: Bar) -> list[_Piece]:
         """The values that together last as long as a note: one as a rule."""
-        value = value_of(raw.element)
+        value = raw.marks.value or value_of(raw.element)
         if raw.length == 0:
             return [(value or Value(kind=8), ())]
         if value is not None and _notated(value, over) == raw.length:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from types import MappingProxyType
 
-from engrave.model import Given, Notice, Pitch, Slur
+from engrave.model import Given, Notice, Pitch, Slur, Value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +47,8 @@ class EventMarks:
     onset: Fraction | None = None
     length: Fraction | None = None
     """exact place in its bar and length in quarters, which the parser rounds; None: the parser's"""
+    value: Value | None = None
+    """as the source writes it; None: as the parser makes it of the length"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -147,6 +147,7 @@ def _extras(walk: Walk, staff: Staff, voices: Voices, first: int, tally: Tally) 
             brackets=brackets,
             onset=item.onset,
             length=item.length,
+            value=item.value,
         )
         for bar, row in zip(bars, voices.lanes, strict=True)
         for lane in row

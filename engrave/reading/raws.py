@@ -34,7 +34,7 @@ def tag_of(head: Any) -> str:
 def value_of(element: Any) -> Value | None:
     """The written value of a note, chord or rest of the parser, None where it has none or none we can print."""
     kind, dots = TYPES.get(element.duration.type), int(element.duration.dots)
-    return Value(kind=kind, dots=dots) if kind is not None and dots <= 4 else None
+    return Value(kind=kind, dots=dots) if kind is not None and dots <= 2 else None
 
 
 def _ratios(element: Any) -> list[tuple[int, int]]:

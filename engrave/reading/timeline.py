@@ -193,18 +193,25 @@ class _BarWalk:
         if notated is not None and abs(raw - notated) * 8 <= notated:
             return notated, raw
         if written(raw) is None:
-            if notated is not None:
-                return notated, raw
-            if rest:
-                full = full_length(self.now.metre)
-                over = full is not None and self.clock.at >= full
-                self.tally.add(_OVERHANG if over else "a rest of an odd length is shortened", self.bar.label)
-                return Fraction(0) if over else raw // GRID * GRID, raw
-            self._fault(f"a note lasts {raw} quarters, which no value can write", "check its <duration>")
-            return None
+            return notated if notated is not None else self._nearest(raw, rest=rest), raw
         if notated is not None and not rest:
             self.tally.add("a note's written value and its length differ; read as long as it lasts", self.bar.label)
         return raw, raw
+
+    def _nearest(self, raw: Fraction, *, rest: bool) -> Fraction:
+        """The writable length next to one that no value can write; nothing for a rest behind a full bar."""
+        full = full_length(self.now.metre)
+        if rest and full is not None and self.clock.at >= full:
+            self.tally.add(_OVERHANG, self.bar.label)
+            return Fraction(0)
+        near = round(raw / GRID) * GRID
+        said = (
+            "lengths that no value can write are taken to the nearest 64th"
+            if near
+            else "left out: notes too short to write"
+        )
+        self.tally.add(said, self.bar.label)
+        return near
 
     # notes
 

@@ -130,6 +130,7 @@ FEATURES: dict[str, bytes] = {
     ),
     # values
     "values and dots": score(notes("E4/2. E4/8. E4/16"), notes("E4/4.. E4/16 E4/2")),
+    "three dots": score(notes("E4/2... F4/16")),
     "a breve": score(notes("E4/0"), first=attributes(metre="8/4")),
     "durations without types": score(
         "<note>"

@@ -176,11 +176,16 @@ def test_every_fault_of_a_file_is_told_at_once() -> None:
     assert [line.partition(":")[0] for line in said] == [f"x.xml, bar {n}, beat 1" for n in (1, 2, 4)]
 
 
-def test_a_length_no_value_can_write_is_told() -> None:
-    """A seventeenth of a quarter without a type."""
-    data = score(f"<note>{pitch('E4')}<duration>1</duration></note>", first=attributes(divisions="997"))
-    said = "x.xml, bar 1, beat 1: a note lasts 1/997 quarters, which no value can write (check its <duration>)"
-    assert refused(data) == said
+def test_a_length_no_value_can_write_is_taken_to_the_nearest() -> None:
+    """Durations without a type, as recordings leave them: 2966/768 of a quarter, a 32nd, and a flick of 1/768."""
+    lengths = (("2966", ""), ("96", "<type>32nd</type>"), ("1", ""))
+    inside = "".join(f"<note>{pitch('E4')}<duration>{d}</duration>{t}</note>" for d, t in lengths)
+    passage = read(score(inside, first=attributes(divisions="768")), "x.xml")
+    assert shown(passage) == "E4~/2. ~E4~/8. ~E4/32 E4/32"
+    assert [str(notice) for notice in passage.notices] == [
+        "lengths that no value can write are taken to the nearest 64th (bar 1)",
+        "left out: notes too short to write (bar 1)",
+    ]
 
 
 def test_a_part_without_bars_is_told() -> None:

@@ -43,6 +43,7 @@ EXPECTED: dict[str, tuple[str, ...]] = {
     "octave lines": ("E5/2 E4/2", "octave lines are not printed; the notes stand at their true pitch (2 times, bar 1)"),
     "a bass clef": ("E2/2 B2/2", "written on a bass clef; printed on the guitar's treble clef"),
     "values and dots": ("E4/2. E4/8. E4/16 | E4/4.. E4/16 E4/2",),
+    "three dots": ("E4/2... F4/16",),
     "a breve": ("E4/0", "bar 1: 8/4"),
     "durations without types": ("E4~/2 ~E4/8 F4/4.",),
     "types without durations": ("E4/2 E4/2",),
