@@ -1,7 +1,7 @@
 """Damaged scores by the thousand: every one must become a passage or a ReadError, in bounded time.
 
 `python -m tests.reading.fuzz --count 20000 --seed 1` runs the long way and prints what happened; the tests draw a few
-hundred. Seeds are the files of features.py and the examples.
+hundred. Seeds are the files of features.py, the examples and a chorale of music21's corpus.
 """
 
 from __future__ import annotations
@@ -18,8 +18,11 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
+import music21
+
 from engrave.model import ReadError
 from engrave.reading import read
+from engrave.reading.archive import unpack
 from tests.reading.features import FEATURES
 from tests.reading.xml import container, packed
 
@@ -52,7 +55,8 @@ Damage = Callable[[random.Random, bytes], bytes]
 def seeds() -> list[bytes]:
     """Sound files to damage."""
     scores = [path.read_bytes() for path in sorted(_EXAMPLES.glob("*.musicxml"))]
-    return [*FEATURES.values(), *scores, *scores]
+    chorale = unpack((Path(music21.__file__).parent / "corpus/bach/bwv66.6.mxl").read_bytes(), "bwv66.6.mxl")
+    return [*FEATURES.values(), *scores, *scores, chorale, chorale]
 
 
 def bytes_flipped(draw: random.Random, data: bytes) -> bytes:
@@ -78,7 +82,7 @@ def cut_off(draw: random.Random, data: bytes) -> bytes:
 def _tree_damaged(draw: random.Random, data: bytes) -> bytes:
     try:
         root = ET.fromstring(data)  # noqa: S314  (our own files)
-    except ET.ParseError:
+    except (ET.ParseError, LookupError, ValueError):
         return bytes_flipped(draw, data)
     for _ in range(draw.choice((1, 1, 2, 3, 6))):
         parents = [parent for parent in root.iter() if len(parent)]
