@@ -11,8 +11,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from engrave import resources
 from engrave.axes import vary
@@ -20,7 +21,7 @@ from engrave.exchange import musicxml
 from engrave.fretting import Survey, Taste, survey
 from engrave.fretting.fret import fret
 from engrave.instruments import find_hand, find_instrument, tuned
-from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Plate, Regimen, Step, Variation
+from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Plate, Regimen, Step, Study, Variation
 from engrave.pages import Attachment, BookContent, Sheet, music_width, press, staff_for
 from engrave.plates import draw
 from engrave.regimen import as_plan, choose, dump_plan
@@ -80,11 +81,17 @@ def make(passage: Passage, plan: Plan, *, progress: Progress = quiet) -> BookCon
 
 
 def laid_out(
-    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, progress: Progress = quiet
+    passage: Passage,
+    line: Variation,
+    regimen: Regimen,
+    plan: Plan,
+    *,
+    drawn: Mapping[Study, Plate] = MappingProxyType({}),
+    progress: Progress = quiet,
 ) -> BookContent:
     """The studies of `regimen` as sheets in their order, with what the book carries inside.
 
-    `passage` is what was read, `line` the same with both hands.
+    `passage` is what was read, `line` the same with both hands; `drawn` are plates of this line and plan there are.
     """
     line_plate = _plate(line, plan)
     staff = staff_for(plan, line_plate)
@@ -94,9 +101,8 @@ def laid_out(
     for number, step in enumerate(regimen.steps, start=1):
         # whoever chose the regimen has varied the line already, to see what applies
         variation = step.variation or _varied(line, step)
-        sheets.append(
-            Sheet(number=number, variation=variation, plate=_plate(variation, replace(plan, staff=staff)), step=step)
-        )
+        plate = drawn.get(step.study) or _plate(variation, replace(plan, staff=staff))
+        sheets.append(Sheet(number=number, variation=variation, plate=plate, step=step))
         progress("plates", number, len(regimen.steps))
     little = plan.marks.little
     inside = {

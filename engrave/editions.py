@@ -50,11 +50,12 @@ def _handout(
     full = laid_out(passage, line, regimen, small, progress=progress)
     heights = [_HEAD + sheet.plate.height + _CLOSE * len(sheet.plate.systems) for sheet in full.sheets]
     room = paper_of(plan).room[1]
+    drawn = {sheet.step.study: sheet.plate for sheet in full.sheets}
     lost = 0.0
     while True:
         # the press has the last word on what fits: where its pages are fuller than reckoned, there is less room
         fitted = handout(regimen, plan, heights, [room - _TOP - lost] + [room - lost] * (pages - 1))
-        content = laid_out(passage, line, fitted.regimen, small)
+        content = laid_out(passage, line, fitted.regimen, small, drawn=drawn)
         try:
             return content, press_handout(content, pages=pages)
         except PressError:
