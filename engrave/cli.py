@@ -22,6 +22,7 @@ from engrave.model import EngraveError, Fault, Place, PlanError
 
 if TYPE_CHECKING:
     from engrave.model import Passage, Plan
+    from engrave.reading.limits import Limits
 
 PAPERS = ("A4", "Letter")
 _Command = TypeVar("_Command", bound=Callable[..., Any])
@@ -193,11 +194,15 @@ def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...]
 def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> None:
     """Print the regimen of BOOK.pdf for NEW_PASSAGE, saying what no longer applies and what took its place."""
     from engrave.editions import make_reissue, opened
+    from engrave.reading.limits import hold_to_studies
 
     target = _target(output, passage, form, old, options["plan_file"])
-    before = opened(files.read_bytes(old), Path(old).name)
+    limits = _limits()
+    before = opened(files.read_bytes(old, limits.file_bytes), Path(old).name, limits)
     plan = _plan(options, before[1])
     music = _read(passage, options)
+    for piece in (before[0], music):
+        hold_to_studies(piece, limits)
     day = options["start"].date() if options["start"] else None
     with _progress() as progress:
         made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, progress=progress)
@@ -261,7 +266,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     from engrave import report
     from engrave.book import surveyed
 
-    music, plan = _asked(passage, options)
+    music, plan = _asked(passage, options, long=True)
     found = surveyed(music, plan)
     rows = report.survey_rows(found, music)
     _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.survey_text(rows, found))
@@ -288,14 +293,32 @@ def _write(target: str, pdf: bytes, what: str) -> None:
         click.echo(f"{target}: {what}")
 
 
-def _asked(passage: str | None, options: dict[str, Any]) -> tuple[Passage, Plan]:
-    """The passage and the plan that the words of the command line name; a book of ours brings both."""
+def _limits() -> Limits:
+    """The bounds the user has set for everything that is read."""
+    from engrave.reading.limits import VARIABLE, limits_from
+
+    return limits_from(os.environ.get(VARIABLE, ""))
+
+
+def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) -> tuple[Passage, Plan]:
+    """The passage and the plan that the words of the command line name; a book of ours brings both.
+
+    Only where `long` is set may the passage be longer than what is worth studies.
+    """
+    from engrave.reading.limits import hold_to_studies
+
+    carried: Plan | None = None
+    limits = _limits()
     if passage and passage.lower().endswith(".pdf"):
         from engrave.editions import opened
 
-        music, plan, _ = opened(files.read_bytes(passage), Path(passage).name)
-        return music, _plan(options, plan)
-    return _read(passage, options), _plan(options, None)
+        music, carried, _ = opened(files.read_bytes(passage, limits.file_bytes), Path(passage).name, limits)
+    else:
+        music = _read(passage, options)
+    plan = _plan(options, carried)
+    if not long:
+        hold_to_studies(music, limits)
+    return music, plan
 
 
 def _plan(options: dict[str, Any], carried: Plan | None) -> Plan:
@@ -313,12 +336,13 @@ def _read(name: str | None, options: dict[str, Any]) -> Passage:
     from engrave import reading
     from engrave.book import built_in
 
+    limits = _limits()
     if name is None:
         data, name = built_in()
     else:
-        data = files.read_bytes(name)
+        data = files.read_bytes(name, limits.file_bytes)
     label = "standard input" if name == files.STANDARD else Path(name).name
-    return reading.read(data, label, part=options["part"], voice=options["voice"], bars=options["bars"])
+    return reading.read(data, label, part=options["part"], voice=options["voice"], bars=options["bars"], limits=limits)
 
 
 def _text(data: bytes, name: str) -> str:

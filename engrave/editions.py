@@ -16,6 +16,7 @@ from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, Re
 from engrave.model.errors import one_line
 from engrave.pages import HANDOUT_STAFF, BookContent, press_handout, read_attachments
 from engrave.pages.paper import paper_of
+from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import Log, choose, handout, read_plan, reissue, week
 
 __all__ = ["FORMATS", "make_handout", "make_reissue", "make_week", "old_regimen", "opened", "written"]
@@ -64,12 +65,12 @@ def _handout(
                 raise
 
 
-def opened(pdf: bytes, name: str) -> tuple[Passage, Plan, Plan]:
+def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Plan, Plan]:
     """What a book carries: its passage, its plan, and the plan with the studies that were chosen.
 
     Raises ReadError for a PDF that is not a book of ours, PlanError for a plan in it that cannot be read.
     """
-    inside = read_attachments(pdf, name)
+    inside = read_attachments(pdf, name, limits, {book.PASSAGE, book.PLAN, book.STUDIES, book.ORIGIN})
     missing = [want for want in (book.PASSAGE, book.PLAN, book.STUDIES) if want not in inside]
     if missing:
         raise ReadError(
@@ -79,7 +80,7 @@ def opened(pdf: bytes, name: str) -> tuple[Passage, Plan, Plan]:
                 hint="give a book this program printed",
             )
         )
-    passage = _as_it_was(reading.read(inside[book.PASSAGE], book.PASSAGE), inside.get(book.ORIGIN, b""))
+    passage = _as_it_was(reading.read(inside[book.PASSAGE], book.PASSAGE, limits=limits), inside.get(book.ORIGIN, b""))
     return passage, _plan(inside, book.PLAN, name), _plan(inside, book.STUDIES, name)
 
 

@@ -19,32 +19,27 @@ from engrave.model import Fault, Place, PressError, ReadError
 
 STANDARD = "-"
 """the name that means standard input or output"""
-MOST_BYTES = 64 * 1024 * 1024
-"""the largest file that is read"""
+MOST_BYTES = 64_000_000
+"""the largest file that is read, unless the user says otherwise"""
 
 
-def read_bytes(name: str) -> bytes:
-    """The bytes of the file `name`, or of standard input for "-". Raises ReadError."""
+def read_bytes(name: str, most: int = MOST_BYTES) -> bytes:
+    """The bytes of the file `name`, at most `most`, or of standard input for "-". Raises ReadError."""
     try:
         if name == STANDARD:
-            data = sys.stdin.buffer.read(MOST_BYTES + 1)
+            data = sys.stdin.buffer.read(most + 1)
         else:
             with Path(name).open("rb") as file:
-                data = file.read(MOST_BYTES + 1)
+                data = file.read(most + 1)
     except FileNotFoundError:
         raise ReadError(Fault(place=Place(file=name), fact="there is no such file", hint="check the name")) from None
     except IsADirectoryError:
         raise ReadError(Fault(place=Place(file=name), fact="this is a folder, not a file")) from None
     except (OSError, ValueError) as problem:
         raise ReadError(Fault(place=Place(file=name), fact=f"cannot be read: {_reason(problem)}")) from None
-    if len(data) > MOST_BYTES:
-        raise ReadError(
-            Fault(
-                place=Place(file=name),
-                fact=f"is larger than {MOST_BYTES // 1024 // 1024} MB, the most that is read",
-                hint="cut it to the passage",
-            )
-        )
+    if len(data) > most:
+        fact = f"is larger than {most:,} bytes, the most that is read"
+        raise ReadError(Fault(place=Place(file=name), fact=fact, hint="cut it to the passage"))
     return data
 
 

@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Container
 from io import BytesIO
 
 from engrave.model import Fault, Place, ReadError
-
-LARGEST = 16_000_000
-"""most bytes of one file inside a book, unpacked"""
-MOST = 400
-"""most files inside a book"""
-BOOK = 200_000_000
-"""most bytes of a book"""
+from engrave.model.errors import one_line
+from engrave.reading.limits import LIMITS, Limits
 
 
-def read_attachments(pdf: bytes, name: str = "") -> dict[str, bytes]:
+def read_attachments(
+    pdf: bytes, name: str = "", limits: Limits = LIMITS, wanted: Container[str] | None = None
+) -> dict[str, bytes]:
     """Name → content of the files inside a PDF, in the order they are listed; none where it carries none.
 
-    `name` stands in messages. Raises ReadError where the data is no PDF, is damaged, is locked or goes beyond limits.
+    `name` stands in messages; only `wanted` files are unpacked, all where it is None, the first of each name. Nothing
+    is written to disk: the names inside are only names. Raises ReadError where the data is no PDF, is damaged, is
+    locked or goes beyond limits.
     """
     import pypdf  # noqa: PLC0415 (loaded only when a book is opened)
-    from pypdf.errors import PyPdfError  # noqa: PLC0415 (as above)
 
-    if len(pdf) > BOOK:
-        raise _error(name, f"the file has {len(pdf)} bytes, more than {BOOK}", "give a book this program printed")
+    if len(pdf) > limits.file_bytes:
+        fact = f"the file has {len(pdf)} bytes, more than {limits.file_bytes}"
+        raise _error(name, fact, "give a book this program printed")
     if b"%PDF-" not in pdf[:1024]:
         raise _error(name, "this is not a PDF", "give a book this program printed")
     quiet = logging.getLogger("pypdf")
@@ -35,24 +35,22 @@ def read_attachments(pdf: bytes, name: str = "") -> dict[str, bytes]:
         reader = pypdf.PdfReader(BytesIO(pdf))
         if reader.is_encrypted:
             raise _error(name, "the PDF is locked with a password", "unlock it first")
-        for file in reader.attachment_list:
-            if len(found) == MOST:
-                raise _error(name, f"the PDF carries more than {MOST} files", "give a book this program printed")
+        for number, file in enumerate(reader.attachment_list):
+            if number == limits.inside_files:
+                fact = f"the PDF carries more than {limits.inside_files} files"
+                raise _error(name, fact, "give a book this program printed")
+            if file.name in found or (wanted is not None and file.name not in wanted):
+                continue
             content = file.content
-            if len(content) > LARGEST:
-                raise _error(name, f"{file.name!r} inside the PDF is larger than {LARGEST} bytes", "")
-            found.setdefault(file.name, content)
-    except (
-        PyPdfError,
-        ValueError,
-        KeyError,
-        TypeError,
-        AttributeError,
-        IndexError,
-        RecursionError,
-        OverflowError,
-    ) as e:
-        raise _error(name, "the PDF is damaged and cannot be opened", "print the book again") from e
+            if len(content) > limits.inside_bytes:
+                said = one_line(str(file.name), 80)
+                raise _error(name, f"{said!r} inside the PDF is larger than {limits.inside_bytes} bytes", "")
+            found[file.name] = content
+    except ReadError:
+        raise
+    except Exception as problem:
+        # a damaged PDF can make the library stumble in any way; whatever it is, the fault lies with the file
+        raise _error(name, "the PDF is damaged and cannot be opened", "print the book again") from problem
     return found
 
 

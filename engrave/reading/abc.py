@@ -19,7 +19,7 @@ import re
 from fractions import Fraction
 
 from engrave.instruments import find_instrument
-from engrave.model import Fault, Metre, Notice, Passage, Place, ReadError
+from engrave.model import Metre, Notice, Passage, ReadError
 from engrave.model.errors import one_line
 from engrave.reading import abc_fields
 from engrave.reading.abc_fields import Signature
@@ -27,7 +27,7 @@ from engrave.reading.abc_scan import body_field, choose_voice, music_line
 from engrave.reading.abc_score import build
 from engrave.reading.abc_state import Scan, Voice, close_bar
 from engrave.reading.extras import Extras
-from engrave.reading.limits import LIMITS
+from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.streams import passage_from_score
 
 _FIELD = re.compile(r"\s{0,3}([A-Za-z+]):(?![|:])(.*)\Z")
@@ -35,14 +35,11 @@ _PROPAGATE = re.compile(r"(?:%%|I:)\s*propagate-accidentals\s+(not|octave|pitch)
 _COMMENT = re.compile(r"(?<!\\)%.*")
 
 
-def read_abc(text: str, name: str) -> Passage:
+def read_abc(text: str, name: str, limits: Limits = LIMITS) -> Passage:
     """The first tune of an ABC file; `name` is the file's name for messages. Raises ReadError with every fault."""
-    if len(text) > LIMITS.text_bytes:
-        fact = f"{len(text)} characters are too many"
-        raise ReadError(Fault(fact=fact, hint=f"the limit is {LIMITS.text_bytes}", place=Place(file=name)))
     lines = [line.strip("\ufeff") for line in re.split(r"\r\n|[\n\r\x0b\x0c\x85\u2028\u2029]", text)]
     common, first, last, others = _tune(lines)
-    scan = Scan(name)
+    scan = Scan(name, limits)
     words = _read(scan, [*((number, lines[number]) for number in common), *enumerate(lines[first:last], start=first)])
     for voice in scan.voices.values():
         if any(voice.lanes):
@@ -141,7 +138,7 @@ def _begin(scan: Scan, head: dict[str, tuple[str, int]], key: str, line: int, wo
         scan.fault(f"{field} is not {error}", "", at)
     for name in ("T", "C"):
         if name in head:
-            words[name] = one_line(head[name][0], LIMITS.words)
+            words[name] = one_line(head[name][0], scan.limits.words)
     if not signature.exact:
         scan.leave("the signs of a key of its own, which stand before their notes instead")
     voice = Voice("", abc_fields.sound(key), unit, metre, signature)
@@ -161,19 +158,21 @@ def _check(scan: Scan) -> None:
     sounding = [
         i for v in scan.voices.values() for b in v.bars for lane in b.lanes for i in lane if i.heads and not i.grace
     ]
+    limits = scan.limits
     advice = "give the bars to practise in a file of their own"
-    if scan.notes > LIMITS.notes:
-        scan.fault(f"more than {LIMITS.notes} notes and rests", advice, 1)
-    if bars > LIMITS.bars:
-        scan.fault(f"{bars} bars, the limit is {LIMITS.bars}", advice, 1)
+    if scan.notes > limits.notes:
+        allowed = allow("notes", 2 * limits.notes)
+        scan.fault(f"more than {limits.notes} notes and rests", f"{advice}; {allowed}", 1)
+    if bars > limits.bars:
+        scan.fault(f"{bars} bars, the limit is {limits.bars}", f"{advice}; {allow('bars', bars)}", 1)
     if not sounding and not scan.faults:
         scan.fault("the tune has no notes", "notes are letters A to G and a to g below the K: line", 1)
     for voice in scan.voices.values():
         for bar in voice.bars:
             length = sum((item.length for lane in bar.lanes for item in lane), Fraction(0))
-            if length > LIMITS.bar_quarters:
+            if length > limits.bar_quarters:
                 scan.fault(
-                    f"a bar lasts {length} quarters, the limit is {LIMITS.bar_quarters}", "add bar lines", bar.line
+                    f"a bar lasts {length} quarters, the limit is {limits.bar_quarters}", "add bar lines", bar.line
                 )
 
 

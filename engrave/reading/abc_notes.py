@@ -10,7 +10,7 @@ import re
 from fractions import Fraction
 
 from engrave.reading.abc_state import Head, Item, Scan, Voice, close_bar
-from engrave.reading.limits import LIMITS
+from engrave.reading.limits import allow
 
 NOTE = re.compile(r"(\^\^|\^|=|__|_)?([A-Ga-g])([,']*)")
 _LENGTH = re.compile(r"(\d*)(/*)(\d*)", re.ASCII)
@@ -160,8 +160,9 @@ def rest(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
         _add(scan, voice, Item(heads=[], length=voice.unit * factor, space=sign == "x"), line)
         return end
     count = int(factor) if factor.denominator == 1 else 1
-    if count > LIMITS.bars:
-        scan.fault(f"column {at + 1}: {count} bars of rest, the limit is {LIMITS.bars}", "", line)
+    if count > scan.limits.bars:
+        fact = f"column {at + 1}: {count} bars of rest, the limit is {scan.limits.bars}"
+        scan.fault(fact, "write fewer" if count > 10_000 else allow("bars", count), line)
         return end
     for number in range(count):
         if number:

@@ -9,7 +9,6 @@ from engrave.reading import abc_fields
 from engrave.reading.abc_fields import Sound
 from engrave.reading.abc_notes import NOTE, graces, note, quoted, rest
 from engrave.reading.abc_state import MOST_FAULTS, Scan, Voice, close_bar
-from engrave.reading.limits import LIMITS
 
 _TUPLET = re.compile(r"\((\d)(?::(\d*))?(?::(\d*))?", re.ASCII)
 _BAR = re.compile(r"\[\|\]|[:.]*\|+[\]:|]*|\[\|+:*|::+|\|\]")
@@ -42,7 +41,7 @@ def music_line(scan: Scan, text: str, line: int) -> None:
     """Read one line of music into the current voice."""
     at = 0
     while at < len(text):
-        if len(scan.faults) >= MOST_FAULTS or scan.notes > LIMITS.notes:
+        if len(scan.faults) >= MOST_FAULTS or scan.notes > scan.limits.notes:
             return
         at = _step(scan, text, at, line)
 
@@ -137,8 +136,8 @@ def choose_voice(scan: Scan, value: str) -> None:
         if not first.name and (name == "1" or not (first.bars or any(first.lanes))):
             first.name = name
             scan.voices = {name: first}
-        elif len(scan.voices) >= LIMITS.voices:
-            raise ValueError(f"read: {LIMITS.voices} voices are the limit")
+        elif len(scan.voices) >= scan.limits.voices:
+            raise ValueError(f"read: {scan.limits.voices} voices are the limit")
         else:
             scan.voices[name] = Voice(name, first.sound, first.unit, first.metre, first.signature)
     voice = scan.voices[name]
@@ -198,7 +197,7 @@ def _tuplet(scan: Scan, voice: Voice, match: re.Match[str], line: int) -> None:
     usual = {2: 3, 3: 2, 4: 3, 6: 2, 8: 3}.get(actual, 3 if compound else 2)
     normal = int(match[2][:4]) if match[2] else usual
     count = int(match[3][:4]) if match[3] else actual
-    if actual < 2 or not 0 < normal <= LIMITS.tuplet or not 0 < count <= LIMITS.bar_notes:
+    if actual < 2 or not 0 < normal <= scan.limits.tuplet or not 0 < count <= scan.limits.bar_notes:
         scan.fault(f"{match[0][:20]} is not a tuplet", "such as (3abc, or (5:4:5abcde", line)
         return
     voice.tuplets += 1

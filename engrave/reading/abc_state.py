@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from engrave.model import Fault, Metre, Pitch, Place
 from engrave.reading.abc_fields import Signature, Sound
+from engrave.reading.limits import LIMITS, Limits
 
 MOST_FAULTS = 40
 """faults of one file beyond which nobody reads on"""
@@ -96,6 +97,7 @@ class Scan:
     """The reading of one body: what is found, left out and wrong."""
 
     file: str
+    limits: Limits = LIMITS
     propagate: str = "pitch"
     voices: dict[str, Voice] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)

@@ -13,7 +13,7 @@ from xml.etree.ElementTree import Element
 
 from engrave.model import Fault, Place, ReadError
 from engrave.model.errors import one_line
-from engrave.reading.limits import LIMITS, Limits
+from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.safexml import parse
 
 _CONTAINER = "META-INF/container.xml"
@@ -31,7 +31,7 @@ def unpack(data: bytes, name: str, limits: Limits = LIMITS) -> bytes:
     """
     if len(data) > limits.archive_bytes:
         fact = f"the compressed file is {len(data):,} bytes long, the limit is {limits.archive_bytes:,}"
-        raise _fault(name, fact, "save a single part or fewer bars")
+        raise _fault(name, fact, f"save a single part or fewer bars; {allow('archive_bytes', len(data))}")
     entries = data.count(_ENTRY)
     if entries > limits.archive_files:
         raise _fault(name, f"{entries:,} files in the compressed score, the limit is {limits.archive_files}")
@@ -84,7 +84,8 @@ def _take(packed: zipfile.ZipFile, inside: str, name: str, limits: Limits) -> by
         data = stream.read(limits.unpacked_bytes + 1)
     if len(data) > limits.unpacked_bytes:
         fact = f"{said} unpacks to more than {limits.unpacked_bytes:,} bytes"
-        raise _fault(name, fact, "save a single part or fewer bars")
+        allowed = allow("unpacked_bytes", 2 * limits.unpacked_bytes)
+        raise _fault(name, fact, f"save a single part or fewer bars; {allowed}")
     if data[:4] == b"PK\x03\x04":
         raise _fault(name, f"{said} is a compressed file again", "unpack it first")
     return data

@@ -6,7 +6,7 @@ import re
 
 from engrave.model import Fault, Passage, Place, ReadError
 from engrave.model.errors import one_line
-from engrave.reading.limits import LIMITS, Limits
+from engrave.reading.limits import LIMITS, Limits, allow
 
 _ABC_FIELD = re.compile(r"^\s*X:\s*\d", re.MULTILINE)
 _ABC_KEY = re.compile(r"^\s*K:", re.MULTILINE)
@@ -59,18 +59,18 @@ def _no_xml(data: bytes, name: str, *, part: str, voice: str, bars: str, limits:
         raise ReadError(Fault(fact=f"the file is not {what}", hint="export the score as MusicXML", place=place))
     if len(data) > limits.text_bytes:
         fact = f"the text is {len(data):,} bytes long, the limit is {limits.text_bytes:,}"
-        raise ReadError(Fault(fact=fact, hint="keep the passage only", place=place))
+        raise ReadError(Fault(fact=fact, hint=f"keep the passage only; {allow('text_bytes', len(data))}", place=place))
     text = decoded(data, name)
     from engrave.reading.cut import cut  # noqa: PLC0415
 
     if name.lower().endswith(".abc") or (_ABC_FIELD.search(text) and _ABC_KEY.search(text)):
         from engrave.reading.abc import read_abc  # noqa: PLC0415
 
-        passage = read_abc(text, name)
+        passage = read_abc(text, name, limits)
     else:
         from engrave.reading.tablature import read_tablature  # noqa: PLC0415
 
-        passage = read_tablature(text, name)
+        passage = read_tablature(text, name, limits)
     if part.strip():
         fact = f"part {one_line(part, 60)!r} is not in the file, which has only one"
         raise ReadError(Fault(fact=fact, hint="leave --part out", place=place))

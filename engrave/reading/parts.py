@@ -14,7 +14,7 @@ from xml.etree.ElementTree import Element
 
 from engrave.model import Fault, Place, ReadError
 from engrave.model.errors import one_line
-from engrave.reading.limits import LIMITS, Limits
+from engrave.reading.limits import LIMITS, Limits, allow
 
 GUITAR = re.compile(
     r"guit|gitar|chitar|kitar|viol[aã]o\b|vihuela|gtr\b|git\.|ukul|\blutes?\b|laute\b|liuto|laúd|\bluth\b|theorb|tiorba"
@@ -102,7 +102,8 @@ def all_parts(score: Element, name: str, limits: Limits = LIMITS) -> tuple[Part,
         raise ReadError(Fault(fact="there is no part in the score", place=Place(file=name)))
     if len(elements) > limits.parts:
         fact = f"{len(elements)} parts in the score, the limit is {limits.parts}"
-        raise ReadError(Fault(fact=fact, place=Place(file=name)))
+        hint = f"save the one you play; {allow('parts', len(elements))}"
+        raise ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
     listed = {found.get("id", ""): found for found in score.findall("part-list/score-part")}
     parts: list[Part] = []
     for number, element in enumerate(elements, start=1):

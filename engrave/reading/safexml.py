@@ -12,7 +12,7 @@ from xml.etree.ElementTree import Element, TreeBuilder
 from xml.parsers import expat
 
 from engrave.model import Fault, Place, ReadError
-from engrave.reading.limits import LIMITS, Limits
+from engrave.reading.limits import LIMITS, Limits, allow
 
 _UNUSED = frozenset(
     (
@@ -69,7 +69,13 @@ def parse(data: bytes, name: str, limits: Limits = LIMITS) -> Element:
     """
     if len(data) > limits.file_bytes:
         fact = f"the score is {len(data):,} bytes long, the limit is {limits.file_bytes:,}"
-        raise ReadError(Fault(fact=fact, hint="save a single part or fewer bars", place=Place(file=name)))
+        raise ReadError(
+            Fault(
+                fact=fact,
+                hint=f"save a single part or fewer bars; {allow('file_bytes', len(data))}",
+                place=Place(file=name),
+            )
+        )
     builder = _Builder(limits)
     parser = expat.ParserCreate()
     parser.buffer_text = True
@@ -133,7 +139,8 @@ class _Builder:
                 f"elements lie more than {limits.depth} deep inside one another", "save the score again"
             )
         if self.elements > limits.elements:
-            raise _RefusedError(f"more than {limits.elements:,} elements", "save a single part or fewer bars")
+            hint = f"save a single part or fewer bars; {allow('elements', 2 * limits.elements)}"
+            raise _RefusedError(f"more than {limits.elements:,} elements", hint)
         self.names.add(tag)
         if len(self.names) > limits.names:
             raise _RefusedError(f"more than {limits.names:,} different elements: no score has so many", "")

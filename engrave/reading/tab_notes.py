@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from engrave.model import Event, Given, Metre, Note, Notice, Passage, Pitch, Slur, Value
 from engrave.model.spelling import spell
-from engrave.reading.limits import LIMITS
+from engrave.reading.limits import allow
 from engrave.reading.tab_bars import Timed, sounding, work_out
 from engrave.reading.tab_page import Page
 from engrave.reading.tab_state import Cell, Column, Findings, TabBar, Token
@@ -32,7 +32,7 @@ class _Pen:
 def assemble(page: Page, findings: Findings) -> Passage | None:
     """The passage of a page without faults so far; None where its bars do not work out."""
     _bound(page, findings)
-    if findings.untimed or not page.bars or len(page.bars) > LIMITS.bars:
+    if findings.untimed or not page.bars or len(page.bars) > findings.limits.bars:
         return None
     timed = work_out(page, findings)
     if findings.faults:
@@ -71,16 +71,18 @@ def assemble(page: Page, findings: Findings) -> Passage | None:
 
 def _bound(page: Page, findings: Findings) -> None:
     """Refuse what is too much for one passage."""
-    if len(page.bars) > LIMITS.bars:
-        findings.fault(f"more than {LIMITS.bars} bars", "give the bars to practise in a file of their own")
+    limits = findings.limits
+    advice = "give the bars to practise in a file of their own"
+    if len(page.bars) > limits.bars:
+        findings.fault(f"more than {limits.bars} bars", f"{advice}; {allow('bars', 2 * limits.bars)}")
     notes = sum(len(column.cells) for bar in page.bars for column in bar.columns)
-    if notes > LIMITS.notes:
-        findings.fault(
-            f"{notes} notes, the limit is {LIMITS.notes}", "give the bars to practise in a file of their own"
-        )
+    if notes > limits.notes:
+        findings.fault(f"{notes} notes, the limit is {limits.notes}", f"{advice}; {allow('notes', notes)}")
     for bar in page.bars:
-        if len(bar.columns) > LIMITS.bar_notes:
-            findings.fault(f"{len(bar.columns)} notes in one bar, the limit is {LIMITS.bar_notes}", "", bar.line)
+        count = len(bar.columns)
+        if count > limits.bar_notes:
+            fact = f"{count} notes in one bar, the limit is {limits.bar_notes}"
+            findings.fault(fact, allow("bar_notes", count), bar.line)
 
 
 def _tempo(page: Page, metre: Metre) -> Fraction | None:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from engrave import instruments
 from engrave.model import Instrument, Notice, Pitch, Place
-from engrave.reading.limits import LIMITS
 from engrave.reading.tab_header import KEYS, STANDARD, Header, key_value, near, take
 from engrave.reading.tab_layout import read_system, tab_like
 from engrave.reading.tab_state import Findings, Row, SystemLines, TabBar, Token
@@ -57,7 +56,7 @@ def scan(text: str, findings: Findings) -> Page:
     instrument = replace(instruments.tuned(strings), capo=header.capo)
     bars: list[TabBar] = []
     for system in _stacked(systems, strings, findings):
-        if len(bars) > LIMITS.bars:
+        if len(bars) > findings.limits.bars:
             break
         read = read_system(system, instrument.top, findings)
         pickup = None if bars else header.pickup

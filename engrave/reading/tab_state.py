@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model import Fault, Place
+from engrave.reading.limits import LIMITS, Limits
 from engrave.reading.tab_header import Terms
 
 MOST_FAULTS = 40
@@ -105,6 +106,7 @@ class Findings:
     file: str
     faults: list[Fault]
     left_out: dict[str, tuple[Place, int]]
+    limits: Limits = LIMITS
     untimed: bool = False
     """whether the header is at fault, so that adding up bars would only find more of the same"""
 

@@ -7,7 +7,6 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engrave.model import Metre
-from engrave.reading.limits import LIMITS
 from engrave.reading.tab_state import Findings, TabBar
 from engrave.reading.tab_time import written_length
 
@@ -27,7 +26,7 @@ def barred(bar: TabBar, pickup: Fraction | None, findings: Findings) -> list[Tab
         bar, column = _stepped(bar), _EIGHTH
         findings.leave("a system without bar lines, whose narrowest step is read as an eighth", bar.line)
     cuts = [Fraction(0), first / column]
-    while cuts[-1] < bar.width and len(cuts) <= LIMITS.bars + 1:
+    while cuts[-1] < bar.width and len(cuts) <= findings.limits.bars + 1:
         cuts.append(cuts[-1] + metre.length / column)
     return [replace(part, terms=replace(bar.terms, column=column)) for part in _parts(bar, cuts)]
 

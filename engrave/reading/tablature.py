@@ -39,21 +39,18 @@ Lengths are quarters; pitches sound; lines and columns count from 1.
 from __future__ import annotations
 
 from engrave.model import Passage, ReadError
-from engrave.reading.limits import LIMITS
+from engrave.reading.limits import LIMITS, Limits
 from engrave.reading.tab_notes import assemble
 from engrave.reading.tab_page import scan
 from engrave.reading.tab_state import Findings
 
 
-def read_tablature(text: str, name: str) -> Passage:
+def read_tablature(text: str, name: str, limits: Limits = LIMITS) -> Passage:
     """The passage a text tablature holds; `name` is the file's name for messages.
 
     Every note carries string and fret as the source's marks. Raises ReadError with all faults of the text.
     """
-    findings = Findings(name, [], {})
-    if len(text) > LIMITS.text_bytes:
-        findings.fault(f"{len(text)} characters are too many", f"the limit is {LIMITS.text_bytes}")
-        raise ReadError(*findings.faults)
+    findings = Findings(name, [], {}, limits=limits)
     page = scan(text, findings)
     if not page.bars and not findings.faults:
         findings.fault("no tablature is found", "a system has one line of dashes and fret numbers for each string")

@@ -19,7 +19,7 @@ from engrave.reading.clock import GRID, Clock
 from engrave.reading.figures import decimal, whole
 from engrave.reading.heads import Trouble, passed_over, ratio_of, sign_counts, sounding, value_of
 from engrave.reading.items import Head, Item, Walked
-from engrave.reading.limits import LIMITS, Limits
+from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.metre import beat_length, full_length
 from engrave.reading.tally import Tally
 from engrave.reading.values import written
@@ -94,7 +94,10 @@ class _BarWalk:
             if child.tag in ("note", "backup", "forward"):
                 self.count += 1
                 if self.count > self.limits.bar_notes:
-                    self._fault(f"more than {self.limits.bar_notes:,} notes in one bar", "split the bar")
+                    self._fault(
+                        f"more than {self.limits.bar_notes:,} notes in one bar",
+                        f"split the bar; {allow('bar_notes', 2 * self.limits.bar_notes)}",
+                    )
                     break
             match child.tag:
                 case "note":

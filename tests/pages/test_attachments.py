@@ -12,7 +12,7 @@ from pypdf.generic import NameObject
 
 from engrave.model import ReadError
 from engrave.pages import Attachment, BookContent, press, read_attachments
-from engrave.pages import attachments as limits
+from engrave.reading.limits import LIMITS, Limits
 
 FILES = (
     Attachment(name="plan.toml", data="[book]\ntitle = “Heron”\n".encode(), description="the plan"),
@@ -40,10 +40,10 @@ def test_files_inside_leave_the_book_reproducible(book: BookContent, carrying: b
     assert b"D:19800101000000Z" in again
 
 
-def fault(data: bytes) -> str:
+def fault(data: bytes, limits: Limits = LIMITS) -> str:
     """The message for a book that cannot be opened."""
     with pytest.raises(ReadError) as caught:
-        read_attachments(data, "book.pdf")
+        read_attachments(data, "book.pdf", limits)
     return str(caught.value)
 
 
@@ -58,15 +58,20 @@ def test_what_is_no_book_is_refused(carrying: bytes) -> None:
     assert fault(locked.getvalue()) == "book.pdf: the PDF is locked with a password (unlock it first)"
 
 
-def test_limits_are_kept(carrying: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_limits_are_kept(carrying: bytes) -> None:
     """Too many files, one too large, or too large a book are refused before they fill the memory."""
-    monkeypatch.setattr(limits, "LARGEST", 10_000)
-    assert fault(carrying) == "book.pdf: 'passage.musicxml' inside the PDF is larger than 10000 bytes"
-    monkeypatch.setattr(limits, "MOST", 1)
-    monkeypatch.setattr(limits, "LARGEST", 20_000)
-    assert fault(carrying) == "book.pdf: the PDF carries more than 1 files (give a book this program printed)"
-    monkeypatch.setattr(limits, "BOOK", 100)
-    assert fault(carrying).startswith(f"book.pdf: the file has {len(carrying)} bytes, more than 100 (")
+    small = replace(LIMITS, inside_bytes=10_000)
+    assert fault(carrying, small) == "book.pdf: 'passage.musicxml' inside the PDF is larger than 10000 bytes"
+    said = "book.pdf: the PDF carries more than 1 files (give a book this program printed)"
+    assert fault(carrying, replace(LIMITS, inside_files=1)) == said
+    said = f"book.pdf: the file has {len(carrying)} bytes, more than 100 ("
+    assert fault(carrying, replace(LIMITS, file_bytes=100)).startswith(said)
+
+
+def test_only_what_is_wanted_is_unpacked(carrying: bytes) -> None:
+    """A file nobody asks for costs nothing, however large it is."""
+    small = replace(LIMITS, inside_bytes=10_000)
+    assert read_attachments(carrying, "book.pdf", small, wanted={"plan.toml"}) == {"plan.toml": FILES[0].data}
 
 
 def test_a_bomb_is_refused() -> None:

@@ -383,7 +383,7 @@ def test_another_reader_hears_the_same(path: Path) -> None:
         (
             "X:1\nK:C\nZ999|c|",
             [
-                "t.abc, line 3: column 1: 999 bars of rest, the limit is 400",
+                "t.abc, line 3: column 1: 999 bars of rest, the limit is 400 (ENGRAVE_LIMITS=bars=999 allows more)",
             ],
         ),
         (
@@ -400,7 +400,10 @@ def test_another_reader_hears_the_same(path: Path) -> None:
         ),
         (
             "X:1\nK:C\n" + "c|" * 401,
-            ["t.abc, line 1: 401 bars, the limit is 400 (give the bars to practise in a file of their own)"],
+            [
+                "t.abc, line 1: 401 bars, the limit is 400 (give the bars to practise in a file of their own; "
+                "ENGRAVE_LIMITS=bars=401 allows more)"
+            ],
         ),
         (
             "X:1\nK:C\n" + "".join(f"V:{n}\nc|\n" for n in range(9)),

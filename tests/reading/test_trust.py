@@ -72,7 +72,10 @@ def test_a_doctype_is_passed_over_unread(where: str) -> None:
             b"<score-partwise>" + b"<a>" * 100_000,
             "elements lie more than 40 deep inside one another (save the score again)",
         ),
-        (b"<score-partwise>" + b"<a/>" * 50_001, "more than 50,000 elements (save a single part or fewer bars)"),
+        (
+            b"<score-partwise>" + b"<a/>" * 50_001,
+            "more than 50,000 elements (save a single part or fewer bars; ENGRAVE_LIMITS=elements=100000 allows more)",
+        ),
         (
             b"<score-partwise>" + b"".join(b"<a%d/>" % n for n in range(2_000)),
             "more than 1,000 different elements: no score has so many",
@@ -99,7 +102,10 @@ def test_absurd_xml_is_refused_at_its_limit(data: bytes, said: str) -> None:
 def test_a_hundred_megabytes_of_nothing_are_refused_unread() -> None:
     """The size alone is enough."""
     small = replace(LIMITS, file_bytes=1_000)
-    said = "x.xml: the score is 1,033 bytes long, the limit is 1,000 (save a single part or fewer bars)"
+    said = (
+        "x.xml: the score is 1,033 bytes long, the limit is 1,000 (save a single part or fewer bars; "
+        "ENGRAVE_LIMITS=file_bytes=1033 allows more)"
+    )
     assert refused(b"<score-partwise>" + b" " * 1_000 + b"</score-partwise>", small) == said
 
 
@@ -119,7 +125,11 @@ def test_an_entity_nobody_declared_is_dropped() -> None:
 @pytest.mark.parametrize(
     ("files", "said"),
     [
-        ({"s.xml": b" " * 110_000}, "'s.xml' unpacks to more than 100,000 bytes (save a single part or fewer bars)"),
+        (
+            {"s.xml": b" " * 110_000},
+            "'s.xml' unpacks to more than 100,000 bytes (save a single part or fewer bars; "
+            "ENGRAVE_LIMITS=unpacked_bytes=200000 allows more)",
+        ),
         (
             {f"{n}.xml": b"" for n in range(501)},
             "501 files in the compressed score, the limit is 500",
@@ -206,13 +216,15 @@ _OVERLAP = "<backup><duration>96</duration></backup>"
         ),
         (
             score(notes("E4/64 " * 5_000)),
-            "x.xml, bar 1, beat 63½: more than 1,000 notes in one bar (split the bar)",
+            "x.xml, bar 1, beat 63½: more than 1,000 notes in one bar (split the bar; "
+            "ENGRAVE_LIMITS=bar_notes=2000 allows more)",
         ),
         (
             score(
                 "<forward><duration>1</duration></forward><backup><duration>1</duration></backup>" * 600 + notes("E4/1")
             ),
-            "x.xml, bar 1, beat 1: more than 1,000 notes in one bar (split the bar)",
+            "x.xml, bar 1, beat 1: more than 1,000 notes in one bar (split the bar; "
+            "ENGRAVE_LIMITS=bar_notes=2000 allows more)",
         ),
         (
             score(*[notes("E4/64 " * 64)] * 100),
@@ -234,7 +246,8 @@ _OVERLAP = "<backup><duration>96</duration></backup>"
         ),
         (
             score(notes("E4/1"), others='<part id="P2"><measure/></part>' * 200),
-            "x.xml: 201 parts in the score, the limit is 200",
+            "x.xml: 201 parts in the score, the limit is 200 (save the one you play; "
+            "ENGRAVE_LIMITS=parts=201 allows more)",
         ),
     ],
 )

@@ -2,8 +2,8 @@
 
 `python -m tests.trust.fuzz --count 20000 --seed 1` runs the long way and prints what happened; the tests draw a few
 hundred. Every input is read; what is read is fretted and drawn under a study of the catalogue for one input in
-`--line`, and printed as a short book for one in `--book`. Seeds are the scores of tests/reading, the examples, the small
-files of music21's corpus, tunes, tablatures, plans and logs.
+`--line`, and printed as a short book for one in `--book`. Seeds are the scores of tests/reading, the examples,
+small files of music21's corpus, tunes, tablatures, plans and logs.
 """
 
 from __future__ import annotations
@@ -31,6 +31,7 @@ from engrave.plates import draw
 from engrave.plates.readback import read_back
 from engrave.reading import read
 from engrave.reading.archive import unpack
+from engrave.reading.limits import LIMITS, hold_to_studies
 from engrave.regimen import read_log, read_plan, write_plan
 from tests.reading.fuzz import ASKED, NASTY, bytes_flipped, cut_off, damaged, seeds
 
@@ -194,25 +195,31 @@ def outcome(given: Case, draw_: random.Random, *, line: float = 1.0, whole: floa
 
     `line` is the share of what is read that goes on to be played and drawn, `whole` the share that is printed.
     """
-    luck = draw_.random()
     try:
-        passage = read(given.data, given.name, **given.asked)  # type: ignore[arg-type]
-        plan = read_plan(given.plan, "plan.toml") if given.plan else Plan()
-        if given.log:
-            read_log(given.log, "log.csv")
-        if luck >= line:
-            return "read"
-        if luck < whole:
-            pdf = book.press(book.make(passage, replace(plan, depth="short", studies=plan.studies[:4])))
-            assert pdf.startswith(b"%PDF-")
-            assert pdf.rstrip().endswith(b"%%EOF")
-            return "printed"
-        return _played(passage, plan, draw_)
+        return _far(given, draw_, line, whole)
     except EngraveError as error:
-        said = str(error).splitlines()
-        assert len(said) == len(error.faults) <= 120, said
-        assert all(0 < len(fault) <= 600 for fault in said), said
-        return f"refused ({type(error).__name__})"
+        refusal = error
+    said = str(refusal).splitlines()
+    assert len(said) == len(refusal.faults) <= 120, said
+    assert all(0 < len(fault) <= 600 for fault in said), said
+    return f"refused ({type(refusal).__name__})"
+
+
+def _far(given: Case, draw_: random.Random, line: float, whole: float) -> str:
+    luck = draw_.random()
+    passage = read(given.data, given.name, **given.asked)  # type: ignore[arg-type]
+    plan = read_plan(given.plan, "plan.toml") if given.plan else Plan()
+    if given.log:
+        read_log(given.log, "log.csv")
+    if luck >= line:
+        return "read"
+    hold_to_studies(passage, LIMITS)
+    if luck < whole:
+        pdf = book.press(book.make(passage, replace(plan, depth="short", studies=plan.studies[:4])))
+        assert pdf.startswith(b"%PDF-")
+        assert pdf.rstrip().endswith(b"%%EOF")
+        return "printed"
+    return _played(passage, plan, draw_)
 
 
 def _played(passage: Passage, plan: Plan, draw_: random.Random) -> str:
@@ -222,7 +229,10 @@ def _played(passage: Passage, plan: Plan, draw_: random.Random) -> str:
         assert made.reason
         made = axes.vary(line, Study())
     assert isinstance(made, Variation)
-    assert check(made) == (), check(made)
+    # a source may print bars longer than their metre; it is told in a notice, and every other law holds
+    told = any(notice.text.startswith("too much in a bar") for notice in passage.notices)
+    broken = [law for law in check(made) if not (told and law.startswith("bar "))]
+    assert broken == []
     assert_printed(made, plan.marks, tab=draw_.random() < 0.3)
     assert midi(made, tempo=(60,)).startswith(b"MThd")
     assert musicxml(made).startswith(b"<?xml")
