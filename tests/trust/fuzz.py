@@ -231,7 +231,13 @@ def _played(passage: Passage, plan: Plan, draw_: random.Random) -> str:
     assert isinstance(made, Variation)
     # a source may print bars longer than their metre; it is told in a notice, and every other law holds
     told = any(notice.text.startswith("too much in a bar") for notice in passage.notices)
-    broken = [law for law in check(made) if not (told and law.startswith("bar "))]
+    # so is a held note that no hand can keep
+    eased = any("its finger lets go" in notice.text for notice in made.notices)
+    broken = [
+        law
+        for law in check(made)
+        if not (told and law.startswith("bar ")) and not (eased and "cuts off a note that still lasts" in law)
+    ]
     assert broken == []
     assert_printed(made, plan.marks, tab=draw_.random() < 0.3)
     assert midi(made, tempo=(60,)).startswith(b"MThd")
