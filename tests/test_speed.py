@@ -1,0 +1,85 @@
+"""The benchmark of speed runs, and judges what it measures."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.benchmarks.speed import PARTS, Taken, judged, main, median
+from tests.benchmarks.speed_floor import flattened, with_plain_music, without_music
+
+ROOT = Path(__file__).resolve().parent.parent
+PAGE = (
+    '<p>Text.</p><img src="plate:line-1" alt="Music." style="width:1mm;height:2mm">'
+    '<img src="plate:music1-1" alt="Bar 1." style="width:3mm;height:4mm"><img src="plate:music1-2" alt="" style="">'
+    '<img src="plate:foot1-1" alt="" style="width:5mm">'
+)
+SVG = (
+    '<svg viewBox="0 0 10 20" width="10px"><desc>x</desc><defs><g id="head"/></defs>'
+    '<svg class="definition-scale" color="black" viewBox="0 0 1800 900"><g class="page-margin"/></svg></svg>'
+)
+
+
+def test_the_floor_keeps_the_room_of_the_music() -> None:
+    """A page without music is as long as one with it."""
+    assert without_music(PAGE) == (
+        '<p>Text.</p><div style="width:1mm;height:2mm"></div><div style="width:3mm;height:4mm"></div>'
+        '<div style=""></div><div style="width:5mm"></div>'
+    )
+
+
+def test_the_plain_way_has_one_picture_a_variation() -> None:
+    """Verovio's nested picture becomes one, a mm for 100 of its units, in place of the first system."""
+    first, second = SVG, SVG.replace("page-margin", "second")
+    flat = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="18.00mm" height="9.00mm" viewBox="0 0 1800 900">'
+        '<defs><g id="head"/></defs><g class="page-margin"/></svg>'
+    )
+    assert flattened(SVG) == flat
+    assert with_plain_music(PAGE, [first, second]) == (
+        f'<p>Text.</p>{flat}{flat.replace("page-margin", "second")}<div style="width:5mm"></div>'
+    )
+
+
+def test_reaches_are_judged_on_both_sides() -> None:
+    """At most, at least, and what was not measured is neither reached nor missed."""
+    figures = {
+        "python": {"cpu": 0.02},
+        "--help": {"cpu": 0.14},
+        "cold 10": {"cpu": 3.0, "peak": 100.0, "pdf bytes": 0, "pdf bytes a page": 12_000},
+        "cold 40": {"cpu": 12.0, "peak": 150.0, "pdf bytes": 1_000_000, "pdf bytes a page": 15_001},
+        "floor 40": {"cpu": 10.0},
+        "plain way, reckoned": {"40": 250.0},
+    }
+    verdicts = [row["reached"] for row in judged(figures, (10, 40))]
+    assert verdicts == [True, True, True, True, "not measured", False, True, False, "not measured", "not measured"]
+
+
+def test_the_middle_of_the_rounds_counts() -> None:
+    """One slow round changes nothing."""
+    assert median([Taken(1, 5, 9), Taken(100, 6, 9), Taken(2, 7, 9)], "wall") == 2
+
+
+def test_the_benchmark_prints_json() -> None:
+    """A small run measures the whole command and the floor, in seconds, MB and bytes."""
+    command = [sys.executable, str(ROOT / "tests/benchmarks/speed.py"), "--rounds", "1", "--pages", "1"]
+    run = subprocess.run(
+        [*command, "--line", "eighths", "--only", "cold,floor"], capture_output=True, text=True, check=True
+    )
+    report = json.loads(run.stdout)
+    assert report["line"] == {"bars": 8, "of": "eighths", "notes": 64}
+    assert set(report["figures"]) == {"cold 1", "floor 1"}
+    assert report["figures"]["cold 1"]["pages"] >= 4
+    assert report["figures"]["cold 1"]["pdf bytes"] > 10_000
+    assert all(figure[what] > 0 for figure in report["figures"].values() for what in ("wall", "cpu", "peak"))
+
+
+def test_an_unknown_part_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    """The message names the parts there are."""
+    with pytest.raises(SystemExit):
+        main(["--only", "cold,warp"])
+    assert f"no such part: warp; parts: {', '.join(PARTS)}" in capsys.readouterr().err
