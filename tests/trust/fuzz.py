@@ -20,6 +20,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 
 import music21
 
@@ -257,7 +258,8 @@ def assert_printed(variation: Variation, marks: Marks, *, tab: bool = False) -> 
 def study(draw_: random.Random) -> Study:
     """One to three settings of the catalogue."""
     chosen = draw_.sample(axes.ORDER, draw_.choice((1, 1, 2, 3)))
-    return Study(**{axis.name: draw_.choice(axis.settings).name for axis in chosen})
+    named: dict[str, Any] = {axis.name: draw_.choice(axis.settings).name for axis in chosen}
+    return Study(**named)
 
 
 def _stopped(signum: int, frame: object) -> None:

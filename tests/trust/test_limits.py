@@ -12,6 +12,7 @@ from engrave.model import PlanError
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, SETTABLE, VARIABLE, hold_to_studies, limits_from
 from engrave.regimen import log, plan
+from engrave.regimen.keys import MOST_STUDIES
 from tests.reading.xml import notes, score
 from tests.test_cli import run
 
@@ -25,7 +26,7 @@ def test_the_readme_lists_every_limit_a_user_can_move() -> None:
     table = README.split("### Limits")[1].split("## Input")[0]
     said = {name: int(value.replace(",", "")) for name, value in _ROW.findall(table)}
     assert said == {name: getattr(LIMITS, name) for name in SETTABLE}
-    fixed = f"{plan._LONGEST_FILE:,} characters and {plan.MOST_STUDIES} studies, a log {log._MOST_ROWS:,} rows"
+    fixed = f"{plan._LONGEST_FILE:,} characters and {MOST_STUDIES} studies, a log {log._MOST_ROWS:,} rows"
     assert fixed in table
 
 
@@ -80,8 +81,8 @@ def test_a_piece_of_two_thousand_bars_is_advised_at_once(form: list[str], tmp_pa
     assert [file.name for file in tmp_path.iterdir()] == ["long.musicxml"]
 
 
-def test_a_movement_is_surveyed_but_not_made_a_book_of(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A piece of more than 64 bars can be surveyed; a page of it for each variation is refused with advice."""
+def test_a_movement_is_not_made_a_book_of(tmp_path: Path) -> None:
+    """A page for each variation of a piece of more than 64 bars is refused with advice."""
     path = tmp_path / "movement.musicxml"
     path.write_bytes(score(*[notes("E4/1")] * 65))
     said = (
@@ -90,10 +91,22 @@ def test_a_movement_is_surveyed_but_not_made_a_book_of(tmp_path: Path, monkeypat
     )
     done = run("book", str(path), "-o", str(tmp_path / "out.pdf"))
     assert (done.exit_code, done.stderr) == (2, said)
+
+
+def test_the_advice_of_a_limit_is_what_helps(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Following the hint of a refusal to the letter lets the piece through; a survey needs no advice."""
+    path = tmp_path / "short.musicxml"
+    path.write_bytes(score(notes("E4/4 F4/4 G4/4 F4/4"), notes("E4/1")))
+    words = ["export", str(path), "--depth", "short", "-o", str(tmp_path / "out")]
+    monkeypatch.setenv(VARIABLE, "study_bars=1")
+    refused = run(*words)
+    assert refused.exit_code == 2
     assert run("survey", str(path)).exit_code == 0
-    # what the advice says is what helps
-    monkeypatch.setenv(VARIABLE, "study_bars=65")
-    assert run("export", str(path), "--depth", "short", "-o", str(tmp_path / "out")).exit_code == 0
+    advice = re.search(r"--bars (1-1); ENGRAVE_LIMITS=(study_bars=2) allows more", refused.stderr)
+    assert advice is not None
+    assert run(*words, "--bars", advice[1]).exit_code == 0
+    monkeypatch.setenv(VARIABLE, advice[2])
+    assert run(*words).exit_code == 0
 
 
 def test_notes_are_bounded_apart_from_bars() -> None:
@@ -117,6 +130,6 @@ def test_texts_keep_to_the_limits_too() -> None:
         for limit, advice in (("bars", "ENGRAVE_LIMITS=bars="), ("notes", "ENGRAVE_LIMITS=notes=")):
             with pytest.raises(Exception, match=advice):
                 read(data, name, limits=replace(LIMITS, **{limit: 29}))
-        with pytest.raises(Exception, match="the text is .* bytes long, the limit is 50 .*ENGRAVE_LIMITS=text_bytes="):
+        with pytest.raises(Exception, match=r"the text is .* bytes long, the limit is 50 .*ENGRAVE_LIMITS=text_bytes="):
             read(data, name, limits=replace(LIMITS, text_bytes=50))
     assert len(read(tune, "x.abc").bars) == 30
