@@ -17,7 +17,9 @@ from engrave.fretting.web import Lattice
 SHARE = 0.3
 """share of the notes that must lie elsewhere or take another finger for a fingering to count as another"""
 _HIGHEST = 8.0
-_ROUNDS = 7
+_ROUNDS = 12
+_SAME = 1e-6
+"""costs nearer than this are one"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,13 +33,15 @@ class Alternative:
     """share of the notes in which it differs from the nearest of those before it; 1 for the best"""
 
 
-def alternatives(lattice: Lattice, costs: Costs, count: int, share: float = SHARE) -> tuple[Alternative, ...]:
+def alternatives(
+    lattice: Lattice, costs: Costs, count: int, share: float = SHARE, known: tuple[Alternative, ...] = ()
+) -> tuple[Alternative, ...]:
     """The best fingering and up to `count` - 1 others, each unlike all before it in `share` of the notes or more.
 
-    Fewer where the passage allows no more.
+    Fewer where the passage allows no more. `known`: the first of them, where they have been worked out before.
     """
-    best = cheapest(lattice, costs)
-    found = [Alternative(path=best, extra=0.0, differs=1.0)]
+    found = list(known) or [Alternative(path=cheapest(lattice, costs), extra=0.0, differs=1.0)]
+    best = found[0].path
     while len(found) < count:
         path = _another(lattice, costs, [a.path for a in found], share)
         if path is None:
@@ -48,19 +52,28 @@ def alternatives(lattice: Lattice, costs: Costs, count: int, share: float = SHAR
 
 
 def _another(lattice: Lattice, costs: Costs, known: list[Path], share: float) -> Path | None:
-    """The cheapest path under the smallest charge that makes it unlike every known one; None if no charge does."""
-    low, high = 0.0, _HIGHEST
-    answer = _charged(lattice, costs, known, high)
-    if min(distance(answer, path) for path in known) < share:
+    """The cheapest path under the smallest charge that makes it unlike every known one; None if no charge does.
+
+    Under a charge a path costs its own cost and the charge for each note it shares: a line over the charge. Two paths
+    at the ends of a stretch of charges cross somewhere between; either a third path lies below that crossing, and the
+    search goes on at its side, or none does and the crossing is the charge at which the one gives way to the other.
+    """
+    low, high = known[0], _charged(lattice, costs, known, _HIGHEST)
+    if _nearest(high, known) < share:
         return None
     for _ in range(_ROUNDS):
-        middle = (low + high) / 2
-        path = _charged(lattice, costs, known, middle)
-        if min(distance(path, other) for other in known) >= share:
-            high, answer = middle, path
+        gained = _shared(low, known) - _shared(high, known)
+        if gained <= 0:
+            break
+        charge = (high.cost - low.cost) / gained
+        path = _charged(lattice, costs, known, charge)
+        if _paid(path, known, charge) >= _paid(high, known, charge) - _SAME:
+            break
+        if _nearest(path, known) >= share:
+            high = path
         else:
-            low = middle
-    return answer
+            low = path
+    return high
 
 
 def _charged(lattice: Lattice, costs: Costs, known: list[Path], charge: float) -> Path:
@@ -71,8 +84,22 @@ def _charged(lattice: Lattice, costs: Costs, known: list[Path], charge: float) -
             row = extra.setdefault(tone, {})
             row[placed.stop] = row.get(placed.stop, 0.0) + charge
     path = cheapest(lattice, costs, extra)
-    paid = sum(extra[tone].get(placed.stop, 0.0) for tone, placed in enumerate(path.placed))
-    return Path(placed=path.placed, cost=path.cost - paid)
+    return Path(placed=path.placed, cost=path.cost - charge * _shared(path, known))
+
+
+def _shared(path: Path, known: list[Path]) -> int:
+    """How many notes lie as in the known paths, counted for each of them."""
+    return sum(a.stop == b.stop for other in known for a, b in zip(path.placed, other.placed, strict=True))
+
+
+def _paid(path: Path, known: list[Path], charge: float) -> float:
+    """What a path costs with the charge for what it shares."""
+    return path.cost + charge * _shared(path, known)
+
+
+def _nearest(path: Path, known: list[Path]) -> float:
+    """Share of the notes in which a path differs from the known one most like it."""
+    return min(distance(path, other) for other in known)
 
 
 def distance(one: Path, other: Path) -> float:

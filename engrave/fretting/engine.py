@@ -31,6 +31,8 @@ class Task:
     hand: Hand
     lattice: Lattice
     costs: Costs
+    forge: Forge
+    """the maker of the lattice's blocks, for lattices of the same tones under other rules"""
     notices: tuple[Notice, ...]
     """what had to be mended"""
 
@@ -75,6 +77,7 @@ def prepared(
         hand=hand,
         lattice=lattice,
         costs=costs,
+        forge=forge,
         notices=(*notices, *mended),
     )
 

@@ -14,7 +14,7 @@ from itertools import product
 
 import numpy as np
 
-from engrave.fretting.shapes import Block, Bools, Ints, Stop, shapes, start_block
+from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
 from engrave.fretting.tones import Frame
 from engrave.fretting.web import Dead, Edge, Lattice, Link, Node, Problem, Step
 
@@ -157,6 +157,9 @@ def _stopping(
         else:
             return None
     mask = forge.mask(src, node.block, tuple(kept))
+    if problem.still:
+        stays = _stays(src.block, node.block)
+        mask = stays if mask is None else mask & stays
     bent = None
     if problem.turn is not None:
         turn = _turns(problem.turn, src.block, node.block)
@@ -177,6 +180,12 @@ def _stopping(
         bent=bent,
         links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
     )
+
+
+def _stays(one: Block, other: Block) -> Bools:
+    """Moves on which the hand keeps its position, or takes its first."""
+    before = one.pos[:, None]
+    return np.asarray((before == other.pos[None, :]) | (before == NOWHERE))
 
 
 def _turns(turn: Mapping[int, frozenset[int]], one: Block, other: Block) -> Bools:

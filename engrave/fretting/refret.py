@@ -7,12 +7,12 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
-from engrave.fretting.alternatives import alternatives
+from engrave.fretting.alternatives import Alternative, alternatives
 from engrave.fretting.candidates import pitch_of, place_of
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.figures import differences, hand_figures
 from engrave.fretting.fret import variation_of
-from engrave.fretting.lattice import Forge, lattice_of
+from engrave.fretting.lattice import lattice_of
 from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_problems
 from engrave.fretting.schemes import Scheme, find_scheme
 from engrave.fretting.search import Path, cheapest
@@ -61,7 +61,7 @@ def refret(
     except UnplayableError as fault:
         return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=str(fault.faults[0].place))
     if found.name in _RANKS:
-        return _ranked(variation, free, found)
+        return _ranked(variation, free, found, _first(line, keep_places, _RANKS[found.name]))
     return _ruled(variation, free, found, bend=bend)
 
 
@@ -83,6 +83,17 @@ class _Line:
 def _prepared(line: _Line, keep: bool) -> Task:
     passage, instrument, hand, taste, weights = line.parts
     return prepared(_bared(passage, keep=keep), instrument, hand, taste=taste, weights=weights)
+
+
+# each of the next best fingerings is worked out from those before it
+@lru_cache(maxsize=12)
+def _first(line: _Line, keep: bool, count: int) -> tuple[Alternative, ...]:
+    """The best fingering and up to `count` - 1 others."""
+    before = _first(line, keep, count - 1) if count > 1 else ()
+    if len(before) < count - 1:
+        return before
+    task = _prepared(line, keep)
+    return alternatives(task.lattice, task.costs, count, known=before)
 
 
 def _bared(passage: Passage, *, keep: bool) -> Passage:
@@ -109,12 +120,11 @@ def _finished(variation: Variation, task: Task, path: Path, notices: tuple[Notic
     return replace(variation, passage=with_notes(made.passage, given), notices=(*variation.notices, *added))
 
 
-def _ranked(variation: Variation, free: Task, scheme: Scheme) -> Variation | Declined:
-    """The best, second or third best fingering."""
+def _ranked(variation: Variation, free: Task, scheme: Scheme, found: tuple[Alternative, ...]) -> Variation | Declined:
+    """The best, second or third best fingering, the last of those found."""
     rank = _RANKS[scheme.name]
     if rank == 1:
-        return _finished(variation, free, cheapest(free.lattice, free.costs), ())
-    found = alternatives(free.lattice, free.costs, rank)
+        return _finished(variation, free, found[0].path, ())
     if len(found) < rank:
         return Declined(
             axis=AXIS,
@@ -134,7 +144,7 @@ def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> V
     costs = ruled_costs(scheme, free.costs)
     for problem in strict_problems(scheme, free.lattice.problem):
         frame = _first_empty(problem)
-        lattice = lattice_of(problem, Forge()) if frame is None else None
+        lattice = lattice_of(problem, free.forge) if frame is None else None
         if isinstance(lattice, Dead):
             frame, lattice = lattice.frame, None
         if lattice is None:
@@ -181,7 +191,7 @@ def _bent(variation: Variation, free: Task, scheme: Scheme) -> Variation:
     """The scheme broken at as few notes as can be, with a notice for each."""
     options: list[tuple[float, Lattice, Path, SoftRule]] = []
     for soft in soft_rules(scheme, free.lattice.problem, free.costs):
-        lattice = lattice_of(soft.problem, Forge())
+        lattice = lattice_of(soft.problem, free.forge)
         if isinstance(lattice, Lattice):
             path = cheapest(lattice, soft.costs, soft.extra)
             options.append((path.cost, lattice, path, soft))

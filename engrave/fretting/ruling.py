@@ -27,12 +27,11 @@ class SoftRule:
 
 
 def strict_problems(scheme: Scheme, free: Problem) -> Iterator[Problem]:
-    """The free problem cut down to the scheme's rule: one problem, or one for each place the line may lie."""
+    """The free problem cut down to the scheme's rule: one problem, or one for each string the line may lie on."""
     if scheme.name == "box":
         yield replace(free, slot=0)
     elif scheme.name == "one position":
-        for position in range(1, _highest(free) + 1):
-            yield replace(free, positions=(position, position))
+        yield replace(free, still=True)
     elif scheme.name == "along one string":
         for string in _strings(free):
             yield _filtered(free, lambda stop, _, s=string: stop.string == s)  # type: ignore[misc]
@@ -118,7 +117,3 @@ def _turn(cycle: tuple[int, ...]) -> dict[int, frozenset[int]]:
 
 def _strings(free: Problem) -> list[int]:
     return sorted({way.string for ways in free.stops for way in ways})
-
-
-def _highest(free: Problem) -> int:
-    return max((way.fret for ways in free.stops for way in ways), default=1) or 1

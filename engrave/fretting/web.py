@@ -32,6 +32,8 @@ class Problem:
     """frets a finger may sit off its place in the hand position"""
     positions: tuple[int, int] = (1, 99)
     """lowest and highest hand position"""
+    still: bool = False
+    """the hand keeps the position it takes first"""
     turn: Mapping[int, frozenset[int]] | None = None
     """finger → fingers that may stop the next fretted note; 0 → fingers that may begin"""
     bend: bool = False

@@ -11,9 +11,11 @@ from hypothesis import given, settings
 from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
 from engrave.fretting.engine import Task
+from engrave.fretting.lattice import lattice_of
 from engrave.fretting.rules import fingering_faults, shape_faults
 from engrave.fretting.search import cheapest, forward, onward
 from engrave.fretting.shapes import NONE, Block, Stop, shapes, start_block
+from engrave.fretting.web import Lattice
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Passage, Pitch, UnplayableError, Variation
 from tests.build import passage
@@ -138,6 +140,36 @@ def test_alternatives_really_differ_and_are_never_cheaper(piece: Passage) -> Non
     for index, one in enumerate(found):
         assert one.extra >= -1e-9
         assert all(distance(one.path, other.path) >= 0.3 for other in found[:index])
+
+
+@settings(max_examples=8, deadline=None)
+@given(lines())
+def test_alternatives_worked_out_one_by_one_are_the_same(piece: Passage) -> None:
+    """Three fingerings at once, and the third worked out from the first two, are the same three."""
+    try:
+        ready = task(piece, GUITAR)
+    except UnplayableError:
+        return
+    two = alternatives(ready.lattice, ready.costs, 2)
+    assert alternatives(ready.lattice, ready.costs, 3, known=two) == alternatives(ready.lattice, ready.costs, 3)
+
+
+@settings(max_examples=8, deadline=None)
+@given(lines())
+def test_one_position_is_the_best_of_each_position_alone(piece: Passage) -> None:
+    """A hand that keeps the position it takes first costs what the best of all searches of one position each costs."""
+    try:
+        ready = task(piece, GUITAR)
+    except UnplayableError:
+        return
+    problem = ready.lattice.problem
+    apart = [replace(problem, positions=(position, position)) for position in range(1, 20)]
+    alone = [lattice for one in apart if isinstance(lattice := lattice_of(one, ready.forge), Lattice)]
+    still = lattice_of(replace(problem, still=True), ready.forge)
+    assert isinstance(still, Lattice) == bool(alone)
+    if isinstance(still, Lattice):
+        best = min(cheapest(lattice, ready.costs).cost for lattice in alone)
+        assert cheapest(still, ready.costs).cost == pytest.approx(best, abs=1e-9)
 
 
 SCALE = "C4/8 D4/8 E4/8 F4/8 G4/8 A4/8 B4/8 C5/8 | B4/8 A4/8 G4/8 F4/8 E4/8 D4/8 C4/4"
