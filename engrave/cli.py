@@ -6,9 +6,11 @@ traceback (exit 1). Heavy rooms are imported inside the commands, so that `--hel
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -19,12 +21,16 @@ import click
 
 from engrave import files
 from engrave.model import EngraveError, Fault, Place, PlanError
+from engrave.model.errors import one_line
+from engrave.stopping import stoppable, stopped_by
 
 if TYPE_CHECKING:
     from engrave.model import Passage, Plan
     from engrave.reading.limits import Limits
 
 PAPERS = ("A4", "Letter")
+_MACHINE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENFILE, errno.ENOMEM)
+"""what a machine says that has no room left: no bug of ours, and nothing wrong with the input"""
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 
 
@@ -32,8 +38,12 @@ class OneLine(click.Group):
     """A group of commands whose every error is one line: ours, and those of wrong words on the command line."""
 
     def main(self, *args: Any, **extra: Any) -> Any:
-        """Run the command line `args`; exits 0, 2 for wrong input, 130 when interrupted."""
+        """Run the command line `args`; exits 0, 2 for wrong input, 128 and the signal's number when stopped."""
         extra |= {"standalone_mode": False, "prog_name": "engrave"}
+        with stoppable():
+            self._answered(*args, **extra)
+
+    def _answered(self, *args: Any, **extra: Any) -> None:
         try:
             code = super().main(*args, **extra)
         except EngraveError as error:
@@ -47,10 +57,17 @@ class OneLine(click.Group):
         except click.ClickException as error:
             _fail(error.format_message().replace("\n", " "))
         except (click.Abort, KeyboardInterrupt):
-            click.echo("engrave: interrupted; nothing was written", err=True)
-            sys.exit(130)
-        except BrokenPipeError:
-            _leave_pipe()
+            number = stopped_by()
+            what = "interrupted" if number == 2 else "stopped"
+            click.echo(f"engrave: {what}; nothing was written", err=True)
+            sys.exit(128 + number)
+        except OSError as problem:
+            if problem.errno not in _MACHINE:
+                raise
+            hint = f"free some space; temporary files go to {tempfile.gettempdir()}"
+            _fail(str(Fault(fact=f"the machine refuses: {problem.strerror}", hint=hint)))
+        except MemoryError:
+            _fail(str(Fault(fact="there is not enough memory for this", hint="choose fewer bars with --bars")))
         sys.exit(code if isinstance(code, int) else 0)
 
 
@@ -58,12 +75,6 @@ def _fail(lines: str) -> None:
     for line in lines.splitlines():
         click.echo(f"engrave: {line}", err=True)
     sys.exit(2)
-
-
-def _leave_pipe() -> None:
-    """The reader of our output has gone: say so once, and keep Python from complaining while it closes."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    _fail("standard output was closed before everything was written")
 
 
 def _options(*options: Callable[[_Command], _Command]) -> Callable[[_Command], _Command]:
@@ -198,7 +209,7 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
 
     target = _target(output, passage, form, old, options["plan_file"])
     limits = _limits()
-    before = opened(files.read_bytes(old, limits.file_bytes), Path(old).name, limits)
+    before = opened(files.read_bytes(old, limits.file_bytes), files.shown(Path(old).name), limits)
     plan = _plan(options, before[1])
     music = _read(passage, options)
     for piece in (before[0], music):
@@ -237,7 +248,8 @@ def export(passage: str | None, output: str, form: str, packed: bool, **options:
         files.write_bytes(folder, files.zipped(made))
     else:
         files.write_folder(folder, made)
-    click.echo(f"{folder}: {len(made)} files")
+    if sys.stdout is not None:
+        _say(one_line(f"{files.shown(folder)}: {len(made)} files", 1000))
 
 
 @main.command()
@@ -289,8 +301,8 @@ def _say(text: str) -> None:
 
 def _write(target: str, pdf: bytes, what: str) -> None:
     files.write_bytes(target, pdf)
-    if target != files.STANDARD:
-        click.echo(f"{target}: {what}")
+    if target != files.STANDARD and sys.stdout is not None:
+        _say(one_line(f"{files.shown(target)}: {what}", 1000))
 
 
 def _limits() -> Limits:
@@ -312,7 +324,8 @@ def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) 
     if passage and passage.lower().endswith(".pdf"):
         from engrave.editions import opened
 
-        music, carried, _ = opened(files.read_bytes(passage, limits.file_bytes), Path(passage).name, limits)
+        data = files.read_bytes(passage, limits.file_bytes)
+        music, carried, _ = opened(data, files.shown(Path(passage).name), limits)
     else:
         music = _read(passage, options)
     plan = _plan(options, carried)
@@ -341,7 +354,7 @@ def _read(name: str | None, options: dict[str, Any]) -> Passage:
         data, name = built_in()
     else:
         data = files.read_bytes(name, limits.file_bytes)
-    label = "standard input" if name == files.STANDARD else Path(name).name
+    label = "standard input" if name == files.STANDARD else files.shown(Path(name).name)
     return reading.read(data, label, part=options["part"], voice=options["voice"], bars=options["bars"], limits=limits)
 
 
@@ -354,7 +367,7 @@ def _text(data: bytes, name: str) -> str:
 
 
 def _stem(passage: str | None) -> str:
-    return "study" if passage in (None, files.STANDARD) else Path(str(passage)).stem
+    return "study" if passage in (None, files.STANDARD) else files.short(Path(str(passage)).stem)
 
 
 def _target(output: str, passage: str | None, form: str, *inputs: str) -> str:

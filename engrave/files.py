@@ -1,7 +1,8 @@
 """The user's files: read whole, written beside and renamed. Used by the command line only.
 
 A file is either the old one or the new one, never half: it is written under a name of its own in the same folder,
-flushed to disk and renamed over the old one. A failure is one PressError or ReadError; nothing is left behind.
+flushed to disk and renamed over the old one. A failure is one PressError or ReadError; nothing is left behind. Only a
+run that is killed outright leaves a hidden `.part` file, which a later run of the same name takes away.
 """
 
 from __future__ import annotations
@@ -14,20 +15,28 @@ import zipfile
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
+from typing import BinaryIO, TextIO
 
 from engrave.model import Fault, Place, PressError, ReadError
+from engrave.stopping import give_way, uninterrupted
 
 STANDARD = "-"
 """the name that means standard input or output"""
 MOST_BYTES = 64_000_000
 """the largest file that is read, unless the user says otherwise"""
+_PART = ".part"
+"""ending of a file that is not whole yet"""
+_STALE = 3600
+"""seconds after which such a file is nobody's any more: writing one takes a few"""
+_NAME = 180
+"""bytes of a file's name that the name of its part takes over"""
 
 
 def read_bytes(name: str, most: int = MOST_BYTES) -> bytes:
     """The bytes of the file `name`, at most `most`, or of standard input for "-". Raises ReadError."""
     try:
         if name == STANDARD:
-            data = sys.stdin.buffer.read(most + 1)
+            data = _standard(sys.stdin, "standard input").read(most + 1)
         else:
             with Path(name).open("rb") as file:
                 data = file.read(most + 1)
@@ -44,32 +53,65 @@ def read_bytes(name: str, most: int = MOST_BYTES) -> bytes:
 
 
 def write_bytes(name: str, data: bytes) -> None:
-    """Write `data` to the file `name` all at once, or to standard output for "-". Raises PressError."""
+    """Write `data` to the file `name` all at once, or to standard output for "-".
+
+    Raises PressError, also where whoever reads standard output has gone.
+    """
     if name == STANDARD:
-        with suppress(AttributeError):
-            sys.stdout.flush()
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
+        _say(data)
         return
-    target = Path(name)
-    try:
-        if target.is_dir():
-            raise IsADirectoryError(21, "this is a folder, not a file")
-        # through a link the file it points to is replaced, not the link
-        target = target.resolve() if target.is_symlink() else target
-        _replace(target, data)
-    except (OSError, ValueError) as problem:
-        raise PressError(Fault(place=Place(file=name), fact=f"cannot be written: {_reason(problem)}")) from None
+    write_all({name: data})
 
 
 def write_folder(name: str, contents: Mapping[str, bytes]) -> None:
-    """Write files into the folder `name`, which is made if need be; each file all at once. Raises PressError."""
+    """Write files into the folder `name`, which is made if need be; all of them or none. Raises PressError."""
+    folder = Path(name)
     try:
-        Path(name).mkdir(parents=True, exist_ok=True)
+        new = [path for path in (folder, *folder.parents) if not path.exists()]
+        folder.mkdir(parents=True, exist_ok=True)
     except (OSError, ValueError) as problem:
         raise PressError(Fault(place=Place(file=name), fact=f"the folder cannot be made: {_reason(problem)}")) from None
-    for file, data in contents.items():
-        write_bytes(str(Path(name) / file), data)
+    try:
+        write_all({str(folder / file): data for file, data in contents.items()})
+    except BaseException:
+        with suppress(OSError):
+            for path in new:
+                path.rmdir()
+        raise
+
+
+def write_all(contents: Mapping[str, bytes]) -> None:
+    """Write files, each under a name of its own first; only when all are whole do they take their places.
+
+    Raises PressError; then, and when interrupted, every file is as it was.
+    """
+    beside: dict[Path, Path] = {}
+    name = ""
+    try:
+        for name, data in contents.items():
+            target = Path(name)
+            if target.is_dir():
+                raise IsADirectoryError(21, "this is a folder, not a file")
+            if target.exists() and not target.is_file():
+                # a device or a pipe is written to; a file in its place would be no use to anyone
+                with target.open("wb") as file:
+                    file.write(data)
+                continue
+            # through a link the file it points to is replaced, not the link
+            target = target.resolve() if target.is_symlink() else target
+            _put_beside(target, data, beside)
+        with uninterrupted():
+            give_way()
+            for target, part in list(beside.items()):
+                part.replace(target)
+                del beside[target]
+    except (OSError, ValueError) as problem:
+        raise PressError(Fault(place=Place(file=name), fact=f"cannot be written: {_reason(problem)}")) from None
+    finally:
+        with uninterrupted():
+            for part in beside.values():
+                with suppress(OSError):
+                    part.unlink()
 
 
 def zipped(contents: Mapping[str, bytes]) -> bytes:
@@ -86,9 +128,15 @@ def zipped(contents: Mapping[str, bytes]) -> bytes:
 
 def check_writable(name: str) -> None:
     """Raise PressError if `name` plainly cannot be written, so that nobody waits for a book that has no place to go."""
-    folder = Path(name).parent
     if name == STANDARD:
         return
+    folder, hint = Path(name).parent, ""
+    try:
+        Path(name).stat()
+    except (FileNotFoundError, NotADirectoryError):
+        pass
+    except (OSError, ValueError) as problem:
+        raise PressError(Fault(place=Place(file=name), fact=f"cannot be written: {_reason(problem)}")) from None
     if not folder.is_dir():
         fact, hint = f"there is no folder {folder}", "make it first, or name another"
     elif Path(name).is_dir():
@@ -108,21 +156,69 @@ def same_file(one: str, other: str) -> bool:
         return False
 
 
-def _replace(target: Path, data: bytes) -> None:
-    handle, beside = tempfile.mkstemp(prefix=f".{target.name[:100]}.", suffix=".part", dir=target.parent)
+def shown(name: str) -> str:
+    """A file's name as it can be printed anywhere: bytes that are no UTF-8 become question marks."""
+    return name.encode("utf-8", errors="replace").decode("utf-8")
+
+
+def _standard(stream: TextIO | None, what: str) -> BinaryIO:
+    """The bytes of a standard stream. Raises OSError where it was closed before we began."""
+    if stream is None:
+        raise OSError(9, f"{what} is closed")
+    return stream.buffer
+
+
+def _say(data: bytes) -> None:
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        # a new file gets the rights any other new file gets, an old one keeps its own
-        mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask()
-        Path(beside).chmod(mode)
-        Path(beside).replace(target)
-    except BaseException:
-        with suppress(OSError):
-            Path(beside).unlink()
-        raise
+        with suppress(AttributeError):
+            sys.stdout.flush()
+        out = _standard(sys.stdout, "standard output")
+        out.write(data)
+        out.flush()
+    except OSError as problem:
+        _hush()
+        raise PressError(
+            Fault(place=Place(file="standard output"), fact=f"cannot be written: {_reason(problem)}")
+        ) from None
+
+
+def _hush() -> None:
+    """Standard output leads nowhere from here on: what is left in it must not make Python complain while it closes."""
+    if sys.stdout is not None:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
+
+
+def _put_beside(target: Path, data: bytes, beside: dict[Path, Path]) -> None:
+    """Write `data` whole under a hidden name in the folder of `target`, and note the name in `beside` at once."""
+    with uninterrupted():
+        prefix = f".{short(target.name)}."
+        handle, part = tempfile.mkstemp(prefix=prefix, suffix=_PART, dir=target.parent)
+        beside[target] = Path(part)
+    with os.fdopen(handle, "wb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    _sweep(beside[target], prefix)
+    # a new file gets the rights any other new file gets, an old one keeps its own; some file systems know none
+    mode = target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask()
+    with suppress(OSError):
+        Path(part).chmod(mode)
+
+
+def _sweep(new: Path, prefix: str) -> None:
+    """Take away what a run that was killed an hour ago or longer left beside the same file."""
+    with suppress(OSError):
+        now = new.stat().st_mtime
+        for old in new.parent.iterdir():
+            if old.name.startswith(prefix) and old.name.endswith(_PART) and now - old.lstat().st_mtime > _STALE:
+                old.unlink()
+
+
+def short(name: str) -> str:
+    """A name cut so that what is put around it still makes a file name (255 bytes, by POSIX custom)."""
+    return os.fsdecode(os.fsencode(name)[:_NAME])
 
 
 def _umask() -> int:
@@ -132,6 +228,8 @@ def _umask() -> int:
 
 
 def _reason(problem: OSError | ValueError) -> str:
+    if isinstance(problem, BrokenPipeError):
+        return "it was closed before everything was written"
     if isinstance(problem, FileNotFoundError):
         return "there is no such folder"
     if isinstance(problem, OSError) and problem.strerror:
