@@ -9,6 +9,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import signal
 import sys
 import tempfile
 from collections.abc import Callable, Iterator
@@ -22,7 +23,7 @@ import click
 from engrave import files
 from engrave.model import EngraveError, Fault, Place, PlanError
 from engrave.model.errors import one_line
-from engrave.stopping import stoppable, stopped_by
+from engrave.stopping import Stopped, stoppable, stopped_by
 
 if TYPE_CHECKING:
     from engrave.model import Passage, Plan
@@ -56,9 +57,11 @@ class OneLine(click.Group):
             _fail(f"{error.format_message().replace(chr(10), ' ')} (see {path} --help)")
         except click.ClickException as error:
             _fail(error.format_message().replace("\n", " "))
-        except (click.Abort, KeyboardInterrupt):
+        except (click.Abort, KeyboardInterrupt, Stopped):
             number = stopped_by()
-            what = "interrupted" if number == 2 else "stopped"
+            what = "interrupted" if number == signal.SIGINT else "stopped"
+            if sys.stderr and sys.stderr.isatty():
+                click.echo(err=True)  # a terminal shows ^C, or the progress, on this line
             click.echo(f"engrave: {what}; nothing was written", err=True)
             sys.exit(128 + number)
         except OSError as problem:
@@ -238,12 +241,16 @@ def export(passage: str | None, output: str, form: str, packed: bool, **options:
     """Write each variation of PASSAGE as MusicXML or MIDI."""
     from engrave.editions import written
 
-    music, plan = _asked(passage, options)
     folder = output or f"{_stem(passage)}-variations"
     if packed:
         folder = folder if folder.endswith(".zip") else f"{folder}.zip"
         files.check_writable(folder)
+    else:
+        files.check_folder(folder)
+    music, plan = _asked(passage, options)
     made = written(music, plan, form=form, **{key: options[key] for key in ("count_in", "click", "channels")})
+    for target in [folder] if packed else [str(Path(folder) / name) for name in made]:
+        _no_input(target, passage, options["plan_file"])
     if packed:
         files.write_bytes(folder, files.zipped(made))
     else:
@@ -374,10 +381,15 @@ def _target(output: str, passage: str | None, form: str, *inputs: str) -> str:
     """The file to write: the one asked for, else one named after the passage. Refuses to overwrite what is read."""
     target = output or f"{_stem(passage)}-{form}.pdf"
     files.check_writable(target)
-    for name in (passage, *inputs):
+    _no_input(target, passage, *inputs)
+    return target
+
+
+def _no_input(target: str, *inputs: str | None) -> None:
+    """Refuses to overwrite what is read, by whatever name."""
+    for name in inputs:
         if name and files.same_file(target, name):
             raise PlanError(Fault(fact=f"output {target} is also an input", hint="give another name with -o"))
-    return target
 
 
 @contextmanager

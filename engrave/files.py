@@ -148,6 +148,18 @@ def check_writable(name: str) -> None:
     raise PressError(Fault(place=Place(file=name), fact=fact, hint=hint))
 
 
+def check_folder(name: str) -> None:
+    """Raise PressError if there can be no folder `name` because a file stands in its way."""
+    for path in (Path(name), *Path(name).parents):
+        try:
+            if path.exists():
+                if path.is_dir():
+                    return
+                raise PressError(Fault(place=Place(file=name), fact=f"{path} is a file, not a folder"))
+        except (OSError, ValueError) as problem:
+            raise PressError(Fault(place=Place(file=name), fact=f"cannot be made: {_reason(problem)}")) from None
+
+
 def same_file(one: str, other: str) -> bool:
     """Whether two names mean the same existing file."""
     try:

@@ -18,8 +18,8 @@ _held = 0
 """how many blocks of `uninterrupted` we are in"""
 
 
-class Stopped(KeyboardInterrupt):
-    """The user or the machine wants us to end; `number` is the signal's."""
+class Stopped(BaseException):
+    """The user or the machine wants us to end; `number` is the signal's. No Exception: it is for nobody to handle."""
 
     def __init__(self, number: int) -> None:
         super().__init__(number)

@@ -11,7 +11,8 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]+")
+"""control characters, ends of lines, and marks that turn the direction of what follows (Unicode UAX #9)"""
 
 
 def one_line(text: str, limit: int = 300) -> str:

@@ -239,7 +239,7 @@ def _played(passage: Passage, plan: Plan, draw_: random.Random) -> str:
         for law in check(made)
         if not (told and law.startswith("bar ")) and not (eased and "cuts off a note that still lasts" in law)
     ]
-    assert broken == []
+    assert not broken, broken
     assert_printed(made, plan.marks, tab=draw_.random() < 0.3)
     assert midi(made, tempo=(60,)).startswith(b"MThd")
     assert musicxml(made).startswith(b"<?xml")
