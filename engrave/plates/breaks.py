@@ -6,11 +6,11 @@ duration, whichever is more.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from itertools import pairwise
 
 from engrave.model import Bar, Event, Passage
-from engrave.plates.mei import shown_accidentals
 
 HEAD = 1.25
 DIGIT = 1.35
@@ -26,9 +26,11 @@ _SIXTEENTH = 2.7
 """width of a sixteenth set comfortably"""
 
 
-def bar_widths(passage: Passage, *, least: bool = False) -> list[float]:
-    """Comfortable width of each bar in spaces; with `least`, what its heads, digits and signs need side by side."""
-    shown = shown_accidentals(passage)
+def bar_widths(passage: Passage, shown: Mapping[str, int], *, least: bool = False) -> list[float]:
+    """Comfortable width of each bar in spaces; with `least`, what its heads, digits and signs need side by side.
+
+    `shown` are the accidentals that are printed (see mei).
+    """
     by_bar: list[list[Event]] = [[] for _ in passage.bars]
     for event in passage.events:
         by_bar[event.bar].append(event)
@@ -41,8 +43,9 @@ def bar_widths(passage: Passage, *, least: bool = False) -> list[float]:
     return widths
 
 
-def _bar_width(bar: Bar, events: list[Event], shown: dict[str, int], *, least: bool) -> float:
-    moments: dict[Fraction, float] = {}
+def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int], *, least: bool) -> float:
+    # keyed by numerator and denominator: the hash of a Fraction takes longer than all else here
+    moments: dict[tuple[int, int], float] = {}
     graces = 0.0
     for event in events:
         if event.space or event.bar_rest:
@@ -53,13 +56,14 @@ def _bar_width(bar: Bar, events: list[Event], shown: dict[str, int], *, least: b
         if event.grace:
             graces += 0.8 * need
             continue
-        moments[event.onset] = max(moments.get(event.onset, 0.0), need + 0.35 * event.value.dots)
-    onsets = [*sorted(moments), bar.end]
+        key = event.onset.as_integer_ratio()
+        moments[key] = max(moments.get(key, 0.0), need + 0.35 * event.value.dots)
     total = MARGIN + graces + 1.2 * bool(bar.repeat_end)
     if least:
         return total + sum(moments.values())
+    onsets = [*sorted(Fraction(*key) for key in moments), bar.end]
     for at, after in pairwise(onsets):
-        total += max(moments[at], _SIXTEENTH * float(4 * (after - at)) ** 0.5)
+        total += max(moments[at.as_integer_ratio()], _SIXTEENTH * float(4 * (after - at)) ** 0.5)
     return max(total, 8.0)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from engrave.model import Event
 from engrave.plates.score import Score, slur_runs
 from engrave.plates.shapes import Path, lens, slices, wave
 from engrave.plates.sheet import Ink, Sheet
@@ -30,12 +29,7 @@ def _span(score: Score, run: Sequence[str]) -> list[str]:
     first, last = score.event_of[run[0]], score.event_of[run[-1]]
     if first.voice != last.voice:
         return list(run)
-    inside = [e for e in score.events if e.voice == first.voice and _at(first) <= _at(e) <= _at(last)]
-    return [n.id for e in inside for n in e.notes]
-
-
-def _at(event: Event) -> tuple[object, bool]:
-    return event.onset, not event.grace
+    return [n.id for e in score.between(first, last) for n in e.notes]
 
 
 def _draw_slur(sheet: Sheet, score: Score, run: Sequence[str]) -> None:

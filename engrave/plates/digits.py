@@ -92,7 +92,7 @@ def _try(sheet: Sheet, score: Score, event: Event, order: list[Note], size: floa
         assert note.placement is not None
         head = sheet.heads[note.id]
         ink = sheet.lettered(str(note.placement.finger), FACE, EM * size, "digit", note.id)
-        others = _heads_near(sheet, head, note.id)
+        others = _heads_near(sheet, head)
         for price, x, y in _places(sheet, score, event, mine, ink):
             box = placed(ink, x, y)
             inside = box[0] > 0.1 and box[2] < sheet.width - 0.1
@@ -170,17 +170,23 @@ def _beyond(sheet: Sheet, mine: Field, head: Head, ink: Ink, *, below: bool) -> 
     return found
 
 
-def _heads_near(sheet: Sheet, head: Head, own: str) -> list[Head]:
+def _heads_near(sheet: Sheet, head: Head) -> list[Head]:
+    """Heads that a digit of this one could be nearer to; one that lies on it, of another voice, is none."""
+    least, most = head.left - 12, head.left + 12
     return [
         other
-        for name, other in sheet.heads.items()
-        if name != own and abs(other.left - head.left) < 12 and (other.left, other.y) != (head.left, head.y)
+        for other in sheet.heads.values()
+        if least < other.left < most and (other.left != head.left or other.y != head.y)
     ]
 
 
 def _own_is_nearest(box: Box, head: Head, others: list[Head]) -> bool:
-    own = _distance(box, head)
-    return all(own + 0.02 < _distance(box, other) for other in others)
+    own = _distance(box, head) + 0.02
+    near = own + 0.47
+    # a head that is farther off sideways than its own need not be measured: nearly all of them
+    return all(
+        other.left - box[2] > near or box[0] - other.right > near or own < _distance(box, other) for other in others
+    )
 
 
 def _distance(box: Box, head: Head) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from types import MappingProxyType
@@ -13,6 +14,7 @@ from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
 from engrave.plates.curves import draw_arpeggios, draw_slurs
 from engrave.plates.digits import draw_digits
 from engrave.plates.guides import draw_guides, draw_slides
+from engrave.plates.mei import shown_accidentals
 from engrave.plates.rows import Govern, draw_letters, draw_strings
 from engrave.plates.score import Score
 from engrave.plates.sheet import Ink, Sheet
@@ -71,13 +73,18 @@ def draw(
     space = staff / 4
     passage = variation.passage
     before = _prefix(passage) + METRE
-    passage, origin = parted(passage, bar_widths(passage, least=True), width / space - before)
-    space = min(space, width / (max(bar_widths(passage, least=True)) + before))
-    widths = bar_widths(passage)
+    shown = shown_accidentals(passage)
+    least = bar_widths(passage, shown, least=True)
+    passage, origin = parted(passage, least, width / space - before)
+    if passage is not variation.passage:
+        shown = shown_accidentals(passage)
+        least = bar_widths(passage, shown, least=True)
+    space = min(space, width / (max(least) + before))
+    widths = bar_widths(passage, shown)
     layer = _layer(replace(variation, passage=passage), marks or Marks())
     outlines: dict[str, tuple[Segment, ...]] = {}
     for _ in range(TRIES):
-        sheets = _staves(passage, widths, width / space, outlines)
+        sheets = _staves(passage, widths, width / space, outlines, shown)
         for sheet in sheets:
             _note_crowds(sheet, layer.score)
             draw_digits(sheet, layer.score, layer.digits)
@@ -113,18 +120,20 @@ def _prefix(passage: Passage) -> float:
 
 
 def _staves(
-    passage: Passage, widths: list[float], room: float, outlines: dict[str, tuple[Segment, ...]]
+    passage: Passage,
+    widths: list[float],
+    room: float,
+    outlines: dict[str, tuple[Segment, ...]],
+    shown: Mapping[str, int],
 ) -> list[Sheet]:
     """The plain staff in evenly filled lines `room` spaces wide, a short last line set no wider than the others."""
     full, first = room - _prefix(passage), room - _prefix(passage) - METRE
     breaks = line_breaks(widths, room=full, first=first)
-    sheets = plain.engrave(passage, breaks=breaks, width=room, outlines=outlines)
     wanted = last_width(widths, breaks, room=full, first=first)
     short = (full if breaks else first) - wanted
-    if short > 0:
-        sheets[-1] = plain.engrave(passage, breaks=breaks, width=room - short, outlines=outlines)[-1]
-        sheets[-1].width = room
-    return sheets
+    return plain.engrave(
+        passage, breaks=breaks, width=room, last=room - max(short, 0.0), outlines=outlines, shown=shown
+    )
 
 
 def _layer(variation: Variation, marks: Marks) -> _Layer:
@@ -190,7 +199,10 @@ def _mark(ink: Ink, space: float, down: float) -> Mark:
         )
     lift = down * space
     path = tuple(
-        (kind, tuple(v * space + lift if i % 2 else v * space for i, v in enumerate(points)))
+        # most segments are of one point; taken by itself, it needs no loop
+        (kind, (points[0] * space, points[1] * space + lift))
+        if len(points) == 2
+        else (kind, tuple(v * space + lift if i % 2 else v * space for i, v in enumerate(points)))
         for kind, points in ink.path
     )
     return Mark(

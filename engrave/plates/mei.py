@@ -7,10 +7,11 @@ ids may hold characters XML does not allow). Slurs, endings and everything a gui
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import accumulate, pairwise
+from functools import cache
+from itertools import cycle, pairwise
 
 from engrave.model import Bar, Event, Key, Metre, Note, Passage, Pitch, Tuplet
 
@@ -32,9 +33,12 @@ _BARE = ' num.visible="false" bracket.visible="false"'
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 
 
-def mei(passage: Passage, breaks: Sequence[int] = ()) -> str:
-    """`passage` as MEI, a new system before each bar whose index is in `breaks`."""
-    writer = _Writer(passage=passage)
+def mei(passage: Passage, breaks: Sequence[int] = (), shown: Mapping[str, int] | None = None) -> str:
+    """`passage` as MEI, a new system before each bar whose index is in `breaks`.
+
+    `shown` are its accidentals, where they are known already.
+    """
+    writer = _Writer(passage=passage, shown=shown_accidentals(passage) if shown is None else shown)
     return writer.document(frozenset(breaks))
 
 
@@ -88,26 +92,32 @@ def beams(bar: Bar, events: Sequence[Event]) -> list[tuple[int, int]]:
 
     A beam keeps within one group of the metre and breaks at a rest; grace notes in between do not break it.
     """
-    ends = list(accumulate(bar.metre.groups))
-    full = ends[-1]
+    groups = cycle(_groups(bar.metre))
+    group, end = 0, bar.onset - bar.offset + next(groups)
     runs: list[tuple[int, int]] = []
     start: int | None = None
-    last, group = 0, (-1, -1)
+    last, before = 0, -1
     for i, event in enumerate(events):
         if event.grace:
             continue
-        rounds, at = divmod(event.onset - bar.onset + bar.offset, full)
-        here = (int(rounds), next(g for g, end in enumerate(ends) if at < end))
+        while event.onset >= end:
+            group, end = group + 1, end + next(groups)
         beamable = bool(event.notes) and event.value.kind >= 8
-        if start is not None and (not beamable or here != group):
+        if start is not None and (not beamable or group != before):
             runs.append((start, last))
             start = None
         if beamable:
             start = i if start is None else start
-            last, group = i, here
+            last, before = i, group
     if start is not None:
         runs.append((start, last))
     return [(a, b) for a, b in runs if sum(not e.grace for e in events[a : b + 1]) > 1]
+
+
+@cache
+def _groups(metre: Metre) -> tuple[Fraction, ...]:
+    """The groups of a metre, worked out once: a bar's beams are asked for often."""
+    return metre.groups
 
 
 @dataclass(slots=True)
@@ -122,12 +132,11 @@ class _Span:
 @dataclass(slots=True)
 class _Writer:
     passage: Passage
-    shown: dict[str, int] = field(init=False)
+    shown: Mapping[str, int]
     numbers: dict[str, int] = field(init=False)
     several: dict[int, bool] = field(init=False)
 
     def __post_init__(self) -> None:
-        self.shown = shown_accidentals(self.passage)
         self.numbers = {note.id: i for i, note in enumerate(self.passage.notes)}
         voices: dict[int, set[int]] = {}
         for event in self.passage.events:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass, field
+from fractions import Fraction
 
 from engrave.model import Event, Marks, Note, Passage
+from engrave.plates.mei import beams
 
 
 @dataclass(slots=True)
@@ -20,6 +23,15 @@ class Score:
     notes: dict[str, Note] = field(init=False)
     several: bool = field(init=False)
     """whether the passage has more than one voice: marks then keep to their own side"""
+    moment: dict[str, int] = field(init=False)
+    """event id → rank of its time, even for a grace note, odd for others: events at one time share it.
+
+    Whole numbers, because slurs ask for all events between two moments: with Fractions that was a fifth of a plate.
+    """
+    _voices: dict[int, tuple[list[int], list[Event]]] = field(init=False)
+    """voice → moments of its events, and these"""
+    _on: dict[tuple[int, int], list[Event]] = field(init=False)
+    _beams: dict[tuple[int, int], list[tuple[int, int]]] = field(init=False)
 
     def __post_init__(self) -> None:
         self.events = tuple(sorted(self.passage.events, key=lambda e: (e.onset, not e.grace, e.voice)))
@@ -32,6 +44,15 @@ class Score:
                 self.notes[note.id] = note
         sounding = {event.voice for event in self.events if not event.space}
         self.several = len(sounding) > 1 or max(sounding, default=1) > 1
+        self.moment, self._voices, self._on, self._beams = {}, {}, {}, {}
+        rank, now = -2, Fraction(-1)
+        for event in self.events:
+            if event.onset != now:
+                rank, now = rank + 2, event.onset
+            self.moment[event.id] = rank + (not event.grace)
+            moments, mine = self._voices.setdefault(event.voice, ([], []))
+            moments.append(self.moment[event.id])
+            mine.append(event)
 
     def below(self, event: Event) -> bool:
         """Whether an event's marks go below the staff: those of the lower voices."""
@@ -39,7 +60,22 @@ class Score:
 
     def on(self, first: int, last: int) -> list[Event]:
         """Events of bars first to last, in order."""
-        return [event for event in self.events if first <= event.bar <= last]
+        if (first, last) not in self._on:
+            # each layer of marks asks for the events of its system
+            self._on[first, last] = [event for event in self.events if first <= event.bar <= last]
+        return self._on[first, last]
+
+    def between(self, first: Event, last: Event) -> list[Event]:
+        """Events of the voice of `first` from its moment to that of `last`."""
+        moments, mine = self._voices[first.voice]
+        return mine[bisect_left(moments, self.moment[first.id]) : bisect_right(moments, self.moment[last.id])]
+
+    def beamed(self, bar: int, voice: int) -> tuple[list[Event], list[tuple[int, int]]]:
+        """Events of one voice in one bar, and the runs of them that share a beam."""
+        here = [event for event in self.on(bar, bar) if event.voice == voice]
+        if (bar, voice) not in self._beams:
+            self._beams[bar, voice] = beams(self.passage.bars[bar], here)
+        return here, self._beams[bar, voice]
 
 
 def slur_runs(score: Score) -> list[tuple[str, ...]]:

@@ -68,9 +68,14 @@ class Field:
 
     def add(self, boxes: Iterable[Box], role: str, owner: str) -> None:
         """Take up `boxes`."""
+        columns = self._columns
         for box in boxes:
+            entry = (box, role, owner)
             for column in range(floor(box[0]), floor(box[2]) + 1):
-                self._columns.setdefault(column, []).append((box, role, owner))
+                if column in columns:
+                    columns[column].append(entry)
+                else:
+                    columns[column] = [entry]
 
     def near(self, box: Box, room: float = 0.0) -> list[tuple[Box, str, str]]:
         """Everything closer than `room` to `box`, sideways and up or down, with its role and owner."""
@@ -94,17 +99,19 @@ class Field:
 
     def top(self, x0: float, x1: float, default: float) -> float:
         """The highest ink between x0 and x1, or `default` if none is higher."""
-        return min([default, *(b[1] for b in self._between(x0, x1))])
+        return min((b[1] for b in self._between(x0, x1) if b[1] < default), default=default)
 
     def bottom(self, x0: float, x1: float, default: float) -> float:
         """The lowest ink between x0 and x1, or `default` if none is lower."""
-        return max([default, *(b[3] for b in self._between(x0, x1))])
+        return max((b[3] for b in self._between(x0, x1) if b[3] > default), default=default)
 
-    def _between(self, x0: float, x1: float) -> Iterable[Box]:
-        for column in range(floor(x0), floor(x1) + 1):
-            for box, _, _ in self._columns.get(column, ()):
-                if box[0] < x1 and box[2] > x0:
-                    yield box
+    def _between(self, x0: float, x1: float) -> list[Box]:
+        return [
+            box
+            for column in range(floor(x0), floor(x1) + 1)
+            for box, _, _ in self._columns.get(column, ())
+            if box[0] < x1 and box[2] > x0
+        ]
 
 
 @dataclass(slots=True)
@@ -130,6 +137,8 @@ class Sheet:
     """top of the row of letters, which signs over the staff stay above"""
     crowded: set[int] = field(default_factory=set)
     """indices of bars with a digit for which there was no good place"""
+    _bounds: dict[str, Box] = field(default_factory=dict)
+    """outline → its box: found by name, for the hash of a path is made anew each time it is asked for"""
 
     def add(self, ink: Ink, *, solid: bool = True) -> Ink:
         """Take up a mark; a `solid` one is an obstacle from then on."""
@@ -151,7 +160,9 @@ class Sheet:
         """Boxes that cover a mark's ink."""
         if ink.path:
             return slices(ink.path, pen=ink.pen)
-        left, top, right, bottom = bounds(self.outlines[ink.outline])
+        if ink.outline not in self._bounds:
+            self._bounds[ink.outline] = bounds(self.outlines[ink.outline])
+        left, top, right, bottom = self._bounds[ink.outline]
         s, x, y = ink.scale, ink.x, ink.y
         return ((x + left * s, y + top * s, x + right * s, y + bottom * s),)
 

@@ -8,9 +8,9 @@ An arpeggio's line takes its room there, but is drawn with the rest of our layer
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from functools import cache
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping, Sequence
+from functools import cache, lru_cache
+from typing import Any
 from xml.etree import ElementTree as ET
 
 from engrave.model import Passage
@@ -18,9 +18,6 @@ from engrave.plates import shapes
 from engrave.plates.mei import mei
 from engrave.plates.settle import settle
 from engrave.plates.sheet import Head, Ink, Sheet, Stem
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 UNITS = 180.0
 """verovio's drawing units in one staff space"""
@@ -72,7 +69,7 @@ _ROLES = {
     "arpeg": "arpeggio",
     "staff": "staff",
 }
-_SKIP = {"mNum"}
+_SKIP = {"mNum", "placeholder"}
 _ACCENTS = {"E4A0", "E4A1", "E4AC", "E4AD"}
 """SMuFL: accent and marcato, above and below"""
 STAFF_LINE = 13 / UNITS
@@ -84,21 +81,46 @@ _CARRIED = re.compile(r"tie id-t(\d+) spanning")
 """class of the rest of a tie that began on the system before"""
 _XLINK = "{http://www.w3.org/1999/xlink}href"
 _SVG = "{http://www.w3.org/2000/svg}"
+_GROUP = f"{_SVG}g"
 
 
-def engrave(passage: Passage, *, breaks: Sequence[int], width: float, outlines: dict[str, shapes.Path]) -> list[Sheet]:
-    """The plain staff of `passage`, one sheet a system `width` spaces wide; glyphs are added to `outlines`."""
-    toolkit = _toolkit()
-    toolkit.setOptions({"pageWidth": round(width * PAGE)})
-    if not toolkit.loadData(mei(passage, breaks)):
-        raise AssertionError("verovio refuses our MEI")
+def engrave(
+    passage: Passage,
+    *,
+    breaks: Sequence[int],
+    width: float,
+    last: float,
+    outlines: dict[str, shapes.Path],
+    shown: Mapping[str, int],
+) -> list[Sheet]:
+    """The plain staff of `passage`, one sheet a system `width` spaces wide, the last one's music set `last` wide.
+
+    `shown` are its accidentals (see mei); glyphs are added to `outlines`.
+    """
+    data = mei(passage, breaks, shown)
     starts = [0, *breaks]
     ends = [*(b - 1 for b in breaks), len(passage.bars) - 1]
     sheets = [Sheet(width=width, first=a, last=b, outlines=outlines) for a, b in zip(starts, ends, strict=True)]
     reader = _Reader(passage, sheets)
-    for page in range(1, toolkit.getPageCount() + 1):
-        reader.page(toolkit.renderToSVG(page))
+    # Verovio sets all systems of a picture equally wide: a shorter one is taken from a picture of its own, and of
+    # either picture only what is kept is read.
+    count = len(sheets)
+    full = count - (last < width)
+    if full:
+        reader.read(_pictures(data, width), range(full))
+    if full < count:
+        reader.read(_pictures(data, last), range(full, count))
     return sheets
+
+
+def _pictures(data: str, width: float) -> list[ET.Element]:
+    """Verovio's drawing of some MEI, `width` spaces wide."""
+    toolkit = _toolkit()
+    toolkit.setOptions({"pageWidth": round(width * PAGE)})
+    if not toolkit.loadData(data):
+        raise AssertionError("verovio refuses our MEI")
+    pages = range(1, toolkit.getPageCount() + 1)
+    return [ET.fromstring(toolkit.renderToSVG(page)) for page in pages]  # noqa: S314 (verovio's own, no user's file)
 
 
 @cache
@@ -117,7 +139,8 @@ class _Reader:
     def __init__(self, passage: Passage, sheets: list[Sheet]) -> None:
         self.events = passage.events
         self.notes = [(event, note) for event in passage.events for note in event.notes]
-        self.sheets: Iterator[Sheet] = iter(sheets)
+        self.voices = {event.id: event.voice for event in passage.events}
+        self.sheets = sheets
         self.sheet = sheets[0]
         self.top = 0.0
         """verovio's y of the top staff line of the system being read"""
@@ -128,21 +151,24 @@ class _Reader:
         self.beams = 0
         """beam groups met in it"""
 
-    def page(self, svg: str) -> None:
-        """Read one page of verovio's drawing."""
-        root = ET.fromstring(svg)  # noqa: S314 (verovio's own drawing, not a user's file)
-        for glyph in root.iterfind(f"{_SVG}defs/{_SVG}g"):
-            name = (glyph.get("id") or "").split("-")[0]
-            if name not in self.sheet.outlines:
-                path = glyph.find(f"{_SVG}path")
-                self.sheet.outlines[name] = _glyph(path.get("d") or "") if path is not None else ()
-        for system in root.iter(f"{_SVG}g"):
-            if system.get("class") == "system":
-                self.system(system)
+    def read(self, pages: list[ET.Element], wanted: range) -> None:
+        """Read those systems of verovio's drawing whose index is `wanted`."""
+        systems: list[ET.Element] = []
+        for root in pages:
+            for glyph in root.iterfind(f"{_SVG}defs/{_SVG}g"):
+                name = _glyph_name(glyph.get("id") or "")
+                if name not in self.sheet.outlines:
+                    path = glyph.find(f"{_SVG}path")
+                    self.sheet.outlines[name] = _glyph(path.get("d") or "") if path is not None else ()
+            systems += [group for group in root.iter(f"{_SVG}g") if group.get("class") == "system"]
+        if len(systems) != len(self.sheets):
+            raise AssertionError(f"verovio drew {len(systems)} systems for {len(self.sheets)}")
+        for index in wanted:
+            self.system(systems[index], self.sheets[index])
 
-    def system(self, system: ET.Element) -> None:
-        """Read one system into the next sheet."""
-        sheet = self.sheet = next(self.sheets)
+    def system(self, system: ET.Element, sheet: Sheet) -> None:
+        """Read one system into its sheet."""
+        self.sheet = sheet
         self.lines, self.found, self.beams = [], [], 0
         measures = [child for child in system if child.get("class") == "measure"]
         self.top = _staff_top(measures[0])
@@ -153,7 +179,7 @@ class _Reader:
             carried = _CARRIED.match(child.get("class") or "")
             if carried:
                 self.walk(child, "tie", "", self.notes[int(carried[1])][1].id)
-        settle(sheet, self.found, {event.id: event.voice for event in self.events})
+        settle(sheet, self.found, self.voices)
         left, right = min(x for x, _, _ in self.lines), max(x for _, x, _ in self.lines)
         for y in range(5):
             path = shapes.line(left, float(y), right, float(y))
@@ -162,39 +188,39 @@ class _Reader:
     def walk(self, group: ET.Element, role: str, event: str, note: str, beam: int = 0) -> None:
         """Draw what `group` holds; `event` and `note` are the ids it belongs to so far."""
         for child in group:
-            tag = child.tag[len(_SVG) :]
-            if tag != "g":
-                self.draw(child, tag, Ink(role=role, owner=note or event, beam=beam), event)
+            if child.tag != _GROUP:
+                self.draw(child, Ink(role=role, owner=note or event, beam=beam), event)
                 continue
-            kind = (child.get("class") or "").split(" ")
-            if "placeholder" in kind or kind[0] in _SKIP:
+            kind = _kind(child.get("class") or "")
+            if kind in _SKIP:
                 continue
             name = child.get("id") or ""
             owner, head = event, note
-            if kind[0] == "note":
+            if kind == "note":
                 its, it = self.notes[int(name[1:])]
                 owner, head = its.id, it.id
-            elif kind[0] in ("chord", "rest", "mRest"):
+            elif kind in ("chord", "rest", "mRest"):
                 owner, head = self.events[int(name[1:])].id, ""
-            elif kind[0] == "tie" and name[:1] == "t" and name[1:].isdigit():
+            elif kind == "tie" and name[:1] == "t" and name[1:].isdigit():
                 head = self.notes[int(name[1:])][1].id
             group_of = beam
-            if kind[0] == "beam" and not beam:
+            if kind == "beam" and not beam:
                 self.beams += 1
                 group_of = self.beams
-            self.walk(child, _ROLES.get(kind[0], ""), owner, head, group_of)
+            self.walk(child, _ROLES.get(kind, ""), owner, head, group_of)
 
-    def draw(self, element: ET.Element, tag: str, ink: Ink, event: str) -> None:
+    def draw(self, element: ET.Element, ink: Ink, event: str) -> None:
         """Take up one piece of ink."""
+        tag = element.tag[len(_SVG) :]
         if tag == "use":
-            ink.outline = (element.get(_XLINK) or "").lstrip("#").split("-")[0]
+            ink.outline = _glyph_name(element.get(_XLINK) or "")
             place = _PLACE.match(element.get("transform") or "")
             if place is None:
                 raise AssertionError(f"verovio places a glyph in a way that is not read here: {element.attrib}")
             ink.x, ink.y = self.point(float(place[1]), float(place[2]))
             ink.scale = float(place[3] or 1) / UNITS
         elif tag in ("polygon", "polyline"):
-            numbers = [float(n) for n in re.split(r"[ ,]+", (element.get("points") or "").strip())]
+            numbers = [float(n) for n in (element.get("points") or "").replace(",", " ").split()]
             points = [self.point(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
             ink.path = shapes.polygon(points)
             if tag == "polyline":
@@ -246,6 +272,19 @@ class _Reader:
     def point(self, x: float, y: float) -> tuple[float, float]:
         """Verovio's coordinates in spaces from the top left of the staff."""
         return x / UNITS, (y - self.top) / UNITS
+
+
+@lru_cache(1_000)
+def _kind(classes: str) -> str:
+    """What a group of verovio's is, by its classes."""
+    kinds = classes.split(" ")
+    return "placeholder" if "placeholder" in kinds else kinds[0]
+
+
+@lru_cache(1_000)
+def _glyph_name(reference: str) -> str:
+    """The SMuFL code point in the name of a glyph, or in a reference to it."""
+    return reference.lstrip("#").split("-")[0]
 
 
 @cache

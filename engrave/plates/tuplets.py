@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from engrave.model import Event, Tuplet
-from engrave.plates.mei import beams
 from engrave.plates.rows import row_base
 from engrave.plates.score import Score
 from engrave.plates.shapes import line
@@ -65,12 +64,11 @@ def _below(sheet: Sheet, score: Score, events: list[Event]) -> bool:
 
 def _beamed(score: Score, events: list[Event]) -> bool:
     """Whether one beam spans exactly these events."""
-    bar, voice = events[0].bar, events[0].voice
-    here = [e for e in score.on(bar, bar) if e.voice == voice]
+    here, runs = score.beamed(events[0].bar, events[0].voice)
     plain = [e for e in events if not e.grace]
     names = [e.id for e in here]
     run = (names.index(plain[0].id), names.index(plain[-1].id))
-    return run in beams(score.passage.bars[bar], here)
+    return run in runs
 
 
 def _left(sheet: Sheet, event: Event) -> float:

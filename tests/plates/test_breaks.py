@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from engrave.plates import draw, read_back
 from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.drawing import NEAREST
+from engrave.plates.mei import shown_accidentals
 from tests.build import passage
 from tests.plates.hands import line_of
 from tests.plates.textures import TEXTURES
@@ -52,9 +53,8 @@ def test_the_last_line_is_no_wider_than_the_others(widths: list[float]) -> None:
 
 def test_more_in_a_bar_wants_more_room() -> None:
     """Sixteenths want more than quarters, signs more than none."""
-    quarters, sixteenths, signs = bar_widths(
-        passage("E4/4 F4/4 G4/4 A4/4 | " + " ".join(["E4/16"] * 16) + " | " + " ".join(["E4/16 Eb4/16"] * 8))
-    )
+    music = passage("E4/4 F4/4 G4/4 A4/4 | " + " ".join(["E4/16"] * 16) + " | " + " ".join(["E4/16 Eb4/16"] * 8))
+    quarters, sixteenths, signs = bar_widths(music, shown_accidentals(music))
     assert quarters < sixteenths < signs
 
 
