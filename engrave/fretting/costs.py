@@ -9,10 +9,12 @@ apart, since time in which the hand is free (an open string or a rest) makes the
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 from typing import NamedTuple
 
 import numpy as np
 
+from engrave.fretting import cells
 from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints, Stop
 
 TERMS = (
@@ -30,6 +32,8 @@ TERMS = (
     "bass_high",
     "open",
     "open_high",
+    "high_climb",
+    "open_climb",
     "shift",
     "shift_one",
     "shift_dm",
@@ -59,7 +63,7 @@ TERMS = (
 )
 """names of the terms that have one weight each"""
 
-TABLES = {"slot": 25, "place": 4 * 3 * 4, "pair": 4 * 4 * 7 * 2}
+TABLES = {"slot": 25, "pair": 4 * 4 * 7 * 2, **cells.SIZES}
 """names of the tables and their number of cells"""
 
 
@@ -77,8 +81,8 @@ class Cells(NamedTuple):
     cell: Ints
 
 
-def shape_terms(block: Block, ground: Ground) -> Iterator[Amount | Cells]:
-    """Terms of the shapes themselves."""
+def shape_terms(block: Block, ground: Ground, climb: float) -> Iterator[Amount | Cells]:
+    """Terms of the shapes themselves; `climb`: how far the music around them climbs (see engrave.fretting.web)."""
     strings, frets, fingers = (block.placed[:, :, i] for i in range(3))
     struck = block.struck[None, :]
     stopped = struck & (fingers > 0)
@@ -87,24 +91,38 @@ def shape_terms(block: Block, ground: Ground) -> Iterator[Amount | Cells]:
     outward = np.where(fingers == 1, np.maximum(-off, 0), 0) + np.where(fingers == 4, np.maximum(off, 0), 0)
     yield Amount("off_outward", outward.sum(axis=1).astype(float))
     yield Cells("slot", np.where(stopped, fingers * 5 + np.clip(off, -2, 2) + 2, -1))
-    yield Cells("place", np.where(stopped, _place(strings, frets, fingers), -1))
+    yield Cells("place", np.where(stopped, cells.place(strings, frets, fingers), -1))
+    yield Cells("spot", np.where(stopped, cells.spot(strings, frets, fingers), -1))
     for finger in (3, 4):
         yield Amount(f"weak_{finger}", (stopped & (fingers == finger)).sum(axis=1).astype(float))
     count = stopped.sum(axis=1)
-    yield Amount("high", np.maximum(block.pos - 1.0, 0) * count)
+    high = np.maximum(block.pos - 1.0, 0) * count
+    yield Amount("high", high)
+    yield Amount("high_climb", climb * high)
     deep = stopped & ground.wound[strings] & (frets > 7)
     yield Amount("bass_high", np.where(deep, frets - 7, 0).sum(axis=1).astype(float))
     opens = (struck & (fingers == 0)).sum(axis=1).astype(float)
     yield Amount("open", opens)
+    yield Amount("open_climb", climb * opens)
     yield Amount("open_high", opens * np.maximum(block.pos - 4, 0))
     yield from _grip_terms(block, ground)
+    if block.placed.shape[1] > 1:
+        yield Cells("grip", _grips(block))
 
 
-def _place(strings: Ints, frets: Ints, fingers: Ints) -> Ints:
-    """Cell of the table `place`: finger × (first string, second and third, the others) × fret band."""
-    group = np.minimum(strings // 2, 2)
-    band = np.clip((frets - 1) // 4, 0, 3)
-    return np.asarray((fingers - 1) * 12 + group * 4 + band)
+def _grips(block: Block) -> Ints:
+    """Cells of the table `grip` for each two tones of a shape of which at least one begins here: n × pairs."""
+    found = []
+    for i, j in combinations(range(block.placed.shape[1]), 2):
+        one, other = block.placed[:, i], block.placed[:, j]
+        both = (one[:, 2] > 0) & (other[:, 2] > 0) & (one[:, 2] != other[:, 2]) & (block.struck[i] | block.struck[j])
+        found.append(np.where(both, cells.grip(_parts(one), _parts(other)), -1))
+    return np.stack(found, axis=1)
+
+
+def _parts(stops: Ints) -> tuple[Ints, Ints, Ints]:
+    """Strings, frets and fingers."""
+    return stops[..., 0], stops[..., 1], stops[..., 2]
 
 
 def _grip_terms(block: Block, ground: Ground) -> Iterator[Amount]:
@@ -128,9 +146,10 @@ def _grip_terms(block: Block, ground: Ground) -> Iterator[Amount]:
     yield Amount("full_barre", (laid & (span >= 4)).sum(axis=1).astype(float))
 
 
-def open_terms(block: Block, opens: int) -> Iterator[Amount]:
+def open_terms(block: Block, opens: int, climb: float) -> Iterator[Amount]:
     """Terms of striking `opens` open strings while the hand stays as it is."""
     yield Amount("open", np.full(block.size, float(opens)))
+    yield Amount("open_climb", np.full(block.size, climb * opens))
     yield Amount("open_high", opens * np.maximum(block.pos - 4.0, 0))
 
 
@@ -145,15 +164,15 @@ def travel_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
     )
 
 
-def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount]:
+def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount | Cells]:
     """Terms between the lead before the last (m of them) and each shape (n): m × n.
 
     A note that comes back wants its finger again; a finger wanted for another note while the hand still remembers the
     last but one has to travel between them.
     """
     before = np.array(memory, dtype=np.int64).reshape(-1, 3)
-    s1, f1, k1 = (before[:, None, i] for i in range(3))
-    s2, f2, k2 = (block.lead[None, :, i] for i in range(3))
+    was, here = _parts(before[:, None]), _parts(block.lead[None])
+    (s1, f1, k1), (s2, f2, k2) = was, here
     led = (k1 > 0) & (k2 > 0)
     place = (s1 == s2) & (f1 == f2)
     finger = k1 == k2
@@ -164,6 +183,8 @@ def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount]:
     yield Amount("reuse", (other & (s1 != s2) & (f1 != f2)).astype(float))
     crossed = np.where(k1 < k2, f1 - f2, f2 - f1)
     yield Amount("cross_back", np.where(led & ~finger, np.clip(crossed, 0, 3), 0).astype(float))
+    near = led & ~finger & (np.abs((f1 - k1) - (f2 - k2)) <= 2)
+    yield Cells("grip", np.where(near, cells.grip(was, here), -1))
     off = np.abs(f2 - k2 + 1 - block.pos[None, :])
     yield Amount("again_off", np.where(led & place & finger, off, 0).astype(float))
 
@@ -171,8 +192,8 @@ def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount]:
 def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Cells]:
     """Terms of what single fingers do between each shape of `one` and each of `other`."""
     yield from _finger_terms(one, other, ground)
-    s1, f1, k1 = (one.lead[:, None, i] for i in range(3))
-    s2, f2, k2 = (other.lead[None, :, i] for i in range(3))
+    first, then = _parts(one.lead[:, None]), _parts(other.lead[None])
+    (s1, f1, k1), (s2, f2, k2) = first, then
     led = (k1 > 0) & (k2 > 0)
     changed = led & (k1 != k2)
     yield Amount("change_finger", (changed & (s1 == s2) & (f1 == f2)).astype(float))
@@ -194,6 +215,7 @@ def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Ce
     step = np.clip(f2 - f1, -3, 3) + 3
     cell = (((k1 - 1) * 4 + (k2 - 1)) * 7 + step) * 2 + (s1 != s2)
     yield Cells("pair", np.where(changed, cell, -1))
+    yield Cells("grip", np.where(changed & together, cells.grip(first, then), -1))
 
 
 def _finger_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:

@@ -16,7 +16,7 @@ from engrave.fretting.lattice import Forge, lattice_of
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import ground_of
 from engrave.fretting.slurs import links_of
-from engrave.fretting.tones import Tone, beats_of, frames_of, tones_of
+from engrave.fretting.tones import Tone, beats_of, climbs_of, frames_of, tones_of
 from engrave.fretting.web import Dead, Lattice, Problem
 from engrave.fretting.weights import NEUTRAL, Taste, Weights, flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
@@ -60,13 +60,14 @@ def prepared(
     on_beat = beats_of(passage)
     problem = Problem(
         tones=tones,
-        frames=frames_of(tones, on_beat=on_beat),
+        frames=(frames := frames_of(tones, on_beat=on_beat)),
         stops=tuple(limits.stops(tone, instrument) for tone in tones),
         ground=ground,
         slot=limits.slot,
         positions=limits.positions,
         turn=turn,
         links=links_of(passage, tones),
+        climbs=climbs_of(tones, frames, instrument),
     )
     mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, forge=forge, on_beat=on_beat)
     lattice, mended = mender.mend(problem)

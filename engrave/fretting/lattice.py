@@ -115,7 +115,8 @@ def _step(
     _carry(problem, frame, before=before, living=living, links=links, nodes=nodes, edges=edges, alive=alive)
     if not nodes:
         return None
-    return Step(nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(frame.struck))
+    climb = problem.climbs[number] if problem.climbs else 0.0
+    return Step(nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(frame.struck), climb=climb)
 
 
 def _united(rows: Iterable[tuple[Stop, ...]]) -> tuple[Stop, ...]:

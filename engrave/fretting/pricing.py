@@ -21,24 +21,25 @@ class Costs:
 
     weights: Weights
     ground: Ground
-    _shape: dict[int, Floats] = field(default_factory=dict)
-    _opens: dict[tuple[int, int], Floats] = field(default_factory=dict)
+    _shape: dict[tuple[int, float], Floats] = field(default_factory=dict)
+    _opens: dict[tuple[int, int, float], Floats] = field(default_factory=dict)
     _parts: dict[tuple[int, int], tuple[Floats, Floats, Floats]] = field(default_factory=dict)
     _moves: dict[tuple[int, int, float, bool], Floats] = field(default_factory=dict)
     _recall: dict[tuple[tuple[Stop, ...], int], Floats] = field(default_factory=dict)
     _cells: int = 0
 
-    def shape(self, block: Block) -> Floats:
-        """Cost of each shape of a block."""
-        if block.serial not in self._shape:
-            self._shape[block.serial] = self._sum(shape_terms(block, self.ground), (block.size,))
-        return self._shape[block.serial]
+    def shape(self, block: Block, climb: float) -> Floats:
+        """Cost of each shape of a block where the music climbs so far."""
+        key = (block.serial, climb)
+        if key not in self._shape:
+            self._shape[key] = self._sum(shape_terms(block, self.ground, climb), (block.size,))
+        return self._shape[key]
 
-    def opens(self, block: Block, count: int) -> Floats:
+    def opens(self, block: Block, count: int, climb: float) -> Floats:
         """Cost of striking `count` open strings with the hand in each shape of a block."""
-        key = (block.serial, count)
+        key = (block.serial, count, climb)
         if key not in self._opens:
-            self._opens[key] = self._sum(open_terms(block, count), (block.size,))
+            self._opens[key] = self._sum(open_terms(block, count, climb), (block.size,))
         return self._opens[key]
 
     def recall(self, memory: tuple[Stop, ...], block: Block) -> Floats:

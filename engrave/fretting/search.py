@@ -147,7 +147,9 @@ def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
 
 def node_cost(node: Node, step: Step, costs: Costs) -> Floats:
     """Cost of each shape of a node."""
-    return costs.opens(node.block, step.struck) if node.carried else costs.shape(node.block)
+    if node.carried:
+        return costs.opens(node.block, step.struck, step.climb)
+    return costs.shape(node.block, step.climb)
 
 
 def _side(block: Block, where: int) -> Ints:

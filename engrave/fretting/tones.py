@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from engrave.model import Event, Given, Passage
+from engrave.model import Event, Given, Instrument, Passage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,6 +162,27 @@ def frames_of(
         silent_from = max([silent_from, *(tones[i].end for i in group)])
         sounding = held + group
     return tuple(frames)
+
+
+AROUND = 16
+"""frames before and after one that count as the music around it"""
+FIRST, LAST = 5, 12
+"""frets of the top string: up to the first the first position and a stretch will do, from the last the hand lives high
+up the neck"""
+
+
+def climbs_of(tones: tuple[Tone, ...], frames: tuple[Frame, ...], instrument: Instrument) -> tuple[float, ...]:
+    """For each frame how far the music around it climbs, in quarters from 0 to 1.
+
+    It is the fret at which the highest note around lies on the highest string, as a share of the way from fret 5 to 12.
+    """
+    top = max(instrument.midi(string, 0) for string in range(1, len(instrument.strings) + 1))
+    highest = [max((tones[i].midi for i in frame.struck if not tones[i].muted), default=0) for frame in frames]
+    found = []
+    for number in range(len(frames)):
+        fret = max(highest[max(number - AROUND, 0) : number + AROUND + 1]) - top
+        found.append(round(4 * min(max((fret - FIRST) / (LAST - FIRST), 0.0), 1.0)) / 4)
+    return tuple(found)
 
 
 def _orders(events: tuple[Event, ...]) -> list[int]:

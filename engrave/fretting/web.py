@@ -39,6 +39,8 @@ class Problem:
     bend: bool = False
     """a note out of its turn is dear rather than forbidden"""
     links: tuple[Link, ...] = ()
+    climbs: tuple[float, ...] = ()
+    """for each frame how far the music around it climbs beyond the first position, 0 to 1; empty: nowhere"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -94,6 +96,8 @@ class Step:
     """for each node which shapes can be reached"""
     struck: int
     """open strings struck by a carried node"""
+    climb: float = 0.0
+    """how far the music around the frame climbs"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

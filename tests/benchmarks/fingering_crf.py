@@ -1,14 +1,16 @@
 """How likely a model of costs makes the printed digits, and which way the weights should move.
 
-A fingering has probability proportional to exp(-cost). The printed digits (and strings) of a row are its evidence; the
-loss is minus their log likelihood, summed over all fingerings that agree with them against all fingerings. Sums run
-over the very lattice that the search walks, frame by frame, in plain (not logarithmic) numbers scaled at each frame.
+A fingering has probability proportional to exp(-cost). The printed digits (and strings) of a row are its evidence,
+taken with a little doubt; the loss is minus their log likelihood, summed over all fingerings, each as likely as its
+costs and the marks it goes against make it, against all fingerings by costs alone. Sums run over the very lattice that
+the search walks, frame by frame, in plain (not logarithmic) numbers scaled at each frame.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -23,8 +25,9 @@ from engrave.fretting.costs import (
     shape_terms,
     travel_terms,
 )
-from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Ground, Ints
-from engrave.fretting.web import Edge, Lattice, Node
+from engrave.fretting.search import heirs_of
+from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints
+from engrave.fretting.web import Edge, Lattice, Node, Step
 from engrave.fretting.weights import Weights
 from tests.benchmarks.fingering_rows import Row, printed_string
 
@@ -35,6 +38,13 @@ for _name, _cells in TABLES.items():
     TABLE[_name] = SIZE
     SIZE += _cells
 Key = tuple[object, ...]
+DOUBT = math.exp(-1)
+"""how much less likely each printed mark that it goes against makes a fingering: editors differ, and a run of digits
+that no weights explain should not bend them"""
+HABITS = ("high", "open", "open_high")
+"""weights that each edition sets for itself: where on the neck to play and how often on open strings"""
+HABIT_SPREAD = (0.15, 0.3, 0.15)
+"""prior deviation of an edition's habit from the common one"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,17 +92,21 @@ def part(terms: Iterable[Amount | Cells], shape: tuple[int, ...]) -> Part:
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """One row: its lattice and, for each step and node, which shapes agree with the printed marks."""
+    """One row: its lattice and, for each step and node, how well each shape fits the printed marks."""
 
     row: Row
     lattice: Lattice
-    agrees: tuple[tuple[Bools, ...], ...]
+    fits: tuple[tuple[Floats, ...], ...]
     length: int
     """steps up to the last printed mark"""
+    habit: int = 0
+    """number of the habit it was fingered with"""
+    weight: float = 1.0
+    """how much it counts"""
 
 
 def sample(row: Row, lattice: Lattice) -> Sample:
-    """A row with its evidence. Marks that no shape allows are left out."""
+    """A row with its evidence."""
     tones = lattice.problem.tones
     marks = {}
     for index, tone in enumerate(tones):
@@ -100,19 +114,17 @@ def sample(row: Row, lattice: Lattice) -> Sample:
         fingers = [n["finger"] for n in notes if n["finger"] is not None]
         strings = [s for s in map(printed_string, notes) if s]
         marks[index] = (fingers[0] if fingers else None, strings[0] if strings else None)
-    agrees, last = [], 0
+    fits, last = [], 0
     for number, (step, frame) in enumerate(zip(lattice.steps, lattice.problem.frames, strict=True)):
-        rows = tuple(_agreeing(node, {t: marks[t] for t in frame.struck}) for node in step.nodes)
-        if not any(row_.any() for row_ in rows):
-            rows = tuple(np.ones_like(row_) for row_ in rows)
-        if not all(row_.all() for row_ in rows):
+        if any(mark is not None for tone in frame.struck for mark in marks[tone]):
             last = number + 1
-        agrees.append(rows)
-    return Sample(row, lattice, tuple(agrees), last)
+        fits.append(tuple(_fit(node, {t: marks[t] for t in frame.struck}) for node in step.nodes))
+    return Sample(row, lattice, tuple(fits), last)
 
 
-def _agreeing(node: Node, marks: dict[int, tuple[int | None, int | None]]) -> Bools:
-    ok = np.ones(node.block.size, dtype=bool)
+def _fit(node: Node, marks: dict[int, tuple[int | None, int | None]]) -> Floats:
+    """For each shape DOUBT to the power of the number of marks that it goes against."""
+    against = np.zeros(node.block.size)
     columns, opens = dict(node.columns), dict(node.opens)
     for tone, (finger, string) in marks.items():
         if tone in columns:
@@ -120,10 +132,10 @@ def _agreeing(node: Node, marks: dict[int, tuple[int | None, int | None]]) -> Bo
         else:
             strings, fingers = np.full(node.block.size, opens[tone]), np.zeros(node.block.size, dtype=np.int64)
         if finger is not None:
-            ok &= fingers == finger
+            against += fingers != finger
         if string is not None:
-            ok &= strings == string
-    return ok
+            against += strings != string
+    return np.asarray(DOUBT**against)
 
 
 @dataclass(slots=True)
@@ -134,29 +146,43 @@ class Model:
     """only its times (freedom, settle) are used"""
     parts: dict[Key, Part] = field(default_factory=dict)
     theta: Floats = field(default_factory=lambda: np.zeros(SIZE + 1))
+    bent: Floats = field(default_factory=lambda: np.zeros((0, SIZE + 1)))
+    """one row of weights for each habit"""
     values: dict[Key, Floats] = field(default_factory=dict)
 
-    def set(self, theta: Floats) -> None:
-        """New weights."""
+    def set(self, theta: Floats, habits: Floats) -> None:
+        """New weights, and what each habit adds to the HABITS among them."""
         self.theta = np.append(theta, 0.0)
+        self.bent = np.tile(self.theta, (len(habits), 1))
+        self.bent[:, [TERM[name] for name in HABITS]] += habits
         self.values.clear()
 
     def value(self, key: Key, make: Callable[[], Part]) -> Floats:
         """exp(-cost) of a part."""
         if key not in self.values:
-            if key not in self.parts:
-                self.parts[key] = make()
-            self.values[key] = np.exp(-self.parts[key].cost(self.theta))
+            self.values[key] = np.exp(-self._part(key, make).cost(self.theta))
         return self.values[key]
 
-    def node(self, node: Node, struck: int, ground: Ground) -> tuple[Key, Floats]:
-        """Key and value of a node."""
+    def _part(self, key: Key, make: Callable[[], Part]) -> Part:
+        if key not in self.parts:
+            self.parts[key] = make()
+        return self.parts[key]
+
+    def node(self, node: Node, step: Step, ground: Ground, habit: int) -> tuple[Key, Floats]:
+        """Key and value of a node under a habit."""
         block = node.block
-        if node.carried:
-            key: Key = ("open", block.serial, struck)
-            return key, self.value(key, lambda: part(open_terms(block, struck), (block.size,)))
-        key = ("shape", block.serial)
-        return key, self.value(key, lambda: part(shape_terms(block, ground), (block.size,)))
+
+        def make() -> Part:
+            if node.carried:
+                return part(open_terms(block, step.struck, step.climb), (block.size,))
+            return part(shape_terms(block, ground, step.climb), (block.size,))
+
+        kind = ("open", step.struck) if node.carried else ("shape", 0)
+        key: Key = (kind[0], block.serial, kind[1], step.climb)
+        full: Key = (*key, habit)
+        if full not in self.values:
+            self.values[full] = np.exp(-self._part(key, make).cost(self.bent[habit]))
+        return full, self.values[full]
 
     def move(self, edge: Edge, one: Block, other: Block, ground: Ground) -> tuple[Key, Floats]:
         """Key and value of an edge on which the hand moves."""
@@ -187,29 +213,22 @@ class Model:
 
 @dataclass(slots=True)
 class _Pass:
-    """Forward values of one row, and what the way back needs."""
+    """Forward values of one row, and what the way back needs. The first axis of all values: evidence seen, not seen."""
 
     reached: list[list[Floats]]
-    scales: list[float]
-    log: float
+    scales: list[Floats]
+    log: Floats
 
 
-def _spread(values: Floats, heir: Ints, size: int) -> Floats:
-    """Rows added up where their heirs are the same."""
-    target = np.zeros((size, values.shape[1]))
-    np.add.at(target, heir, values)
-    return target
-
-
-def _forward(model: Model, sample_: Sample, *, given: bool) -> _Pass | None:
+def _forward(model: Model, sample_: Sample) -> _Pass | None:
     lattice = sample_.lattice
     ground = lattice.problem.ground
     before: tuple[Node, ...] = (lattice.start,)
-    here = [np.ones((1, 1))]
-    found = _Pass([here], [], 0.0)
+    here = [np.ones((2, 1, 1))]
+    found = _Pass([here], [], np.zeros(2))
     for number in range(sample_.length):
         step = lattice.steps[number]
-        there = [np.zeros((len(node.memory), node.block.size)) for node in step.nodes]
+        there = [np.zeros((2, len(node.memory), node.block.size)) for node in step.nodes]
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
             if edge.carries:
@@ -217,33 +236,33 @@ def _forward(model: Model, sample_: Sample, *, given: bool) -> _Pass | None:
             else:
                 _, move = model.move(edge, src.block, dst.block, ground)
                 _, recall = model.recall(src, dst.block)
-                joined = (here[edge.src].T @ recall) * move
-                value = np.add.reduceat(joined[src.block.by_lead], src.block.lead_starts, axis=0)
-            there[edge.dst] += _spread(value, edge.heir, len(dst.memory))
+                joined = np.matmul(here[edge.src].transpose(0, 2, 1), recall)
+                joined *= move
+                value = np.add.reduceat(joined[:, src.block.by_lead], src.block.lead_starts, axis=1)
+            # the heirs of an edge are all different, so plain addition will do
+            there[edge.dst][:, edge.heir] += value
         for index, node in enumerate(step.nodes):
-            there[index] *= model.node(node, step.struck, ground)[1]
-            if given:
-                there[index] *= sample_.agrees[number][index]
-        scale = float(sum(values.sum() for values in there))
-        if not scale > 0:
+            there[index] *= model.node(node, step, ground, sample_.habit)[1]
+            there[index][0] *= sample_.fits[number][index]
+        scale = np.sum([values.sum(axis=(1, 2)) for values in there], axis=0)
+        if not (scale > 0).all():
             return None
-        here = [values / scale for values in there]
+        here = [values / scale[:, None, None] for values in there]
         found.reached.append(here)
         found.scales.append(scale)
-        found.log += float(np.log(scale))
+        found.log += np.log(scale)
         before = step.nodes
     return found
 
 
-def _backward(
-    model: Model, sample_: Sample, there: _Pass, *, given: bool, sign: float, shares: dict[Key, Floats]
-) -> None:
-    """Adds the expected number of times each cell of each part is used, times `sign`, to `shares`."""
+def _backward(model: Model, sample_: Sample, there: _Pass, shares: dict[Key, Floats]) -> None:
+    """Adds how much more often each cell of each part is used with the evidence than without, times `weight`."""
     lattice = sample_.lattice
     ground = lattice.problem.ground
 
     def add(key: Key, amount: Floats) -> None:
-        shares[key] = shares[key] + sign * amount if key in shares else sign * amount
+        more = sample_.weight * (amount[0] - amount[1])
+        shares[key] = shares[key] + more if key in shares else more
 
     after = [np.ones_like(values) for values in there.reached[-1]]
     for number in range(sample_.length - 1, -1, -1):
@@ -253,55 +272,61 @@ def _backward(
         back = [np.zeros_like(values) for values in here]
         weighed = []
         for index, node in enumerate(step.nodes):
-            key, value = model.node(node, step.struck, ground)
-            add(key, (there.reached[number + 1][index] * after[index]).sum(axis=0))
-            value = value / there.scales[number]
-            weighed.append(after[index] * (value * sample_.agrees[number][index] if given else value))
+            key, value = model.node(node, step, ground, sample_.habit)
+            add(key, (there.reached[number + 1][index] * after[index]).sum(axis=1))
+            value = value / there.scales[number][:, None]
+            value[0] *= sample_.fits[number][index]
+            weighed.append(after[index] * value[:, None, :])
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
             if edge.carries:
-                value = weighed[edge.dst][edge.heir]
+                value = weighed[edge.dst][:, edge.heir]
                 back[edge.src] += value if edge.mask is None else value * edge.mask
                 continue
             move_key, move = model.move(edge, src.block, dst.block, ground)
             recall_key, recall = model.recall(src, dst.block)
-            heirs = np.empty(src.block.size, dtype=np.int64)
-            heirs[src.block.by_lead] = np.repeat(edge.heir, np.diff(np.append(src.block.lead_starts, src.block.size)))
-            onward = move * weighed[edge.dst][heirs]
-            back[edge.src] += recall @ onward.T
-            add(move_key, (here[edge.src].T @ recall) * onward)
-            add(recall_key, (here[edge.src] @ onward) * recall)
+            heirs = heirs_of(src, edge)
+            onward = move * weighed[edge.dst][:, heirs]
+            back[edge.src] += np.matmul(recall, onward.transpose(0, 2, 1))
+            add(move_key, np.matmul(here[edge.src].transpose(0, 2, 1), recall) * onward)
+            add(recall_key, np.matmul(here[edge.src], onward) * recall)
         after = back
 
 
-def loss(model: Model, theta: Floats, samples: Sequence[Sample]) -> tuple[float, Floats]:
-    """Minus the log likelihood of the printed marks, and its gradient."""
-    model.set(theta)
+def loss(model: Model, theta: Floats, habits: Floats, samples: Sequence[Sample]) -> tuple[float, Floats, Floats]:
+    """Minus the log likelihood of the printed marks, and its gradients by weights and by habits (habits × HABITS)."""
+    model.set(theta, habits)
     shares: dict[Key, Floats] = {}
     total = 0.0
     for one in samples:
-        given = _forward(model, one, given=True)
-        free = _forward(model, one, given=False)
-        if given is None or free is None:
+        found = _forward(model, one)
+        if found is None:
             continue
-        total += free.log - given.log
-        _backward(model, one, given, given=True, sign=1.0, shares=shares)
-        _backward(model, one, free, given=False, sign=-1.0, shares=shares)
-    gradient = np.zeros(SIZE + 1)
+        total += one.weight * float(found.log[1] - found.log[0])
+        _backward(model, one, found, shares)
+    gradient, bent = np.zeros(SIZE + 1), np.zeros((len(habits), SIZE + 1))
     for key, share in shares.items():
-        if key[0] != "move":
+        if key[0] in ("shape", "open"):
+            model.parts[key[:-1]].add(bent[int(str(key[-1]))], share)
+        elif key[0] != "move":
             model.parts[key].add(gradient, share)
-            continue
-        _, one_, other, part_of_shift, off_beat = key
-        model.parts["fingers", one_, other].add(gradient, share)
-        travel = model.parts["travel", one_, other]
-        travel.add(gradient, share * float(str(part_of_shift)))
-        if off_beat:
-            column = np.flatnonzero(travel.terms == TERM["shift"])
-            if len(column):
-                moved = travel.amounts[:, column[0]]
-                gradient[TERM["shift_off_beat"]] += float(moved @ share.reshape(-1))
-    return total, gradient[:SIZE]
+        else:
+            _move_gradient(model, key, share, gradient)
+    own = bent[:, [TERM[name] for name in HABITS]]
+    return total, (gradient + bent.sum(axis=0))[:SIZE], own
+
+
+def _move_gradient(model: Model, key: Key, share: Floats, gradient: Floats) -> None:
+    """Adds what the use of a move says about the weights."""
+    _, one, other, part_of_shift, off_beat = key
+    model.parts["fingers", one, other].add(gradient, share)
+    travel = model.parts["travel", one, other]
+    travel.add(gradient, share * float(str(part_of_shift)))
+    if off_beat:
+        column = np.flatnonzero(travel.terms == TERM["shift"])
+        if len(column):
+            moved = travel.amounts[:, column[0]]
+            gradient[TERM["shift_off_beat"]] += float(moved @ share.reshape(-1))
 
 
 def theta_of(weights: Weights) -> Floats:
@@ -318,10 +343,27 @@ def weights_of(theta: Floats, like: Weights) -> Weights:
 
 
 def _level(u: Floats) -> None:
-    """Leaves the table `place` to tell fingers apart, not places: where on the neck to play is not to be learnt."""
-    start = TABLE["place"]
-    cells = u[start : start + TABLES["place"]].reshape(4, -1)
-    cells -= cells.mean(axis=0)
+    """Leaves the tables of places to tell fingers apart, not places: where on the neck to play is not to be learnt."""
+    for name in ("place", "spot"):
+        start = TABLE[name]
+        table = u[start : start + TABLES[name]].reshape(4, -1)
+        table -= table.mean(axis=0)
+
+
+def weighed(samples: Sequence[Sample], groups: Sequence[str]) -> list[Sample]:
+    """Samples of which each group has a habit of its own and counts as the square root of its number of digits.
+
+    Without that a single long work would set most of the weights.
+    """
+    names = sorted(set(groups))
+    digits = [sum(note["finger"] is not None for note in one.row["notes"]) for one in samples]
+    size = {name: sum(n for n, group in zip(digits, groups, strict=True) if group == name) for name in names}
+    rates = {name: max(size[name], 1) ** -0.5 for name in names}
+    even = sum(digits) / sum(size[name] * rates[name] for name in names)
+    return [
+        replace(one, habit=names.index(group), weight=even * rates[group])
+        for one, group in zip(samples, groups, strict=True)
+    ]
 
 
 def fitted(
@@ -329,25 +371,30 @@ def fitted(
 ) -> Floats:
     """Weights that make the printed marks likely, held near `start`: each weight's prior deviation is its `spread`.
 
-    Adam on batches of rows in a fixed pseudo-random order, the mean of the last two rounds. Deterministic.
+    The habits of the samples are fitted beside them and left out of the answer. Adam on batches of rows in a fixed
+    pseudo-random order, the mean of the last two rounds. Deterministic.
     """
     rows = [one for one in samples if one.length]
+    kinds = 1 + max(one.habit for one in rows)
+    size = len(start)
+    spreads = np.concatenate([spread, np.tile(HABIT_SPREAD, kinds)])
     order = np.random.default_rng(0)
-    u, first, second, mean = (np.zeros(len(start)) for _ in range(4))
+    u, first, second, mean = (np.zeros(len(spreads)) for _ in range(4))
     rounds = count = 0
     for epoch in range(epochs):
         shuffled = order.permutation(len(rows))
         for at in range(0, len(rows), batch):
             chosen = [rows[i] for i in shuffled[at : at + batch]]
-            _, gradient = loss(model, start + spread * u, chosen)
-            slope = gradient * spread + u * len(chosen) / len(rows)
+            now = spreads * u
+            _, gradient, own = loss(model, start + now[:size], now[size:].reshape(kinds, -1), chosen)
+            slope = np.concatenate([gradient, own.reshape(-1)]) * spreads + u * len(chosen) / len(rows)
             rounds += 1
             first = 0.9 * first + 0.1 * slope
             second = 0.98 * second + 0.02 * slope**2
-            pace = 0.06 * (1 - 0.8 * epoch / epochs)
+            pace = 0.08 * (1 - 0.8 * epoch / epochs)
             u = u - pace * (first / (1 - 0.9**rounds)) / (np.sqrt(second / (1 - 0.98**rounds)) + 1e-6)
             _level(u)
             if epoch >= epochs - 2:
                 mean += u
                 count += 1
-    return np.asarray(start + spread * mean / max(count, 1))
+    return np.asarray(start + (spreads * mean / max(count, 1))[:size])

@@ -29,11 +29,22 @@ from engrave.fretting.search import cheapest
 from engrave.fretting.shapes import Floats
 from engrave.fretting.weights import Weights, weights_from
 from engrave.instruments import find_hand
-from tests.benchmarks.fingering_crf import SIZE, TABLE, TERM, Model, Sample, fitted, sample, theta_of, weights_of
+from tests.benchmarks.fingering_crf import (
+    SIZE,
+    TABLE,
+    TERM,
+    Model,
+    Sample,
+    fitted,
+    sample,
+    theta_of,
+    weighed,
+    weights_of,
+)
 from tests.benchmarks.fingering_rows import Choice, Row, agree, lattice_of_row, load
 
 WEIGHTS = resources.folder("shared") / "weights.toml"
-SPREAD = {"place": 0.2, "slot": 0.2, "pair": 0.2}
+SPREAD = {"place": 0.2, "slot": 0.2, "pair": 0.2, "spot": 0.5, "grip": 0.6}
 """prior deviation of each cell of a table"""
 SPREAD_TERM = 0.7
 FIRM = (
@@ -51,6 +62,8 @@ FIRM = (
     "string_3",
 )
 """terms these data say little about: kept near the hand-set value"""
+CLIMB = {"high_climb": 0.15, "open_climb": 0.3}
+"""prior deviation of what changes where the music climbs"""
 STYLE = ("high", "open", "open_high")
 """where on the neck to play and how often on open strings is an edition's style: set by hand, bent by a taste"""
 
@@ -81,6 +94,8 @@ def start_and_spread() -> tuple[Weights, Floats]:
     spread = np.full(SIZE, SPREAD_TERM)
     for name in FIRM:
         spread[TERM[name]] = 0.2
+    for name, deviation in CLIMB.items():
+        spread[TERM[name]] = deviation
     for name in STYLE:
         spread[TERM[name]] = 0.0
     for name, first in TABLE.items():
@@ -111,6 +126,11 @@ def left_out(samples: list[Sample], group: str) -> tuple[list[Sample], list[Samp
     return test, [one for one in samples if not keys_of(one.row) & related]
 
 
+def counted_evenly(samples: list[Sample]) -> list[Sample]:
+    """The rows with a habit for each group, no group counting for more than its root."""
+    return weighed(samples, [group_of(one.row) for one in samples])
+
+
 def leave_one_out(samples: list[Sample]) -> list[tuple[str, list[Sample], Weights]]:
     """For each group its rows and the weights fitted without it or anything related to it."""
     start, spread = start_and_spread()
@@ -118,7 +138,7 @@ def leave_one_out(samples: list[Sample]) -> list[tuple[str, list[Sample], Weight
     found = []
     for group in sorted({group_of(one.row) for one in samples}):
         test, rest = left_out(samples, group)
-        theta = fitted(model, theta_of(start), spread, rest)
+        theta = fitted(model, theta_of(start), spread, counted_evenly(rest))
         found.append((group, test, weights_of(theta, start)))
         counts = agreement(test, weights_of(theta, start))
         print(f"{group}: {counts['digits_ok']} of {counts['digits_n']} digits", file=sys.stderr, flush=True)
@@ -171,7 +191,7 @@ def main() -> None:
     samples = samples_of(options.file)
     if options.write:
         start, spread = start_and_spread()
-        theta = fitted(Model(start), theta_of(start), spread, samples)
+        theta = fitted(Model(start), theta_of(start), spread, counted_evenly(samples))
         WEIGHTS.write_text(written(weights_of(theta, start), options.file, samples), encoding="utf-8")
         print(json.dumps(rates(agreement(samples, weights_of(theta, start)))))
         return

@@ -17,7 +17,7 @@ from engrave.fretting.candidates import Limits
 from engrave.fretting.engine import Mender
 from engrave.fretting.lattice import Forge
 from engrave.fretting.shapes import Ground, ground_of
-from engrave.fretting.tones import Tone, frames_of, settled
+from engrave.fretting.tones import Tone, climbs_of, frames_of, settled
 from engrave.fretting.web import Lattice, Problem
 from engrave.instruments import tuned
 from engrave.model import Given, Hand, Instrument, Passage, Pitch
@@ -84,9 +84,10 @@ def lattice_of_row(row: Row, hand: Hand, forge: Forge, *, strings: bool = False)
 
     problem = Problem(
         tones=tones,
-        frames=frames_of(tones, on_beat=on_beat),
+        frames=(frames := frames_of(tones, on_beat=on_beat)),
         stops=tuple(limits.stops(tone, instrument) for tone in tones),
         ground=ground(instrument, hand),
+        climbs=climbs_of(tones, frames, instrument),
     )
     passage = Passage(bars=(), events=(), source=str(row.get("id", "")))
     mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, forge=forge, on_beat=on_beat)

@@ -26,7 +26,7 @@ def task(piece: Passage, instrument: Instrument = SMALL) -> Task:
     return prepared(piece, instrument, HAND)
 
 
-_UPPER = ("G3", "A3", "B3", "C4", "D4", "E4", "F4", "F#4", "G4", "A4")
+_UPPER = ("G3", "A3", "B3", "C4", "D4", "E4", "F4", "F#4", "G4", "A4", "B4")
 
 
 @st.composite

@@ -90,7 +90,7 @@ def test_the_search_allows_what_the_rules_allow(part: int) -> None:
         assert found == allowed
         if tuple(s.finger for s in stops) in found:
             known += 1
-            best = block.placed[int(np.argmin(costs.shape(block))), :, 2].tolist()
+            best = block.placed[int(np.argmin(costs.shape(block, 0.0))), :, 2].tolist()
             right += best == [s.finger for s in stops]
     assert right / known > 0.7
 

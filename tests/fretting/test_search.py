@@ -44,7 +44,7 @@ class Brute:
             self.seen += 1
             self.best = min(self.best, cost)
             return
-        frame = self.problem.frames[number]
+        frame, climb = self.problem.frames[number], self.problem.climbs[number]
         held = {tone: placed[tone] for tone in frame.held}
         for stops in product(*(self.problem.stops[tone] for tone in frame.struck)):
             sounding = held | dict(zip(frame.struck, stops, strict=True))
@@ -52,7 +52,7 @@ class Brute:
                 continue
             after = placed | sounding
             if not any(stop.finger for stop in stops):
-                here = cost + float(self.costs.opens(hand, len(stops))[0])
+                here = cost + float(self.costs.opens(hand, len(stops), climb)[0])
                 none = not any(stop.finger for stop in held.values())
                 self._from(number + 1, after, hand, before, free=none, cost=here)
                 continue
@@ -60,7 +60,7 @@ class Brute:
                 lead = hand.leads[0]
                 moved = self.costs.move(hand, block, frame.gap if free else frame.rest, off_beat=not frame.beat)
                 here = cost + float(
-                    self.costs.shape(block)[0] + moved[0, 0] + self.costs.recall((before,), block)[0, 0]
+                    self.costs.shape(block, climb)[0] + moved[0, 0] + self.costs.recall((before,), block)[0, 0]
                 )
                 self._from(number + 1, after, block, lead, free=False, cost=here)
 
