@@ -10,8 +10,6 @@ from __future__ import annotations
 import io
 import os
 import sys
-import tempfile
-import zipfile
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -116,6 +114,8 @@ def write_all(contents: Mapping[str, bytes]) -> None:
 
 def zipped(contents: Mapping[str, bytes]) -> bytes:
     """Files as one .zip archive, with no dates in it, so that the same files give the same bytes."""
+    import zipfile  # noqa: PLC0415 (starting up need not wait for it)
+
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         for file, data in contents.items():
@@ -206,6 +206,8 @@ def _put_beside(target: Path, data: bytes, beside: dict[Path, Path]) -> None:
     """Write `data` whole under a hidden name in the folder of `target`, and note the name in `beside` at once."""
     with uninterrupted():
         prefix = f".{short(target.name)}."
+        import tempfile  # noqa: PLC0415 (starting up need not wait for it)
+
         handle, part = tempfile.mkstemp(prefix=prefix, suffix=_PART, dir=target.parent)
         beside[target] = Path(part)
     with os.fdopen(handle, "wb") as file:

@@ -1,39 +1,47 @@
-"""Values only: the words of the trade as immutable types. Imports no stage."""
+"""Values only: the words of the trade as immutable types. Imports no stage.
 
-from engrave.model.errors import EngraveError, Fault, Place, PlanError, PressError, ReadError, UnplayableError
-from engrave.model.hands import PLUCKING, Hand, Placement, Stroke
-from engrave.model.instrument import Instrument
-from engrave.model.passage import (
-    MARKS,
-    Bar,
-    Direction,
-    Event,
-    Given,
-    Metre,
-    Note,
-    Notice,
-    Passage,
-    Slur,
-    Tuplet,
-    Value,
-    with_notes,
-)
-from engrave.model.pitch import Key, Pitch
-from engrave.model.plan import DEPTHS, WEEKDAYS, LeaveOut, Marks, Plan, Player, Week
-from engrave.model.plate import Mark, Plate, Segment, System
-from engrave.model.study import (
-    AXES,
-    Coverage,
-    Day,
-    Declined,
-    Figures,
-    Load,
-    Regimen,
-    Step,
-    Study,
-    Variation,
-    Visit,
-)
+Names are loaded when they are first used. Python takes 50 ms to make these types, three times as long as it takes to
+start; of all of them `engrave --help` needs the errors alone.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from engrave.model.errors import EngraveError, Fault, Place, PlanError, PressError, ReadError, UnplayableError
+    from engrave.model.hands import PLUCKING, Hand, Placement, Stroke
+    from engrave.model.instrument import Instrument
+    from engrave.model.passage import (
+        MARKS,
+        Bar,
+        Direction,
+        Event,
+        Given,
+        Metre,
+        Note,
+        Notice,
+        Passage,
+        Slur,
+        Tuplet,
+        Value,
+        with_notes,
+    )
+    from engrave.model.pitch import Key, Pitch
+    from engrave.model.plan import DEPTHS, WEEKDAYS, LeaveOut, Marks, Plan, Player, Week
+    from engrave.model.plate import Mark, Plate, Segment, System
+    from engrave.model.study import (
+        AXES,
+        Coverage,
+        Day,
+        Declined,
+        Figures,
+        Load,
+        Regimen,
+        Step,
+        Study,
+        Variation,
+        Visit,
+    )
 
 __all__ = [
     "AXES",
@@ -86,3 +94,15 @@ __all__ = [
     "Week",
     "with_notes",
 ]
+
+_MODULES = ("errors", "pitch", "hands", "instrument", "passage", "plan", "plate", "study")
+"""where a name may come from, the errors first"""
+
+
+def __getattr__(name: str) -> Any:
+    if name in __all__:
+        for module in _MODULES:
+            found = import_module(f"engrave.model.{module}")
+            if hasattr(found, name):
+                return getattr(found, name)
+    raise AttributeError(f"module 'engrave.model' has no attribute {name!r}")

@@ -9,7 +9,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069]+")
 """control characters, ends of lines, and marks that turn the direction of what follows (Unicode UAX #9)"""
@@ -47,11 +50,11 @@ class Place:
 
 def beat_text(beat: Fraction) -> str:
     """A beat as a player reads it: 1, 2½, 3⅓, or 2+3/5 where there is no sign for the rest."""
-    signs = {Fraction(1, 2): "½", Fraction(1, 4): "¼", Fraction(3, 4): "¾", Fraction(1, 3): "⅓", Fraction(2, 3): "⅔"}
+    signs = {"1/2": "½", "1/4": "¼", "3/4": "¾", "1/3": "⅓", "2/3": "⅔"}
     whole, rest = divmod(beat, 1)
     if not rest:
         return str(whole)
-    return f"{whole}{signs[rest]}" if rest in signs else f"{whole}+{rest}"
+    return f"{whole}{signs.get(str(rest), f'+{rest}')}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
