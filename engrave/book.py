@@ -11,8 +11,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
-from dataclasses import replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from engrave import resources
@@ -21,23 +21,43 @@ from engrave.exchange import musicxml
 from engrave.fretting import Survey, Taste, survey
 from engrave.fretting.fret import fret
 from engrave.instruments import find_hand, find_instrument, tuned
-from engrave.model import Declined, Fault, Instrument, Passage, Plan, PlanError, Plate, Regimen, Step, Study, Variation
-from engrave.pages import Attachment, BookContent, Sheet, music_width, press, staff_for
+from engrave.model import (
+    Declined,
+    Fault,
+    Instrument,
+    Marks,
+    Passage,
+    Plan,
+    PlanError,
+    Plate,
+    Regimen,
+    Step,
+    Study,
+    Variation,
+)
+from engrave.pages import Attachment, BookContent, Impression, Sheet, impression, music_width, press, staff_for
 from engrave.plates import draw
 from engrave.regimen import as_plan, choose, dump_plan
+from engrave.workshop import PLAIN, Bench, digest
 
-__all__ = ["Progress", "built_in", "instrument_for", "laid_out", "line_of", "make", "press", "quiet", "surveyed"]
+__all__ = [
+    "Look",
+    "built_in",
+    "drawn_as",
+    "engraved",
+    "instrument_for",
+    "laid_out",
+    "line_of",
+    "look_of",
+    "make",
+    "press",
+    "surveyed",
+]
 
-Progress = Callable[[str, int, int], None]
-"""called with the stage (plates, pages), how much of it is done, and of how much"""
 PLAN, STUDIES, PASSAGE, VARIATIONS = "plan.toml", "studies.toml", "passage.musicxml", "variations.musicxml"
 ORIGIN = "origin.json"
 """what every book carries inside: the plan as given, the same with the studies that were chosen, the music, and where
 it was cut from"""
-
-
-def quiet(stage: str, done: int, of: int) -> None:
-    """The progress of someone who does not watch."""
 
 
 def built_in() -> tuple[bytes, str]:
@@ -74,10 +94,10 @@ def surveyed(passage: Passage, plan: Plan) -> Survey:
     return survey(passage, instrument_for(passage, plan), find_hand(plan.hand), tempo=passage.tempo, taste=_taste(plan))
 
 
-def make(passage: Passage, plan: Plan, *, progress: Progress = quiet) -> BookContent:
+def make(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> BookContent:
     """Everything a study book holds, engraved but not yet laid out. Raises EngraveError."""
     line = line_of(passage, plan)
-    return laid_out(passage, line, choose(line, plan), plan, progress=progress)
+    return laid_out(passage, line, choose(line, plan, bench=bench), plan, bench=bench)
 
 
 def laid_out(
@@ -86,42 +106,51 @@ def laid_out(
     regimen: Regimen,
     plan: Plan,
     *,
-    drawn: Mapping[Study, Plate] = MappingProxyType({}),
-    progress: Progress = quiet,
+    drawn: Mapping[Study, Impression] = MappingProxyType({}),
+    bench: Bench = PLAIN,
 ) -> BookContent:
     """The studies of `regimen` as sheets in their order, with what the book carries inside.
 
     `passage` is what was read, `line` the same with both hands; `drawn` are plates of this line and plan there are.
     """
-    line_plate = _plate(line, plan)
-    staff = staff_for(plan, line_plate)
-    if staff != plan.staff:
-        line_plate = _plate(line, replace(plan, staff=staff))
-    sheets: list[Sheet] = []
-    for number, step in enumerate(regimen.steps, start=1):
-        # whoever chose the regimen has varied the line already, to see what applies
-        variation = step.variation or _varied(line, step)
-        plate = drawn.get(step.study) or _plate(variation, replace(plan, staff=staff))
-        sheets.append(Sheet(number=number, variation=variation, plate=plate, step=step))
-        progress("plates", number, len(regimen.steps))
-    little = plan.marks.little
-    inside = {
-        PLAN: dump_plan(plan).encode(),
-        STUDIES: dump_plan(as_plan(regimen, plan)).encode(),
-        # as it was read: what we put to it is worked out anew
-        PASSAGE: musicxml(replace(line, passage=passage), exact=True, little=little),
-        ORIGIN: json.dumps({key: getattr(passage, key) for key in ("source", "part", "cut")}).encode(),
-        VARIATIONS: musicxml([sheet.variation for sheet in sheets], little=little),
-    }
+    look = look_of(line, plan)
+    steps = regimen.steps
+    # whoever chose the regimen has varied the line already, to see what applies
+    variations = [step.variation or _varied(line, step) for step in steps]
+    asked = [(step.study, variation) for step, variation in zip(steps, variations, strict=True)]
+    asked = [pair for pair in asked if pair[0] not in drawn]
+    # a variation is what its line and its study make it
+    origin = digest(line)
+    keys = [f"{study!r} {origin}" for study, _ in asked]
+    made = bench.each(engraved, look, [variation for _, variation in asked], keys=keys, stage="plates")
+    plates = dict(drawn) | {study: plate for (study, _), plate in zip(asked, made, strict=True)}
+    sheets = [
+        Sheet(number=number, variation=variation, plate=plates[step.study], step=step)
+        for number, (step, variation) in enumerate(zip(steps, variations, strict=True), start=1)
+    ]
     return BookContent(
         passage=passage,
         line=line,
-        line_plate=line_plate,
+        line_plate=engraved(look, line),
         sheets=tuple(sheets),
         regimen=regimen,
         plan=plan,
-        attachments=tuple(Attachment(name=name, data=data) for name, data in inside.items()),
+        attachments=tuple(_inside(passage, line, regimen, plan, variations)),
     )
+
+
+def _inside(
+    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, variations: Sequence[Variation]
+) -> Iterator[Attachment]:
+    """What a book carries, so that it can be printed again and reissued from itself."""
+    little = plan.marks.little
+    yield Attachment(name=PLAN, data=dump_plan(plan).encode())
+    yield Attachment(name=STUDIES, data=dump_plan(as_plan(regimen, plan)).encode())
+    # as it was read: what we put to it is worked out anew
+    yield Attachment(name=PASSAGE, data=musicxml(replace(line, passage=passage), exact=True, little=little))
+    origin = {key: getattr(passage, key) for key in ("source", "part", "cut")}
+    yield Attachment(name=ORIGIN, data=json.dumps(origin).encode())
+    yield Attachment(name=VARIATIONS, data=musicxml(variations, little=little))
 
 
 def _varied(line: Variation, step: Step) -> Variation:
@@ -131,5 +160,28 @@ def _varied(line: Variation, step: Step) -> Variation:
     return made
 
 
-def _plate(variation: Variation, plan: Plan) -> Plate:
-    return draw(variation, width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """How plates of one book are engraved."""
+
+    width: float
+    staff: float
+    """mm"""
+    marks: Marks
+    tab: bool
+
+
+def look_of(line: Variation, plan: Plan) -> Look:
+    """How the plates of a book on `line` are engraved: as the plan says, larger where the line is short."""
+    look = Look(width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
+    return replace(look, staff=staff_for(plan, drawn_as(look, line)))
+
+
+def drawn_as(look: Look, variation: Variation) -> Plate:
+    """The plate of a variation with a given look."""
+    return draw(variation, width=look.width, staff=look.staff, marks=look.marks, tab=look.tab)
+
+
+def engraved(look: Look, variation: Variation) -> Impression:
+    """The same as it is printed."""
+    return impression(drawn_as(look, variation))

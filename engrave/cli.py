@@ -28,6 +28,7 @@ from engrave.stopping import Stopped, stoppable, stopped_by
 if TYPE_CHECKING:
     from engrave.model import Passage, Plan
     from engrave.reading.limits import Limits
+    from engrave.workshop import Bench
 
 PAPERS = ("A4", "Letter")
 _MACHINE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENFILE, errno.ENOMEM)
@@ -107,6 +108,8 @@ page_options = _options(
     ),
     click.option("--tab/--no-tab", default=None, help="Print a tablature staff under the notes."),
     click.option("-o", "--output", default="", metavar="FILE.pdf", help="File to write; - is standard output."),
+    click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Processes to work in."),
+    click.option("--no-cache", is_flag=True, help="Keep no work for the next run, and use none of the last."),
 )
 """how it is printed"""
 
@@ -141,9 +144,9 @@ def book(passage: str | None, output: str, **options: Any) -> None:
 
     target = _target(output, passage, "book", options["plan_file"])
     music, plan = _asked(passage, options)
-    with _progress() as progress:
-        made = line.make(music, plan, progress=progress)
-        pdf = line.press(made, progress=progress)
+    with _bench(options) as bench:
+        made = line.make(music, plan, bench=bench)
+        pdf = line.press(made, bench=bench)
     _write(target, pdf, f"{len(made.sheets)} variations")
 
 
@@ -162,9 +165,9 @@ def week(passage: str | None, output: str, start: Any, log: str, **options: Any)
     target = _target(output, passage, "week", options["plan_file"], log)
     music, plan = _asked(passage, options)
     done = read_log(_text(files.read_bytes(log), log), log) if log else None
-    with _progress() as progress:
-        made = make_week(music, plan, start=start.date() if start else None, log=done, progress=progress)
-        pdf = line.press(made, progress=progress)
+    with _bench(options) as bench:
+        made = make_week(music, plan, start=start.date() if start else None, log=done, bench=bench)
+        pdf = line.press(made, bench=bench)
     _write(target, pdf, f"{len(made.regimen.days)} days, {len(made.sheets)} variations")
 
 
@@ -185,8 +188,8 @@ def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...]
     music, plan = _asked(passage, options)
     if asked:
         plan = replace(plan, studies=tuple(study_from(text) for text in asked))
-    with _progress() as progress:
-        made, pdf = make_handout(music, plan, pages=pages, progress=progress)
+    with _bench(options) as bench:
+        made, pdf = make_handout(music, plan, pages=pages, bench=bench)
     _write(target, pdf, f"{len(made.sheets)} studies")
 
 
@@ -218,8 +221,8 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
     for piece in (before[0], music):
         hold_to_studies(piece, limits)
     day = options["start"].date() if options["start"] else None
-    with _progress() as progress:
-        made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, progress=progress)
+    with _bench(options) as bench:
+        made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, bench=bench)
     _write(target, pdf, f"{len(made.sheets)} variations; {made.regimen.verdict}")
 
 
@@ -393,14 +396,27 @@ def _no_input(target: str, *inputs: str | None) -> None:
 
 
 @contextmanager
+def _bench(options: dict[str, Any]) -> Iterator[Bench]:
+    """Where the work is done: in as many processes as asked for, with what is kept of earlier runs."""
+    from engrave.shelf import user_shelf
+    from engrave.workshop import Workshop
+
+    shelf = None if options["no_cache"] else user_shelf()
+    with _progress() as progress, Workshop(jobs=options["jobs"], shelf=shelf, progress=progress) as bench:
+        yield bench
+    if shelf:
+        shelf.tidy()
+
+
+@contextmanager
 def _progress() -> Iterator[Callable[[str, int, int], None]]:
     """A progress bar on a terminal, nothing in a pipe; called with (what, done, of)."""
     if not sys.stderr.isatty():
         yield lambda _what, _done, _of: None
         return
     with click.progressbar(length=1000, file=sys.stderr, item_show_func=lambda text: text, show_eta=False) as bar:
-        # drawing the plates is most of the time; the pages take the rest
-        share = {"plates": (100, 700), "pages": (700, 1000)}
+        # what each stage takes of the whole, roughly
+        share = {"studies": (0, 250), "plates": (250, 550), "pages": (550, 1000)}
 
         def tell(what: str, done: int, of: int) -> None:
             low, high = share.get(what, (0, 0))

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from engrave import book, reading
-from engrave.book import Progress, laid_out, line_of, quiet
+from engrave.book import laid_out, line_of
 from engrave.exchange import midi, musicxml, mxl
 from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, ReadError, Regimen, Variation
 from engrave.model.errors import one_line
@@ -18,6 +18,7 @@ from engrave.pages import HANDOUT_STAFF, BookContent, press_handout, read_attach
 from engrave.pages.paper import paper_of
 from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import Log, choose, handout, read_plan, reissue, week
+from engrave.workshop import PLAIN, Bench
 
 __all__ = ["FORMATS", "make_handout", "make_reissue", "make_week", "old_regimen", "opened", "written"]
 
@@ -28,27 +29,27 @@ _HEAD, _TOP, _CLOSE = 21.0, 62.0, 2.0
 
 
 def make_week(
-    passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, progress: Progress = quiet
+    passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, bench: Bench = PLAIN
 ) -> BookContent:
     """Seven days of practice and the variations they need, once each. Raises EngraveError."""
     line = line_of(passage, plan)
-    return laid_out(passage, line, week(line, plan, start=start, log=log), plan, progress=progress)
+    return laid_out(passage, line, week(line, plan, start=start, log=log, bench=bench), plan, bench=bench)
 
 
-def make_handout(passage: Passage, plan: Plan, *, pages: int, progress: Progress = quiet) -> tuple[BookContent, bytes]:
+def make_handout(passage: Passage, plan: Plan, *, pages: int, bench: Bench = PLAIN) -> tuple[BookContent, bytes]:
     """The studies that fit so many pages, several to a page, and the PDF of them.
 
     Raises PlanError where the studies a plan insists on do not fit, saying how many pages they need.
     """
     line = line_of(passage, plan)
-    return _handout(passage, line, choose(line, plan), plan, pages=pages, progress=progress)
+    return _handout(passage, line, choose(line, plan, bench=bench), plan, pages=pages, bench=bench)
 
 
 def _handout(
-    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int, progress: Progress
+    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int, bench: Bench
 ) -> tuple[BookContent, bytes]:
     small = replace(plan, staff=HANDOUT_STAFF) if plan.staff == Plan().staff else plan
-    full = laid_out(passage, line, regimen, small, progress=progress)
+    full = laid_out(passage, line, regimen, small, bench=bench)
     heights = [_HEAD + sheet.plate.height + _CLOSE * len(sheet.plate.systems) for sheet in full.sheets]
     room = paper_of(plan).room[1]
     drawn = {sheet.step.study: sheet.plate for sheet in full.sheets}
@@ -111,7 +112,7 @@ def make_reissue(
     form: str = "book",
     pages: int = 2,
     start: date | None = None,
-    progress: Progress = quiet,
+    bench: Bench = PLAIN,
 ) -> tuple[BookContent, bytes]:
     """The regimen of an old book (as `opened` gives it) for a new passage, as a book, handout or week; content and PDF.
 
@@ -120,16 +121,14 @@ def make_reissue(
     line = line_of(passage, plan)
     regimen = reissue(old_regimen(old[0], old[2]), line, plan)
     if form == "handout":
-        return _handout(passage, line, regimen, plan, pages=pages, progress=progress)
+        return _handout(passage, line, regimen, plan, pages=pages, bench=bench)
     if form == "week":
         chosen = replace(plan, studies=tuple(step.study for step in regimen.steps))
         made = week(line, chosen, start=start)
-        content = laid_out(
-            passage, line, replace(made, notices=regimen.notices + made.notices), plan, progress=progress
-        )
+        content = laid_out(passage, line, replace(made, notices=regimen.notices + made.notices), plan, bench=bench)
     else:
-        content = laid_out(passage, line, regimen, plan, progress=progress)
-    return content, book.press(content, progress=progress)
+        content = laid_out(passage, line, regimen, plan, bench=bench)
+    return content, book.press(content, bench=bench)
 
 
 def written(

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
+
+# the command keeps nothing of one test for another: there is no folder to keep it in
+os.environ["XDG_CACHE_HOME"] = os.devnull
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

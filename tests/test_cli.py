@@ -65,7 +65,7 @@ WRONG = {
         ["book", LINE, "--hand", "smal"],
         "hand 'smal' is not known (did you mean small? known: standard, small, large)",
     ),
-    "an unknown option": (["book", "--frob"], "No such option '--frob'. (see engrave book --help)"),
+    "an unknown option": (["book", "--quux"], "No such option '--quux'. (see engrave book --help)"),
     "an unknown command": (["boot"], "No such command 'boot'. Did you mean 'book'? (see engrave --help)"),
     "a folder that is not there": (
         ["book", LINE, "-o", "nowhere/book.pdf"],

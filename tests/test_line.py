@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -10,8 +11,8 @@ import pytest
 
 from engrave import book, reading
 from engrave.axes.laws import check
-from engrave.model import Passage, Plan
-from engrave.pages import BookContent
+from engrave.model import Passage, Plan, Plate, Variation
+from engrave.pages import BookContent, impression
 from engrave.plates.readback import read_back
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -59,11 +60,20 @@ def test_every_page_obeys_the_laws_of_music(case: tuple[str, ...]) -> None:
             assert sheet.variation.instrument.midi(where.string, where.fret) == note.pitch.midi
 
 
+def plates(made: BookContent) -> Iterator[tuple[Variation, Plate]]:
+    """Every variation of a book with its plate, which is the one that was printed."""
+    look = book.look_of(made.line, made.plan)
+    for variation, printed in [(made.line, made.line_plate), *((s.variation, s.plate) for s in made.sheets)]:
+        plate = book.drawn_as(look, variation)
+        assert impression(plate) == printed
+        yield variation, plate
+
+
 @pytest.mark.parametrize("case", CASES)
 def test_what_is_printed_sounds_as_it_was_read(case: tuple[str, ...]) -> None:
     """Read back from the ink, every head has the pitch of its note, and every note has its head."""
     made = content(*case)
-    for variation, plate in [(made.line, made.line_plate), *((s.variation, s.plate) for s in made.sheets)]:
+    for variation, plate in plates(made):
         said = read_back(plate)
         meant = sounding(variation.passage)
         muted = {note.id for note in variation.passage.notes if note.muted}
@@ -76,6 +86,7 @@ def test_what_is_printed_sounds_as_it_was_read(case: tuple[str, ...]) -> None:
 def test_letters_stand_above_their_notes(case: tuple[str, ...]) -> None:
     """The plucking letters of the upper voice lie above the heads they belong to, one for each plucked note."""
     made = content(*case)
+    look = book.look_of(made.line, made.plan)
     for sheet in made.sheets:
         upper = {
             note.id
@@ -83,10 +94,11 @@ def test_letters_stand_above_their_notes(case: tuple[str, ...]) -> None:
             for note in event.notes
             if event.voice == 1 and note.stroke is not None
         }
-        for system in sheet.plate.systems:
+        plate = book.drawn_as(look, sheet.variation)
+        for system in plate.systems:
             heads = {mark.owner: mark for mark in system.marks if mark.role == "head"}
             letters = [mark for mark in system.marks if mark.role == "letter" and mark.owner in upper & heads.keys()]
             for letter in letters:
                 assert letter.y < heads[letter.owner].y, (sheet.variation.title, letter.owner)
-        lettered = {m.owner for system in sheet.plate.systems for m in system.marks if m.role == "letter"}
+        lettered = {m.owner for system in plate.systems for m in system.marks if m.role == "letter"}
         assert upper <= lettered

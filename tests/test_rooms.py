@@ -23,6 +23,7 @@ ROOM_OF = {
     "click": "cli.py",
     "highspy": "regimen",
     "mido": "exchange",
+    "platformdirs": "shelf.py",
 }
 HEAVY = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "mido", "fontTools")
 

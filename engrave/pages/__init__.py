@@ -5,12 +5,15 @@ from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.handout import HANDOUT_STAFF, press_handout
 from engrave.pages.paper import music_width, staff_for
+from engrave.pages.picture import Impression, impression
 
 __all__ = [
     "HANDOUT_STAFF",
     "Attachment",
     "BookContent",
+    "Impression",
     "Sheet",
+    "impression",
     "music_width",
     "press",
     "press_handout",

@@ -2,53 +2,129 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from itertools import accumulate
+from typing import Any
 
+from engrave.pages.binding import bind
 from engrave.pages.content import BookContent
 from engrave.pages.cover import cover_values
 from engrave.pages.coverage import coverage
+from engrave.pages.gathering import Gathering
 from engrave.pages.legend import legend
 from engrave.pages.paper import paper_of, type_scale
-from engrave.pages.picture import Gallery
-from engrave.pages.press import render, to_pdf
+from engrave.pages.picture import Gallery, Image
+from engrave.pages.press import lay, render
 from engrave.pages.typeset import Typesetter
-from engrave.pages.views import sections, sheet_views
+from engrave.pages.views import SheetView, hang, sections, sheet_views
 from engrave.pages.week import day_views
+from engrave.workshop import PLAIN, Bench
 
-Progress = Callable[[str, int, int], None]
-"""called with "pages", how many pictures are on their pages, and of how many"""
+SHEETS = 8
+"""variations in a gathering: few enough that a change in one leaves most of a book alone, and that two cores share the
+work of a small book; many enough that each gathering's fonts weigh little"""
+_ROUNDS = 3
 
 
-def press(content: BookContent, *, progress: Progress | None = None) -> bytes:
+def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
     """The study book as a PDF; with a page for each day where the regimen is a week.
 
-    Same content and SOURCE_DATE_EPOCH, same bytes. Raises PressError for a paper that is not stocked and for a title
-    no font of the book can print.
+    What stands before the variations has Roman page numbers, so that the variations begin on page 1 whatever there is
+    to say before them. Same content and SOURCE_DATE_EPOCH, same bytes. Raises PressError for a paper that is not
+    stocked and for a title no font of the book can print.
     """
     setter, gallery = Typesetter(), Gallery()
-    plan, sheets = content.plan, content.sheets
-    views = sheet_views(content, gallery, setter)
-    variations = [content.line, *(sheet.variation for sheet in sheets)]
+    views = sheet_views(content, setter)
+    values = cover_values(content, setter, gallery) | _front_values(content, views, setter, gallery)
+    trained = coverage(content)
+    pages = {view.number: len(view.pages) for view in views}
+    for _ in range(_ROUNDS):
+        firsts = dict(zip(pages, accumulate(pages.values(), initial=1), strict=False))
+        total = sum(pages.values())
+        lots = [views[start : start + SHEETS] for start in range(0, len(views), SHEETS)]
+        runs = [_sheets(lot, content, values, first=firsts[lot[0].number], total=total) for lot in lots]
+        if trained:
+            runs.append(_back(content, values, trained, first=total + 1))
+        bound = bench.each(lay_run, None, runs, keys=[run.key for run in runs], stage="pages")
+        found = {number: count for part in bound for number, count in _counted(part)}
+        if found == pages:
+            break
+        # a page that holds less than was reckoned: what follows moves on
+        pages = found
+    values["at"] = firsts
+    html = render("front.html", values, paper=paper_of(content.plan), scale=type_scale(content.plan))
+    front = lay(html, gallery.images, content.attachments, drop=1)
+    return bind(front, bound)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """The pages of one gathering, ready to be laid out."""
+
+    html: str
+    images: Mapping[str, Image]
+
+    @property
+    def key(self) -> str:
+        """What tells it from others."""
+        pictures = "".join(f"{name} {image.digest}\n" for name, image in self.images.items())
+        return f"{self.html}\n{pictures}"
+
+
+def lay_run(_shared: None, run: Run) -> Gathering:
+    """The pages of a run."""
+    return lay(run.html, run.images)
+
+
+def _sheets(
+    lot: tuple[SheetView, ...], content: BookContent, values: Mapping[str, Any], *, first: int, total: int
+) -> Run:
+    gallery = Gallery()
+    hung = tuple(hang(view, gallery) for view in lot)
+    said = {key: values[key] for key in ("title", "running", "footline")}
+    said |= {"sheets": hung, "first": first, "total": total}
+    html = render("sheets.html", said, paper=paper_of(content.plan), scale=type_scale(content.plan))
+    return Run(html=html, images=gallery.images)
+
+
+def _back(content: BookContent, values: Mapping[str, Any], trained: Any, *, first: int) -> Run:
+    """What trains what, after the variations."""
     verdict = content.regimen.verdict
-    values = cover_values(content, setter, gallery) | {
+    said = {key: values[key] for key in ("title", "running", "footline")}
+    said |= {"coverage": trained, "verdict": verdict[:1].upper() + verdict[1:], "first": first}
+    html = render("back.html", said, paper=paper_of(content.plan), scale=type_scale(content.plan))
+    return Run(html=html, images={})
+
+
+def _counted(part: Gathering) -> Iterator[tuple[int, int]]:
+    """Number of each variation of a gathering, and how many pages it takes."""
+    starts = sorted((goal.page, int(goal.name.removeprefix("v"))) for goal in part.goals)
+    ends = [*(page for page, _ in starts), len(part.pages)][1:]
+    # one that prints no variation has no goals
+    return ((number, end - page) for (page, number), end in zip(starts, ends, strict=False))
+
+
+def _front_values(
+    content: BookContent, views: tuple[SheetView, ...], setter: Typesetter, gallery: Gallery
+) -> dict[str, Any]:
+    """What stands before the variations, but for the title page."""
+    plan, sheets = content.plan, content.sheets
+    variations = [content.line, *(sheet.variation for sheet in sheets)]
+    values: dict[str, Any] = {
         "legend": legend(variations, [content.line_plate, *(sheet.plate for sheet in sheets)], plan.marks),
         "house": any(sheet.step.house for sheet in sheets),
         "days": day_views(content, gallery, setter),
         "sections": sections(views),
         "sheets": views,
         "minutes": any(view.minutes for view in views),
-        "coverage": coverage(content),
-        "verdict": verdict[:1].upper() + verdict[1:],
         "declined": tuple(
             (d.axis, setter.text(d.setting, "a setting"), setter.text(d.reason, "a reason"), d.place)
             for d in content.declined
         ),
     }
     values["notices"] = _notices(content, setter)
-    if progress:
-        gallery.watch(lambda done, of: progress("pages", done, of))
-    html = render("book.html", values, paper=paper_of(plan), scale=type_scale(plan))
-    return to_pdf(html, gallery.images, content.attachments)
+    return values
 
 
 def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model import Declined, Passage, Plan, Plate, Regimen, Step, Variation
+from engrave.model import Declined, Passage, Plan, Regimen, Step, Variation
+from engrave.pages.picture import Impression
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -14,7 +15,7 @@ class Sheet:
     number: int
     """place in practice order, from 1"""
     variation: Variation
-    plate: Plate
+    plate: Impression
     """its music, no wider than `music_width(plan)`"""
     step: Step
 
@@ -36,7 +37,7 @@ class BookContent:
     passage: Passage
     line: Variation
     """the passage with both hands worked out, as the title page shows it"""
-    line_plate: Plate
+    line_plate: Impression
     sheets: tuple[Sheet, ...]
     """in practice order"""
     regimen: Regimen

@@ -75,7 +75,7 @@ def _survey(content: BookContent, gallery: Gallery) -> Picture:
     wide = (width - 2 * _COLUMNS) / 3
     for index, (heading, counts) in enumerate(columns):
         said.append(draw_bars(drawing, heading, counts, x=index * (wide + _COLUMNS), y=top, width=wide))
-    return gallery.hang("survey", drawing.plate(" ".join(said)), scale=scale)[0]
+    return gallery.draw("survey", drawing.plate(" ".join(said)), scale=scale)
 
 
 def _survey_fits(content: BookContent, survey: Picture, values: dict[str, Any]) -> bool:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from engrave.model import PLUCKING, Marks, Plate, Variation
+from engrave.model import PLUCKING, Marks, Variation
+from engrave.pages.picture import Impression
 from engrave.pages.signs import CIRCLED
 from engrave.pages.words import finger_name, listed
 
@@ -41,13 +42,12 @@ class Sign:
     """letter, digit, circle or word: how the sign is set"""
 
 
-def legend(variations: Iterable[Variation], plates: Iterable[Plate], marks: Marks) -> tuple[Sign, ...]:
+def legend(variations: Iterable[Variation], plates: Iterable[Impression], marks: Marks) -> tuple[Sign, ...]:
     """The marks of `plates`, which show `variations`: the plucking hand's first, then the fretting hand's."""
     shown: dict[str, set[str]] = {}
     for plate in plates:
-        for system in plate.systems:
-            for mark in system.marks:
-                shown.setdefault(mark.role, set()).add(mark.text)
+        for role, text in plate.shown:
+            shown.setdefault(role, set()).add(text)
     music = tuple(variations)
     return (*_plucking(shown, marks), *_fretting(shown, marks), *_slurs(music), *_events(music), *_staff(shown))
 

@@ -12,9 +12,12 @@ from typing import Any
 
 from engrave import resources
 from engrave.model import Fault, PressError
+from engrave.pages.binding import bind
 from engrave.pages.content import Attachment
 from engrave.pages.fonts import FACES, font_file
+from engrave.pages.gathering import Gathering, gather
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
+from engrave.pages.picture import Image
 from engrave.pages.signs import sign_font
 
 UNDATED = datetime(1980, 1, 1, tzinfo=UTC)
@@ -47,13 +50,36 @@ def _size(size: float, *, unit: str, scale: float) -> str:
 
 
 def to_pdf(
-    html: str, images: Mapping[str, Any], attachments: tuple[Attachment, ...] = (), *, most: int | None = None
+    html: str, images: Mapping[str, Image], attachments: tuple[Attachment, ...] = (), *, most: int | None = None
 ) -> bytes:
     """The PDF of a page description, tagged for PDF/UA-1.
 
     Raises PressError when something outside is asked for, and when it takes more pages than `most`.
     """
+    laid = lay(html, images, attachments)
+    needed = len(laid.pages)
+    if most is not None and needed > most:
+        fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
+        raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
+    return bind(laid)
+
+
+def lay(
+    html: str, images: Mapping[str, Image], attachments: tuple[Attachment, ...] = (), *, drop: int = 0
+) -> Gathering:
+    """The pages of a page description, but for the last `drop`, laid out and tagged for PDF/UA-1.
+
+    Raises PressError when something outside is asked for.
+    """
     refused: list[str] = []
+    taken: list[Gathering] = []
+
+    def take(document: Any, pdf: Any) -> None:
+        _frame_figures(document, pdf)
+        taken.append(gather(document, pdf, drop=drop))
+        # what is bound is written then; nothing need be written now
+        del pdf.objects[1:]
+
     with _no_machine_fonts():
         fetch = fetcher(refused.append)
         import weasyprint  # noqa: PLC0415 (loaded only when a page is printed)
@@ -70,15 +96,10 @@ def to_pdf(
             for file in sorted(attachments, key=lambda file: file.name)
         ]
         options = {"cache": dict(images), "pdf_variant": "pdf/ua-1", "attachments": files}
-        document = weasyprint.HTML(string=html, base_url=None, url_fetcher=fetch).render(**options)
-        needed = len(document.pages)
-        if most is not None and needed > most:
-            fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
-            raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
-        pdf = document.write_pdf(finisher=_frame_figures, **options)
+        weasyprint.HTML(string=html, base_url=None, url_fetcher=fetch).write_pdf(finisher=take, **options)
     if refused:
         raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
-    return bytes(pdf)
+    return taken[0]
 
 
 def _frame_figures(document: Any, pdf: Any) -> None:

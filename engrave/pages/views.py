@@ -11,7 +11,7 @@ from engrave.pages.fonts import lines, shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.layout import Arrangement, arrange
 from engrave.pages.paper import paper_of, type_scale
-from engrave.pages.picture import Gallery, Picture
+from engrave.pages.picture import Gallery, Impression, Picture, impression
 from engrave.pages.typeset import Typesetter
 
 BODY, SMALL, TITLE, SECTION, RUNNING = 10.5, 9.0, 17.0, 9.5, 9.0
@@ -41,9 +41,11 @@ class SheetView:
     reason: str
     facts: str
     notices: tuple[str, ...]
-    pages: tuple[tuple[Arrangement, tuple[Picture, ...]], ...]
-    """the systems of each page"""
-    foot: Picture
+    music: Impression
+    pages: tuple[Arrangement, ...]
+    """how its pages are shared out"""
+    foot: Impression
+    foot_scale: float
     head: float
     """height in mm of what stands above the music"""
     facts_height: float
@@ -52,17 +54,29 @@ class SheetView:
     minutes: str
 
 
-def sheet_views(content: BookContent, gallery: Gallery, setter: Typesetter) -> tuple[SheetView, ...]:
+Hung = tuple[SheetView, tuple[tuple[Arrangement, tuple[Picture, ...]], ...], Picture]
+"""a variation with the pictures of each of its pages, and the one at its foot"""
+
+
+def hang(view: SheetView, gallery: Gallery) -> Hung:
+    """Hang the pictures of a variation."""
+    systems = gallery.hang(f"music{view.number}", view.music)
+    starts = list(accumulate((page.systems for page in view.pages), initial=0))
+    pages = tuple((page, systems[at : at + page.systems]) for page, at in zip(view.pages, starts, strict=False))
+    return view, pages, gallery.hang(f"foot{view.number}", view.foot, scale=view.foot_scale)[0]
+
+
+def sheet_views(content: BookContent, setter: Typesetter) -> tuple[SheetView, ...]:
     """The variation pages in order."""
     made: list[SheetView] = []
     before = ""
     for sheet in content.sheets:
-        made.append(_sheet_view(sheet, content, gallery, setter, before=before))
+        made.append(_sheet_view(sheet, content, setter, before=before))
         before = made[-1].section
     return tuple(made)
 
 
-def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Typesetter, *, before: str) -> SheetView:
+def _sheet_view(sheet: Sheet, content: BookContent, setter: Typesetter, *, before: str) -> SheetView:
     variation, step, figures = sheet.variation, sheet.step, sheet.variation.figures
     little = content.plan.marks.little
     width, height = paper_of(content.plan).room
@@ -99,21 +113,16 @@ def _sheet_view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Ty
         title=title,
         **said,
         notices=notices,
-        pages=_paged(arranged, gallery.hang(f"music{sheet.number}", sheet.plate)),
-        foot=gallery.hang(f"foot{sheet.number}", drawn, scale=scale)[0],
+        music=sheet.plate,
+        pages=arranged,
+        foot=impression(drawn),
+        foot_scale=scale,
         head=round(head + arranged[0].lead, 3),
         facts_height=round(facts_height, 3),
         tempo=words.tempo_brief(step.beat, step.tempo),
         times=step.times,
         minutes=words.minutes_text(step),
     )
-
-
-def _paged(
-    arranged: tuple[Arrangement, ...], systems: tuple[Picture, ...]
-) -> tuple[tuple[Arrangement, tuple[Picture, ...]], ...]:
-    starts = list(accumulate((page.systems for page in arranged), initial=0))
-    return tuple((page, systems[start : start + page.systems]) for page, start in zip(arranged, starts, strict=False))
 
 
 def _head_height(title: str, said: dict[str, str], notices: tuple[str, ...], width: float, *, opens: bool) -> float:

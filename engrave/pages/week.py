@@ -126,4 +126,4 @@ def _rules(visits: tuple[VisitView, ...], index: int, content: BookContent, gall
         y = (row + 1) * _RULE - 0.2
         drawing.marks.append(line(0, y, drawing.width, y, 0.12))
     said = f"{count_} empty lines for notes."
-    return gallery.hang(f"rules{index}", drawing.plate(said), scale=scale)[0]
+    return gallery.draw(f"rules{index}", drawing.plate(said), scale=scale)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -12,6 +12,7 @@ from engrave.axes.selection import selection
 from engrave.model import AXES, Declined, Load, Notice, Plan, Study, Variation
 from engrave.regimen.atoms import Atom, count
 from engrave.regimen.load import beat_of, load_of
+from engrave.workshop import PLAIN, Bench
 
 AS_WRITTEN = Study()
 """the line as it stands"""
@@ -59,7 +60,7 @@ class Pool:
     """what was left out before choosing, and why"""
 
 
-def pool(line: Variation, plan: Plan) -> Pool:
+def pool(line: Variation, plan: Plan, bench: Bench = PLAIN) -> Pool:
     """Every study that applies: the plan's, else the built-in selection. Raises PlanError for unknown settings."""
     as_written = axes.vary(line, AS_WRITTEN)
     if isinstance(as_written, Declined):
@@ -67,6 +68,7 @@ def pool(line: Variation, plan: Plan) -> Pool:
     candidates = [make(AS_WRITTEN, as_written, plan, as_written)]
     notices: list[Notice] = []
     seen = {canonical(AS_WRITTEN)}
+    asked: list[Study] = []
     for study in plan.studies or built_in(plan.depth):
         if canonical(study) in seen:
             if plan.studies and study != AS_WRITTEN:
@@ -75,15 +77,42 @@ def pool(line: Variation, plan: Plan) -> Pool:
         seen.add(canonical(study))
         if why := left_out(study, plan):
             notices.append(Notice(text=f"“{heading(study)}” is left out: {why}"))
-            continue
-        made = axes.vary(line, study)
-        if isinstance(made, Declined):
-            notices.append(declined(study, made))
         else:
-            candidates.append(make(study, made, plan, as_written))
+            asked.append(study)
+    for found in answers(line, as_written, plan, asked, bench):
+        if isinstance(found, Candidate):
+            candidates.append(found)
+        else:
+            notices.append(found)
     if plan.studies and not any(canonical(study) == canonical(AS_WRITTEN) for study in plan.studies):
         candidates = candidates[1:]
     return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """What the candidates of one line have in common."""
+
+    line: Variation
+    as_written: Variation
+    plan: Plan
+    """only what a candidate depends on: the player, times and tempi"""
+
+
+def answers(
+    line: Variation, as_written: Variation, plan: Plan, studies: Sequence[Study], bench: Bench
+) -> list[Candidate | Notice]:
+    """For each study its candidate, or the notice that it does not apply."""
+    given = Given(line=line, as_written=as_written, plan=Plan(player=plan.player, times=plan.times, tempo=plan.tempo))
+    return bench.each(answer, given, studies, keys=[repr(study) for study in studies], stage="studies")
+
+
+def answer(given: Given, study: Study) -> Candidate | Notice:
+    """The candidate for one study, or the notice that it does not apply."""
+    made = axes.vary(given.line, study)
+    if isinstance(made, Declined):
+        return declined(study, made)
+    return make(study, made, given.plan, given.as_written)
 
 
 def built_in(depth: str) -> tuple[Study, ...]:

@@ -14,11 +14,12 @@ from engrave import axes
 from engrave.axes.selection import selection
 from engrave.model import Declined, Fault, Notice, Plan, PlanError, Regimen, Step, Study, Variation
 from engrave.regimen.atoms import Atom, count
-from engrave.regimen.candidates import AS_WRITTEN, Candidate, canonical, declined, heading, left_out, make
+from engrave.regimen.candidates import AS_WRITTEN, Candidate, answers, canonical, heading, left_out
 from engrave.regimen.choosing import coverage
 from engrave.regimen.programme import Row, Unknown, solve
 from engrave.regimen.steps import step
 from engrave.regimen.wanted import wants
+from engrave.workshop import PLAIN, Bench
 
 NEAR = 0.3
 """how alike (0 to 1) a replacement must be at least; house figure"""
@@ -29,7 +30,7 @@ def as_plan(regimen: Regimen, plan: Plan) -> Plan:
     return replace(plan, studies=tuple(found.study for found in regimen.steps), depth="complete", pages=None)
 
 
-def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
+def reissue(old: Regimen, line: Variation, plan: Plan, *, bench: Bench = PLAIN) -> Regimen:
     """The steps of `old`, in its order and sections, for `line`; notices say what was exchanged or dropped, and why.
 
     Times, tempi and loads are those of the new passage. Raises PlanError where nothing of it applies.
@@ -37,19 +38,19 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
     written = axes.vary(line, AS_WRITTEN)
     if isinstance(written, Declined):
         raise TypeError(f"the line as written was declined: {written.reason}")
-    answers = [axes.vary(line, found.study) for found in old.steps]
-    gone = [i for i, answer in enumerate(answers) if isinstance(answer, Declined)]
-    spare = _spare(old, line, plan, written) if gone else ()
+    found_now = answers(line, written, plan, [found.study for found in old.steps], bench)
+    gone = [i for i, answer in enumerate(found_now) if isinstance(answer, Notice)]
+    spare = _spare(old, line, plan, written, bench) if gone else ()
     taken = _kin([old.steps[i] for i in gone], spare)
     order: list[Candidate] = []
     steps: list[Step] = []
     notices: list[Notice] = []
-    for i, (found, answer) in enumerate(zip(old.steps, answers, strict=True)):
-        if isinstance(answer, Variation):
-            order.append(make(found.study, answer, plan, written))
+    for i, (found, answer) in enumerate(zip(old.steps, found_now, strict=True)):
+        if isinstance(answer, Candidate):
+            order.append(answer)
             steps.append(step(order[-1], found.section, found.reason))
             continue
-        why = declined(found.study, answer).text
+        why = answer.text
         kin = taken.get(gone.index(i))
         if kin is None:
             notices.append(Notice(text=f"{why}; nothing near enough takes its place"))
@@ -74,18 +75,15 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
     )
 
 
-def _spare(old: Regimen, line: Variation, plan: Plan, written: Variation) -> tuple[Candidate, ...]:
+def _spare(old: Regimen, line: Variation, plan: Plan, written: Variation, bench: Bench) -> tuple[Candidate, ...]:
     """Studies of the catalogue that apply to the line, are wanted, and are not in the regimen."""
     seen = {canonical(found.study) for found in old.steps}
-    found: list[Candidate] = []
+    others: list[Study] = []
     for study in selection("complete"):
-        if canonical(study) in seen or left_out(study, plan):
-            continue
-        seen.add(canonical(study))
-        answer = axes.vary(line, study)
-        if isinstance(answer, Variation):
-            found.append(make(study, answer, plan, written))
-    return tuple(found)
+        if canonical(study) not in seen and not left_out(study, plan):
+            seen.add(canonical(study))
+            others.append(study)
+    return tuple(found for found in answers(line, written, plan, others, bench) if isinstance(found, Candidate))
 
 
 def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:

@@ -57,9 +57,10 @@ def catalogue(passage: Passage, *, staff: float, tab: bool) -> Plates:
 def bound(passage: Passage, *, staff: float, tab: bool, plan: Plan | None = None) -> Plates:
     """Every plate of the passage's book."""
     content = book.make(passage, plan or Plan(staff=staff, tab=tab))
-    yield "title page", content.line_plate
+    look = book.look_of(content.line, content.plan)
+    yield "title page", book.drawn_as(look, content.line)
     for sheet in content.sheets:
-        yield f"{sheet.number}", sheet.plate
+        yield f"{sheet.number}", book.drawn_as(look, sheet.variation)
 
 
 def asked(axis: str, setting: str) -> Study:

@@ -10,7 +10,7 @@ from engrave.axes import vary
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Coverage, Notice, Passage, Plan, Regimen, Step, Study, Variation
-from engrave.pages import BookContent, Sheet, music_width, press
+from engrave.pages import BookContent, Sheet, impression, music_width, press
 from engrave.plates import draw
 from tests.build import passage
 
@@ -49,7 +49,7 @@ def content(
         )
         plate = draw(made, width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
         steps.append(step)
-        sheets.append(Sheet(number=number, variation=made, plate=plate, step=step))
+        sheets.append(Sheet(number=number, variation=made, plate=impression(plate), step=step))
     found = tuple(range(min(2, len(studies))))
     trained = (
         Coverage(group="Plucking pairs", label="m after i, treble", wanted=4, found=9, steps=found),
@@ -58,7 +58,7 @@ def content(
     return BookContent(
         passage=music,
         line=line,
-        line_plate=draw(line, width=music_width(plan), staff=plan.staff),
+        line_plate=impression(draw(line, width=music_width(plan), staff=plan.staff)),
         sheets=tuple(sheets),
         regimen=Regimen(steps=tuple(steps), coverage=trained),
         plan=plan,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Any
 
+from pypdf.generic import DictionaryObject
+
 from engrave.pages import BookContent
 from tests.pages import printed
 
@@ -85,8 +87,47 @@ def test_every_font_is_embedded_and_none_is_the_machines(pdf: bytes) -> None:
 
 
 def test_pages_are_read_in_the_order_of_their_tags(pdf: bytes) -> None:
-    """Every page has a tab order by structure and an entry in the tree of parents (ISO 14289-1, 7.18.3)."""
-    for number, page in enumerate(printed.reader(pdf).pages):
+    """Every page has a tab order by structure (ISO 14289-1, 7.18.3).
+
+    Its entry in the tree of parents names the tags that hold its marked pieces, in order (ISO 32000-1, 14.7.4.4).
+    """
+    source = printed.reader(pdf)
+    root: Any = source.root_object["/StructTreeRoot"]
+    nums = root["/ParentTree"].get_object()["/Nums"]
+    parents = dict(zip(map(int, nums[::2]), nums[1::2], strict=True))
+    assert list(parents) == sorted(parents)
+    links = 0
+    for page in source.pages:
         row: Any = page
         assert row["/Tabs"] == "/S"
-        assert row["/StructParents"] == number
+        for mark, tag in enumerate(parents.pop(row["/StructParents"]).get_object()):
+            element = tag.get_object()
+            assert element["/Pg"].get_object() == page
+            assert mark in element["/K"]
+        for annotation in row.get("/Annots", []):
+            link = annotation.get_object()
+            element = parents.pop(link["/StructParent"]).get_object()
+            assert element["/S"] == "/Link"
+            kids = [kid.get_object() for kid in element["/K"]]
+            assert any(isinstance(kid, DictionaryObject) and kid.raw_get("/Obj") == annotation for kid in kids)
+            links += 1
+    assert parents == {}
+    assert links > 0
+
+
+def test_no_tag_leads_nowhere(pdf: bytes) -> None:
+    """Every tag hangs under the one that names it as its child, and stands on a page of the book (14.7.2)."""
+    source = printed.reader(pdf)
+    pages = {page.indirect_reference for page in source.pages}
+    top: Any = source.root_object["/StructTreeRoot"]["/K"][0]  # type: ignore[index]
+    waiting, seen = [(top, kid) for kid in top.get_object()["/K"]], 0
+    while waiting:
+        parent, kid = waiting.pop()
+        row = kid.get_object()
+        if not hasattr(row, "get") or row.get("/Type") != "/StructElem":
+            continue
+        assert row["/P"].get_object() == parent.get_object()
+        assert row.raw_get("/Pg") in pages
+        waiting += [(kid, below) for below in row["/K"]]
+        seen += 1
+    assert seen > 100

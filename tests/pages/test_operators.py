@@ -10,7 +10,7 @@ from pypdf.generic import ContentStream, DecodedStreamObject, FloatObject, Numbe
 
 from engrave.model import Mark, Plate, System
 from engrave.pages.operators import form, operators
-from engrave.pages.picture import Gallery
+from engrave.pages.picture import Gallery, impression
 
 HEAD = (("M", (0.0, 10.0)), ("C", (5.0, 10.0, 10.0, 5.0, 10.0, 0.0)), ("L", (-2.5, 0.0)), ("Z", ()))
 MARKS = (
@@ -58,29 +58,27 @@ def test_an_outline_is_a_form_within_its_box() -> None:
 def test_a_key_that_means_another_shape_is_another_form() -> None:
     """Two plates may call different shapes by one key; only what a plate uses is stored."""
     square = (("M", (0.0, 0.0)), ("L", (1.0, 0.0)), ("L", (1.0, 1.0)), ("Z", ()))
-    gallery = Gallery()
-    (first,), (second,) = gallery.hang("a", PLATE), gallery.hang("b", replace(PLATE, outlines={"head": square}))
-    shapes = [list(gallery.images[picture.address].forms.values()) for picture in (first, second)]
-    assert shapes == [[form(HEAD)], [form(square)]]
+    made = impression(PLATE), impression(replace(PLATE, outlines={"head": square}))
+    assert [list(one.forms.values()) for one in made] == [[form(HEAD)], [form(square)]]
+    assert made[0].systems[0].forms != made[1].systems[0].forms
 
 
 def test_equal_shapes_of_two_plates_share_a_form() -> None:
     """A book stores a shape once, however many plates use it and whatever they call it."""
-    gallery = Gallery()
     other = Plate(
         staff=7.2,
         systems=(System(width=40, height=10, first=0, last=0, marks=(Mark(role="head", outline="note"),)),),
         outlines={"note": HEAD},
     )
-    (first,), (second,) = gallery.hang("a", PLATE), gallery.hang("b", other)
-    assert set(gallery.images[first.address].forms) == set(gallery.images[second.address].forms) == {"shape0"}
+    first, second = impression(PLATE), impression(other)
+    assert list(first.forms) == list(second.forms) == list(first.systems[0].forms) == list(second.systems[0].forms)
 
 
 @pytest.mark.parametrize("scale", [1.0, 1.2])
 def test_a_picture_has_the_size_of_its_system(scale: float) -> None:
     """Size in mm for the template, in CSS pixels (96 to the inch) for the layout."""
     gallery = Gallery()
-    (picture,) = gallery.hang("a", PLATE, scale=scale)
+    (picture,) = gallery.hang("a", impression(PLATE), scale=scale)
     assert (picture.width, picture.height, picture.alt) == (40 * scale, 10 * scale, "One head.")
     wide, high, ratio = gallery.images[picture.address].get_intrinsic_size(1, 12)
     assert wide == pytest.approx(40 / 25.4 * 96)

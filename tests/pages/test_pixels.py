@@ -14,10 +14,11 @@ import numpy as np
 import pytest
 
 from engrave.model import Mark, Plan, Plate, System
-from engrave.pages import BookContent, Sheet, music_width, press
+from engrave.pages import BookContent, Sheet, music_width, picture, press, views
 from engrave.pages import book as room
-from engrave.pages.picture import Gallery, Picture
-from engrave.pages.press import to_pdf
+from engrave.pages.gathering import Gathering
+from engrave.pages.picture import Gallery, Impression, Picture
+from engrave.pages.press import lay, to_pdf
 from engrave.plates import draw
 from tests.pages.plain import Grey, plain_pdf, plain_svg, rasterised, unlike
 from tests.plates.hands import line_of
@@ -33,35 +34,49 @@ def textures(book: BookContent) -> BookContent:
     for number, music in enumerate(TEXTURES.values(), start=1):
         line = line_of(music)
         plate = draw(line, width=music_width(Plan()), tab=number % 2 == 0)
-        sheets.append(Sheet(number=number, variation=line, plate=plate, step=replace(step, study=line.study)))
+        printed = picture.impression(plate)
+        sheets.append(Sheet(number=number, variation=line, plate=printed, step=replace(step, study=line.study)))
     steps = tuple(sheet.step for sheet in sheets)
-    return replace(book, sheets=tuple(sheets), regimen=replace(book.regimen, steps=steps, coverage=()))
+    first = picture.impression(draw(book.line, width=music_width(Plan())))
+    return replace(
+        book, line_plate=first, sheets=tuple(sheets), regimen=replace(book.regimen, steps=steps, coverage=())
+    )
 
 
-def both(content: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[bytes, bytes]:
-    """The book as it is printed, and the same pages with every picture as SVG."""
+def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey], list[Grey]]:
+    """The pages of a book of all textures as they are printed, and the same with every picture as SVG."""
     pictures: Pictures = {}
+    plates: list[tuple[Impression, Plate]] = []
     pages: list[str] = []
-    hang = Gallery.hang
+    hang, take = Gallery.hang, picture.impression
 
-    def hung(self: Gallery, name: str, plate: Plate, *, scale: float = 1.0) -> tuple[Picture, ...]:
-        made = hang(self, name, plate, scale=scale)
+    def taken(plate: Plate) -> Impression:
+        plates.append((take(plate), plate))
+        return plates[-1][0]
+
+    def hung(self: Gallery, name: str, shown: Impression, *, scale: float = 1.0) -> tuple[Picture, ...]:
+        made = hang(self, name, shown, scale=scale)
+        plate = next(plate for printed, plate in plates if printed is shown)
         pictures.update({p.address: plain_svg(plate, s) for p, s in zip(made, plate.systems, strict=True)})
         return made
 
-    def kept(html: str, *rest: Any) -> bytes:
+    def kept(html: str, *rest: Any, **options: Any) -> Gathering:
         pages.append(html)
-        return to_pdf(html, *rest)
+        return lay(html, *rest, **options)
 
     monkeypatch.setattr(Gallery, "hang", hung)
-    monkeypatch.setattr(room, "to_pdf", kept)
-    printed = press(content)
-    return printed, plain_pdf(pages[0], pictures)
+    monkeypatch.setattr(picture, "impression", taken)
+    monkeypatch.setattr(views, "impression", taken)
+    monkeypatch.setattr(room, "lay", kept)
+    printed = press(textures(book))
+    *body, front = (rasterised(plain_pdf(html, pictures)) for html in pages)
+    # the last page of the front only gives its links their targets
+    return rasterised(printed), [*front[:-1], *(page for part in body for page in part)]
 
 
 def test_a_printed_book_is_the_one_with_plain_pictures(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plates of all textures and every diagram stand on the page as WeasyPrint would draw their SVG."""
-    printed, plain = map(rasterised, both(textures(book), monkeypatch))
+    printed, plain = both(book, monkeypatch)
     assert len(printed) == len(plain) > len(TEXTURES)
     assert [unlike(a, b) for a, b in zip(printed, plain, strict=True)] == [0] * len(plain)
 
@@ -75,8 +90,8 @@ MOVED = 0.3
 def alone(plate: Plate, system: System) -> Grey:
     """A system on a page of its own size, as it is printed."""
     gallery = Gallery()
-    (picture,) = gallery.hang("one", replace(plate, systems=(system,)))
-    (page,) = rasterised(to_pdf(PAGE.format(picture.width, picture.height), gallery.images))
+    (hung,) = gallery.hang("one", picture.impression(replace(plate, systems=(system,))))
+    (page,) = rasterised(to_pdf(PAGE.format(hung.width, hung.height), gallery.images))
     return page
 
 

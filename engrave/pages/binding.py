@@ -1,0 +1,180 @@
+"""Binding: gatherings joined into one PDF, with one page tree, one outline and one tree of tags.
+
+Streams that several gatherings carry alike (the shapes of the music, above all) are kept once.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import re
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from engrave.pages.gathering import MARK, Bookmark, Gathering, Piece
+
+
+def bind(front: Gathering, body: Sequence[Gathering] = (), *, version: str = "1.7") -> bytes:
+    """One PDF of all pages: those of `front` numbered in Roman figures, those of `body` from 1 where there is a body.
+
+    What the document says of itself as a whole (title, language, files inside) is what `front` says.
+    """
+    return _Binder(version).all(front, body)
+
+
+class _Binder:
+    def __init__(self, version: str) -> None:
+        import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
+
+        self.make, self.version = pydyf, version
+        self.pdf = pydyf.PDF()
+        self.known: dict[bytes, int] = {}
+        self.raw = _raw(pydyf)
+        self.pages: list[bytes] = []
+        self.nums: list[Any] = []
+
+    def all(self, front: Gathering, body: Sequence[Gathering]) -> bytes:
+        root, top = self._added({"Type": "/StructTreeRoot"}), self._added({"Type": "/StructElem", "S": "/Document"})
+        tags: list[bytes] = []
+        names: dict[str, Any] = {}
+        marks: list[tuple[int, Bookmark]] = []
+        for part in (front, *body):
+            before = len(self.pages)
+            places = self._pieces(part, top.reference)
+            tags += [b"%d 0 R" % places[tag] for tag in part.tags]
+            marks += [(before + mark.page, mark) for mark in part.bookmarks]
+            for goal in part.goals:
+                page = self.pages[before + goal.page]
+                names.setdefault(goal.name, self._array([page, "/XYZ", *goal.at, 0]))
+            if part is front:
+                self._whole(part, places)
+        root |= {"K": self._array([top.reference]), "ParentTree": self._parents().reference}
+        top |= {"P": root.reference, "K": self._array(tags)}
+        catalog = self.pdf.catalog
+        catalog["StructTreeRoot"] = root.reference
+        if names:
+            pairs = [item for name in sorted(names) for item in (self.make.String(name), names[name])]
+            catalog.setdefault("Names", self._dictionary({}))["Dests"] = self._dictionary({"Names": self._array(pairs)})
+        self._outline(marks)
+        if body:
+            first, then = self._dictionary({"S": "/r"}), self._dictionary({"S": "/D"})
+            labels = self._array([0, first, len(front.pages), then])
+            catalog["PageLabels"] = self._dictionary({"Nums": labels})
+        out = io.BytesIO()
+        self.pdf.write(out, version=self.version.encode(), compress=True)
+        return out.getvalue()
+
+    def _dictionary(self, entries: dict[str, Any]) -> Any:
+        return self.make.Dictionary(entries)
+
+    def _array(self, items: Iterable[Any]) -> Any:
+        return self.make.Array(items)
+
+    def _added(self, entries: dict[str, Any]) -> Any:
+        made = self._dictionary(entries)
+        self.pdf.add_object(made)
+        return made
+
+    def _pieces(self, part: Gathering, top: bytes) -> list[int]:
+        """Add the pieces of a gathering; gives the number in the file of each."""
+        pages = set(part.pages)
+        keys = len(self.nums)
+        free = len(self.pdf.objects)
+        places: list[int] = []
+        new: list[Piece] = []
+        for piece in part.pieces:
+            alike = _digest(piece)
+            known = self.known.get(alike) if alike else None
+            if known is None:
+                known = free + len(new)
+                new.append(piece)
+                if alike:
+                    self.known[alike] = known
+            places.append(known)
+
+        def number(match: re.Match[bytes]) -> bytes:
+            kind, which = match[1], match[2]
+            if kind == b"r":
+                return b"%d 0 R" % places[int(which)]
+            if kind == b"k":
+                return b"%d" % (keys + int(which))
+            return top if kind == b"d" else self.pdf.pages.reference
+
+        for piece in new:
+            self.pdf.add_object(self.raw(MARK.sub(number, piece.head), piece.stream))
+        self.nums += [self.raw(MARK.sub(number, row)) for row in part.parents]
+        for place in part.pages:
+            self.pages.append(b"%d 0 R" % places[place])
+            self.pdf.pages["Kids"].extend([places[place], 0, "R"])
+        self.pdf.pages["Count"] += len(pages)
+        return places
+
+    def _whole(self, part: Gathering, places: list[int]) -> None:
+        def number(match: re.Match[bytes]) -> bytes:
+            return b"%d 0 R" % places[int(match[2])]
+
+        for key, value in part.catalog:
+            said = MARK.sub(number, value)
+            if key == "EmbeddedFiles":
+                self.pdf.catalog["Names"] = self._dictionary({key: said})
+            else:
+                self.pdf.catalog[key] = said
+        self.pdf.info.update(part.info)
+
+    def _parents(self) -> Any:
+        nums = [item for pair in enumerate(self.nums) for item in pair]
+        return self._added({"Nums": self._array(nums)})
+
+    def _outline(self, marks: Sequence[tuple[int, Bookmark]]) -> None:
+        """The outline: a bookmark stands under the last one of a lower level."""
+        if not marks:
+            return
+        top = self._added({"Type": "/Outlines"})
+        above: list[tuple[int, Any, list[Any]]] = [(0, top, [])]
+        order = [above[0]]
+        for page, mark in marks:
+            while above[-1][0] >= mark.level:
+                above.pop()
+            goal = self._array([self.pages[page], "/XYZ", *mark.at, 0])
+            parent = above[-1]
+            entry = self._added({"Title": self.make.String(mark.title), "Dest": goal, "Parent": parent[1].reference})
+            if parent[2]:
+                entry["Prev"] = parent[2][-1].reference
+                parent[2][-1]["Next"] = entry.reference
+            parent[2].append(entry)
+            above.append((mark.level, entry, []))
+            order.append(above[-1])
+        for _, entry, kids in reversed(order):
+            if kids:
+                entry |= {"First": kids[0].reference, "Last": kids[-1].reference}
+            # all are open: the entries that show below each
+            entry["Count"] = len(kids) + sum(kid["Count"] for kid in kids)
+        self.pdf.catalog["Outlines"] = top.reference
+
+
+def _digest(piece: Piece) -> bytes:
+    """What tells a stream apart; nothing for what is a piece of its own whatever it holds."""
+    if piece.stream is None or MARK.search(piece.head):
+        return b""
+    return hashlib.sha256(piece.head + b"\n" + piece.stream).digest()
+
+
+def _raw(make: Any) -> Any:
+    class Raw(make.Object):  # type: ignore[misc]
+        """An object whose bytes are there already."""
+
+        def __init__(self, head: bytes, stream: bytes | None = None) -> None:
+            super().__init__()
+            self.head, self.body = head, stream
+
+        @property
+        def compressible(self) -> bool:
+            return self.body is None
+
+        @property
+        def data(self) -> bytes:
+            if self.body is None:
+                return self.head
+            return b"\n".join((self.head, b"stream", self.body, b"endstream"))
+
+    return Raw

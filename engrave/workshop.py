@@ -1,0 +1,222 @@
+"""Where work is done: here, on several cores, or not at all because it was done before.
+
+Every stage that does the same pure work on many items hands it to a bench:
+
+    answers = bench.each(work, shared, items)          # [work(shared, item) for item in items]
+
+`PLAIN` does just that. A `Workshop` does it in several processes, and keeps answers on a shelf, by what went into them
+and by the program that made them; the answers are the same. The bench is the only thing the stages know of either.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import pickle
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from functools import cache
+from importlib import import_module
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Protocol, Self, TypeVar
+
+from engrave import resources
+
+if TYPE_CHECKING:
+    from concurrent.futures import ProcessPoolExecutor
+
+Shared = TypeVar("Shared")
+Item = TypeVar("Item")
+Answer = TypeVar("Answer")
+Progress = Callable[[str, int, int], None]
+"""called with the stage (studies, plates, pages), how much of it is done, and of how much"""
+
+
+class Bench(Protocol):
+    """Does the same pure work on many items."""
+
+    def each(
+        self,
+        work: Callable[[Shared, Item], Answer],
+        shared: Shared,
+        items: Sequence[Item],
+        *,
+        keys: Sequence[str] = (),
+        stage: str = "",
+    ) -> list[Answer]:
+        """What `work(shared, item)` gives for every item, in order; raises what it raises.
+
+        Args:
+            work: a function of a module, which depends on nothing but its arguments.
+            shared: what is the same for all items.
+            items: what is different.
+            keys: for each item what tells it from others with the same `shared`; without them nothing is kept.
+            stage: name of the stage, for whoever watches.
+        """
+        ...
+
+
+class Shelf(Protocol):
+    """Keeps bytes by name, for a while."""
+
+    def get(self, key: str) -> bytes | None:
+        """What was put there, or None."""
+        ...
+
+    def put(self, key: str, data: bytes) -> None:
+        """Keep `data`; a shelf may forget it at any time."""
+        ...
+
+
+def quiet(stage: str, done: int, of: int) -> None:
+    """The progress of someone who does not watch."""
+
+
+class Workshop:
+    """A bench of `jobs` processes, with a shelf if there is one. To be used in a `with` block where jobs > 1."""
+
+    def __init__(self, *, jobs: int = 1, shelf: Shelf | None = None, progress: Progress = quiet) -> None:
+        self._jobs, self._shelf, self._progress = jobs, shelf, progress
+        self._pool: ProcessPoolExecutor | None = None
+
+    def __enter__(self) -> Self:
+        if self._jobs > 1:
+            self._pool = _pool(self._jobs)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._pool:
+            self._pool.shutdown(wait=False, cancel_futures=True)
+            self._pool = None
+
+    def each(
+        self,
+        work: Callable[[Shared, Item], Answer],
+        shared: Shared,
+        items: Sequence[Item],
+        *,
+        keys: Sequence[str] = (),
+        stage: str = "",
+    ) -> list[Answer]:
+        """See Bench."""
+        answers: dict[int, Answer] = {}
+        names = self._names(work, shared, keys)
+        for index, name in enumerate(names):
+            if self._shelf and (data := self._shelf.get(name)) is not None:
+                # what cannot be read is made again
+                with suppress(Exception):
+                    answers[index] = unpacked(data)
+        left = [index for index in range(len(items)) if index not in answers]
+        self._progress(stage, len(answers), len(items))
+        for index, answer in zip(left, self._done(work, shared, [items[i] for i in left]), strict=True):
+            if self._shelf and names:
+                self._shelf.put(names[index], pickle.dumps(answer))
+            answers[index] = answer
+            self._progress(stage, len(answers), len(items))
+        return [answers[index] for index in range(len(items))]
+
+    def _names(self, work: Callable[..., Any], shared: object, keys: Sequence[str]) -> list[str]:
+        if not (self._shelf and keys):
+            return []
+        start = hashlib.sha256(f"{program()} {work.__module__}.{work.__qualname__} {shared!r}".encode())
+        names = []
+        for key in keys:
+            one = start.copy()
+            one.update(f"\n{key}".encode())
+            names.append(one.hexdigest())
+        return names
+
+    def _done(self, work: Callable[[Shared, Item], Answer], shared: Shared, items: Sequence[Item]) -> Iterator[Answer]:
+        if self._pool is None or len(items) < 2:
+            return (work(shared, item) for item in items)
+        # two rounds for each process: what takes longer than the rest is waited for less
+        size = max(1, -(-len(items) // (2 * self._jobs)))
+        lots = [items[start : start + size] for start in range(0, len(items), size)]
+        return (answer for lot in self._pool.map(_lot, [(work, shared, lot) for lot in lots]) for answer in lot)
+
+
+PLAIN = Workshop()
+"""does all work here and now, and keeps nothing"""
+
+
+def _lot(asked: tuple[Callable[[Any, Any], Any], Any, Sequence[Any]]) -> list[Any]:
+    work, shared, items = asked
+    return [work(shared, item) for item in items]
+
+
+def _pool(jobs: int) -> ProcessPoolExecutor:
+    from concurrent.futures import ProcessPoolExecutor  # noqa: PLC0415 (start-up loads none of this)
+    from multiprocessing import get_context  # noqa: PLC0415 (as above)
+
+    # processes of their own from the start: a copy of this one could hold locks of threads it does not have
+    pool = ProcessPoolExecutor(jobs, mp_context=get_context("spawn"), initializer=_begin)
+    for _ in range(jobs):
+        # they load the libraries while the passage is still being read here
+        pool.submit(_ready)
+    return pool
+
+
+def _begin() -> None:
+    """A process of the pool: leaves interruptions to the one that started it, and ends when that one does."""
+    import os  # noqa: PLC0415 (as above)
+    import signal  # noqa: PLC0415
+    import threading  # noqa: PLC0415
+    from multiprocessing import parent_process  # noqa: PLC0415
+    from multiprocessing.connection import wait  # noqa: PLC0415
+
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = parent_process()
+    if parent is not None:
+
+        def follow() -> None:
+            wait([parent.sentinel])
+            os._exit(1)
+
+        threading.Thread(target=follow, daemon=True).start()
+
+
+def _ready() -> None:
+    for library in ("engrave.book", "verovio", "weasyprint"):
+        import_module(library)
+
+
+def digest(value: object) -> str:
+    """What tells a value of ours from others, in any process."""
+    return hashlib.sha256(repr(value).encode()).hexdigest()
+
+
+@cache
+def program() -> str:
+    """A digest of this program and of the libraries whose work is kept: another version keeps other answers."""
+    found = hashlib.sha256(sys.version.encode())
+    for library in ("verovio", "weasyprint", "pydyf", "numpy", "highspy", "fontTools"):
+        with suppress(PackageNotFoundError):
+            found.update(f"{library} {version(library)}".encode())
+    here = Path(__file__).resolve().parent
+    for place in (here, resources.folder("shared"), resources.folder("templates")):
+        for file in sorted(place.rglob("*")):
+            if file.suffix in {".py", ".toml", ".html", ".css", ".txt", ".conf", ".tab"}:
+                found.update(f"{file.relative_to(place)}\n".encode())
+                found.update(file.read_bytes())
+    return found.hexdigest()
+
+
+class _Unpickler(pickle.Unpickler):
+    """Makes nothing but our own values and fractions, so that a file someone else wrote can do no harm."""
+
+    def find_class(self, module: str, name: str) -> Any:
+        """A class of ours that is a plain value. Raises UnpicklingError for anything else."""
+        if (module, name) == ("fractions", "Fraction"):
+            return super().find_class(module, name)
+        if module.startswith("engrave.") and "." not in name:
+            found = super().find_class(module, name)
+            if isinstance(found, type) and hasattr(found, "__dataclass_fields__"):
+                return found
+        raise pickle.UnpicklingError(f"{module}.{name} is not one of our values")
+
+
+def unpacked(data: bytes) -> Any:
+    """The value in `data`, which `pickle.dumps` made. Raises whatever a damaged or foreign file makes it raise."""
+    return _Unpickler(io.BytesIO(data)).load()

@@ -1,0 +1,219 @@
+"""Work done elsewhere or earlier gives what it gives here and now."""
+
+from __future__ import annotations
+
+import os
+import pickle
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from engrave import book, reading
+from engrave.editions import make_handout, make_reissue, make_week, opened
+from engrave.model import Fault, Passage, Place, Plan, PlanError, Study
+from engrave.shelf import FolderShelf, user_shelf
+from engrave.workshop import PLAIN, Bench, Workshop, unpacked
+
+ROOT = Path(__file__).resolve().parents[1]
+TWO_VOICES = ROOT / "examples" / "two-lanterns.musicxml"
+LINES = {"built-in": book.built_in(), "two voices": (TWO_VOICES.read_bytes(), TWO_VOICES.name)}
+SHORT = Plan(depth="short")
+
+
+def passage(name: str) -> Passage:
+    """A passage to make books of."""
+    return reading.read(*LINES[name])
+
+
+@pytest.fixture(scope="module")
+def pool() -> Iterator[Workshop]:
+    """A bench of two processes."""
+    with Workshop(jobs=2) as bench:
+        yield bench
+
+
+def halved(by: int, what: int) -> Fraction:
+    """Work: a division, which fails where it should."""
+    if what == 13:
+        raise PlanError(Fault(fact="thirteen", hint="take another", place=Place(file="a", bar="3", beat=Fraction(2))))
+    return Fraction(what, by)
+
+
+def test_work_in_processes_comes_back_in_order(pool: Workshop) -> None:
+    """Answers stand where their items stand, for any number of items."""
+    for count in (0, 1, 2, 3, 7, 40):
+        assert pool.each(halved, 2, range(20, 20 + count)) == [Fraction(n, 2) for n in range(20, 20 + count)]
+
+
+def test_a_fault_in_a_process_is_the_same_fault(pool: Workshop) -> None:
+    """An error crosses from one process to another with every part of it."""
+    with pytest.raises(PlanError) as here:
+        PLAIN.each(halved, 2, [1, 13])
+    with pytest.raises(PlanError) as there:
+        pool.each(halved, 2, [1, 13])
+    assert there.value.faults == here.value.faults
+    assert str(there.value) == str(here.value) == "a, bar 3, beat 2: thirteen (take another)"
+
+
+@pytest.fixture
+def dated(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Books carry a date of ours."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+
+
+def printed(bench: Bench, music: Passage) -> list[bytes]:
+    """A book, a week, a handout and a reissue."""
+    tabbed = Plan(depth="short", tab=True)
+    pdf = book.press(book.make(music, SHORT, bench=bench), bench=bench)
+    week = book.press(make_week(music, tabbed, bench=bench), bench=bench)
+    _, handout = make_handout(music, SHORT, pages=2, bench=bench)
+    _, again = make_reissue(opened(pdf, "book.pdf"), passage("two voices"), SHORT, bench=bench)
+    return [pdf, week, handout, again]
+
+
+@pytest.mark.usefixtures("dated")
+@pytest.mark.parametrize("name", LINES)
+def test_books_are_the_same_bytes_wherever_they_are_made(name: str, pool: Workshop, tmp_path: Path) -> None:
+    """Here, in two processes, and from a shelf: book, week, handout and reissue are equal to the byte."""
+    music = passage(name)
+    here = printed(PLAIN, music)
+    shelf = FolderShelf(tmp_path)
+    assert printed(pool, music) == here
+    assert printed(Workshop(shelf=shelf), music) == here
+    kept = sorted(tmp_path.glob("*/*"))
+    assert len(kept) > 30
+    assert printed(Workshop(shelf=shelf), music) == here
+    assert sorted(tmp_path.glob("*/*")) == kept
+
+
+class Counted:
+    """A shelf in memory that tells what it was asked for."""
+
+    def __init__(self) -> None:
+        self.kept: dict[str, bytes] = {}
+        self.found = self.missed = 0
+
+    def get(self, key: str) -> bytes | None:
+        """What is kept."""
+        data = self.kept.get(key)
+        self.found, self.missed = self.found + (data is not None), self.missed + (data is None)
+        return data
+
+    def put(self, key: str, data: bytes) -> None:
+        """Keep it."""
+        self.kept[key] = data
+
+
+@pytest.mark.usefixtures("dated")
+def test_one_changed_study_leaves_the_rest_on_the_shelf() -> None:
+    """Of a book with one study changed, only that study's answer, its plate and its gathering are made anew."""
+    letters = ("i-m", "m-i", "i-a", "a-i", "m-a", "a-m", "p-i", "p-m", "a-m-i", "p-a-m-i", "p-m-i")
+    studies = tuple(Study(pluck=name) for name in letters)
+    shelf = Counted()
+    bench = Workshop(shelf=shelf)
+    music = passage("built-in")
+    first = book.make(music, Plan(studies=studies), bench=bench)
+    book.press(first, bench=bench)
+    shelf.found = shelf.missed = 0
+    changed = (*studies[:-1], Study(pluck="p-m-i", accent="every 2"))
+    again = book.make(music, Plan(studies=changed), bench=bench)
+    assert shelf.missed == 2
+    assert shelf.found == 2 * len(studies) - 2
+    pdf = book.press(again, bench=bench)
+    assert pdf == book.press(book.make(music, Plan(studies=changed)))
+
+
+def test_a_damaged_entry_is_made_again(tmp_path: Path) -> None:
+    """Cut short, altered or emptied, an entry is not taken for an answer."""
+    shelf = FolderShelf(tmp_path)
+    for damage in (lambda data: data[:-1], lambda _: b"", lambda data: data[:40] + b"?" + data[41:]):
+        shelf.put("abcdef", b"x" * 100)
+        assert shelf.get("abcdef") == b"x" * 100
+        (file,) = tmp_path.glob("*/*")
+        file.write_bytes(damage(file.read_bytes()))
+        assert shelf.get("abcdef") is None
+
+
+def test_what_was_used_longest_ago_goes_first(tmp_path: Path) -> None:
+    """A full shelf keeps what was used last."""
+    shelf = FolderShelf(tmp_path, most=250)
+    for number, key in enumerate(("aa1", "bb2", "cc3")):
+        shelf.put(key, bytes(60))
+        os.utime(tmp_path / key[:2] / key[2:], (number, number))
+    assert shelf.get("aa1")
+    shelf.tidy()
+    assert [key for key in ("aa1", "bb2", "cc3") if shelf.get(key)] == ["aa1", "cc3"]
+
+
+def test_the_shelf_never_gets_in_the_way(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no folder can be made, or others may write to it, there is none; a folder that goes away does no harm."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "file" / "below"))
+    (tmp_path / "file").write_text("no folder")
+    assert user_shelf() is None
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "good"))
+    shelf = user_shelf()
+    assert shelf is not None
+    (folder,) = (tmp_path / "good").iterdir()
+    assert folder.stat().st_mode & 0o077 == 0
+    folder.rmdir()
+    shelf.put("abc", b"x")
+    assert shelf.get("abc") is None
+    shelf.tidy()
+    folder.mkdir()
+    folder.chmod(0o777)
+    assert user_shelf() is None
+
+
+class Harm:
+    """Something that does more than hold values when it is unpacked."""
+
+    def __reduce__(self) -> tuple[object, tuple[str]]:
+        return os.system, ("touch harm",)
+
+
+def test_a_foreign_file_can_do_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Only our own values are unpacked: no function is called, whatever the file says."""
+    monkeypatch.chdir(tmp_path)
+    for evil in (Harm(), eval, subprocess.Popen, Workshop(), FolderShelf(tmp_path)):
+        with pytest.raises(pickle.UnpicklingError):
+            unpacked(pickle.dumps(evil))
+    assert list(tmp_path.iterdir()) == []
+    assert unpacked(pickle.dumps((Study(pluck="i-m"), Fraction(1, 3), [b"x"]))) == (
+        Study(pluck="i-m"),
+        Fraction(1, 3),
+        [b"x"],
+    )
+
+
+ORPHANS = """
+import os, sys, time
+sys.path.insert(0, {root!r})
+from engrave.workshop import Workshop
+if __name__ == "__main__":
+    with Workshop(jobs=2) as bench:
+        bench.each(divmod, 7, [1, 2, 3])
+        print(*(process.pid for process in bench._pool._processes.values()), flush=True)
+        time.sleep(60)
+"""
+
+
+@pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes in /proc")
+def test_processes_end_with_the_one_that_started_them(tmp_path: Path) -> None:
+    """When the command is killed outright its processes go, too."""
+    script = tmp_path / "run.py"
+    script.write_text(ORPHANS.format(root=str(ROOT)))
+    with subprocess.Popen([sys.executable, str(script)], stdout=subprocess.PIPE, text=True) as run:
+        assert run.stdout is not None
+        children = [int(word) for word in run.stdout.readline().split()]
+        assert len(children) == 2
+        run.kill()
+    for _ in range(100):
+        if not any(Path(f"/proc/{child}").exists() for child in children):
+            break
+        time.sleep(0.1)
+    assert not any(Path(f"/proc/{child}").exists() for child in children)
