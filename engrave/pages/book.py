@@ -99,7 +99,12 @@ def _back(content: BookContent, values: Mapping[str, Any], trained: Any, *, firs
 
 def _counted(part: Gathering) -> Iterator[tuple[int, int]]:
     """Number of each variation of a gathering, and how many pages it takes."""
-    starts = sorted((goal.page, int(goal.name.removeprefix("v"))) for goal in part.goals)
+    # what runs over several pages is a goal on each
+    found: dict[int, int] = {}
+    for goal in part.goals:
+        number = int(goal.name.removeprefix("v"))
+        found[number] = min(goal.page, found.get(number, goal.page))
+    starts = sorted((page, number) for number, page in found.items())
     ends = [*(page for page, _ in starts), len(part.pages)][1:]
     # one that prints no variation has no goals
     return ((number, end - page) for (page, number), end in zip(starts, ends, strict=False))

@@ -22,7 +22,7 @@ from engrave.pages.press import to_pdf
 from engrave.workshop import Workshop
 from tests.build import passage
 from tests.pages import printed
-from tests.pages.conftest import STUDIES, content
+from tests.pages.conftest import LINE, STUDIES, content
 
 ROOT = Path(__file__).resolve().parents[2]
 HEALTH = (
@@ -64,6 +64,13 @@ def test_the_index_names_the_page_each_variation_stands_on(pdf: bytes, book: Boo
         assert row[1] == labels[page - 1]
     goals = {(target, page) for at, target, page in printed.links(pdf) if at == 3}
     assert goals == {(f"v{title.split()[0]}", page) for title, page in real.items()}
+
+
+def test_a_variation_of_two_pages_moves_what_follows_it() -> None:
+    """Pages are numbered through, and the index names the first page of each variation."""
+    pages = printed.texts(press(content(" | ".join([LINE] * 7))))
+    assert [re.findall(r"\d+ of \d+", text) for text in pages[3:11]] == [[f"{page} of 8"] for page in range(1, 9)]
+    assert re.findall(r"(\d) \d ♩ = 50, 60, 72", pages[2]) == ["1", "3", "5", "7"]
 
 
 def test_each_variation_page_says_what_it_trains_how_and_where_it_comes_from(pdf: bytes, book: BookContent) -> None:
@@ -204,7 +211,7 @@ def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypat
 PRINT = """
 import hashlib
 from engrave.pages import press
-from tests.pages.conftest import STUDIES, content
+from tests.pages.conftest import LINE, STUDIES, content
 print(hashlib.sha256(press(content(studies=STUDIES[1:2]))).hexdigest())
 """
 
