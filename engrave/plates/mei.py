@@ -155,7 +155,9 @@ class _Writer:
             line = f'<tie xml:id="t{start}" startid="#n{start}" endid="#n{end}"/>'
             ties.setdefault(before.id, []).append(line)
         out = [_HEAD, "<scoreDef", _key(bars[0].key), _metre(bars[0].metre), '><staffGrp><staffDef n="1" lines="5"']
-        out.append(' clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/></staffGrp></scoreDef><section>')
+        out.append(' clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/></staffGrp></scoreDef>')
+        # one break at the start: without any, verovio breaks lines of its own accord
+        out.append("<section><sb/>")
         for i, bar in enumerate(bars):
             if i in breaks:
                 out.append("<sb/>")

@@ -7,6 +7,7 @@ from itertools import pairwise
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engrave.model import Marks
 from engrave.plates import draw, read_back
 from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.drawing import NEAREST
@@ -88,3 +89,13 @@ def test_a_bar_that_cannot_be_parted_makes_the_staff_smaller() -> None:
     assert all(0 <= mark.x <= 100 for mark in plate.systems[0].marks)
     lines = sorted(m.path[0][1][1] for m in plate.systems[0].marks if m.role == "staff")
     assert abs(lines[-1] - lines[0] - plate.staff) < 1e-6
+
+
+def test_lines_break_only_where_we_say() -> None:
+    """Three bars of short notes and rests that we set on one line stay there, though they are fuller than usual."""
+    bar = "A3/32 r/32 D4/16 r/16 D4/32 r/32 D4/16. r/32 r/16 C4/32 r/32"
+    last = "G3/32 r/32 D3/32 r/32 B2/32 r/32 D3/32 r/32 E3/32 r/32 F#3/32 r/32 G3/32 r/32 A3/32 r/32"
+    music = passage(f"{bar} | {bar} | {last}", metre="2/4", fifths=1)
+    plate = draw(line_of(music), width=173, staff=7.2, marks=Marks())
+    assert len(plate.systems) == 1
+    assert len(read_back(plate)) == len(list(music.notes))
