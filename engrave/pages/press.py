@@ -16,6 +16,7 @@ from engrave.pages.binding import bind
 from engrave.pages.content import Attachment
 from engrave.pages.fonts import FACES, font_file
 from engrave.pages.gathering import Gathering, gather
+from engrave.pages.loading import weasyprint
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
 from engrave.pages.picture import Image
 from engrave.pages.signs import sign_font
@@ -82,10 +83,8 @@ def lay(
 
     with _no_machine_fonts():
         fetch = fetcher(refused.append)
-        import weasyprint  # noqa: PLC0415 (loaded only when a page is printed)
-
         files = [
-            weasyprint.Attachment(
+            weasyprint().Attachment(
                 string=file.data,
                 name=file.name,
                 description=file.description,
@@ -96,7 +95,7 @@ def lay(
             for file in sorted(attachments, key=lambda file: file.name)
         ]
         options = {"cache": dict(images), "pdf_variant": "pdf/ua-1", "attachments": files}
-        weasyprint.HTML(string=html, base_url=None, url_fetcher=fetch).write_pdf(finisher=take, **options)
+        weasyprint().HTML(string=html, base_url=None, url_fetcher=fetch).write_pdf(finisher=take, **options)
     if refused:
         raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
     return taken[0]
@@ -118,11 +117,10 @@ def _frame_figures(document: Any, pdf: Any) -> None:
 
 def fetcher(refused: Callable[[str], None]) -> Any:
     """A URL fetcher that hands out the book's own fonts, and reports and refuses everything else."""
-    from weasyprint.urls import URLFetcher, URLFetcherResponse  # noqa: PLC0415 (loaded only when a page is printed)
-
+    urls = weasyprint().urls
     allowed = {font_file(face).as_uri(): font_file(face) for face in FACES}
 
-    class OwnFonts(URLFetcher):  # type: ignore[misc]
+    class OwnFonts(urls.URLFetcher):  # type: ignore[misc, name-defined]
         """Opens nothing but the files of the text font."""
 
         def fetch(self, url: str, headers: object = None) -> Any:  # noqa: ARG002 - the signature is WeasyPrint's
@@ -134,7 +132,7 @@ def fetcher(refused: Callable[[str], None]) -> Any:
             else:
                 refused(url)
                 raise ValueError(f"{url} is not part of the book")
-            return URLFetcherResponse(url, body=body, headers={"Content-Type": "font/otf"})
+            return urls.URLFetcherResponse(url, body=body, headers={"Content-Type": "font/otf"})
 
     return OwnFonts()
 
