@@ -17,7 +17,7 @@ import signal
 import time
 import traceback
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -35,6 +35,7 @@ from engrave.reading.archive import unpack
 from engrave.reading.limits import LIMITS, hold_to_studies
 from engrave.regimen import read_log, read_plan, write_plan
 from tests.reading.fuzz import ASKED, NASTY, bytes_flipped, cut_off, damaged, seeds
+from tests.trust import test_books
 
 ROOT = Path(__file__).resolve().parents[2]
 _CORPUS = Path(music21.__file__).parent / "corpus"
@@ -266,14 +267,21 @@ def _stopped(signum: int, frame: object) -> None:
     raise TimeoutError(f"signal {signum}: more seconds than allowed, at {frame}")
 
 
+def _one(asked: argparse.Namespace, draw_: random.Random) -> Callable[[], str]:
+    if asked.pdf:
+        data = test_books.a_damaged_book(draw_)
+        return lambda: test_books.outcome(data)
+    given = case(draw_)
+    return lambda: outcome(given, draw_, line=1 / asked.line, whole=1 / asked.book)
+
+
 def _run(asked: argparse.Namespace) -> Iterator[tuple[str, float]]:
     for number in range(asked.first, asked.first + asked.count):
-        draw_ = random.Random(f"{asked.seed}/{number}")
-        given = case(draw_)
+        one = _one(asked, random.Random(f"{asked.seed}/{number}"))
         started = time.process_time()
         signal.setitimer(signal.ITIMER_PROF, asked.seconds)
         try:
-            said = outcome(given, draw_, line=1 / asked.line, whole=1 / asked.book)
+            said = one()
         except Exception as error:
             traceback.print_exc(limit=-4)
             said = f"{type(error).__name__} in {asked.seed}/{number}"
@@ -290,6 +298,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--line", type=float, default=2, help="one in so many that are read is played and drawn")
     parser.add_argument("--book", type=float, default=200, help="one in so many that are read is printed")
+    parser.add_argument("--pdf", action="store_true", help="damage books instead, and open them")
     parser.add_argument("--seconds", type=int, default=60, help="processor time for one input")
     parser.add_argument("--gigabytes", type=float, default=3, help="address space of the whole run")
     asked = parser.parse_args()
