@@ -236,8 +236,10 @@ def damaged(draw: random.Random, data: bytes) -> bytes:
     out = bytearray(data)
     for _ in range(draw.choice((1, 1, 3, 10, 40))):
         # half of the damage goes to the last tenth, where trees and tables lie
+        if not out:
+            break
         low = 0 if draw.random() < 0.5 else len(out) * 9 // 10
-        place = draw.randrange(low, len(out) or 1)
+        place = draw.randrange(low, len(out))
         match draw.randrange(5):
             case 0:
                 out[place] = draw.randrange(256)
