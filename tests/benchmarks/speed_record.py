@@ -145,9 +145,15 @@ def record(passage: str, plan: str, folder: Path) -> None:
         "options": _OPTIONS,
         # where the line leaves much room, it is drawn again for a larger staff
         "plates": engraved[len(engraved) - _variations(pages) - 1 :],
-        "pages": [page.replace(SIGNS_URL, signs.as_uri()) for page in pages],
+        "pages": [page.replace(SIGNS_URL, signs.as_uri()) for page in _last(pages)],
     }
     (folder / "record.json").write_text(json.dumps(rows), encoding="utf-8")
+
+
+def _last(pages: list[str]) -> list[str]:
+    """Of pages that were laid out again because others had moved them, the last state."""
+    parts = re.compile(r'<section class="([^"]*)"(?: id="(v\d+)")?')
+    return list({tuple(parts.findall(page)): page for page in pages}.values())
 
 
 def _variations(pages: list[str]) -> int:
