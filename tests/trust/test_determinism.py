@@ -21,7 +21,6 @@ from engrave.cli import main
 line, plan, log = sys.argv[1:4]
 for words in (
     ["book", line, "--plan", plan, "-o", "book.pdf"],
-    ["handout", line, "--plan", plan, "--pages", "1", "-o", "handout.pdf"],
     ["week", line, "--plan", plan, "--log", log, "--start", "2027-03-01", "-o", "week.pdf"],
     ["reissue", "book.pdf", line, "--as", "handout", "-o", "reissue.pdf"],
     ["export", line, "--plan", plan, "-o", "musicxml"],
@@ -95,10 +94,10 @@ def first(tmp_path_factory: pytest.TempPathFactory) -> dict[str, str]:
 
 
 def test_every_form_is_written(first: dict[str, str]) -> None:
-    """Four PDFs, MusicXML plain and packed, MIDI, and the texts for machines."""
+    """Three PDFs, MusicXML plain and packed, MIDI, and the texts for machines."""
     kinds = {Path(name).suffix for name in first}
     assert kinds == {".pdf", ".musicxml", ".zip", ".mid", ".txt"}
-    assert len(first) >= 14
+    assert len(first) >= 12
 
 
 def test_surroundings_do_not_change_a_byte(first: dict[str, str], tmp_path: Path) -> None:
