@@ -28,7 +28,7 @@ from engrave.stopping import Stopped, stoppable, stopped_by
 if TYPE_CHECKING:
     from engrave.model import Passage, Plan
     from engrave.reading.limits import Limits
-    from engrave.workshop import Bench
+    from engrave.workshop import Workshop
 
 PAPERS = ("A4", "Letter")
 _MACHINE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENFILE, errno.ENOMEM)
@@ -134,14 +134,21 @@ def main() -> None:
 
 
 @main.command()
-@click.argument("passage", required=False)
+@click.argument("passages", nargs=-1, metavar="[PASSAGE]...")
 @passage_options
 @page_options
 @depth_option
-def book(passage: str | None, output: str, **options: Any) -> None:
-    """Print the study book of PASSAGE, or print a book again from its own PDF."""
+def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
+    """Print the study book of PASSAGE, or print a book again from its own PDF.
+
+    Of several passages, or a folder of them, each gets its book in the folder that -o names.
+    """
     from engrave import book as line
 
+    if len(passages) > 1 or any(Path(name).is_dir() for name in passages):
+        _books(passages, output, options)
+        return
+    passage = passages[0] if passages else None
     target = _target(output, passage, "book", options["plan_file"])
     music, plan = _asked(passage, options)
     with _bench(options) as bench:
@@ -305,6 +312,48 @@ def plan(output: str) -> None:
     files.write_bytes(output, write_plan().encode())
 
 
+def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> None:
+    """Print a book of each passage into the folder `output`; the faults of those that cannot be printed come last."""
+    from engrave.batch import PLAN_KEYS, Order, Source, print_book
+    from engrave.reading.limits import VARIABLE
+    from engrave.workshop import digest
+
+    names = files.passages(passages)
+    targets = files.targets(names, output or ".", "book")
+    for target in targets.values():
+        _no_input(target, *names, options["plan_file"])
+    limits, name = _limits(), options["plan_file"]
+    given = {key: options[key] for key in PLAN_KEYS if options.get(key) not in (None, "")}
+    order = Order(
+        plan=_text(files.read_bytes(name), name) if name else "",
+        settings=tuple(given.items()),
+        limits=os.environ.get(VARIABLE, ""),
+        **{key: options[key] for key in ("part", "voice", "bars")},
+    )
+    _plan(options, None)  # what is wrong with the plan is said once
+    faults: list[Fault] = []
+    sources: list[Source] = []
+    for name in names:
+        try:
+            data = files.read_bytes(name, limits.file_bytes)
+            sources.append(Source(name=files.shown(Path(name).name), data=data))
+        except EngraveError as error:
+            faults += error.faults
+
+    printed = 0
+    keys = [digest(source) for source in sources]
+    with _bench(options) as bench:
+        for made in bench.stream(print_book, order, sources, keys=keys, stage="books"):
+            if made.pdf:
+                _write(targets[made.name], made.pdf, f"{made.variations} variations")
+                printed += 1
+            for fault in made.faults:
+                faults.append(fault if fault.place.file else replace(fault, place=Place(file=made.name)))
+    _say(f"{printed} of {len(names)} books printed")
+    if faults:
+        raise EngraveError(*faults)
+
+
 def _say(text: str) -> None:
     files.write_bytes(files.STANDARD, (text + "\n").encode())
 
@@ -396,7 +445,7 @@ def _no_input(target: str, *inputs: str | None) -> None:
 
 
 @contextmanager
-def _bench(options: dict[str, Any]) -> Iterator[Bench]:
+def _bench(options: dict[str, Any]) -> Iterator[Workshop]:
     """Where the work is done: in as many processes as asked for, with what is kept of earlier runs."""
     from engrave.shelf import user_shelf
     from engrave.workshop import Workshop
@@ -416,7 +465,7 @@ def _progress() -> Iterator[Callable[[str, int, int], None]]:
         return
     with click.progressbar(length=1000, file=sys.stderr, item_show_func=lambda text: text, show_eta=False) as bar:
         # what each stage takes of the whole, roughly
-        share = {"studies": (0, 250), "plates": (250, 550), "pages": (550, 1000)}
+        share = {"studies": (0, 250), "plates": (250, 550), "pages": (550, 1000), "books": (0, 1000)}
 
         def tell(what: str, done: int, of: int) -> None:
             low, high = share.get(what, (0, 0))

@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO, TextIO
@@ -22,6 +22,8 @@ STANDARD = "-"
 """the name that means standard input or output"""
 MOST_BYTES = 64_000_000
 """the largest file that is read, unless the user says otherwise"""
+PASSAGES = (".musicxml", ".xml", ".mxl", ".abc", ".tab", ".txt")
+"""endings of the files in a folder that are taken for passages"""
 _PART = ".part"
 """ending of a file that is not whole yet"""
 _STALE = 3600
@@ -158,6 +160,51 @@ def check_folder(name: str) -> None:
                 raise PressError(Fault(place=Place(file=name), fact=f"{path} is a file, not a folder"))
         except (OSError, ValueError) as problem:
             raise PressError(Fault(place=Place(file=name), fact=f"cannot be made: {_reason(problem)}")) from None
+
+
+def passages(names: Sequence[str]) -> list[str]:
+    """The files that `names` mean, with those of PASSAGES for a folder, by name. Raises ReadError for an empty one."""
+    found: list[str] = []
+    for name in names:
+        if name == STANDARD:
+            raise ReadError(Fault(fact="standard input is one passage, not one of several", hint="give it alone"))
+        if not Path(name).is_dir():
+            found.append(name)
+            continue
+        inside = sorted(str(file) for file in Path(name).iterdir() if file.suffix.lower() in PASSAGES)
+        if not inside:
+            hint = f"passages end in {', '.join(PASSAGES)}"
+            raise ReadError(Fault(place=Place(file=name), fact="there is no passage in this folder", hint=hint))
+        found += inside
+    return found
+
+
+def targets(names: Sequence[str], folder: str, form: str) -> dict[str, str]:
+    """Name of each passage without its folder → the file to print it to, in `folder`, which is made if need be.
+
+    Raises PressError where two would be one file, or where the folder cannot be made.
+    """
+    made: dict[str, str] = {}
+    owners: dict[str, str] = {}
+    faults = []
+    for name in names:
+        target = str(Path(folder) / f"{short(Path(name).stem)}-{form}.pdf")
+        if target in owners:
+            fact = f"{shown(name)} and {shown(owners[target])} would both be printed to {shown(target)}"
+            faults.append(Fault(fact=fact, hint="give one another name"))
+        owners[target] = name
+        made[shown(Path(name).name)] = target
+        if Path(target).is_dir():
+            faults.append(Fault(place=Place(file=target), fact="this is a folder, not a file"))
+    if faults:
+        raise PressError(*faults)
+    check_folder(folder)
+    try:
+        Path(folder).mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as problem:
+        place = Place(file=folder)
+        raise PressError(Fault(place=place, fact=f"the folder cannot be made: {_reason(problem)}")) from None
+    return made
 
 
 def same_file(one: str, other: str) -> bool:

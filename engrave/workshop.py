@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol, Self, TypeVar
 
 from engrave import resources
+from engrave.model import Fault, PressError
 
 if TYPE_CHECKING:
     from concurrent.futures import ProcessPoolExecutor
@@ -101,21 +102,38 @@ class Workshop:
         stage: str = "",
     ) -> list[Answer]:
         """See Bench."""
-        answers: dict[int, Answer] = {}
+        return list(self.stream(work, shared, items, keys=keys, stage=stage))
+
+    def stream(
+        self,
+        work: Callable[[Shared, Item], Answer],
+        shared: Shared,
+        items: Sequence[Item],
+        *,
+        keys: Sequence[str] = (),
+        stage: str = "",
+    ) -> Iterator[Answer]:
+        """The answers of `each`, in order, as they come."""
+        known: dict[int, Answer] = {}
         names = self._names(work, shared, keys)
         for index, name in enumerate(names):
             if self._shelf and (data := self._shelf.get(name)) is not None:
                 # what cannot be read is made again
                 with suppress(Exception):
-                    answers[index] = unpacked(data)
-        left = [index for index in range(len(items)) if index not in answers]
-        self._progress(stage, len(answers), len(items))
-        for index, answer in zip(left, self._done(work, shared, [items[i] for i in left]), strict=True):
+                    known[index] = unpacked(data)
+        done = len(known)
+        self._progress(stage, done, len(items))
+        new = self._done(work, shared, [item for index, item in enumerate(items) if index not in known])
+        for index in range(len(items)):
+            if index in known:
+                yield known.pop(index)
+                continue
+            answer = next(new)
             if self._shelf and names:
                 self._shelf.put(names[index], pickle.dumps(answer))
-            answers[index] = answer
-            self._progress(stage, len(answers), len(items))
-        return [answers[index] for index in range(len(items))]
+            done += 1
+            self._progress(stage, done, len(items))
+            yield answer
 
     def _names(self, work: Callable[..., Any], shared: object, keys: Sequence[str]) -> list[str]:
         if not (self._shelf and keys):
@@ -131,10 +149,28 @@ class Workshop:
     def _done(self, work: Callable[[Shared, Item], Answer], shared: Shared, items: Sequence[Item]) -> Iterator[Answer]:
         if self._pool is None or len(items) < 2:
             return (work(shared, item) for item in items)
-        # two rounds for each process: what takes longer than the rest is waited for less
-        size = max(1, -(-len(items) // (2 * self._jobs)))
-        lots = [items[start : start + size] for start in range(0, len(items), size)]
-        return (answer for lot in self._pool.map(_lot, [(work, shared, lot) for lot in lots]) for answer in lot)
+        # four rounds for each process: what takes longer than the rest is waited for less
+        size = max(1, -(-len(items) // (4 * self._jobs)))
+        return self._answered([(work, shared, items[start : start + size]) for start in range(0, len(items), size)])
+
+    def _answered(self, lots: list[tuple[Any, Any, Sequence[Any]]]) -> Iterator[Any]:
+        """Answers of the pool. Where a process was ended from outside, the work left is given to a new pool, once."""
+        from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415 (as in _pool)
+
+        broken = -1
+        answered = 0
+        while answered < len(lots):
+            assert self._pool is not None
+            try:
+                for lot in self._pool.map(_lot, lots[answered:]):
+                    answered += 1
+                    yield from lot
+            except BrokenProcessPool:
+                if broken == answered:
+                    fact = "a process that worked on this was ended from outside, twice"
+                    raise PressError(Fault(fact=fact, hint="is there enough memory? try fewer --jobs")) from None
+                broken = answered
+                self._pool = _pool(self._jobs)
 
 
 PLAIN = Workshop()

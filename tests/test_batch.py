@@ -1,0 +1,171 @@
+"""Many books at once: the same bytes as one at a time, and what cannot be printed does not hold up the rest."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+from dask.distributed import Client, LocalCluster, get_worker
+
+from engrave.batch import Order, Printed, Source, print_book
+from engrave.cli import main
+
+ROOT = Path(__file__).resolve().parents[1]
+EXAMPLES = ("harbour-steps.musicxml", "slow-barge.tab", "two-lanterns.musicxml")
+PLAN = """
+[[study]]
+pluck = "i-m"
+[[study]]
+pluck = "a-m-i"
+accent = "fretted notes"
+"""
+ORDER = Order(plan=PLAN, settings=(("tab", True),))
+
+
+@pytest.fixture(autouse=True)
+def dated(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Books carry a date of ours."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+
+
+@pytest.fixture(scope="module")
+def sources() -> tuple[Source, ...]:
+    """The examples, and something that is no score."""
+    good = (Source(name=name, data=(ROOT / "examples" / name).read_bytes()) for name in EXAMPLES)
+    return (*good, Source(name="bad.xml", data=b"<score"))
+
+
+@pytest.fixture(scope="module")
+def plain(sources: tuple[Source, ...]) -> dict[str, Printed]:
+    """Each book made here, alone."""
+    before = os.environ.get("SOURCE_DATE_EPOCH")
+    os.environ["SOURCE_DATE_EPOCH"] = "1700000000"
+    made = {source.name: print_book(ORDER, source) for source in sources}
+    if before is None:
+        del os.environ["SOURCE_DATE_EPOCH"]
+    return made
+
+
+def run(*words: str) -> Result:
+    """The command line `engrave book WORDS`."""
+    return CliRunner().invoke(main, ["book", *words])
+
+
+def test_a_folder_of_passages_is_printed_into_a_folder(plain: dict[str, Printed], tmp_path: Path) -> None:
+    """Every passage has its book, what has none is named at the end, and the exit code says that something failed."""
+    folder = tmp_path / "in"
+    folder.mkdir()
+    for name in EXAMPLES:
+        (folder / name).write_bytes((ROOT / "examples" / name).read_bytes())
+    (folder / "bad.xml").write_bytes(b"<score")
+    (folder / "notes.md").write_text("not a passage")
+    (tmp_path / "plan.toml").write_text(PLAN)
+    out = tmp_path / "made" / "out"
+    words = ("--plan", str(tmp_path / "plan.toml"), "--tab", "--jobs", "2")
+    done = run(str(folder), str(folder / "gone.tab"), "-o", str(out), *words)
+    assert done.exit_code == 2
+    for name in EXAMPLES:
+        assert (out / f"{Path(name).stem}-book.pdf").read_bytes() == plain[name].pdf
+        assert f"{Path(name).stem}-book.pdf: {plain[name].variations} variations" in done.stdout
+    assert len(list(out.iterdir())) == len(EXAMPLES)
+    assert done.stdout.splitlines()[-1] == "3 of 5 books printed"
+    said = done.stderr.splitlines()
+    assert len(said) == 2
+    assert said[0].endswith("gone.tab: there is no such file (check the name)")
+    assert said[1].startswith("engrave: bad.xml, line 1: the XML is broken")
+
+
+def test_one_plan_for_all_is_refused_once(tmp_path: Path) -> None:
+    """What is wrong with the plan is one line, not one for each passage, and nothing is written."""
+    plan = tmp_path / "plan.toml"
+    plan.write_text("[book]\ndepth = 'deep'\n")
+    names = [str(ROOT / "examples" / name) for name in EXAMPLES]
+    done = run(*names, "--plan", str(plan), "-o", str(tmp_path / "out"))
+    assert done.exit_code == 2
+    assert len(done.stderr.splitlines()) == 1
+    assert "deep" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("names", "said"),
+    [
+        (("a/x.tab", "b/x.xml"), "b/x.xml and a/x.tab would both be printed to out/x-book.pdf (give one another name)"),
+        (("a/x.tab", "-"), "standard input is one passage, not one of several (give it alone)"),
+        (("a/x.tab", "empty"), "empty: there is no passage in this folder"),
+        (("a/x.tab", "a/y.tab", "-o", "file"), "file: file is a file, not a folder"),
+    ],
+)
+def test_what_cannot_be_printed_side_by_side_is_refused(
+    names: tuple[str, ...], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Two books of one name, standard input among others, an empty folder, a file for a folder: one line, no book."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "empty").mkdir()
+    (tmp_path / "file").write_text("a file")
+    done = run(*names, *([] if "-o" in names else ["-o", "out"]))
+    assert done.exit_code == 2
+    (line,) = done.stderr.splitlines()
+    assert line.startswith(f"engrave: {said}")
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_order_sets_nothing_else() -> None:
+    """An order that sets a key of another kind is our own mistake, and said so."""
+    with pytest.raises(ValueError, match="an order sets instrument, hand, paper, tab, depth, not title"):
+        Order(settings=(("title", "x"),))
+
+
+@pytest.fixture(scope="module")
+def cluster_books() -> ModuleType:
+    """The example that maps books over a cluster."""
+    spec = importlib.util.spec_from_file_location("cluster_books", ROOT / "examples" / "cluster_books.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["cluster_books"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+@pytest.fixture
+def client(tmp_path: Path) -> Iterator[Client]:
+    """A cluster of two workers on this machine, which listens to nobody else."""
+    with (
+        LocalCluster(
+            n_workers=2,
+            threads_per_worker=1,
+            host="127.0.0.1",
+            dashboard_address=None,
+            local_directory=str(tmp_path),
+            env={"SOURCE_DATE_EPOCH": "1700000000"},
+        ) as cluster,
+        Client(cluster) as client,
+    ):
+        yield client
+
+
+def die_once(order: Order, source: Source, marker: str) -> Printed:
+    """A book whose first worker is killed outright in the middle of it."""
+    if not Path(marker).exists():
+        Path(marker).write_text(str(get_worker().address))
+        os.kill(os.getpid(), 9)
+    return print_book(order, source)
+
+
+@pytest.mark.filterwarnings("ignore")
+def test_a_cluster_gives_the_same_books_and_a_killed_worker_loses_nothing(
+    client: Client, cluster_books: Any, sources: tuple[Source, ...], plain: dict[str, Printed], tmp_path: Path
+) -> None:
+    """Mapped over two workers of a Dask cluster, one killed in between: the bytes of the plain run, and its faults."""
+    lost = client.submit(die_once, ORDER, sources[0], str(tmp_path / "killed"), retries=2)
+    made = {printed.name: printed for printed in cluster_books.books(client, ORDER, sources)}
+    assert made == plain
+    assert lost.result(timeout=120) == plain[sources[0].name]
+    assert (tmp_path / "killed").exists()
