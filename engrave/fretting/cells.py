@@ -12,19 +12,12 @@ FRETS, STRINGS = 10, 6
 """frets told apart in the table `spot`, the last with all beyond; strings, the last with all below"""
 STEPS = (-2, 5)
 """frets from the lower finger to the higher told apart in the table `grip`, the ends with all beyond"""
-SIZES = {"place": 4 * 3 * 4, "spot": 4 * STRINGS * FRETS, "grip": 6 * (STEPS[1] - STEPS[0] + 1) * 5}
+SIZES = {"spot": 4 * STRINGS * FRETS, "grip": 6 * (STEPS[1] - STEPS[0] + 1) * 5}
 """number of cells of each table"""
 
 _PAIR = np.zeros((5, 5), dtype=np.int64)
 for _number, (_low, _high) in enumerate(combinations(range(1, 5), 2)):
     _PAIR[_low, _high] = _PAIR[_high, _low] = _number
-
-
-def place(strings: Ints, frets: Ints, fingers: Ints) -> Ints:
-    """Finger × (first string, second and third, the others) × band of four frets."""
-    group = np.minimum(strings // 2, 2)
-    band = np.clip((frets - 1) // 4, 0, 3)
-    return np.asarray((fingers - 1) * 12 + group * 4 + band)
 
 
 def spot(strings: Ints, frets: Ints, fingers: Ints) -> Ints:

@@ -63,7 +63,7 @@ TERMS = (
 )
 """names of the terms that have one weight each"""
 
-TABLES = {"slot": 25, "pair": 4 * 4 * 7 * 2, **cells.SIZES}
+TABLES = {"slot": 25, **cells.SIZES}
 """names of the tables and their number of cells"""
 
 
@@ -91,7 +91,6 @@ def shape_terms(block: Block, ground: Ground, climb: float) -> Iterator[Amount |
     outward = np.where(fingers == 1, np.maximum(-off, 0), 0) + np.where(fingers == 4, np.maximum(off, 0), 0)
     yield Amount("off_outward", outward.sum(axis=1).astype(float))
     yield Cells("slot", np.where(stopped, fingers * 5 + np.clip(off, -2, 2) + 2, -1))
-    yield Cells("place", np.where(stopped, cells.place(strings, frets, fingers), -1))
     yield Cells("spot", np.where(stopped, cells.spot(strings, frets, fingers), -1))
     for finger in (3, 4):
         yield Amount(f"weak_{finger}", (stopped & (fingers == finger)).sum(axis=1).astype(float))
@@ -212,9 +211,6 @@ def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Ce
     for strings in (1, 2):
         yield Amount(f"string_{strings}", (over == strings).astype(float))
     yield Amount("string_3", np.maximum(over - 2, 0).astype(float))
-    step = np.clip(f2 - f1, -3, 3) + 3
-    cell = (((k1 - 1) * 4 + (k2 - 1)) * 7 + step) * 2 + (s1 != s2)
-    yield Cells("pair", np.where(changed, cell, -1))
     yield Cells("grip", np.where(changed & together, cells.grip(first, then), -1))
 
 

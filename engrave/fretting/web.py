@@ -59,7 +59,7 @@ class Node:
 
     @property
     def free(self) -> bool:
-        """No finger is needed at this frame."""
+        """No tone of the hand's last shape sounds any more, not even an open string that was struck with it."""
         return self.carried and not self.columns
 
 

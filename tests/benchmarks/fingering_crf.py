@@ -43,8 +43,8 @@ DOUBT = math.exp(-1)
 that no weights explain should not bend them"""
 HABITS = ("high", "open", "open_high")
 """weights that each edition sets for itself: where on the neck to play and how often on open strings"""
-HABIT_SPREAD = (0.15, 0.3, 0.15)
-"""prior deviation of an edition's habit from the common one"""
+HABIT_SPREAD = (0.3, 0.9, 0.3)
+"""prior deviation of an edition's habit from the common one: wide, so that a habit does not seep into the tables"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -343,11 +343,10 @@ def weights_of(theta: Floats, like: Weights) -> Weights:
 
 
 def _level(u: Floats) -> None:
-    """Leaves the tables of places to tell fingers apart, not places: where on the neck to play is not to be learnt."""
-    for name in ("place", "spot"):
-        start = TABLE[name]
-        table = u[start : start + TABLES[name]].reshape(4, -1)
-        table -= table.mean(axis=0)
+    """Leaves the table `spot` to tell fingers apart, not places: where on the neck to play is not to be learnt."""
+    start = TABLE["spot"]
+    table = u[start : start + TABLES["spot"]].reshape(4, -1)
+    table -= table.mean(axis=0)
 
 
 def weighed(samples: Sequence[Sample], groups: Sequence[str]) -> list[Sample]:
@@ -367,12 +366,20 @@ def weighed(samples: Sequence[Sample], groups: Sequence[str]) -> list[Sample]:
 
 
 def fitted(
-    model: Model, start: Floats, spread: Floats, samples: Sequence[Sample], *, epochs: int = 6, batch: int = 16
+    model: Model,
+    start: Floats,
+    spread: Floats,
+    floor: Floats,
+    samples: Sequence[Sample],
+    *,
+    epochs: int = 4,
+    batch: int = 16,
 ) -> Floats:
-    """Weights that make the printed marks likely, held near `start`: each weight's prior deviation is its `spread`.
+    """Weights that make the printed marks likely, held near `start`.
 
-    The habits of the samples are fitted beside them and left out of the answer. Adam on batches of rows in a fixed
-    pseudo-random order, the mean of the last two rounds. Deterministic.
+    Each weight's prior deviation from it is its `spread`, and none falls below its `floor`. The habits of the samples
+    are fitted beside them and left out of the answer. Adam on batches of rows in a fixed pseudo-random order, the mean
+    of the last two rounds. Deterministic.
     """
     rows = [one for one in samples if one.length]
     kinds = 1 + max(one.habit for one in rows)
@@ -394,6 +401,7 @@ def fitted(
             pace = 0.08 * (1 - 0.8 * epoch / epochs)
             u = u - pace * (first / (1 - 0.9**rounds)) / (np.sqrt(second / (1 - 0.98**rounds)) + 1e-6)
             _level(u)
+            u[:size] = np.where(spread > 0, np.maximum(u[:size], (floor - start) / np.where(spread > 0, spread, 1)), 0)
             if epoch >= epochs - 2:
                 mean += u
                 count += 1

@@ -34,12 +34,21 @@ class Brute:
 
     def run(self) -> float:
         """The cost of the cheapest of all fingerings."""
-        self._from(0, {}, start_block(), NONE, free=True, cost=0.0)
+        self._from(0, {}, start_block(), NONE, gripped=frozenset(), free=True, cost=0.0)
         return self.best
 
     def _from(
-        self, number: int, placed: dict[int, Stop], hand: Block, before: Stop, *, free: bool, cost: float
+        self,
+        number: int,
+        placed: dict[int, Stop],
+        hand: Block,
+        before: Stop,
+        *,
+        gripped: frozenset[int],
+        free: bool,
+        cost: float,
     ) -> None:
+        """`gripped`: the tones of the hand's last shape; `free`: none of them sounds any more."""
         if number == len(self.problem.frames):
             self.seen += 1
             self.best = min(self.best, cost)
@@ -53,8 +62,8 @@ class Brute:
             after = placed | sounding
             if not any(stop.finger for stop in stops):
                 here = cost + float(self.costs.opens(hand, len(stops), climb)[0])
-                none = not any(stop.finger for stop in held.values())
-                self._from(number + 1, after, hand, before, free=none, cost=here)
+                none = not gripped & held.keys()
+                self._from(number + 1, after, hand, before, gripped=gripped, free=none, cost=here)
                 continue
             for block in self._shapes(sounding, frame.struck):
                 lead = hand.leads[0]
@@ -62,7 +71,8 @@ class Brute:
                 here = cost + float(
                     self.costs.shape(block, climb)[0] + moved[0, 0] + self.costs.recall((before,), block)[0, 0]
                 )
-                self._from(number + 1, after, block, lead, free=False, cost=here)
+                now = frozenset(sounding)
+                self._from(number + 1, after, block, lead, gripped=now, free=False, cost=here)
 
     def _shapes(self, sounding: dict[int, Stop], struck: tuple[int, ...]) -> list[Block]:
         """The shape of these stops in each hand position it allows."""
@@ -307,3 +317,25 @@ def test_tied_notes_share_one_placement_and_muted_notes_take_no_finger() -> None
     event = piece.events[0]
     damped = replace(piece, events=(replace(event, notes=(replace(event.notes[0], muted=True),)),))
     assert stops_of(fret(damped, GUITAR, HAND)) == [(3, 0, 0)]
+
+
+@pytest.mark.parametrize(
+    "scale",
+    [
+        "C3/8 D3/8 E3/8 F3/8 G3/8 A3/8 B3/8 C4/8 | D4/8 E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8",
+        "A2/8 B2/8 C3/8 D3/8 E3/8 F3/8 G3/8 A3/8 | B3/8 C4/8 D4/8 E4/8 F4/8 G4/8 A4/4",
+        "A2/8 B2/8 C3/8 D3/8 E3/8 F#3/8 G#3/8 A3/8 | G3/8 F3/8 E3/8 D3/8 C3/8 B2/8 A2/4",
+        "F3/8 G3/8 A3/8 Bb3/8 C4/8 D4/8 E4/8 F4/8 | E4/8 D4/8 C4/8 Bb3/8 A3/8 G3/8 F3/4",
+    ],
+    ids=["C", "A minor", "A minor, melodic", "F"],
+)
+def test_low_scales_stay_in_first_position_on_open_strings(scale: str) -> None:
+    """Scales of keys that lie in the first position are played there, each open string that has the pitch open."""
+    made = fret(passage(scale), GUITAR, HAND)
+    places = [note.placement for note in made.passage.notes if note.placement]
+    assert {place.position for place in places} == {1}
+    assert all(place.fret <= 5 for place in places)
+    for note in made.passage.notes:
+        assert note.placement is not None
+        if any(GUITAR.midi(string, 0) == note.pitch.midi for string in range(1, 7)):
+            assert note.placement.fret == 0
