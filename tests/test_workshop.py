@@ -124,6 +124,8 @@ def test_one_changed_study_leaves_the_rest_on_the_shelf() -> None:
     again = book.make(music, Plan(studies=changed), bench=bench)
     assert shelf.missed == 2
     assert shelf.found == 2 * len(studies) - 2
+    # and what was found could be read
+    assert all(unpacked(data) for data in shelf.kept.values())
     pdf = book.press(again, bench=bench)
     assert pdf == book.press(book.make(music, Plan(studies=changed)))
 

@@ -67,21 +67,10 @@ class Hand:
         if any(not 0 < self.comfortable[p] <= self.practical[p] for p in pairs):
             raise ValueError(f"hand {self.name}: comfortable reach must be above 0 and no wider than practical reach")
 
-    def __reduce__(self) -> tuple[object, ...]:
-        return (_hand, (self.name, self.label, dict(self.comfortable), dict(self.practical), self.source))
+    def __getstate__(self) -> tuple[object, ...]:
+        # the views of mappings cannot be pickled themselves
+        return self.name, self.label, dict(self.comfortable), dict(self.practical), self.source
 
-
-def _hand(
-    name: str,
-    label: str,
-    comfortable: dict[tuple[int, int], float],
-    practical: dict[tuple[int, int], float],
-    source: str,
-) -> Hand:
-    return Hand(
-        name=name,
-        label=label,
-        comfortable=MappingProxyType(comfortable),
-        practical=MappingProxyType(practical),
-        source=source,
-    )
+    def __setstate__(self, state: tuple[object, ...]) -> None:
+        for name, value in zip(("name", "label", "comfortable", "practical", "source"), state, strict=True):
+            object.__setattr__(self, name, MappingProxyType(value) if isinstance(value, dict) else value)
