@@ -50,7 +50,9 @@ def characters() -> frozenset[str]:
 
 def clean(text: str) -> str:
     """Text as it can be set: composed, on one line, without control and invisible characters."""
-    composed = unicodedata.normalize("NFC", one_line(text, limit=100_000))
+    # marks of direction inside a word leave no gap in it
+    bare = "".join(c for c in text if unicodedata.category(c) != "Cf")
+    composed = unicodedata.normalize("NFC", one_line(bare, limit=100_000))
     return "".join(c for c in composed if c not in _SOFT and unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co"))
 
 
