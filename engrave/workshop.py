@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
 import pickle
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -138,7 +139,8 @@ class Workshop:
     def _names(self, work: Callable[..., Any], shared: object, keys: Sequence[str]) -> list[str]:
         if not (self._shelf and keys):
             return []
-        start = hashlib.sha256(f"{program()} {work.__module__}.{work.__qualname__} {shared!r}".encode())
+        made = f"{program()} {os.environ.get('SOURCE_DATE_EPOCH')} {work.__module__}.{work.__qualname__}"
+        start = hashlib.sha256(f"{made} {shared!r}".encode())
         names = []
         for key in keys:
             one = start.copy()
@@ -196,13 +198,13 @@ def _pool(jobs: int) -> ProcessPoolExecutor:
 
 def _begin() -> None:
     """A process of the pool: leaves interruptions to the one that started it, and ends when that one does."""
-    import os  # noqa: PLC0415 (as above)
     import signal  # noqa: PLC0415
     import threading  # noqa: PLC0415
     from multiprocessing import parent_process  # noqa: PLC0415
     from multiprocessing.connection import wait  # noqa: PLC0415
 
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for kind in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(kind, signal.SIG_IGN)
     parent = parent_process()
     if parent is not None:
 

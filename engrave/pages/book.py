@@ -8,7 +8,7 @@ from itertools import accumulate
 from typing import Any
 
 from engrave.pages.binding import bind
-from engrave.pages.content import BookContent
+from engrave.pages.content import Attachment, BookContent
 from engrave.pages.cover import cover_values
 from engrave.pages.coverage import coverage
 from engrave.pages.gathering import Gathering
@@ -19,7 +19,7 @@ from engrave.pages.press import lay, render
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, hang, sections, sheet_views
 from engrave.pages.week import day_views
-from engrave.workshop import PLAIN, Bench
+from engrave.workshop import PLAIN, Bench, digest
 
 SHEETS = 8
 """variations in a gathering: few enough that a change in one leaves most of a book alone, and that two cores share the
@@ -43,19 +43,21 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
         firsts = dict(zip(pages, accumulate(pages.values(), initial=1), strict=False))
         total = sum(pages.values())
         lots = [views[start : start + SHEETS] for start in range(0, len(views), SHEETS)]
-        runs = [_sheets(lot, content, values, first=firsts[lot[0].number], total=total) for lot in lots]
+        html = render(
+            "front.html", values | {"at": firsts}, paper=paper_of(content.plan), scale=type_scale(content.plan)
+        )
+        # the last page of the front is not bound: it gives the links of the index their targets
+        runs = [Run(html=html, images=gallery.images, attachments=content.attachments, drop=1)]
+        runs += [_sheets(lot, content, values, first=firsts[lot[0].number], total=total) for lot in lots]
         if trained:
             runs.append(_back(content, values, trained, first=total + 1))
-        bound = bench.each(lay_run, None, runs, keys=[run.key for run in runs], stage="pages")
-        found = {number: count for part in bound for number, count in _counted(part)}
+        front, *body = bench.each(lay_run, None, runs, keys=[run.key for run in runs], stage="pages")
+        found = {number: count for part in body for number, count in _counted(part)}
         if found == pages:
             break
         # a page that holds less than was reckoned: what follows moves on
         pages = found
-    values["at"] = firsts
-    html = render("front.html", values, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    front = lay(html, gallery.images, content.attachments, drop=1)
-    return bind(front, bound)
+    return bind(front, body)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,17 +66,21 @@ class Run:
 
     html: str
     images: Mapping[str, Image]
+    attachments: tuple[Attachment, ...] = ()
+    """files for the book to carry"""
+    drop: int = 0
+    """pages at the end that are not bound"""
 
     @property
     def key(self) -> str:
         """What tells it from others."""
         pictures = "".join(f"{name} {image.digest}\n" for name, image in self.images.items())
-        return f"{self.html}\n{pictures}"
+        return f"{self.html}\n{pictures}{digest(self.attachments)} {self.drop}"
 
 
 def lay_run(_shared: None, run: Run) -> Gathering:
     """The pages of a run."""
-    return lay(run.html, run.images)
+    return lay(run.html, run.images, run.attachments, drop=run.drop)
 
 
 def _sheets(

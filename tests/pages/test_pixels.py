@@ -69,7 +69,7 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
     monkeypatch.setattr(views, "impression", taken)
     monkeypatch.setattr(room, "lay", kept)
     printed = press(textures(book))
-    *body, front = (rasterised(plain_pdf(html, pictures)) for html in pages)
+    front, *body = (rasterised(plain_pdf(html, pictures)) for html in pages)
     # the last page of the front only gives its links their targets
     return rasterised(printed), [*front[:-1], *(page for part in body for page in part)]
 
