@@ -7,11 +7,9 @@ traceback (exit 1). Heavy rooms are imported inside the commands, so that `--hel
 from __future__ import annotations
 
 import errno
-import json
 import os
 import signal
 import sys
-import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -68,6 +66,8 @@ class OneLine(click.Group):
         except OSError as problem:
             if problem.errno not in _MACHINE:
                 raise
+            import tempfile
+
             hint = f"free some space; temporary files go to {tempfile.gettempdir()}"
             _fail(str(Fault(fact=f"the machine refuses: {problem.strerror}", hint=hint)))
         except MemoryError:
@@ -275,6 +275,8 @@ def export(passage: str | None, output: str, form: str, packed: bool, **options:
 @json_option
 def studies(passage: str | None, as_json: bool, **options: Any) -> None:
     """List every setting of every axis; with PASSAGE, what applies to it and why the rest does not."""
+    import json
+
     from engrave import report
     from engrave.book import line_of
 
@@ -292,6 +294,8 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
 @json_option
 def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     """Compare the best fingerings of PASSAGE, and say why each note takes its finger."""
+    import json
+
     from engrave import report
     from engrave.book import surveyed
 
