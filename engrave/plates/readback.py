@@ -83,6 +83,7 @@ class _Reader:
         state: dict[int, int] = {}
         said: dict[str, Said] = {}
         bar, taken = 0, 0
+        signing = False
         for mark in events:
             while taken < len(edges) and edges[taken] < self.left(mark):
                 # The two strokes of a double bar line stand closer together than any two bars.
@@ -91,6 +92,8 @@ class _Reader:
                 taken += 1
             place = self.place(mark)
             if mark.role == "key":
+                # a signature takes the place of the one before, whose signs need not be cancelled
+                key = key if signing else {}
                 key[_STEPS[place % 7]] = _SIGNS[mark.outline]
             elif mark.role == "accidental":
                 state[place] = _SIGNS[mark.outline]
@@ -106,6 +109,7 @@ class _Reader:
                     line=lines.get(mark.owner, 0),
                     **texts.get(mark.owner, {}),
                 )
+            signing = mark.role == "key"
         self.bars += bar + 1
         self.leave(ties, said)
         return said
