@@ -44,7 +44,7 @@ from tests.benchmarks.fingering_crf import (
 from tests.benchmarks.fingering_rows import Choice, Row, agree, lattice_of_row, load
 
 WEIGHTS = resources.folder("shared") / "weights.toml"
-SPREAD = {"slot": 0.2, "spot": 1.0, "grip": 1.2}
+SPREAD = {"slot": 0.2, "spot": 0.5, "grip": 0.7}
 """prior deviation of each cell of a table"""
 SPREAD_TERM = 0.7
 FIRM = (

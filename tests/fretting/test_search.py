@@ -323,11 +323,12 @@ def test_tied_notes_share_one_placement_and_muted_notes_take_no_finger() -> None
     "scale",
     [
         "C3/8 D3/8 E3/8 F3/8 G3/8 A3/8 B3/8 C4/8 | D4/8 E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8",
+        "G2/8 A2/8 B2/8 C3/8 D3/8 E3/8 F#3/8 G3/8 | A3/8 B3/8 C4/8 D4/8 E4/8 F#4/8 G4/4",
         "A2/8 B2/8 C3/8 D3/8 E3/8 F3/8 G3/8 A3/8 | B3/8 C4/8 D4/8 E4/8 F4/8 G4/8 A4/4",
         "A2/8 B2/8 C3/8 D3/8 E3/8 F#3/8 G#3/8 A3/8 | G3/8 F3/8 E3/8 D3/8 C3/8 B2/8 A2/4",
         "F3/8 G3/8 A3/8 Bb3/8 C4/8 D4/8 E4/8 F4/8 | E4/8 D4/8 C4/8 Bb3/8 A3/8 G3/8 F3/4",
     ],
-    ids=["C", "A minor", "A minor, melodic", "F"],
+    ids=["C", "G", "A minor", "A minor, melodic", "F"],
 )
 def test_low_scales_stay_in_first_position_on_open_strings(scale: str) -> None:
     """Scales of keys that lie in the first position are played there, each open string that has the pitch open."""
