@@ -17,7 +17,7 @@ from types import MappingProxyType
 
 from engrave import resources
 from engrave.axes import vary
-from engrave.exchange import musicxml
+from engrave.exchange import bars_after, following, musicxml
 from engrave.fretting import Survey, Taste, survey
 from engrave.fretting.fret import fret
 from engrave.instruments import find_hand, find_instrument, tuned
@@ -135,12 +135,12 @@ def laid_out(
         sheets=tuple(sheets),
         regimen=regimen,
         plan=plan,
-        attachments=tuple(_inside(passage, line, regimen, plan, variations)),
+        attachments=tuple(_inside(passage, line, regimen, plan, variations, bench=bench)),
     )
 
 
 def _inside(
-    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, variations: Sequence[Variation]
+    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, variations: Sequence[Variation], *, bench: Bench
 ) -> Iterator[Attachment]:
     """What a book carries, so that it can be printed again and reissued from itself."""
     little = plan.marks.little
@@ -148,9 +148,14 @@ def _inside(
     yield Attachment(name=STUDIES, data=dump_plan(as_plan(regimen, plan)).encode())
     # as it was read: what we put to it is worked out anew
     yield Attachment(name=PASSAGE, data=musicxml(replace(line, passage=passage), exact=True, little=little))
-    origin = {key: getattr(passage, key) for key in ("source", "part", "cut")}
-    yield Attachment(name=ORIGIN, data=json.dumps(origin).encode())
-    yield Attachment(name=VARIATIONS, data=musicxml(variations, little=little))
+    said = {key: getattr(passage, key) for key in ("source", "part", "cut")}
+    yield Attachment(name=ORIGIN, data=json.dumps(said).encode())
+    places = following(variations)
+    origin = digest(line)
+    keys = [f"{v.study!r} {v.title} {before} {origin}" for v, before in places]
+    # a single variation is written in a manner of its own
+    bars = bench.each(bars_after, little, places, keys=keys, stage="files") if len(variations) > 1 else None
+    yield Attachment(name=VARIATIONS, data=musicxml(variations, little=little, bars=bars))
 
 
 def _varied(line: Variation, step: Step) -> Variation:

@@ -12,8 +12,9 @@ import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import accumulate
 from math import lcm
-from xml.etree.ElementTree import Element
+from xml.etree.ElementTree import Element, indent, tostring
 
 from engrave.exchange.beams import beams
 from engrave.exchange.curves import TABLATURE, ends
@@ -52,6 +53,7 @@ def musicxml(
     exact: bool = False,
     little: str = "c",
     software: str = "engrave",
+    bars: Sequence[str] | None = None,
 ) -> bytes:
     """A variation, or several one after another in one part, as a MusicXML 4.0 document in UTF-8.
 
@@ -62,6 +64,7 @@ def musicxml(
             in words. (On a plain staff some programs take a tuning for a sign of tablature.)
         little: the letter for the little finger, one of LETTERS.
         software: what the file says it was written by.
+        bars: the bars of each of several variations, where `bars_after` has written them already.
 
     Raises:
         ValueError: no variation, or another letter.
@@ -73,13 +76,35 @@ def musicxml(
         raise ValueError(f"the little finger's letter {little!r} is not one of {' '.join(LETTERS)}")
     root = Element("score-partwise", {"version": "4.0"})
     part_list(root, many, software)
-    part = add(root, "part", id="P1")
-    letters = {finger: little if finger == "c" else finger for finger in PLUCKING}
-    manner = _Manner(tab=tab, exact=exact, letters=letters, single=len(many) == 1)
-    count = 0
-    for variation in many:
-        count += _variation(part, variation, manner, before=count)
-    return written(root)
+    add(root, "part", id="P1")
+    manner = _Manner(tab=tab, exact=exact, letters=_letters(little), single=len(many) == 1)
+    if bars is None:
+        bars = [_written_bars(variation, manner, before) for variation, before in following(many)]
+    start, end = written(root).split(b'<part id="P1" />')
+    return b"\n    ".join((start + b'<part id="P1">', *(music.encode() for music in bars))) + b"\n  </part>" + end
+
+
+def bars_after(little: str, following: tuple[Variation, int]) -> str:
+    """The bars of one of several variations, so many bars of the part before it, as `musicxml` takes them."""
+    variation, before = following
+    return _written_bars(variation, _Manner(tab=False, exact=False, letters=_letters(little), single=False), before)
+
+
+def following(variations: Sequence[Variation]) -> list[tuple[Variation, int]]:
+    """Each variation with the number of bars before it where they stand one after another."""
+    counts = accumulate((len(variation.passage.bars) for variation in variations), initial=0)
+    return list(zip(variations, counts, strict=False))
+
+
+def _letters(little: str) -> dict[str, str]:
+    return {finger: little if finger == "c" else finger for finger in PLUCKING}
+
+
+def _written_bars(variation: Variation, manner: _Manner, before: int) -> str:
+    part = Element("part")
+    _variation(part, variation, manner, before=before)
+    indent(part, level=1)
+    return "\n    ".join(tostring(measure, encoding="unicode").rstrip() for measure in part)
 
 
 def mxl(
@@ -108,8 +133,8 @@ def mxl(
     return out.getvalue()
 
 
-def _variation(part: Element, variation: Variation, manner: _Manner, *, before: int) -> int:
-    """Write the bars of one variation, `before` of which stand in the part; how many they are."""
+def _variation(part: Element, variation: Variation, manner: _Manner, *, before: int) -> None:
+    """Write the bars of one variation, `before` of which stand in the part."""
     passage = variation.passage
     on_staff = {note.id for note in passage.notes if on_tab(note)}
     writer = Writer(
@@ -140,7 +165,6 @@ def _variation(part: Element, variation: Variation, manner: _Manner, *, before: 
         left_line(measure, bar, voltas[index])
         _bar(measure, rows[index], bar, writer, said.get(index, ()), tab=manner.tab)
         right_line(measure, bar, voltas[index])
-    return len(passage.bars)
 
 
 def _divisions(bars: Sequence[Bar], events: Sequence[Event]) -> int:

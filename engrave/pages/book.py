@@ -46,8 +46,7 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
         html = render(
             "front.html", values | {"at": firsts}, paper=paper_of(content.plan), scale=type_scale(content.plan)
         )
-        # the last page of the front is not bound: it gives the links of the index their targets
-        runs = [Run(html=html, images=gallery.images, attachments=content.attachments, drop=1)]
+        runs = [Run(html=html, images=gallery.images, attachments=content.attachments)]
         runs += [_sheets(lot, content, values, first=firsts[lot[0].number], total=total) for lot in lots]
         if trained:
             runs.append(_back(content, values, trained, first=total + 1))
@@ -68,19 +67,18 @@ class Run:
     images: Mapping[str, Image]
     attachments: tuple[Attachment, ...] = ()
     """files for the book to carry"""
-    drop: int = 0
-    """pages at the end that are not bound"""
 
     @property
     def key(self) -> str:
         """What tells it from others."""
         pictures = "".join(f"{name} {image.digest}\n" for name, image in self.images.items())
-        return f"{self.html}\n{pictures}{digest(self.attachments)} {self.drop}"
+        return f"{self.html}\n{pictures}{digest(self.attachments)}"
 
 
 def lay_run(_shared: None, run: Run) -> Gathering:
     """The pages of a run."""
-    return lay(run.html, run.images, run.attachments, drop=run.drop)
+    # the last page is not bound: it holds the letters that make all embed the same fonts, and the goals of the front
+    return lay(run.html, run.images, run.attachments, drop=1)
 
 
 def _sheets(

@@ -20,6 +20,8 @@ FACES = {
 }
 """face → file, weight, style"""
 
+LETTERS = "".join(map(chr, range(33, 127))) + " – — ‘ ’ “ ” … · × ½ ¼ ¾ © é ä ö ü fi fl ff ft ffi ffl fj"
+"""what most pages need of a face, with the pairs that are joined"""
 _MM = 25.4 / 72
 """mm in a point"""
 _SOFT = {"\u00ad", "\u200b", "\u200c", "\u200d", "\u2060", "\ufeff"}

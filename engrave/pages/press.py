@@ -14,12 +14,12 @@ from engrave import resources
 from engrave.model import Fault, PressError
 from engrave.pages.binding import bind
 from engrave.pages.content import Attachment
-from engrave.pages.fonts import FACES, font_file
+from engrave.pages.fonts import FACES, LETTERS, font_file
 from engrave.pages.gathering import Gathering, gather
 from engrave.pages.loading import weasyprint
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
 from engrave.pages.picture import Image
-from engrave.pages.signs import sign_font
+from engrave.pages.signs import SIGNS, sign_font
 
 UNDATED = datetime(1980, 1, 1, tzinfo=UTC)
 """date of the files inside a book: the press does not read the clock"""
@@ -30,11 +30,12 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: flo
     """A template of ours as HTML, its type `scale` times the usual size; all text is escaped."""
     faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
+    letters = f"{LETTERS} x{''.join(sorted(SIGNS))}"
     sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
     return str(
         _environment()
         .get_template(template)
-        .render(**values, **sizes, paper=paper, margins=margins, faces=faces, signs=SIGNS_URL)
+        .render(**values, **sizes, paper=paper, margins=margins, faces=faces, signs=SIGNS_URL, letters_of_all=letters)
     )
 
 

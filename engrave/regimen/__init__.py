@@ -16,7 +16,7 @@ from engrave.regimen.log import Log, read_log
 from engrave.regimen.order import in_order
 from engrave.regimen.plan import read_plan
 from engrave.regimen.practice import depth_pages
-from engrave.regimen.reasons import gist
+from engrave.regimen.reasons import gists
 from engrave.regimen.reissue import as_plan, reissue
 from engrave.regimen.steps import step
 from engrave.regimen.wanted import wants
@@ -55,10 +55,11 @@ def choose(line: Variation, plan: Plan, *, bench: Bench = PLAIN) -> Regimen:
     kept = [there.candidates[index] for index in choice.chosen]
     placed = in_order(kept, plan.player)
     order = [kept[place.index] for place in placed]
+    said = gists(order, wanted)
     why = (f"the book holds {len(order)} pages",) if len(order) < len(there.candidates) else ()
     return Regimen(
         steps=tuple(
-            step(candidate, place.section, f"{place.reason} {gist(at, order, wanted)}".strip())
+            step(candidate, place.section, f"{place.reason} {said[at]}".strip())
             for at, (candidate, place) in enumerate(zip(order, placed, strict=True))
         ),
         notices=there.notices + _not_taken(there, choice),

@@ -54,20 +54,26 @@ def _work(candidate: Candidate) -> str:
     return " and ".join([", ".join(titles[:-1]), titles[-1]] if titles[1:] else titles) or "the line itself"
 
 
-def gist(index: int, order: Sequence[Candidate], wanted: Sequence[Want]) -> str:
-    """What this page of the regimen gives more of than any other, or alone; empty where nothing stands out."""
-    alone: list[tuple[float, str]] = []
-    most: list[tuple[float, str]] = []
+def gists(order: Sequence[Candidate], wanted: Sequence[Want]) -> list[str]:
+    """What each page of the regimen gives more of than any other, or alone; empty where nothing stands out."""
+    alone: list[list[tuple[float, str]]] = [[] for _ in order]
+    most: list[list[tuple[float, str]]] = [[] for _ in order]
     for want in wanted:
-        counts = [candidate.atoms.get(want.atom, 0) for candidate in order]
-        here = counts[index]
-        others = max((n for i, n in enumerate(counts) if i != index), default=0)
-        if want.atom.kind == "work" or here <= others:
+        if want.atom.kind == "work":
             continue
-        (most if others else alone).append((want.worth * min(1.0, here / max(1, want.often)), want.atom.label))
-    if alone:
-        return f"No other page here has {_best(alone)}."
-    return f"This page has the most of: {_best(most)}." if most and len(order) > 1 else ""
+        # the first and second of the pages that have the most of it say all there is to say of the rest
+        counts = sorted(((c.atoms.get(want.atom, 0), index) for index, c in enumerate(order)), reverse=True)
+        (here, index), (others, _) = counts[0], counts[1] if counts[1:] else (0, 0)
+        if here > others:
+            worth = want.worth * min(1.0, here / max(1, want.often))
+            (most if others else alone)[index].append((worth, want.atom.label))
+    said = []
+    for only, more in zip(alone, most, strict=True):
+        if only:
+            said.append(f"No other page here has {_best(only)}.")
+        else:
+            said.append(f"This page has the most of: {_best(more)}." if more and len(order) > 1 else "")
+    return said
 
 
 def _best(found: list[tuple[float, str]]) -> str:

@@ -7,7 +7,7 @@ import pytest
 from engrave.model import Load, Study
 from engrave.regimen.atoms import Atom
 from engrave.regimen.candidates import Candidate
-from engrave.regimen.reasons import contrast, finger_words, gist, share
+from engrave.regimen.reasons import contrast, finger_words, gists, share
 from engrave.regimen.wanted import Want
 from tests.regimen.lines import SCALE, line
 
@@ -80,6 +80,5 @@ def test_a_page_says_what_it_has_alone_or_most_of() -> None:
         page(Load(), atoms={two: 10}),
         page(Load(), atoms={two: 10}),
     ]
-    assert gist(0, order, wanted) == "No other page here has slurs 2-0."
-    assert gist(1, order, wanted) == ""
-    assert gist(1, order[:2], wanted) == "This page has the most of: plucked notes on string 3."
+    assert gists(order, wanted)[:2] == ["No other page here has slurs 2-0.", ""]
+    assert gists(order[:2], wanted)[1] == "This page has the most of: plucked notes on string 3."
