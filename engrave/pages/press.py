@@ -145,6 +145,12 @@ def fetcher(refused: Callable[[str], None]) -> Any:
     return OwnFonts()
 
 
+def warm() -> None:
+    """Load the library that lays pages out, before it is needed."""
+    with _no_machine_fonts():
+        weasyprint()
+
+
 @contextmanager
 def _no_machine_fonts() -> Iterator[None]:
     """Keep the machine's fonts out: Fontconfig reads an empty list of folders while the block runs."""
