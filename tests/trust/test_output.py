@@ -161,8 +161,11 @@ def test_stopped_at_any_moment(moment: float, tmp_path: Path) -> None:
     time.sleep(moment)
     process.send_signal(signal.SIGINT)
     out, err = process.communicate(timeout=120)
-    if process.returncode == 0:
+    if out:
+        # it was done already; the signal may still have met Python on its way out
+        assert process.returncode in (0, -signal.SIGINT)
         assert out.startswith(b"sheet.pdf: ")
+        assert (tmp_path / "sheet.pdf").read_bytes().endswith(b"%%EOF\n")
     else:
         assert (process.returncode, out, err) == (130, b"", b"engrave: interrupted; nothing was written\n")
         assert list(tmp_path.iterdir()) == []
