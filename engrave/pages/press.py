@@ -31,11 +31,12 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: flo
     faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
     letters = f"{LETTERS} x{''.join(sorted(SIGNS))}"
+    always = {"margins": margins, "faces": faces, "signs": SIGNS_URL, "letters_of_all": letters}
     sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
     return str(
         _environment()
         .get_template(template)
-        .render(**values, **sizes, paper=paper, margins=margins, faces=faces, signs=SIGNS_URL, letters_of_all=letters)
+        .render(**values, **sizes, **always, kind=template.removesuffix(".html"), paper=paper)
     )
 
 
