@@ -8,25 +8,25 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from engrave.pages.gathering import MARK, Bookmark, Gathering, Piece
 
 
-def bind(front: Gathering, body: Sequence[Gathering] = (), *, version: str = "1.7") -> bytes:
+def bind(front: Gathering, body: Sequence[Gathering] = ()) -> bytes:
     """One PDF of all pages: those of `front` numbered in Roman figures, those of `body` from 1 where there is a body.
 
     What the document says of itself as a whole (title, language, files inside) is what `front` says.
     """
-    return _Binder(version).all(front, body)
+    return _Binder().all(front, body)
 
 
 class _Binder:
-    def __init__(self, version: str) -> None:
+    def __init__(self) -> None:
         import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
 
-        self.make, self.version = pydyf, version
+        self.make = pydyf
         self.pdf = pydyf.PDF()
         self.known: dict[bytes, int] = {}
         self.raw = _raw(pydyf)
@@ -40,14 +40,14 @@ class _Binder:
         marks: list[tuple[int, Bookmark]] = []
         for part in (front, *body):
             before = len(self.pages)
-            places = self._pieces(part, top.reference)
-            tags += [b"%d 0 R" % places[tag] for tag in part.tags]
+            numbered = self._pieces(part, top.reference)
+            tags += [numbered(b"\x01r%d\x01" % tag) for tag in part.tags]
             marks += [(before + mark.page, mark) for mark in part.bookmarks]
             for goal in part.goals:
                 page = self.pages[before + goal.page]
                 names.setdefault(goal.name, self._array([page, "/XYZ", *goal.at, 0]))
             if part is front:
-                self._whole(part, places)
+                self._whole(part, numbered)
         root |= {"K": self._array([top.reference]), "ParentTree": self._parents().reference}
         top |= {"P": root.reference, "K": self._array(tags)}
         catalog = self.pdf.catalog
@@ -61,7 +61,7 @@ class _Binder:
             labels = self._array([0, first, len(front.pages), then])
             catalog["PageLabels"] = self._dictionary({"Nums": labels})
         out = io.BytesIO()
-        self.pdf.write(out, version=self.version.encode(), compress=True)
+        self.pdf.write(out, version=b"1.7", compress=True)
         return out.getvalue()
 
     def _dictionary(self, entries: dict[str, Any]) -> Any:
@@ -75,9 +75,8 @@ class _Binder:
         self.pdf.add_object(made)
         return made
 
-    def _pieces(self, part: Gathering, top: bytes) -> list[int]:
-        """Add the pieces of a gathering; gives the number in the file of each."""
-        pages = set(part.pages)
+    def _pieces(self, part: Gathering, top: bytes) -> Callable[[bytes], bytes]:
+        """Add the pieces of a gathering; gives what puts numbers of the file in place of the marks of a value."""
         keys = len(self.nums)
         free = len(self.pdf.objects)
         places: list[int] = []
@@ -100,21 +99,22 @@ class _Binder:
                 return b"%d" % (keys + int(which))
             return top if kind == b"d" else self.pdf.pages.reference
 
+        def numbered(value: bytes) -> bytes:
+            return MARK.sub(number, value)
+
         for piece in new:
-            self.pdf.add_object(self.raw(MARK.sub(number, piece.head), piece.stream))
-        self.nums += [self.raw(MARK.sub(number, row)) for row in part.parents]
+            self.pdf.add_object(self.raw(numbered(piece.head), piece.stream))
+        self.nums += [self.raw(numbered(row)) for row in part.parents]
         for place in part.pages:
             self.pages.append(b"%d 0 R" % places[place])
             self.pdf.pages["Kids"].extend([places[place], 0, "R"])
-        self.pdf.pages["Count"] += len(pages)
-        return places
+        self.pdf.pages["Count"] += len(part.pages)
+        return numbered
 
-    def _whole(self, part: Gathering, places: list[int]) -> None:
-        def number(match: re.Match[bytes]) -> bytes:
-            return b"%d 0 R" % places[int(match[2])]
-
+    def _whole(self, part: Gathering, numbered: Callable[[bytes], bytes]) -> None:
+        """What the document says of itself."""
         for key, value in part.catalog:
-            said = MARK.sub(number, value)
+            said = numbered(value)
             if key == "EmbeddedFiles":
                 self.pdf.catalog["Names"] = self._dictionary({key: said})
             else:

@@ -88,6 +88,7 @@ class _Gatherer:
         (self.top,) = root["K"]
         self.nums = self._object(root["ParentTree"])["Nums"]
         self.places: dict[int, int] = {}
+        """number in the PDF → number here"""
         self.waiting: list[int] = []
 
     def all(self) -> Gathering:
@@ -130,21 +131,16 @@ class _Gatherer:
     def _piece(self, thing: Any) -> Piece:
         if not hasattr(thing, "stream"):
             return Piece(head=self._value(thing))
-        head, _, body = thing.data.partition(b"\nstream\n")
-        if set(thing.extra) - {"Type", "Subtype", "BBox"}:
-            extra = dict(thing.extra) | ({"Filter": "/FlateDecode"} if thing.compress else {})
-            content = body.removesuffix(b"\nendstream")
-            return Piece(head=self._entries(extra | {"Length": len(content)}), stream=content)
-        return Piece(head=head, stream=body.removesuffix(b"\nendstream"))
+        content = thing.data.partition(b"\nstream\n")[2].removesuffix(b"\nendstream")
+        filtered = {"Filter": "/FlateDecode"} if thing.compress else {}
+        return Piece(head=self._entries({**thing.extra, **filtered, "Length": len(content)}), stream=content)
 
-    def _entries(self, entries: dict[str, Any], *, of: Any = None) -> bytes:
-        return (
-            b"<<" + b"".join(b"/%b %b" % (key.encode(), self._entry(key, v, of)) for key, v in entries.items()) + b">>"
-        )
+    def _entries(self, entries: dict[str, Any]) -> bytes:
+        said = (b"/%b %b" % (key.encode(), self._entry(key, value, entries)) for key, value in entries.items())
+        return b"<<" + b"".join(said) + b">>"
 
-    def _entry(self, key: str, value: Any, of: Any) -> bytes:
-        kind = None if of is None else of.get("Type")
-        if key == "Parent" and kind == "/Page":
+    def _entry(self, key: str, value: Any, of: dict[str, Any]) -> bytes:
+        if key == "Parent" and of.get("Type") == "/Page":
             return b"\x01p\x01"
         if key == "StructParents":
             return b"\x01k%d\x01" % value
@@ -159,7 +155,7 @@ class _Gatherer:
         if isinstance(value, bytes) and _REFERENCE.fullmatch(value):
             return b"\x01r%d\x01" % self._place(value)
         if isinstance(value, dict):
-            return self._entries(value, of=value)
+            return self._entries(value)
         if isinstance(value, list):
             return b"[" + b" ".join(self._value(item) for item in value) + b"]"
         import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
