@@ -83,7 +83,7 @@ class Cells(NamedTuple):
 
 def shape_terms(block: Block, ground: Ground, climb: float) -> Iterator[Amount | Cells]:
     """Terms of the shapes themselves; `climb`: how far the music around them climbs (see engrave.fretting.web)."""
-    strings, frets, fingers = (block.placed[:, :, i] for i in range(3))
+    strings, frets, fingers = _parts(block.placed)
     struck = block.struck[None, :]
     stopped = struck & (fingers > 0)
     off = np.where(stopped, frets - fingers + 1 - block.pos[:, None], 0)
@@ -100,10 +100,7 @@ def shape_terms(block: Block, ground: Ground, climb: float) -> Iterator[Amount |
     yield Amount("high_climb", climb * high)
     deep = stopped & ground.wound[strings] & (frets > 7)
     yield Amount("bass_high", np.where(deep, frets - 7, 0).sum(axis=1).astype(float))
-    opens = (struck & (fingers == 0)).sum(axis=1).astype(float)
-    yield Amount("open", opens)
-    yield Amount("open_climb", climb * opens)
-    yield Amount("open_high", opens * np.maximum(block.pos - 4, 0))
+    yield from _open_terms(block, (struck & (fingers == 0)).sum(axis=1).astype(float), climb)
     yield from _grip_terms(block, ground)
     if block.placed.shape[1] > 1:
         yield Cells("grip", _grips(block))
@@ -147,8 +144,13 @@ def _grip_terms(block: Block, ground: Ground) -> Iterator[Amount]:
 
 def open_terms(block: Block, opens: int, climb: float) -> Iterator[Amount]:
     """Terms of striking `opens` open strings while the hand stays as it is."""
-    yield Amount("open", np.full(block.size, float(opens)))
-    yield Amount("open_climb", np.full(block.size, climb * opens))
+    return _open_terms(block, np.full(block.size, float(opens)), climb)
+
+
+def _open_terms(block: Block, opens: Floats, climb: float) -> Iterator[Amount]:
+    """Terms of so many open strings struck with the hand in each shape."""
+    yield Amount("open", opens)
+    yield Amount("open_climb", climb * opens)
     yield Amount("open_high", opens * np.maximum(block.pos - 4.0, 0))
 
 
