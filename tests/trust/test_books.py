@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any
 
 import pypdf
-import pytest
 from pypdf.generic import ArrayObject, DecodedStreamObject, DictionaryObject, NameObject, NumberObject, TextStringObject
 
 from engrave.editions import opened
@@ -177,7 +176,6 @@ def _bounded() -> None:
     resource.setrlimit(resource.RLIMIT_CPU, (60, 60))
 
 
-@pytest.mark.skipif(os.name != "posix", reason="limits as POSIX has them")
 def test_hostile_books_are_one_line_each(tmp_path: Path) -> None:
     """One process of 2 GB and a minute opens them all, as `book` or as `reissue`: a line each and exit 2."""
     code = """

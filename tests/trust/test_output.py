@@ -48,7 +48,6 @@ while True:
 """
 PLAN = str(ROOT / "tests/trust/one-study.toml")
 """a plan that is quickly followed"""
-pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals and limits as POSIX has them")
 
 
 def start(code: str, *words: str, cwd: Path, limit: Callable[[], None] | None = None) -> subprocess.Popen[bytes]:
@@ -220,7 +219,6 @@ def test_a_full_disk_is_one_line(words: list[str], said: str, tmp_path: Path) ->
     assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before
 
 
-@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a device of Linux")
 @pytest.mark.parametrize("words", [["plan"], ["studies"], ["plan", "-o", "/dev/full"]], ids=" ".join)
 def test_a_full_device_is_one_line(words: list[str]) -> None:
     """Standard output and a device that take nothing are told; the device is still a device."""
