@@ -11,7 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from engrave.model import EngraveError, Fault, Plan
+from engrave.model import EngraveError, Fault, Passage, Plan
+from engrave.reading.limits import LIMITS, Limits, hold_to_studies
 
 PLAN_KEYS = ("instrument", "hand", "paper", "tab", "depth")
 """keys of a plan that an order may set"""
@@ -21,16 +22,18 @@ PLAN_KEYS = ("instrument", "hand", "paper", "tab", "depth")
 class Order:
     """What is wanted of every passage."""
 
-    plan: str = ""
-    """text of a plan; empty: the book's own defaults, or the plan a printed book carries"""
+    plan: str | None = None
+    """text of a plan; none: the book's own defaults, or the plan a printed book carries"""
+    plan_name: str = "plan"
+    """name of its file, for messages"""
     settings: tuple[tuple[str, str | bool], ...] = ()
     """(key, value) of PLAN_KEYS, which go before the plan"""
     part: str = ""
     voice: str = ""
     bars: str = ""
     """as for `engrave.reading.read`"""
-    limits: str = ""
-    """bounds of what is read, as `engrave.reading.limits.limits_from` takes them"""
+    limits: Limits = LIMITS
+    """bounds of what is read"""
 
     def __post_init__(self) -> None:
         unknown = [key for key, _ in self.settings if key not in PLAN_KEYS]
@@ -61,24 +64,39 @@ class Printed:
 
 def print_book(order: Order, source: Source) -> Printed:
     """The study book of one source. Depends on nothing but its arguments and SOURCE_DATE_EPOCH."""
-    from engrave import book, reading  # noqa: PLC0415 (a cluster's client needs none of it)
-    from engrave.editions import opened  # noqa: PLC0415
-    from engrave.reading.limits import hold_to_studies, limits_from  # noqa: PLC0415
-    from engrave.regimen import read_plan  # noqa: PLC0415
+    from engrave import book  # noqa: PLC0415 (a cluster's client needs none of it)
 
     try:
-        limits = limits_from(order.limits)
-        carried = Plan()
-        if source.name.lower().endswith(".pdf"):
-            passage, carried, _ = opened(source.data, source.name, limits)
-        else:
-            passage = reading.read(
-                source.data, source.name, part=order.part, voice=order.voice, bars=order.bars, limits=limits
-            )
-        plan = read_plan(order.plan, "plan") if order.plan else carried
-        hold_to_studies(passage, limits)
-        settings: dict[str, Any] = dict(order.settings)
-        made = book.make(passage, replace(plan, **settings))
+        passage, plan = asked(order, source)
+        hold_to_studies(passage, order.limits)
+        made = book.make(passage, plan)
         return Printed(name=source.name, pdf=book.press(made), variations=len(made.sheets))
     except EngraveError as error:
         return Printed(name=source.name, faults=error.faults)
+
+
+def asked(order: Order, source: Source) -> tuple[Passage, Plan]:
+    """The passage and the plan of an order for one source; a printed book brings both. Raises EngraveError."""
+    if source.name.lower().endswith(".pdf"):
+        from engrave.editions import opened  # noqa: PLC0415 (as above)
+
+        passage, carried, _ = opened(source.data, source.name, order.limits)
+        return passage, plan_of(order, carried)
+    return passage_of(order, source), plan_of(order)
+
+
+def passage_of(order: Order, source: Source) -> Passage:
+    """The passage of a source that is no printed book. Raises ReadError."""
+    from engrave import reading  # noqa: PLC0415 (as above)
+
+    return reading.read(
+        source.data, source.name, part=order.part, voice=order.voice, bars=order.bars, limits=order.limits
+    )
+
+
+def plan_of(order: Order, carried: Plan | None = None) -> Plan:
+    """The order's plan, else the one carried, with the order's own settings on top. Raises PlanError."""
+    from engrave.regimen import read_plan  # noqa: PLC0415 (as above)
+
+    settings: dict[str, Any] = dict(order.settings)
+    return replace(read_plan(order.plan, order.plan_name) if order.plan is not None else carried or Plan(), **settings)

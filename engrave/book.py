@@ -113,17 +113,15 @@ def laid_out(
 
     `passage` is what was read, `line` the same with both hands; `drawn` are plates of this line and plan there are.
     """
-    look = look_of(line, plan)
+    look, line_plate = _looked(line, plan)
     steps = regimen.steps
     # whoever chose the regimen has varied the line already, to see what applies
     variations = [step.variation or _varied(line, step) for step in steps]
-    asked = [(step.study, variation) for step, variation in zip(steps, variations, strict=True)]
-    asked = [pair for pair in asked if pair[0] not in drawn]
+    asked = {step.study: v for step, v in zip(steps, variations, strict=True) if step.study not in drawn}
     # a variation is what its line and its study make it
     origin = digest(line)
-    keys = [f"{study!r} {origin}" for study, _ in asked]
-    made = bench.each(engraved, look, [variation for _, variation in asked], keys=keys, stage="plates")
-    plates = dict(drawn) | {study: plate for (study, _), plate in zip(asked, made, strict=True)}
+    made = bench.each(engraved, look, [*asked.values()], key=lambda v: f"{v.study!r} {origin}", stage="plates")
+    plates = dict(drawn) | dict(zip(asked, made, strict=True))
     sheets = [
         Sheet(number=number, variation=variation, plate=plates[step.study], step=step)
         for number, (step, variation) in enumerate(zip(steps, variations, strict=True), start=1)
@@ -131,31 +129,40 @@ def laid_out(
     return BookContent(
         passage=passage,
         line=line,
-        line_plate=engraved(look, line),
+        line_plate=impression(line_plate),
         sheets=tuple(sheets),
         regimen=regimen,
         plan=plan,
-        attachments=tuple(_inside(passage, line, regimen, plan, variations, bench=bench)),
+        attachments=(
+            *_inside(passage, line, regimen, plan),
+            Attachment(name=VARIATIONS, data=_written(variations, plan, origin, bench)),
+        ),
     )
 
 
-def _inside(
-    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, variations: Sequence[Variation], *, bench: Bench
-) -> Iterator[Attachment]:
+def _inside(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> Iterator[Attachment]:
     """What a book carries, so that it can be printed again and reissued from itself."""
-    little = plan.marks.little
     yield Attachment(name=PLAN, data=dump_plan(plan).encode())
     yield Attachment(name=STUDIES, data=dump_plan(as_plan(regimen, plan)).encode())
     # as it was read: what we put to it is worked out anew
-    yield Attachment(name=PASSAGE, data=musicxml(replace(line, passage=passage), exact=True, little=little))
+    yield Attachment(name=PASSAGE, data=musicxml(replace(line, passage=passage), exact=True, little=plan.marks.little))
     said = {key: getattr(passage, key) for key in ("source", "part", "cut")}
     yield Attachment(name=ORIGIN, data=json.dumps(said).encode())
-    places = following(variations)
-    origin = digest(line)
-    keys = [f"{v.study!r} {v.title} {before} {origin}" for v, before in places]
-    # a single variation is written in a manner of its own
-    bars = bench.each(bars_after, little, places, keys=keys, stage="files") if len(variations) > 1 else None
-    yield Attachment(name=VARIATIONS, data=musicxml(variations, little=little, bars=bars))
+
+
+def _written(variations: Sequence[Variation], plan: Plan, origin: str, bench: Bench) -> bytes:
+    """The variations one after another as MusicXML; `origin` tells their line from others."""
+    little = plan.marks.little
+    if len(variations) == 1:
+        # one alone is written in a manner of its own
+        return musicxml(variations, little=little)
+
+    def key(place: tuple[Variation, int]) -> str:
+        variation, before = place
+        return f"{variation.study!r} {variation.title} {before} {origin}"
+
+    bars = bench.each(bars_after, little, following(variations), key=key, stage="files")
+    return musicxml(variations, little=little, bars=[*bars])
 
 
 def _varied(line: Variation, step: Step) -> Variation:
@@ -178,8 +185,18 @@ class Look:
 
 def look_of(line: Variation, plan: Plan) -> Look:
     """How the plates of a book on `line` are engraved: as the plan says, larger where the line is short."""
+    return _looked(line, plan)[0]
+
+
+def _looked(line: Variation, plan: Plan) -> tuple[Look, Plate]:
+    """That, and the plate of the line itself, which had to be drawn to see how long it is."""
     look = Look(width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
-    return replace(look, staff=staff_for(plan, drawn_as(look, line)))
+    plate = drawn_as(look, line)
+    staff = staff_for(plan, plate)
+    if staff == look.staff:
+        return look, plate
+    look = replace(look, staff=staff)
+    return look, drawn_as(look, line)
 
 
 def drawn_as(look: Look, variation: Variation) -> Plate:

@@ -24,9 +24,10 @@ from engrave.model.errors import one_line
 from engrave.stopping import Stopped, stoppable, stopped_by
 
 if TYPE_CHECKING:
+    from engrave.batch import Order, Source
     from engrave.model import Passage, Plan
     from engrave.reading.limits import Limits
-    from engrave.workshop import Workshop
+    from engrave.workshop import Bench
 
 PAPERS = ("A4", "Letter")
 _MACHINE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENFILE, errno.ENOMEM)
@@ -217,16 +218,18 @@ def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...]
 )
 def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> None:
     """Print the regimen of BOOK.pdf for NEW_PASSAGE, saying what no longer applies and what took its place."""
+    from engrave.batch import passage_of, plan_of
     from engrave.editions import make_reissue, opened
     from engrave.reading.limits import hold_to_studies
 
     target = _target(output, passage, form, old, options["plan_file"])
-    limits = _limits()
-    before = opened(files.read_bytes(old, limits.file_bytes), files.shown(Path(old).name), limits)
-    plan = _plan(options, before[1])
-    music = _read(passage, options)
+    order = _order(options)
+    book_file = _source(old, order.limits)
+    before = opened(book_file.data, book_file.name, order.limits)
+    plan = plan_of(order, before[1])
+    music = passage_of(order, _source(passage, order.limits))
     for piece in (before[0], music):
-        hold_to_studies(piece, limits)
+        hold_to_studies(piece, order.limits)
     day = options["start"].date() if options["start"] else None
     with _bench(options) as bench:
         made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, bench=bench)
@@ -265,8 +268,7 @@ def export(passage: str | None, output: str, form: str, packed: bool, **options:
         files.write_bytes(folder, files.zipped(made))
     else:
         files.write_folder(folder, made)
-    if sys.stdout is not None:
-        _say(one_line(f"{files.shown(folder)}: {len(made)} files", 1000))
+    _tell(folder, f"{len(made)} files")
 
 
 @main.command()
@@ -318,38 +320,29 @@ def plan(output: str) -> None:
 
 def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> None:
     """Print a book of each passage into the folder `output`; the faults of those that cannot be printed come last."""
-    from engrave.batch import PLAN_KEYS, Order, Source, print_book
-    from engrave.reading.limits import VARIABLE
+    from engrave.batch import plan_of, print_book
     from engrave.workshop import digest
 
-    names = files.passages(passages)
-    targets = files.targets(names, output or ".", "book")
+    names, folder = files.passages(passages), Path(output or ".")
+    targets = files.targets(names, str(folder), "book")
     for target in targets.values():
-        _no_input(target, *names, options["plan_file"])
-    limits, name = _limits(), options["plan_file"]
-    given = {key: options[key] for key in PLAN_KEYS if options.get(key) not in (None, "")}
-    order = Order(
-        plan=_text(files.read_bytes(name), name) if name else "",
-        settings=tuple(given.items()),
-        limits=os.environ.get(VARIABLE, ""),
-        **{key: options[key] for key in ("part", "voice", "bars")},
-    )
-    _plan(options, None)  # what is wrong with the plan is said once
+        _no_input(str(folder / target), *names, options["plan_file"])
+    order = _order(options)
+    plan_of(order)  # what is wrong with the plan is said once
     faults: list[Fault] = []
     sources: list[Source] = []
     for name in names:
         try:
-            data = files.read_bytes(name, limits.file_bytes)
-            sources.append(Source(name=files.shown(Path(name).name), data=data))
+            sources.append(_source(name, order.limits))
         except EngraveError as error:
             faults += error.faults
-
     printed = 0
-    keys = [digest(source) for source in sources]
     with _bench(options) as bench:
-        for made in bench.stream(print_book, order, sources, keys=keys, stage="books"):
+        for made in bench.each(print_book, order, sources, key=digest, stage="books"):
             if made.pdf:
-                _write(targets[made.name], made.pdf, f"{made.variations} variations")
+                target = targets[made.name]
+                files.write_folder(str(folder), {target: made.pdf})
+                _tell(str(folder / target), f"{made.variations} variations")
                 printed += 1
             for fault in made.faults:
                 faults.append(fault if fault.place.file else replace(fault, place=Place(file=made.name)))
@@ -362,10 +355,16 @@ def _say(text: str) -> None:
     files.write_bytes(files.STANDARD, (text + "\n").encode())
 
 
+def _tell(name: str, what: str) -> None:
+    """Say what was written, where somebody can be told."""
+    if sys.stdout is not None:
+        _say(one_line(f"{files.shown(name)}: {what}", 1000))
+
+
 def _write(target: str, pdf: bytes, what: str) -> None:
     files.write_bytes(target, pdf)
-    if target != files.STANDARD and sys.stdout is not None:
-        _say(one_line(f"{files.shown(target)}: {what}", 1000))
+    if target != files.STANDARD:
+        _tell(target, what)
 
 
 def _limits() -> Limits:
@@ -375,50 +374,48 @@ def _limits() -> Limits:
     return limits_from(os.environ.get(VARIABLE, ""))
 
 
+def _order(options: dict[str, Any]) -> Order:
+    """What the words of the command line ask of every passage."""
+    from engrave.batch import PLAN_KEYS, Order
+
+    name = options["plan_file"]
+    given = {key: options[key] for key in PLAN_KEYS if options.get(key) not in (None, "")}
+    return Order(
+        plan=_text(files.read_bytes(name), name) if name else None,
+        plan_name=name,
+        settings=tuple(given.items()),
+        limits=_limits(),
+        **{key: options[key] for key in ("part", "voice", "bars")},
+    )
+
+
+def _source(name: str | None, limits: Limits) -> Source:
+    """What is in a file, or on standard input, or the built-in passage."""
+    from engrave.batch import Source
+
+    if name is None:
+        from engrave.book import built_in
+
+        data, name = built_in()
+    else:
+        data = files.read_bytes(name, limits.file_bytes)
+    return Source(name="standard input" if name == files.STANDARD else files.shown(Path(name).name), data=data)
+
+
 def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) -> tuple[Passage, Plan]:
     """The passage and the plan that the words of the command line name; a book of ours brings both.
 
     Only where `long` is set may the passage be longer than what is worth studies.
     """
+    from engrave.batch import asked
     from engrave.reading.limits import hold_to_studies
 
-    carried: Plan | None = None
     limits = _limits()
-    if passage and passage.lower().endswith(".pdf"):
-        from engrave.editions import opened
-
-        data = files.read_bytes(passage, limits.file_bytes)
-        music, carried, _ = opened(data, files.shown(Path(passage).name), limits)
-    else:
-        music = _read(passage, options)
-    plan = _plan(options, carried)
+    source = _source(passage, limits)
+    music, plan = asked(_order(options), source)
     if not long:
         hold_to_studies(music, limits)
     return music, plan
-
-
-def _plan(options: dict[str, Any], carried: Plan | None) -> Plan:
-    """The plan of the plan file, else the one carried, with the command line's own options on top."""
-    from engrave.model import Plan
-    from engrave.regimen import read_plan
-
-    name = options["plan_file"]
-    plan = read_plan(_text(files.read_bytes(name), name), name) if name else carried or Plan()
-    keys = ("instrument", "hand", "paper", "tab", "depth")
-    return replace(plan, **{key: options[key] for key in keys if options.get(key) not in (None, "")})
-
-
-def _read(name: str | None, options: dict[str, Any]) -> Passage:
-    from engrave import reading
-    from engrave.book import built_in
-
-    limits = _limits()
-    if name is None:
-        data, name = built_in()
-    else:
-        data = files.read_bytes(name, limits.file_bytes)
-    label = "standard input" if name == files.STANDARD else files.shown(Path(name).name)
-    return reading.read(data, label, part=options["part"], voice=options["voice"], bars=options["bars"], limits=limits)
 
 
 def _text(data: bytes, name: str) -> str:
@@ -449,13 +446,13 @@ def _no_input(target: str, *inputs: str | None) -> None:
 
 
 @contextmanager
-def _bench(options: dict[str, Any]) -> Iterator[Workshop]:
+def _bench(options: dict[str, Any]) -> Iterator[Bench]:
     """Where the work is done: in as many processes as asked for, with what is kept of earlier runs."""
     from engrave.shelf import user_shelf
-    from engrave.workshop import Workshop
+    from engrave.workshop import Bench
 
     shelf = None if options["no_cache"] else user_shelf()
-    with _progress() as progress, Workshop(jobs=options["jobs"], shelf=shelf, progress=progress) as bench:
+    with _progress() as progress, Bench(jobs=options["jobs"], shelf=shelf, progress=progress) as bench:
         yield bench
     if shelf:
         shelf.tidy()
@@ -469,7 +466,13 @@ def _progress() -> Iterator[Callable[[str, int, int], None]]:
         return
     with click.progressbar(length=1000, file=sys.stderr, item_show_func=lambda text: text, show_eta=False) as bar:
         # what each stage takes of the whole, roughly
-        share = {"studies": (0, 250), "plates": (250, 550), "pages": (550, 1000), "books": (0, 1000)}
+        share = {
+            "studies": (0, 250),
+            "plates": (250, 500),
+            "files": (500, 550),
+            "pages": (550, 1000),
+            "books": (0, 1000),
+        }
 
         def tell(what: str, done: int, of: int) -> None:
             low, high = share.get(what, (0, 0))

@@ -99,9 +99,9 @@ def _plan(inside: Mapping[str, bytes], which: str, name: str) -> Plan:
     return read_plan(inside[which].decode("utf-8", errors="replace"), f"{name}: {which}")
 
 
-def old_regimen(passage: Passage, chosen: Plan) -> Regimen:
+def old_regimen(passage: Passage, chosen: Plan, *, bench: Bench = PLAIN) -> Regimen:
     """The regimen of a book, from the passage and the chosen studies it carries."""
-    return choose(line_of(passage, chosen), chosen)
+    return choose(line_of(passage, chosen), chosen, bench=bench)
 
 
 def make_reissue(
@@ -119,12 +119,12 @@ def make_reissue(
     What no longer applies and what took its place stands in the notices. Raises EngraveError.
     """
     line = line_of(passage, plan)
-    regimen = reissue(old_regimen(old[0], old[2]), line, plan)
+    regimen = reissue(old_regimen(old[0], old[2], bench=bench), line, plan, bench=bench)
     if form == "handout":
         return _handout(passage, line, regimen, plan, pages=pages, bench=bench)
     if form == "week":
         chosen = replace(plan, studies=tuple(step.study for step in regimen.steps))
-        made = week(line, chosen, start=start)
+        made = week(line, chosen, start=start, bench=bench)
         content = laid_out(passage, line, replace(made, notices=regimen.notices + made.notices), plan, bench=bench)
     else:
         content = laid_out(passage, line, regimen, plan, bench=bench)

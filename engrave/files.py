@@ -180,30 +180,26 @@ def passages(names: Sequence[str]) -> list[str]:
 
 
 def targets(names: Sequence[str], folder: str, form: str) -> dict[str, str]:
-    """Name of each passage without its folder → the file to print it to, in `folder`, which is made if need be.
+    """Name of each passage without its folder → name of the file in `folder` to print it to.
 
-    Raises PressError where two would be one file, or where the folder cannot be made.
+    Raises PressError where two would be one file, or where there can be no such folder or file.
     """
     made: dict[str, str] = {}
     owners: dict[str, str] = {}
     faults = []
     for name in names:
-        target = str(Path(folder) / f"{short(Path(name).stem)}-{form}.pdf")
-        if target in owners:
-            fact = f"{shown(name)} and {shown(owners[target])} would both be printed to {shown(target)}"
+        file = f"{short(Path(name).stem)}-{form}.pdf"
+        target = str(Path(folder) / file)
+        if file in owners:
+            fact = f"{shown(name)} and {shown(owners[file])} would both be printed to {shown(target)}"
             faults.append(Fault(fact=fact, hint="give one another name"))
-        owners[target] = name
-        made[shown(Path(name).name)] = target
+        owners[file] = name
+        made[shown(Path(name).name)] = file
         if Path(target).is_dir():
             faults.append(Fault(place=Place(file=target), fact="this is a folder, not a file"))
     if faults:
         raise PressError(*faults)
     check_folder(folder)
-    try:
-        Path(folder).mkdir(parents=True, exist_ok=True)
-    except (OSError, ValueError) as problem:
-        place = Place(file=folder)
-        raise PressError(Fault(place=place, fact=f"the folder cannot be made: {_reason(problem)}")) from None
     return made
 
 

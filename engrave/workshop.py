@@ -2,10 +2,10 @@
 
 Every stage that does the same pure work on many items hands it to a bench:
 
-    answers = bench.each(work, shared, items)          # [work(shared, item) for item in items]
+    answers = bench.each(work, shared, items)          # (work(shared, item) for item in items)
 
-`PLAIN` does just that. A `Workshop` does it in several processes, and keeps answers on a shelf, by what went into them
-and by the program that made them; the answers are the same. The bench is the only thing the stages know of either.
+`PLAIN` does just that. Another `Bench` does it in several processes, and keeps answers on a shelf, by what went into
+them and by the program that made them; the answers are the same. The stages know of neither.
 """
 
 from __future__ import annotations
@@ -34,31 +34,7 @@ Item = TypeVar("Item")
 Answer = TypeVar("Answer")
 _EPOCH = "SOURCE_DATE_EPOCH"
 Progress = Callable[[str, int, int], None]
-"""called with the stage (studies, plates, pages), how much of it is done, and of how much"""
-
-
-class Bench(Protocol):
-    """Does the same pure work on many items."""
-
-    def each(
-        self,
-        work: Callable[[Shared, Item], Answer],
-        shared: Shared,
-        items: Sequence[Item],
-        *,
-        keys: Sequence[str] = (),
-        stage: str = "",
-    ) -> list[Answer]:
-        """What `work(shared, item)` gives for every item, in order; raises what it raises.
-
-        Args:
-            work: a function of a module, which depends on nothing but its arguments.
-            shared: what is the same for all items.
-            items: what is different.
-            keys: for each item what tells it from others with the same `shared`; without them nothing is kept.
-            stage: name of the stage, for whoever watches.
-        """
-        ...
+"""called with the stage (studies, plates, files, pages, books), how much of it is done, and of how much"""
 
 
 class Shelf(Protocol):
@@ -77,7 +53,7 @@ def quiet(stage: str, done: int, of: int) -> None:
     """The progress of someone who does not watch."""
 
 
-class Workshop:
+class Bench:
     """A bench of `jobs` processes, with a shelf if there is one. To be used in a `with` block where jobs > 1."""
 
     def __init__(self, *, jobs: int = 1, shelf: Shelf | None = None, progress: Progress = quiet) -> None:
@@ -100,24 +76,20 @@ class Workshop:
         shared: Shared,
         items: Sequence[Item],
         *,
-        keys: Sequence[str] = (),
-        stage: str = "",
-    ) -> list[Answer]:
-        """See Bench."""
-        return list(self.stream(work, shared, items, keys=keys, stage=stage))
-
-    def stream(
-        self,
-        work: Callable[[Shared, Item], Answer],
-        shared: Shared,
-        items: Sequence[Item],
-        *,
-        keys: Sequence[str] = (),
+        key: Callable[[Item], str] | None = None,
         stage: str = "",
     ) -> Iterator[Answer]:
-        """The answers of `each`, in order, as they come."""
+        """What `work(shared, item)` gives for every item, in order, as it comes; raises what it raises.
+
+        Args:
+            work: a function of a module, which depends on nothing but its arguments.
+            shared: what is the same for all items.
+            items: what is different.
+            key: what tells an item from others with the same `shared`; without it nothing is kept.
+            stage: name of the stage, for whoever watches.
+        """
         known: dict[int, Answer] = {}
-        names = self._names(work, shared, keys)
+        names = self._names(work, shared, [key(item) for item in items]) if self._shelf and key else []
         for index, name in enumerate(names):
             if self._shelf and (data := self._shelf.get(name)) is not None:
                 # what cannot be read is made again
@@ -137,9 +109,8 @@ class Workshop:
             self._progress(stage, done, len(items))
             yield answer
 
-    def _names(self, work: Callable[..., Any], shared: object, keys: Sequence[str]) -> list[str]:
-        if not (self._shelf and keys):
-            return []
+    @staticmethod
+    def _names(work: Callable[..., Any], shared: object, keys: Sequence[str]) -> list[str]:
         made = f"{program()} {os.environ.get(_EPOCH)} {work.__module__}.{work.__qualname__}"
         start = hashlib.sha256(f"{made} {shared!r}".encode())
         names = []
@@ -177,7 +148,7 @@ class Workshop:
                 self._pool = _pool(self._jobs)
 
 
-PLAIN = Workshop()
+PLAIN = Bench()
 """does all work here and now, and keeps nothing"""
 
 

@@ -36,7 +36,7 @@ def main() -> int:
     asked.add_argument("--scheduler", help="address of a running cluster")
     asked.add_argument("--plan", type=Path, help="plan to follow")
     words = asked.parse_args()
-    order = Order(plan=words.plan.read_text(encoding="utf-8") if words.plan else "")
+    order = Order(plan=words.plan.read_text(encoding="utf-8") if words.plan else None)
     files = sorted(file for ending in ("*.musicxml", "*.mxl", "*.abc", "*.tab") for file in words.folder.glob(ending))
     sources = [Source(name=file.name, data=file.read_bytes()) for file in files]
     words.output.mkdir(parents=True, exist_ok=True)

@@ -91,6 +91,7 @@ def test_one_plan_for_all_is_refused_once(tmp_path: Path) -> None:
     assert done.exit_code == 2
     assert len(done.stderr.splitlines()) == 1
     assert "deep" in done.stderr
+    assert not (tmp_path / "out").exists()
 
 
 @pytest.mark.parametrize(

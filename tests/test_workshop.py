@@ -18,7 +18,7 @@ from engrave import book, reading
 from engrave.editions import make_handout, make_reissue, make_week, opened
 from engrave.model import Fault, Passage, Place, Plan, PlanError, Study
 from engrave.shelf import FolderShelf, user_shelf
-from engrave.workshop import PLAIN, Bench, Workshop, unpacked
+from engrave.workshop import PLAIN, Bench, unpacked
 
 ROOT = Path(__file__).resolve().parents[1]
 TWO_VOICES = ROOT / "examples" / "two-lanterns.musicxml"
@@ -33,9 +33,9 @@ def passage(name: str) -> Passage:
 
 
 @pytest.fixture(scope="module")
-def pool() -> Iterator[Workshop]:
+def pool() -> Iterator[Bench]:
     """A bench of two processes."""
-    with Workshop(jobs=2) as bench:
+    with Bench(jobs=2) as bench:
         yield bench
 
 
@@ -46,18 +46,18 @@ def halved(by: int, what: int) -> Fraction:
     return Fraction(what, by)
 
 
-def test_work_in_processes_comes_back_in_order(pool: Workshop) -> None:
+def test_work_in_processes_comes_back_in_order(pool: Bench) -> None:
     """Answers stand where their items stand, for any number of items."""
     for count in (0, 1, 2, 3, 7, 40):
-        assert pool.each(halved, 2, range(20, 20 + count)) == [Fraction(n, 2) for n in range(20, 20 + count)]
+        assert list(pool.each(halved, 2, range(20, 20 + count))) == [Fraction(n, 2) for n in range(20, 20 + count)]
 
 
-def test_a_fault_in_a_process_is_the_same_fault(pool: Workshop) -> None:
+def test_a_fault_in_a_process_is_the_same_fault(pool: Bench) -> None:
     """An error crosses from one process to another with every part of it."""
     with pytest.raises(PlanError) as here:
-        PLAIN.each(halved, 2, [1, 13])
+        list(PLAIN.each(halved, 2, [1, 13]))
     with pytest.raises(PlanError) as there:
-        pool.each(halved, 2, [1, 13])
+        list(pool.each(halved, 2, [1, 13]))
     assert there.value.faults == here.value.faults
     assert str(there.value) == str(here.value) == "a, bar 3, beat 2: thirteen (take another)"
 
@@ -80,16 +80,16 @@ def printed(bench: Bench, music: Passage) -> list[bytes]:
 
 @pytest.mark.usefixtures("dated")
 @pytest.mark.parametrize("name", LINES)
-def test_books_are_the_same_bytes_wherever_they_are_made(name: str, pool: Workshop, tmp_path: Path) -> None:
+def test_books_are_the_same_bytes_wherever_they_are_made(name: str, pool: Bench, tmp_path: Path) -> None:
     """Here, in two processes, and from a shelf: book, week, handout and reissue are equal to the byte."""
     music = passage(name)
     here = printed(PLAIN, music)
     shelf = FolderShelf(tmp_path)
     assert printed(pool, music) == here
-    assert printed(Workshop(shelf=shelf), music) == here
+    assert printed(Bench(shelf=shelf), music) == here
     kept = sorted(tmp_path.glob("*/*"))
     assert len(kept) > 15
-    assert printed(Workshop(shelf=shelf), music) == here
+    assert printed(Bench(shelf=shelf), music) == here
     assert sorted(tmp_path.glob("*/*")) == kept
 
 
@@ -117,7 +117,7 @@ def test_one_changed_study_leaves_the_rest_on_the_shelf() -> None:
     letters = ("i-m", "m-i", "i-a", "a-i", "m-a", "a-m", "p-i", "p-m", "a-m-i", "p-a-m-i", "p-m-i")
     studies = tuple(Study(pluck=name) for name in letters)
     shelf = Counted()
-    bench = Workshop(shelf=shelf)
+    bench = Bench(shelf=shelf)
     music = passage("built-in")
     first = book.make(music, Plan(studies=studies), bench=bench)
     book.press(first, bench=bench)
@@ -187,7 +187,7 @@ class Harm:
 def test_a_foreign_file_can_do_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Only our own values are unpacked: no function is called, whatever the file says."""
     monkeypatch.chdir(tmp_path)
-    for evil in (Harm(), eval, subprocess.Popen, Workshop(), FolderShelf(tmp_path)):
+    for evil in (Harm(), eval, subprocess.Popen, Bench(), FolderShelf(tmp_path)):
         with pytest.raises(pickle.UnpicklingError):
             unpacked(pickle.dumps(evil))
     assert list(tmp_path.iterdir()) == []
@@ -201,16 +201,15 @@ def test_a_foreign_file_can_do_nothing(tmp_path: Path, monkeypatch: pytest.Monke
 ORPHANS = """
 import os, sys, time
 sys.path.insert(0, {root!r})
-from engrave.workshop import Workshop
+from engrave.workshop import Bench
 if __name__ == "__main__":
-    with Workshop(jobs=2) as bench:
-        bench.each(divmod, 7, [1, 2, 3])
+    with Bench(jobs=2) as bench:
+        list(bench.each(divmod, 7, [1, 2, 3]))
         print(*(process.pid for process in bench._pool._processes.values()), flush=True)
         time.sleep(60)
 """
 
 
-@pytest.mark.skipif(not Path("/proc/self").exists(), reason="looks for processes in /proc")
 def test_processes_end_with_the_one_that_started_them(tmp_path: Path) -> None:
     """When the command is killed outright its processes go, too."""
     script = tmp_path / "run.py"

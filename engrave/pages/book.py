@@ -50,7 +50,7 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
         runs += [_sheets(lot, content, values, first=firsts[lot[0].number], total=total) for lot in lots]
         if trained:
             runs.append(_back(content, values, trained, first=total + 1))
-        front, *body = bench.each(lay_run, None, runs, keys=[run.key for run in runs], stage="pages")
+        front, *body = bench.each(lay_run, None, runs, key=Run.key, stage="pages")
         found = {number: count for part in body for number, count in _counted(part)}
         if found == pages:
             break
@@ -68,7 +68,6 @@ class Run:
     attachments: tuple[Attachment, ...] = ()
     """files for the book to carry"""
 
-    @property
     def key(self) -> str:
         """What tells it from others."""
         pictures = "".join(f"{name} {image.digest}\n" for name, image in self.images.items())

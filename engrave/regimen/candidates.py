@@ -104,7 +104,7 @@ def answers(
 ) -> list[Candidate | Notice]:
     """For each study its candidate, or the notice that it does not apply."""
     given = Given(line=line, as_written=as_written, plan=Plan(player=plan.player, times=plan.times, tempo=plan.tempo))
-    return bench.each(answer, given, studies, keys=[repr(study) for study in studies], stage="studies")
+    return list(bench.each(answer, given, studies, key=repr, stage="studies"))
 
 
 def answer(given: Given, study: Study) -> Candidate | Notice:

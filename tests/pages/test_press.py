@@ -19,7 +19,7 @@ from engrave.pages import BookContent, music_width, press
 from engrave.pages.fonts import font_file, width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
 from engrave.pages.press import to_pdf
-from engrave.workshop import Workshop
+from engrave.workshop import Bench
 from tests.build import passage
 from tests.pages import printed
 from tests.pages.conftest import LINE, STUDIES, content
@@ -184,7 +184,7 @@ def test_unknown_paper_is_refused() -> None:
 def test_progress_is_reported_to_the_end(book: BookContent) -> None:
     """Progress starts at nothing, rises by one gathering at a time and ends complete."""
     seen: list[tuple[str, int, int]] = []
-    press(book, bench=Workshop(progress=lambda stage, done, of: seen.append((stage, done, of))))
+    press(book, bench=Bench(progress=lambda stage, done, of: seen.append((stage, done, of))))
     total = seen[0][2]
     assert seen == [("pages", done, total) for done in range(total + 1)]
 
