@@ -21,7 +21,7 @@ import click
 from engrave import files
 from engrave.model import EngraveError, Fault, Place, PlanError
 from engrave.model.errors import one_line
-from engrave.stopping import Stopped, stoppable, stopped_by
+from engrave.stopping import Stopped, give_way, stoppable, stopped_by
 
 if TYPE_CHECKING:
     from engrave.batch import Order, Source
@@ -46,7 +46,7 @@ class OneLine(click.Group):
 
     def _answered(self, *args: Any, **extra: Any) -> None:
         try:
-            code = super().main(*args, **extra)
+            code = self._invoked(*args, **extra)
         except EngraveError as error:
             _fail(str(error))
         except click.exceptions.NoArgsIsHelpError as error:
@@ -74,6 +74,13 @@ class OneLine(click.Group):
         except MemoryError:
             _fail(str(Fault(fact="there is not enough memory for this", hint="choose fewer bars with --bars")))
         sys.exit(code if isinstance(code, int) else 0)
+
+    def _invoked(self, *args: Any, **extra: Any) -> Any:
+        try:
+            return super().main(*args, **extra)
+        except Exception:
+            give_way()  # a stop inside a library's own import or callback may come back as any error at all
+            raise
 
 
 def _fail(lines: str) -> None:

@@ -191,6 +191,25 @@ regimen.write_plan = swallowing
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_stop_that_a_library_takes_for_its_own_trouble_is_a_stop(tmp_path: Path) -> None:
+    """A module of another language that is being loaded turns whatever interrupts it into an ImportError."""
+    code = f"""
+import signal
+from engrave import regimen
+def loading():
+    try:
+        signal.raise_signal(signal.SIGTERM)
+    except BaseException as stop:
+        raise ImportError("initialization failed") from stop
+regimen.write_plan = loading
+{COMMAND}
+"""
+    process = start(code, "plan", "-o", "plan.toml", cwd=tmp_path)
+    _, err = process.communicate(timeout=60)
+    assert (process.returncode, err) == (143, b"engrave: stopped; nothing was written\n")
+    assert list(tmp_path.iterdir()) == []
+
+
 def _small_disk() -> None:
     resource.setrlimit(resource.RLIMIT_FSIZE, (100, 100))
 
