@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     )
     from engrave.model.pitch import Key, Pitch
     from engrave.model.plan import DEPTHS, WEEKDAYS, LeaveOut, Marks, Plan, Player, Week
-    from engrave.model.plate import Mark, Plate, Segment, System
+    from engrave.model.plate import Mark, Plate, Segment, Staff, System
     from engrave.model.study import (
         AXES,
         Coverage,
@@ -82,6 +82,7 @@ __all__ = [
     "Regimen",
     "Segment",
     "Slur",
+    "Staff",
     "Step",
     "Stroke",
     "Study",

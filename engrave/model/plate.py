@@ -8,7 +8,7 @@ text inside a plate is drawn as outlines too, so a plate needs no font where it 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 Segment = tuple[str, tuple[float, ...]]
 """("M", (x, y)), ("L", (x, y)), ("C", (x1, y1, x2, y2, x, y)) or ("Z", ())"""
@@ -43,9 +43,20 @@ class Mark:
     """what the mark says, for reading back"""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Staff:
+    """The plain staff of a system: one object where several systems stand on the same."""
+
+    marks: tuple[Mark, ...]
+    """y from the top line of the staff"""
+    top: float
+    bottom: float
+    """mm from the top line to where its ink ends, down"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class System:
-    """One line of music."""
+    """One line of music, or a diagram."""
 
     width: float
     height: float
@@ -53,9 +64,28 @@ class System:
     first: int
     last: int
     """indices of the first and last bar on it"""
-    marks: tuple[Mark, ...]
+    over: tuple[Mark, ...]
+    """what is laid over the plain staff"""
+    staff: Staff | None = None
+    """the plain staff; a diagram has none"""
+    down: float = 0.0
+    """y of the top line of the staff in mm"""
     words: str = ""
     """the music of this line in words"""
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """All ink, the plain staff first."""
+        if self.staff is None:
+            return self.over
+        return (*(_lowered(mark, self.down) for mark in self.staff.marks), *self.over)
+
+
+def _lowered(mark: Mark, by: float) -> Mark:
+    if mark.outline:
+        return replace(mark, y=mark.y + by)
+    path = tuple((kind, tuple(v + by if i % 2 else v for i, v in enumerate(points))) for kind, points in mark.path)
+    return replace(mark, path=path)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,6 @@
 """Binding: gatherings joined into one PDF, with one page tree, one outline and one tree of tags.
 
-Streams that several gatherings carry alike (the shapes of the music, above all) are kept once.
+Streams that several gatherings carry alike (the shapes of the music and its plain staves, above all) are kept once.
 """
 
 from __future__ import annotations
@@ -81,8 +81,9 @@ class _Binder:
         free = len(self.pdf.objects)
         places: list[int] = []
         new: list[Piece] = []
-        for piece in part.pieces:
-            alike = _digest(piece)
+        digests = _Digests(part.pieces)
+        for index, piece in enumerate(part.pieces):
+            alike = digests.of(index)
             known = self.known.get(alike) if alike else None
             if known is None:
                 known = free + len(new)
@@ -152,11 +153,31 @@ class _Binder:
         self.pdf.catalog["Outlines"] = top.reference
 
 
-def _digest(piece: Piece) -> bytes:
-    """What tells a stream apart; nothing for what is a piece of its own whatever it holds."""
-    if piece.stream is None or MARK.search(piece.head):
-        return b""
-    return hashlib.sha256(piece.head + b"\n" + piece.stream).digest()
+class _Digests:
+    """What tells the streams of a gathering from others."""
+
+    def __init__(self, pieces: Sequence[Piece]) -> None:
+        self.pieces = pieces
+        self.made: dict[int, bytes] = {}
+
+    def of(self, number: int) -> bytes:
+        """The digest of a stream and all it refers to; nothing for what is a piece of its own whatever it holds."""
+        if number not in self.made:
+            self.made[number] = b""
+            # one that refers to itself in the end keeps none
+            self.made[number] = self._made(self.pieces[number])
+        return self.made[number]
+
+    def _made(self, piece: Piece) -> bytes:
+        if piece.stream is None:
+            return b""
+        said = [piece.stream, MARK.sub(b"", piece.head)]
+        for kind, number in MARK.findall(piece.head):
+            inner = self.of(int(number)) if kind == b"r" else b""
+            if not inner:
+                return b""
+            said.append(inner)
+        return hashlib.sha256(b"\n".join(said)).digest()
 
 
 def _raw(make: Any) -> Any:

@@ -88,5 +88,5 @@ class Drawing:
 
     def plate(self, words: str) -> Plate:
         """The finished picture with what it says in words."""
-        system = System(width=self.width, height=self.height, first=0, last=0, marks=tuple(self.marks), words=words)
+        system = System(width=self.width, height=self.height, first=0, last=0, over=tuple(self.marks), words=words)
         return Plate(staff=0.0, systems=(system,), outlines=self.outlines)

@@ -1,31 +1,47 @@
 """Plates as operators of a PDF content stream (ISO 32000-1, 8.5: paths; 8.10: form XObjects).
 
 Conventions: one unit is one mm with y down, as in a plate; whoever paints sets the matrix for that. An outline used
-many times is a form of its own, in its own units, painted by its resource name.
+many times is a form of its own, in its own units, painted by its resource name; so is a plain staff, which paints
+others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
-from engrave.model import Mark, Segment, System
+from engrave.model import Mark, Segment
 
-Form = tuple[tuple[float, float, float, float], bytes]
-"""bounding box (left, low, right, high) and content, in units of the outline"""
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """What is painted many times."""
+
+    box: tuple[float, float, float, float]
+    """left, low, right, high, in its own units"""
+    content: bytes
+    uses: tuple[str, ...] = ()
+    """names of the forms it paints itself"""
+
 
 _LETTERS = {"M": "m", "L": "l", "C": "c", "Z": "h"}
 
 
 def form(outline: tuple[Segment, ...]) -> Form:
     """The form that paints an outline."""
-    return _bounds(outline), f"{_path(outline, 1)} f".encode("ascii")
+    return Form(_bounds(outline), f"{_path(outline, 1)} f".encode("ascii"))
 
 
-def operators(system: System, names: Mapping[str, str]) -> bytes:
-    """Paint a system in black; `names` gives the resource name of each outline's form."""
+def placed(name: str, down: float) -> bytes:
+    """Paint a form of this name `down` mm lower."""
+    return f"q 1 0 0 1 0 {_number(down, 3)} cm /{name} Do Q\n".encode("ascii")
+
+
+def operators(marks: Iterable[Mark], names: Mapping[str, str]) -> bytes:
+    """Paint marks in black; `names` gives the resource name of each outline's form."""
     out = ["0 g 0 G 0 J 0 j"]
     pen: tuple[float, tuple[float, ...]] | None = None
-    for mark in system.marks:
+    for mark in marks:
         if mark.outline:
             out.append(f"q {_matrix(mark)} cm /{names[mark.outline]} Do Q")
         elif mark.pen and (mark.pen, mark.dash) != pen:

@@ -18,7 +18,7 @@ from engrave.pages.fonts import FACES, LETTERS, font_file
 from engrave.pages.gathering import Gathering, gather
 from engrave.pages.loading import weasyprint
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
-from engrave.pages.picture import Image
+from engrave.pages.picture import Image, let_forms_paint
 from engrave.pages.signs import SIGNS, sign_font
 
 UNDATED = datetime(1980, 1, 1, tzinfo=UTC)
@@ -86,6 +86,7 @@ def lay(
 
     def take(document: Any, pdf: Any) -> None:
         _frame_figures(document, pdf)
+        let_forms_paint(pdf)
         taken.append(gather(document, pdf, drop=drop))
         # what is bound is written then; nothing need be written now
         del pdf.objects[1:]

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from types import MappingProxyType
 
-from engrave.model import Mark, Marks, Passage, Plate, Segment, System, Variation
+from engrave.model import Mark, Marks, Passage, Plate, Segment, Staff, System, Variation
 from engrave.plates import staff as plain
+from engrave.plates.accents import draw_accents
 from engrave.plates.breaks import bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
 from engrave.plates.curves import draw_arpeggios, draw_slurs
@@ -17,7 +19,7 @@ from engrave.plates.guides import draw_guides, draw_slides
 from engrave.plates.mei import shown_accidentals
 from engrave.plates.rows import Govern, draw_letters, draw_strings
 from engrave.plates.score import Score
-from engrave.plates.sheet import Ink, Sheet
+from engrave.plates.sheet import Ink, Plain, Sheet
 from engrave.plates.signs import (
     Span,
     barre_spans,
@@ -86,6 +88,7 @@ def draw(
     for _ in range(TRIES):
         sheets = _staves(passage, widths, width / space, outlines, shown)
         for sheet in sheets:
+            draw_accents(sheet, layer.score)
             _note_crowds(sheet, layer.score)
             draw_digits(sheet, layer.score, layer.digits)
         crowded = {bar for sheet in sheets for bar in sheet.crowded}
@@ -173,17 +176,30 @@ def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
 
 def _finished(sheet: Sheet, score: Score, origin: tuple[int, ...], width: float, space: float) -> System:
     """The sheet in millimetres, as high as its ink."""
-    boxes = [box for ink in sheet.ink for box in ink.boxes]
-    top = min(*(b[1] for b in boxes), 0.0) - PAD
-    bottom = max(*(b[3] for b in boxes), 4.0) + PAD
+    base = sheet.base
+    assert base is not None
+    over = sheet.ink[len(base.ink) :]
+    boxes = [box for ink in over for box in ink.boxes]
+    top = min((b[1] for b in boxes), default=0.0)
+    bottom = max((b[3] for b in boxes), default=0.0)
+    top, bottom = min(top, base.top) - PAD, max(bottom, base.bottom) + PAD
     return System(
         width=width,
         height=(bottom - top) * space,
         first=origin[sheet.first],
         last=origin[sheet.last],
-        marks=tuple(_mark(ink, space, -top) for ink in sheet.ink),
+        over=tuple(_mark(ink, space, -top) for ink in over),
+        staff=_staff(base, space),
+        down=-top * space,
         words=in_words(score, sheet.first, sheet.last),
     )
+
+
+@lru_cache(maxsize=200)
+def _staff(base: Plain, space: float) -> Staff:
+    """A plain staff in millimetres: the same object for the same staff, which is printed from one form."""
+    marks = tuple(_mark(ink, space, 0.0) for ink in base.ink)
+    return Staff(marks=marks, top=base.top * space, bottom=base.bottom * space)
 
 
 def _mark(ink: Ink, space: float, down: float) -> Mark:

@@ -2,7 +2,8 @@
 
 Conventions: pitches are written as they sound, under a treble clef an octave down; ids are ours: `b3` the bar with
 index 3, `e7` the event with index 7 in Passage.events, `n12` the note with index 12 in Passage.notes (the passage's own
-ids may hold characters XML does not allow). Slurs, endings and everything a guitarist adds are drawn elsewhere.
+ids may hold characters XML does not allow). Slurs, endings, accents and everything a guitarist adds are drawn
+elsewhere.
 """
 
 from __future__ import annotations
@@ -19,7 +20,12 @@ _HEAD = (
     '<?xml version="1.0" encoding="UTF-8"?><mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0">'
     "<meiHead><fileDesc><titleStmt><title/></titleStmt><pubStmt/></fileDesc></meiHead><music><body><mdiv><score>"
 )
-_ARTIC = {"accent": "acc", "marcato": "marc", "staccato": "stacc", "tenuto": "ten"}
+_STAFF = (
+    '><staffGrp><staffDef n="1" lines="5" clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/>'
+    "</staffGrp></scoreDef>"
+)
+_END = "</section></score></mdiv></body></music></mei>"
+_ARTIC = {"staccato": "stacc", "tenuto": "ten"}
 _BARLINES = {
     "single": "single",
     "double": "dbl",
@@ -40,6 +46,16 @@ def mei(passage: Passage, breaks: Sequence[int] = (), shown: Mapping[str, int] |
     """
     writer = _Writer(passage=passage, shown=shown_accidentals(passage) if shown is None else shown)
     return writer.document(frozenset(breaks))
+
+
+def accented() -> str:
+    """A bar with every accent over and under a note: a drawing of it holds their shapes."""
+    sides = ((kind, side) for kind in ("acc", "marc") for side in ("above", "below"))
+    notes = "".join(
+        f'<note pname="b" oct="4" dur="4"><artic artic="{kind}" place="{side}"/></note>' for kind, side in sides
+    )
+    staff = f'<measure n="1"><staff n="1"><layer n="1">{notes}</layer></staff></measure>'
+    return f"{_HEAD}<scoreDef{_STAFF}<section><sb/>{staff}{_END}"
 
 
 def shown_accidentals(passage: Passage) -> dict[str, int]:
@@ -154,8 +170,7 @@ class _Writer:
             start, end = self.numbers[before.id], self.numbers[after.id]
             line = f'<tie xml:id="t{start}" startid="#n{start}" endid="#n{end}"/>'
             ties.setdefault(before.id, []).append(line)
-        out = [_HEAD, "<scoreDef", _key(bars[0].key), _metre(bars[0].metre), '><staffGrp><staffDef n="1" lines="5"']
-        out.append(' clef.shape="G" clef.line="2" clef.dis="8" clef.dis.place="below"/></staffGrp></scoreDef>')
+        out = [_HEAD, "<scoreDef", _key(bars[0].key), _metre(bars[0].metre), _STAFF]
         # one break at the start: without any, verovio breaks lines of its own accord
         out.append("<section><sb/>")
         for i, bar in enumerate(bars):
@@ -166,7 +181,7 @@ class _Writer:
                 metre = _metre(bar.metre) if _metre(bar.metre) != _metre(bars[i - 1].metre) else ""
                 out.append(f"<scoreDef{key}{metre}/>")
             out.append(self.measure(i, bar, by_bar.get(i, []), ties))
-        out.append("</section></score></mdiv></body></music></mei>")
+        out.append(_END)
         return "".join(out)
 
     def measure(self, index: int, bar: Bar, events: list[tuple[int, Event]], ties: dict[str, list[str]]) -> str:

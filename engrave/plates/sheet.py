@@ -6,7 +6,7 @@ the top line of the staff, so the bottom line lies at 4.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from math import floor
 
@@ -60,11 +60,35 @@ class Stem:
         return self.tip < self.head
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Plain:
+    """The plain staff of a system with nothing over it. Several sheets may stand on one, so it is not changed."""
+
+    width: float
+    first: int
+    last: int
+    ink: tuple[Ink, ...]
+    taken: Field
+    heads: Mapping[str, Head]
+    stems: Mapping[str, Stem]
+    rests: Mapping[str, Box]
+    bars: Mapping[int, tuple[float, float]]
+    top: float
+    bottom: float
+    """where its ink ends"""
+
+
 class Field:
     """Boxes of ink in columns one space wide, so that a question looks at its neighbours only."""
 
     def __init__(self) -> None:
         self._columns: dict[int, list[tuple[Box, str, str]]] = {}
+
+    def copy(self) -> Field:
+        """Another with the same boxes."""
+        made = Field()
+        made._columns = {column: [*entries] for column, entries in self._columns.items()}
+        return made
 
     def add(self, boxes: Iterable[Box], role: str, owner: str) -> None:
         """Take up `boxes`."""
@@ -137,8 +161,44 @@ class Sheet:
     """top of the row of letters, which signs over the staff stay above"""
     crowded: set[int] = field(default_factory=set)
     """indices of bars with a digit for which there was no good place"""
+    base: Plain | None = None
+    """the plain staff it was begun with; its ink comes first"""
     _bounds: dict[str, Box] = field(default_factory=dict)
     """outline → its box: found by name, for the hash of a path is made anew each time it is asked for"""
+
+    @classmethod
+    def over(cls, plain: Plain, outlines: dict[str, Path]) -> Sheet:
+        """A sheet with a plain staff on it."""
+        return cls(
+            width=plain.width,
+            first=plain.first,
+            last=plain.last,
+            outlines=outlines,
+            ink=[*plain.ink],
+            taken=plain.taken.copy(),
+            heads=dict(plain.heads),
+            stems=dict(plain.stems),
+            rests=dict(plain.rests),
+            bars=dict(plain.bars),
+            base=plain,
+        )
+
+    def plain(self) -> Plain:
+        """What is on it so far as a plain staff."""
+        boxes = [box for ink in self.ink for box in ink.boxes]
+        return Plain(
+            width=self.width,
+            first=self.first,
+            last=self.last,
+            ink=tuple(self.ink),
+            taken=self.taken,
+            heads=self.heads,
+            stems=self.stems,
+            rests=self.rests,
+            bars=self.bars,
+            top=min(*(b[1] for b in boxes), 0.0),
+            bottom=max(*(b[3] for b in boxes), 4.0),
+        )
 
     def add(self, ink: Ink, *, solid: bool = True) -> Ink:
         """Take up a mark; a `solid` one is an obstacle from then on."""

@@ -1,28 +1,35 @@
 """The plain staff: verovio engraves our MEI, and its picture is read back as ink in staff spaces.
 
 The only module that calls verovio. What it draws: staff lines, clef, key, metre, bar lines, heads, stems, flags, beams,
-ledger lines, accidentals, dots, rests, ties, articulation, fermatas.
+ledger lines, accidentals, dots, rests, ties, articulation but for accents, fermatas.
 An arpeggio's line takes its room there, but is drawn with the rest of our layer.
+
+A staff once engraved is kept for a while: most variations of a line sound its very notes, so they share one, and that
+is most of what drawing them takes.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import pairwise
 from typing import Any
 from xml.etree import ElementTree as ET
 
 from engrave.model import Passage
 from engrave.plates import shapes
-from engrave.plates.mei import mei
+from engrave.plates.mei import accented, mei
 from engrave.plates.settle import settle
-from engrave.plates.sheet import Head, Ink, Sheet, Stem
+from engrave.plates.sheet import Head, Ink, Plain, Sheet, Stem
 
 UNITS = 180.0
 """verovio's drawing units in one staff space"""
 PAGE = 18
 """verovio's page units in one staff space"""
+KEPT = 16
+"""how many staves are kept: about 1 MB each where a line has 128 notes"""
 
 _OPTIONS: dict[str, Any] = {
     "pageHeight": 60000,
@@ -64,14 +71,12 @@ _ROLES = {
     "rest": "rest",
     "mRest": "rest",
     "tie": "tie",
-    "artic": "accent",
+    "artic": "articulation",
     "fermata": "fermata",
     "arpeg": "arpeggio",
     "staff": "staff",
 }
 _SKIP = {"mNum", "placeholder"}
-_ACCENTS = {"E4A0", "E4A1", "E4AC", "E4AD"}
-"""SMuFL: accent and marcato, above and below"""
 STAFF_LINE = 13 / UNITS
 GLYPH = 0.72 / UNITS
 """scale of a full-sized glyph"""
@@ -82,6 +87,15 @@ _CARRIED = re.compile(r"tie id-t(\d+) spanning")
 _XLINK = "{http://www.w3.org/1999/xlink}href"
 _SVG = "{http://www.w3.org/2000/svg}"
 _GROUP = f"{_SVG}g"
+
+
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """An event's names in its passage; verovio knows events and notes by their numbers."""
+
+    event: str
+    voice: int
+    notes: tuple[str, ...]
 
 
 def engrave(
@@ -97,11 +111,20 @@ def engrave(
 
     `shown` are its accidentals (see mei); glyphs are added to `outlines`.
     """
-    data = mei(passage, breaks, shown)
-    starts = [0, *breaks]
-    ends = [*(b - 1 for b in breaks), len(passage.bars) - 1]
-    sheets = [Sheet(width=width, first=a, last=b, outlines=outlines) for a, b in zip(starts, ends, strict=True)]
-    reader = _Reader(passage, sheets)
+    names = tuple(_Named(e.id, e.voice, tuple(note.id for note in e.notes)) for e in passage.events)
+    plain, glyphs = _engraved(mei(passage, breaks, shown), (*breaks, len(passage.bars)), width, last, names)
+    outlines |= glyphs
+    return [Sheet.over(system, outlines) for system in plain]
+
+
+@lru_cache(maxsize=KEPT)
+def _engraved(
+    data: str, ends: tuple[int, ...], width: float, last: float, names: tuple[_Named, ...]
+) -> tuple[tuple[Plain, ...], Mapping[str, shapes.Path]]:
+    """The plain systems of some MEI, which end before the bars `ends`, and their glyphs. Nobody may change them."""
+    outlines: dict[str, shapes.Path] = {}
+    sheets = [Sheet(width=width, first=first, last=end - 1, outlines=outlines) for first, end in pairwise((0, *ends))]
+    reader = _Reader(names, sheets)
     # Verovio sets all systems of a picture equally wide: a shorter one is taken from a picture of its own, and of
     # either picture only what is kept is read.
     count = len(sheets)
@@ -110,7 +133,21 @@ def engrave(
         reader.read(_pictures(data, width), range(full))
     if full < count:
         reader.read(_pictures(data, last), range(full, count))
-    return sheets
+    return tuple(sheet.plain() for sheet in sheets), outlines
+
+
+@cache
+def accent_shapes() -> dict[str, shapes.Path]:
+    """The shapes of the accents in the music font, by SMuFL code point."""
+    return dict(_glyphs(_pictures(accented(), 200.0)))
+
+
+def _glyphs(pages: Iterable[ET.Element]) -> Iterator[tuple[str, shapes.Path]]:
+    """The glyphs that verovio's pictures use."""
+    for root in pages:
+        for glyph in root.iterfind(f"{_SVG}defs/{_SVG}g"):
+            path = glyph.find(f"{_SVG}path")
+            yield _glyph_name(glyph.get("id") or ""), _glyph(path.get("d") or "") if path is not None else ()
 
 
 def _pictures(data: str, width: float) -> list[ET.Element]:
@@ -136,10 +173,10 @@ def _toolkit() -> Any:
 class _Reader:
     """Reads verovio's drawing, a page at a time, into the sheets it belongs to."""
 
-    def __init__(self, passage: Passage, sheets: list[Sheet]) -> None:
-        self.events = passage.events
-        self.notes = [(event, note) for event in passage.events for note in event.notes]
-        self.voices = {event.id: event.voice for event in passage.events}
+    def __init__(self, names: Sequence[_Named], sheets: list[Sheet]) -> None:
+        self.events = [name.event for name in names]
+        self.notes = [(name.event, note) for name in names for note in name.notes]
+        self.voices = {name.event: name.voice for name in names}
         self.sheets = sheets
         self.sheet = sheets[0]
         self.top = 0.0
@@ -154,12 +191,8 @@ class _Reader:
     def read(self, pages: list[ET.Element], wanted: range) -> None:
         """Read those systems of verovio's drawing whose index is `wanted`."""
         systems: list[ET.Element] = []
+        self.sheet.outlines |= dict(_glyphs(pages))
         for root in pages:
-            for glyph in root.iterfind(f"{_SVG}defs/{_SVG}g"):
-                name = _glyph_name(glyph.get("id") or "")
-                if name not in self.sheet.outlines:
-                    path = glyph.find(f"{_SVG}path")
-                    self.sheet.outlines[name] = _glyph(path.get("d") or "") if path is not None else ()
             systems += [group for group in root.iter(f"{_SVG}g") if group.get("class") == "system"]
         if len(systems) != len(self.sheets):
             raise AssertionError(f"verovio drew {len(systems)} systems for {len(self.sheets)}")
@@ -178,7 +211,7 @@ class _Reader:
         for child in system:
             carried = _CARRIED.match(child.get("class") or "")
             if carried:
-                self.walk(child, "tie", "", self.notes[int(carried[1])][1].id)
+                self.walk(child, "tie", "", self.notes[int(carried[1])][1])
         settle(sheet, self.found, self.voices)
         left, right = min(x for x, _, _ in self.lines), max(x for _, x, _ in self.lines)
         for y in range(5):
@@ -197,12 +230,11 @@ class _Reader:
             name = child.get("id") or ""
             owner, head = event, note
             if kind == "note":
-                its, it = self.notes[int(name[1:])]
-                owner, head = its.id, it.id
+                owner, head = self.notes[int(name[1:])]
             elif kind in ("chord", "rest", "mRest"):
-                owner, head = self.events[int(name[1:])].id, ""
+                owner, head = self.events[int(name[1:])], ""
             elif kind == "tie" and name[:1] == "t" and name[1:].isdigit():
-                head = self.notes[int(name[1:])][1].id
+                head = self.notes[int(name[1:])][1]
             group_of = beam
             if kind == "beam" and not beam:
                 self.beams += 1
@@ -255,8 +287,6 @@ class _Reader:
     def take(self, ink: Ink, event: str) -> None:
         """Keep a piece of ink, and remember heads and stems."""
         sheet = self.sheet
-        if ink.role == "accent" and ink.outline not in _ACCENTS:
-            ink.role = "articulation"
         ink.boxes = ink.boxes or sheet.extent(ink)
         if ink.role == "arpeggio":
             return

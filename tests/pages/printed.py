@@ -134,18 +134,24 @@ def rules(page: PageObject) -> list[tuple[float, float, float]]:
 
 
 def _placed(page: PageObject) -> Iterator[tuple[Any, bytes, Matrix]]:
-    """Operators with the matrix in force, in points."""
-    stack: list[Matrix] = []
-    matrix: Matrix = (1, 0, 0, 1, 0, 0)
+    """Operators with the matrix in force, in points; a form that paints others is followed into."""
     content = page.get_contents()
     assert content is not None
-    for operands, operator in ContentStream(content, page.pdf).operations:
+    yield from _followed(content, page["/Resources"], page.pdf, (1, 0, 0, 1, 0, 0))
+
+
+def _followed(content: Any, resources: Any, pdf: Any, matrix: Matrix) -> Iterator[tuple[Any, bytes, Matrix]]:
+    stack: list[Matrix] = []
+    for operands, operator in ContentStream(content, pdf).operations:
         if operator == b"q":
             stack.append(matrix)
         elif operator == b"Q":
             matrix = stack.pop()
         elif operator == b"cm":
             matrix = _times(tuple(map(float, operands)), matrix)
+        elif operator == b"Do" and "/Resources" in (form := resources["/XObject"][operands[0]]):
+            yield from _followed(form, form["/Resources"], pdf, matrix)
+            continue
         yield operands, operator, matrix
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import pairwise, permutations
 from typing import Any
 
-from pypdf.generic import DictionaryObject
+from pypdf.generic import ContentStream, DictionaryObject
 
-from engrave.pages import BookContent
+from engrave.model import Study
+from engrave.pages import BookContent, press
+from engrave.pages.book import SHEETS
 from tests.pages import printed
+from tests.pages.conftest import content
 
 
 def test_the_file_says_it_is_tagged_and_in_which_language(pdf: bytes) -> None:
@@ -145,3 +148,28 @@ def test_no_tag_leads_nowhere(pdf: bytes) -> None:
         waiting += [(kid, below) for below in row["/K"]]
         seen += 1
     assert seen > 100
+
+
+def test_a_plain_staff_is_stored_once_for_all_gatherings() -> None:
+    """Pages of several gatherings paint the same staff, which names the shapes it needs as its own resources."""
+    studies = tuple((Study(pluck=f"{a}-{b}"), "Pairs") for a, b in permutations("pima", 2))
+    assert len(studies) > SHEETS
+    book = printed.reader(press(content(studies=studies)))
+    staves: dict[str, set[int]] = {}
+    painted = 0
+    for page in book.pages:
+        resources: Any = page["/Resources"]
+        forms = resources.get("/XObject", {})
+        for name in forms:
+            form = forms[name]
+            if "/Resources" in form:
+                staves.setdefault(name, set()).add(forms.raw_get(name).idnum)
+                painted += 1
+                inner = form["/Resources"]["/XObject"]
+                asked = {
+                    operands[0] for operands, operator in ContentStream(form, book).operations if operator == b"Do"
+                }
+                assert asked == set(inner)
+                assert all(inner.raw_get(key).idnum == forms.raw_get(key).idnum for key in inner)
+    assert painted > len(studies) > len(staves) > 0
+    assert all(len(numbers) == 1 for numbers in staves.values())

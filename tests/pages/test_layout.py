@@ -95,7 +95,7 @@ def test_more_music_leaves_less_for_the_rest() -> None:
 
 def test_a_short_line_gets_a_larger_staff_unless_the_plan_sets_one() -> None:
     """Two systems leave room for a larger staff; ten do not; a height the plan names stays."""
-    system = System(width=170, height=28, first=0, last=0, marks=())
+    system = System(width=170, height=28, first=0, last=0, over=())
     short, long = (Plate(staff=7.2, systems=(system,) * count, outlines={}) for count in (2, 10))
     assert staff_for(Plan(), short) == ROOMY
     assert staff_for(Plan(), long) == Plan().staff

@@ -19,7 +19,7 @@ MARKS = (
     Mark(role="head", outline="head", x=12.25, y=3.0, scale=0.01, stretch=0.5),
     Mark(role="beam", path=(("M", (1.0, 2.0)), ("L", (3.0, 2.0)), ("L", (3.0, 2.6)), ("Z", ()))),
 )
-SYSTEM = System(width=40.0, height=10.0, first=0, last=0, marks=MARKS, words="One head.")
+SYSTEM = System(width=40.0, height=10.0, first=0, last=0, over=MARKS, words="One head.")
 PLATE = Plate(staff=7.2, systems=(SYSTEM,), outlines={"head": HEAD, "unused": HEAD})
 
 
@@ -37,7 +37,7 @@ def _plain(operand: object) -> float | str:
 
 def test_marks_become_the_operators_of_the_standard() -> None:
     """Lines are stroked with their pen and dashes, shapes filled, outlines painted by name at their place and scale."""
-    assert read(operators(SYSTEM, {"head": "shape0"})) == [
+    assert read(operators(SYSTEM.over, {"head": "shape0"})) == [
         ("g", [0]), ("G", [0]), ("J", [0]), ("j", [0]),
         ("w", [0.12]), ("d", ["[]", 0]), ("m", [0, 1.5]), ("l", [40, 1.5]), ("S", []),
         ("w", [0.12]), ("d", ["[1, 0.5]", 0]), ("m", [0, 9]), ("l", [40, 9]), ("S", []),
@@ -48,7 +48,8 @@ def test_marks_become_the_operators_of_the_standard() -> None:
 
 def test_an_outline_is_a_form_within_its_box() -> None:
     """The box holds every control point."""
-    box, content = form(HEAD)
+    made = form(HEAD)
+    box, content = made.box, made.content
     assert box == (-2.5, 0, 10, 10)
     assert read(content) == [
         ("m", [0, 10]), ("c", [5, 10, 10, 5, 10, 0]), ("l", [-2.5, 0]), ("h", []), ("f", []),
@@ -67,7 +68,7 @@ def test_equal_shapes_of_two_plates_share_a_form() -> None:
     """A book stores a shape once, however many plates use it and whatever they call it."""
     other = Plate(
         staff=7.2,
-        systems=(System(width=40, height=10, first=0, last=0, marks=(Mark(role="head", outline="note"),)),),
+        systems=(System(width=40, height=10, first=0, last=0, over=(Mark(role="head", outline="note"),)),),
         outlines={"note": HEAD},
     )
     first, second = impression(PLATE), impression(other)

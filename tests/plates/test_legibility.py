@@ -56,9 +56,10 @@ def no_fault(music: Passage, *, staff: float) -> None:
 def spoiled(plate: Plate, role: str, change: Callable[[Mark, float], Mark]) -> Plate:
     """The plate with `change` done to the third mark of one role on its first system."""
     first = plate.systems[0]
-    target = [mark for mark in first.marks if mark.role == role][2]
-    marks = tuple(change(mark, plate.staff / 4) if mark is target else mark for mark in first.marks)
-    return replace(plate, systems=(replace(first, marks=marks), *plate.systems[1:]))
+    all_of_it = first.marks
+    target = [mark for mark in all_of_it if mark.role == role][2]
+    marks = tuple(change(mark, plate.staff / 4) if mark is target else mark for mark in all_of_it)
+    return replace(plate, systems=(replace(first, over=marks, staff=None), *plate.systems[1:]))
 
 
 SEEDED = {
@@ -86,7 +87,7 @@ def test_the_distance_of_two_heads_is_that_of_their_outlines() -> None:
     plate = draw(line_of(TEXTURES["Sixteenths"]), width=170)
     heads = [shape for shape in inked(plate, plate.systems[0]) if shape.mark.role == "head"]
     a = heads[0]
-    moved = replace(plate.systems[0], marks=(a.mark, replace(a.mark, x=a.mark.x + 10)))
+    moved = replace(plate.systems[0], over=(a.mark, replace(a.mark, x=a.mark.x + 10)), staff=None)
     one, other = inked(plate, moved)
     assert distance(one, other) == pytest.approx(10 - (one.box[2] - one.box[0]), abs=0.05)
     assert distance(one, one) == 0
