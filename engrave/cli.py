@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from engrave import files
+from engrave.garbage import collect_seldom
 from engrave.model import EngraveError, Fault, Place, PlanError
 from engrave.model.errors import one_line
 from engrave.stopping import Stopped, give_way, stoppable, stopped_by
@@ -41,6 +42,7 @@ class OneLine(click.Group):
     def main(self, *args: Any, **extra: Any) -> Any:
         """Run the command line `args`; exits 0, 2 for wrong input, 128 and the signal's number when stopped."""
         extra |= {"standalone_mode": False, "prog_name": "engrave"}
+        collect_seldom()
         with stoppable():
             self._answered(*args, **extra)
 

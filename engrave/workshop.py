@@ -24,6 +24,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol, Self, TypeVar
 
 from engrave import resources
+from engrave.garbage import collect_seldom
 from engrave.model import Fault, PressError
 
 if TYPE_CHECKING:
@@ -187,6 +188,7 @@ def _begin() -> None:
     from multiprocessing import parent_process  # noqa: PLC0415
     from multiprocessing.connection import wait  # noqa: PLC0415
 
+    collect_seldom()
     for kind in (signal.SIGINT, signal.SIGTERM):
         signal.signal(kind, signal.SIG_IGN)
     parent = parent_process()
