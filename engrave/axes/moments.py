@@ -136,15 +136,29 @@ def sounding_end(passage: Passage) -> dict[str, Fraction]:
 
 
 def held(passage: Passage) -> tuple[tuple[Moment, tuple[Sound, ...]], ...]:
-    """Every moment with the sounds that began before it and, as written, still last."""
+    """Every moment with the sounds that began before it and, as written, still last.
+
+    A pitch that is struck again while it lasts begins anew there; on the same string for what was left of it.
+    """
     ends = sounding_end(passage)
     ringing: list[Sound] = []
     found = []
     for moment in moments(passage):
         ringing = [s for s in ringing if ends[s.note.id] > moment.onset]
+        anew = {s.note.pitch.midi: s.note for s in moment.sounds}
+        for sound in ringing:
+            again = anew.get(sound.note.pitch.midi)
+            if again and _string(again) == _string(sound.note):
+                ends[again.id] = max(ends[again.id], ends[sound.note.id])
+        ringing = [s for s in ringing if s.note.pitch.midi not in anew or s.event.onset == moment.onset]
         found.append((moment, tuple(s for s in ringing if s.event.onset < moment.onset)))
         ringing += moment.sounds
     return tuple(found)
+
+
+def _string(note: Note) -> int:
+    """The string of a note; 0 where it has no place yet."""
+    return note.placement.string if note.placement else 0
 
 
 def heads(passage: Passage) -> dict[str, str]:

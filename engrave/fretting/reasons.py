@@ -1,18 +1,20 @@
 """Why a note takes its finger: what the nearest other finger would cost, in the hand's own terms.
 
 For every fretted note the search knows the cheapest fingering of the whole line in which another finger stops that
-note on the same string. The words compare the two around the note.
+note on the same string. The words say the first thing in which the two differ: at the note, then around it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from engrave.fretting.candidates import pitch_of, place_of
 from engrave.fretting.engine import Task
-from engrave.fretting.search import Path, State, forward, onward, traced
-from engrave.fretting.shapes import NOWHERE, Floats, Ground, Stop
+from engrave.fretting.search import State, forward, hand_at, onto, onward, source, states_of, stops_at
+from engrave.fretting.shapes import NOWHERE, Floats, Stop
 from engrave.fretting.web import Node
 
 
@@ -33,36 +35,46 @@ class Reason:
 
 
 CIRCLED = "⓪①②③④⑤⑥⑦⑧⑨"
+LEAST = 5.0
+"""mm by which one hand has to go further than the other for that to be the reason"""
+EVEN = 0.3
+"""cost below which two fingers are as good as each other"""
 
 
-def reasons(task: Task, path: Path) -> tuple[Reason, ...]:
-    """A reason for each fretted note that another finger could stop on the same string, in the order of the tones."""
+def reasons(task: Task) -> tuple[Reason, ...]:
+    """For the cheapest fingering a reason for each fretted note that another finger could stop on the same string.
+
+    In the order of the tones.
+    """
     lattice = task.lattice
     if not lattice.steps:
         return ()
     reached, rest = forward(lattice, task.costs), onward(lattice, task.costs)
+    mine = states_of(lattice, task.costs, reached)
+    best = min(float(values.min()) for values in reached[-1])
     found: list[Reason] = []
     for number, frame in enumerate(lattice.problem.frames):
-        step = lattice.steps[number]
         through = [a + b for a, b in zip(reached[number], rest[number], strict=True)]
+        placed = stops_at(lattice, number, mine[number])
         for tone in frame.struck:
-            stop = path.placed[tone].stop
-            if not stop.finger:
-                continue
-            other = _nearest(step.nodes, through, tone, stop)
+            other = _nearest(lattice.steps[number].nodes, through, tone, placed[tone]) if placed[tone].finger else None
             if other is None:
                 continue
             cost, state = other
-            before = traced(lattice, task.costs, reached[: number + 1], state, steps=1)
-            finger, words = _words(task, path, number, tone, before)
+            pair = _Pair(task, mine, _rival(task, (reached, rest), number, state, mine), number, tone)
+            dearer = round(cost - best, 3)
+            stop, instead = placed[tone], pair.other(number)[tone].finger
+            words = next(
+                pair.words(), "would do as well" if dearer < EVEN else "would be the rarer finger there in print"
+            )
             found.append(
                 Reason(
                     note=task.tones[tone].ids[0],
                     finger=stop.finger,
                     string=stop.string,
-                    instead=finger,
-                    dearer=round(cost - path.cost, 3),
-                    words=f"{stop.finger} on {CIRCLED[stop.string]}: {finger} {words}",
+                    instead=instead,
+                    dearer=dearer,
+                    words=f"{stop.finger} on {CIRCLED[stop.string]}: {instead} {words}",
                 )
             )
     return tuple(found)
@@ -85,46 +97,150 @@ def _nearest(nodes: tuple[Node, ...], through: list[Floats], tone: int, stop: St
     return best
 
 
-def _words(task: Task, path: Path, number: int, tone: int, states: tuple[State, ...]) -> tuple[int, str]:
-    """The other finger, and what it would mean: the first of these that tells the two apart."""
-    lattice, ground = task.lattice, task.lattice.problem.ground
-    node = lattice.steps[number].nodes[states[-1][0]]
-    shape = states[-1][2]
-    block = node.block
-    stop = Stop(*(int(x) for x in block.placed[shape, dict(node.columns)[tone]]))
-    here = int(block.pos[shape])
-    if len(states) > 1:
-        last = lattice.steps[number - 1].nodes[states[0][0]].block
-        was, at = int(last.pos[states[0][2]]), states[0][2]
-        mine = path.placed[lattice.problem.frames[number - 1].struck[0]].position
-        extra = _travel(ground, was, here) - _travel(ground, mine, path.placed[tone].position)
-        if extra >= 5:
-            return stop.finger, f"would shift {extra:.0f} mm further"
-        fret, low, high = (int(x[at, stop.finger]) for x in (last.at, last.low, last.high))
-        if fret and (fret != stop.fret or not low <= stop.string <= high):
-            return stop.finger, f"would leave fret {fret} on {CIRCLED[low]} at once"
-    reach = _stretch(ground, block.at[shape].tolist(), stop)
-    if reach:
-        return stop.finger, f"would reach {reach:.0f} mm"
-    off = stop.fret - stop.finger + 1 - here
-    if off:
-        return stop.finger, f"would stand {abs(off)} {'fret' if abs(off) == 1 else 'frets'} off its place"
-    later = here != path.placed[tone].position
-    return stop.finger, "would move the hand for the notes around it" if later else "would come less easily"
+def _rival(
+    task: Task, ways: tuple[list[list[Floats]], list[list[Floats]]], number: int, state: State, mine: tuple[State, ...]
+) -> dict[int, State]:
+    """The cheapest way through a state of a frame: frame → state, where it is not the way of `mine`.
+
+    `ways`: what the search found before each frame and after it.
+    """
+    reached, rest = ways
+    found = {number: state}
+    for at in range(number, 0, -1):
+        before = source(task.lattice, task.costs, reached, at, found[at])
+        if before == mine[at - 1]:
+            break
+        found[at - 1] = before
+    for at in range(number, len(mine) - 1):
+        after = onto(task.lattice, task.costs, rest, at, found[at])
+        if after == mine[at + 1]:
+            break
+        found[at + 1] = after
+    return found
 
 
-def _travel(ground: Ground, one: int, other: int) -> float:
-    """Way of the hand between two positions in mm."""
-    return 0.0 if one == NOWHERE else float(abs(ground.hand[one - NOWHERE] - ground.hand[other - NOWHERE]))
+@dataclass(frozen=True, slots=True)
+class _Pair:
+    """The cheapest fingering and the cheapest with another finger on one tone, held against each other."""
 
+    task: Task
+    mine: Sequence[State]
+    apart: dict[int, State]
+    number: int
+    """frame of the tone"""
+    tone: int
 
-def _stretch(ground: Ground, at: list[int], stop: Stop) -> float:
-    """Widest reach in mm from this finger to another that is down, if it is beyond comfort; else 0."""
-    widest = 0.0
-    for finger in range(1, 5):
-        if at[finger] and finger != stop.finger:
-            low, high = min(finger, stop.finger), max(finger, stop.finger)
-            mm = float(abs(ground.mm[at[finger]] - ground.mm[stop.fret]))
-            if mm > ground.comfortable[low, high]:
-                widest = max(widest, mm)
-    return widest
+    def words(self) -> Iterator[str]:
+        """What sets the other fingering apart, the nearest to the note first."""
+        here = self.number
+        yield from self._shifts(here, "")
+        yield from self._jumps(here, "")
+        yield from self._reaches()
+        yield from self._stands_off()
+        near = {at + step for at in self.apart for step in (0, 1)} - {here}
+        around = sorted((at for at in near if 0 <= at < len(self.mine)), key=lambda at: (abs(at - here), at))
+        for at in around:
+            yield from self._shifts(at, f" for {self._named(at)}")
+            yield from self._jumps(at, f" for {self._named(at)}")
+        for at in around:
+            yield from self._changes(at)
+
+    def other(self, at: int) -> dict[int, Stop]:
+        """The stops that begin at a frame, in the other fingering."""
+        return stops_at(self.task.lattice, at, self._state(at))
+
+    def _state(self, at: int) -> State:
+        return self.apart.get(at, self.mine[at])
+
+    def _shape(self, at: int, state: State) -> tuple[Node, int]:
+        """The node of a state, and which of its shapes."""
+        return self.task.lattice.steps[at].nodes[state[0]], state[2]
+
+    def _named(self, at: int) -> str:
+        """Which note a frame is, seen from the tone: "the F4 after it", or further off "the A4 of bar 2, beat 1"."""
+        problem, passage = self.task.lattice.problem, self.task.passage
+        tone = problem.tones[problem.frames[at].struck[-1]]
+        between = range(min(at, self.number) + 1, max(at, self.number))
+        if all(self._shape(frame, self._state(frame))[0].carried for frame in between):
+            return f"the {pitch_of(passage, tone)} {'after' if at > self.number else 'before'} it"
+        return f"the {pitch_of(passage, tone)} of {replace(place_of(passage, tone), file='')}"
+
+    def _shifts(self, at: int, where: str) -> Iterator[str]:
+        """The hand goes further into a frame."""
+        if not at:
+            return
+        mine = self._way(at, self.mine[at - 1], self.mine[at])
+        other = self._way(at, self._state(at - 1), self._state(at))
+        if other - mine >= LEAST:
+            instead = f" instead of {mine:.0f}" if mine >= LEAST else ""
+            yield f"would shift {other:.0f} mm{instead}{where}"
+
+    def _way(self, at: int, before: State, after: State) -> float:
+        """Way of the hand into a frame in mm."""
+        lattice = self.task.lattice
+        one, two = hand_at(lattice, at - 1, before), hand_at(lattice, at, after)
+        mm = lattice.problem.ground.hand
+        return 0.0 if one == NOWHERE else float(abs(mm[one - NOWHERE] - mm[two - NOWHERE]))
+
+    def _jumps(self, at: int, where: str) -> Iterator[str]:
+        """A finger stops a note of a frame that was wanted elsewhere just before."""
+        if not at:
+            return
+        mine = set(self._moved(at, self.mine[at - 1], self.mine[at]))
+        own = self.other(self.number)[self.tone].finger
+        for finger, fret, string in self._moved(at, self._state(at - 1), self._state(at)):
+            if any(finger == k for k, _, _ in mine) or (not where and finger != own):
+                continue
+            who = f"make {finger} come" if where else "come"
+            yield f"would {who} from fret {fret} on {CIRCLED[string]}{where}"
+
+    def _moved(self, at: int, before: State, after: State) -> Iterator[tuple[int, int, int]]:
+        """Fingers that go from one place to another into a frame: finger, and the fret and string they leave."""
+        (one, i), (two, j) = self._shape(at - 1, before), self._shape(at, after)
+        if two.carried:
+            return
+        for finger in range(1, 5):
+            fret, low, high = (int(row[i, finger]) for row in (one.block.at, one.block.low, one.block.high))
+            then, first = int(two.block.at[j, finger]), int(two.block.low[j, finger])
+            if fret and two.block.new[j, finger] and (fret != then or not low <= first <= high):
+                yield finger, fret, low
+
+    def _reaches(self) -> Iterator[str]:
+        """The finger stands further from another that is down than is comfortable."""
+        other, to = self._widest(self._state(self.number))
+        mine, _ = self._widest(self.mine[self.number])
+        if other - mine >= LEAST:
+            yield f"would reach {other:.0f} mm from {to}"
+
+    def _widest(self, state: State) -> tuple[float, int]:
+        """Widest reach in mm beyond comfort from the tone's finger to another, and to which; 0 if there is none."""
+        ground = self.task.lattice.problem.ground
+        stop = stops_at(self.task.lattice, self.number, state)[self.tone]
+        node, shape = self._shape(self.number, state)
+        widest = (0.0, 0)
+        for finger in range(1, 5):
+            fret = int(node.block.at[shape, finger])
+            if fret and finger != stop.finger:
+                low, high = sorted((finger, stop.finger))
+                mm = float(abs(ground.mm[fret] - ground.mm[stop.fret]))
+                widest = max(widest, (mm if mm > ground.comfortable[low, high] else 0.0, finger))
+        return widest
+
+    def _stands_off(self) -> Iterator[str]:
+        """The finger stops its note off its place in the hand position."""
+        off, mine = (
+            abs(stop.fret - stop.finger + 1 - hand_at(self.task.lattice, self.number, state))
+            for state in (self._state(self.number), self.mine[self.number])
+            for stop in (stops_at(self.task.lattice, self.number, state)[self.tone],)
+        )
+        if off > mine:
+            yield f"would stand {off} {'fret' if off == 1 else 'frets'} off its place"
+
+    def _changes(self, at: int) -> Iterator[str]:
+        """Another note takes another finger or string."""
+        mine = stops_at(self.task.lattice, at, self.mine[at])
+        for tone, stop in self.other(at).items():
+            if stop.string != mine[tone].string:
+                yield f"would move {self._named(at)} to {CIRCLED[stop.string]}"
+            elif stop != mine[tone]:
+                yield f"would put {stop.finger} on {self._named(at)}"

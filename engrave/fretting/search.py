@@ -51,11 +51,16 @@ def cheapest(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> Path
     if not lattice.steps:
         return Path(placed=(), cost=0.0)
     reached = forward(lattice, costs, extra)
-    ends = [float(values.min()) for values in reached[-1]]
-    last = int(np.argmin(ends))
+    states = states_of(lattice, costs, reached)
+    node, memory, shape = states[-1]
+    return Path(placed=placed_of(lattice, states), cost=float(reached[-1][node][memory, shape]))
+
+
+def states_of(lattice: Lattice, costs: Costs, reached: list[list[Floats]]) -> tuple[State, ...]:
+    """The states of the cheapest way, one a step, the first among equals."""
+    last = int(np.argmin([float(values.min()) for values in reached[-1]]))
     memory, shape = np.unravel_index(int(np.argmin(reached[-1][last])), reached[-1][last].shape)
-    states = traced(lattice, costs, reached, (last, int(memory), int(shape)))
-    return Path(placed=placed_of(lattice, states), cost=ends[last])
+    return traced(lattice, costs, reached, (last, int(memory), int(shape)))
 
 
 def forward(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> list[list[Floats]]:
@@ -96,18 +101,15 @@ def _joined(here: Floats, src: Node, dst: Node, edge: Edge, costs: Costs) -> Flo
     return np.asarray(np.minimum.reduceat(best[src.block.by_lead], src.block.lead_starts, axis=0))
 
 
-def traced(
-    lattice: Lattice, costs: Costs, reached: list[list[Floats]], last: State, *, steps: int | None = None
-) -> tuple[State, ...]:
-    """The cheapest way to a state of the last step reached, one state a step; only the last `steps` moves, if given."""
+def traced(lattice: Lattice, costs: Costs, reached: list[list[Floats]], last: State) -> tuple[State, ...]:
+    """The cheapest way to a state of the last step reached, one state a step."""
     states = [last]
-    end = len(reached) - 1
-    for number in range(end, 0 if steps is None else max(end - steps, 0), -1):
-        states.append(_source(lattice, costs, reached, number, states[-1]))
+    for number in range(len(reached) - 1, 0, -1):
+        states.append(source(lattice, costs, reached, number, states[-1]))
     return tuple(reversed(states))
 
 
-def _source(lattice: Lattice, costs: Costs, reached: list[list[Floats]], number: int, state: State) -> State:
+def source(lattice: Lattice, costs: Costs, reached: list[list[Floats]], number: int, state: State) -> State:
     """The state of the step before from which a state is reached most cheaply; the first among equals."""
     step, before = lattice.steps[number], lattice.steps[number - 1].nodes
     node, memory, shape = state
@@ -132,6 +134,32 @@ def _source(lattice: Lattice, costs: Costs, reached: list[list[Floats]], number:
             found = value, (edge.src, *place)
     if found is None:
         raise AssertionError("a reached state has a source")
+    return found[1]
+
+
+def onto(lattice: Lattice, costs: Costs, rest: list[list[Floats]], number: int, state: State) -> State:
+    """The state of the step after onto which the cheapest way on from a state leads; the first among equals."""
+    step, (node, memory, shape) = lattice.steps[number + 1], state
+    src = lattice.steps[number].nodes[node]
+    found: tuple[float, State] | None = None
+    for edge in step.edges:
+        if edge.src != node:
+            continue
+        dst, ahead = step.nodes[edge.dst], rest[number + 1][edge.dst]
+        price = edge_cost(edge, src.block, dst.block, costs)
+        own = node_cost(dst, step, costs)
+        if edge.carries:
+            heir, there = int(edge.heir[memory]), shape
+            value = float(price[shape] + own[shape] + ahead[heir, shape])
+        else:
+            heir = int(heirs_of(src, edge)[shape])
+            total = price[shape] + costs.recall(src.memory, dst.block)[memory] + own + ahead[heir]
+            there = int(np.argmin(total))
+            value = float(total[there])
+        if found is None or value < found[0]:
+            found = value, (edge.dst, heir, there)
+    if found is None:
+        raise AssertionError("every state of a lattice leads on")
     return found[1]
 
 
@@ -186,19 +214,31 @@ def _extra_cost(node: Node, struck: tuple[int, ...], extra: Extra) -> Floats:
 
 def placed_of(lattice: Lattice, states: tuple[State, ...]) -> tuple[Placed, ...]:
     """The stops of every tone along a way through the lattice. Before the hand's first place it waits there."""
-    placed: dict[int, Placed] = {}
-    nodes = [step.nodes[state[0]] for step, state in zip(lattice.steps, states, strict=True)]
-    hands = [int(node.block.pos[state[2]]) for node, state in zip(nodes, states, strict=True)]
+    hands = [hand_at(lattice, number, state) for number, state in enumerate(states)]
     first = next((pos for pos in hands if pos > NOWHERE), 1)
-    for node, frame, (_, _, shape), pos in zip(nodes, lattice.problem.frames, states, hands, strict=True):
-        columns, opens = dict(node.columns), dict(node.opens)
-        for tone in frame.struck:
-            if tone in columns:
-                stop = Stop(*(int(x) for x in node.block.placed[shape, columns[tone]]))
-            else:
-                stop = Stop(opens[tone], 0, 0)
-            placed[tone] = Placed(stop=stop, position=pos if pos > NOWHERE else first)
+    placed = {
+        tone: Placed(stop=stop, position=pos if pos > NOWHERE else first)
+        for number, (state, pos) in enumerate(zip(states, hands, strict=True))
+        for tone, stop in stops_at(lattice, number, state).items()
+    }
     return tuple(placed[tone] for tone in range(len(lattice.problem.tones)))
+
+
+def hand_at(lattice: Lattice, number: int, state: State) -> int:
+    """The hand's position in a state of a step."""
+    return int(lattice.steps[number].nodes[state[0]].block.pos[state[2]])
+
+
+def stops_at(lattice: Lattice, number: int, state: State) -> dict[int, Stop]:
+    """The stops of the tones that begin at a step, in one of its states."""
+    node = lattice.steps[number].nodes[state[0]]
+    columns, opens = dict(node.columns), dict(node.opens)
+    return {
+        tone: Stop(*(int(x) for x in node.block.placed[state[2], columns[tone]]))
+        if tone in columns
+        else Stop(opens[tone], 0, 0)
+        for tone in lattice.problem.frames[number].struck
+    }
 
 
 def onward(lattice: Lattice, costs: Costs) -> list[list[Floats]]:

@@ -65,4 +65,4 @@ def survey(
                 words=differences(made[0].figures, figures) if made else "",
             )
         )
-    return Survey(fingerings=tuple(made), reasons=reasons(task, ways[0].path))
+    return Survey(fingerings=tuple(made), reasons=reasons(task))

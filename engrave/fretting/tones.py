@@ -1,8 +1,8 @@
 """What the fretting hand hears: tones instead of heads, and the moments at which it has to do something.
 
 A tone is one struck (or slurred) sound with everything tied to it. Two voices that write the same pitch at the same
-moment share one tone. A tone that is struck again while it still sounds ends there. A frame is one moment at which
-tones begin; grace notes have frames of their own before the main note.
+moment share one tone. A tone that is struck again while it still sounds ends there, and the new one lasts for what was
+left of it. A frame is one moment at which tones begin; grace notes have frames of their own before the main note.
 """
 
 from __future__ import annotations
@@ -90,7 +90,7 @@ def tones_of(passage: Passage) -> tuple[Tone, ...]:
 
 
 def settled(made: list[Tone]) -> tuple[Tone, ...]:
-    """Tones in order, unisons merged, and each ended where its pitch is struck again."""
+    """Tones in order, unisons merged, and each handed on where its pitch is struck again."""
     merged: dict[tuple[Fraction, int, int], Tone] = {}
     for tone in made:
         key = (tone.onset, tone.order, tone.midi)
@@ -109,6 +109,8 @@ def settled(made: list[Tone]) -> tuple[Tone, ...]:
     for index, tone in enumerate(ordered):
         before = last.get(tone.midi)
         if before is not None and ordered[before].end > tone.onset:
+            # the string sounds on for as long as the longer of the two is written
+            ordered[index] = replace(tone, end=max(tone.end, ordered[before].end))
             ordered[before] = replace(ordered[before], end=tone.onset)
         last[tone.midi] = index
     return tuple(ordered)

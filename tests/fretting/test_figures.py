@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
@@ -44,6 +45,15 @@ def test_a_barre_is_counted_and_named() -> None:
     assert kinds == ["full"] * 3
 
 
+_NOTE = r"the [A-G][♯♭]?\d (?:(?:before|after) it|of bar \d, beat \S+)"
+_CONCRETE = re.compile(
+    rf"[1-4] on [①-⑥]: [1-4] would (?:shift \d+ mm(?: instead of \d+)?(?: for {_NOTE})?"
+    rf"|(?:make [1-4] )?come from fret \d+ on [①-⑥](?: for {_NOTE})?|reach \d+ mm from [1-4]"
+    rf"|stand \d frets? off its place|put [0-4] on {_NOTE}|move {_NOTE} to [①-⑥]"
+    r"|do as well|be the rarer finger there in print)"
+)
+
+
 def test_differences_are_words() -> None:
     """Two fingerings are compared by position, shifts, open strings and reach."""
     low = hand_figures(fret(passage("F4:1.1.1/4 E4:1.0.0/4 G4:1.3.3/2"), GUITAR, HAND))
@@ -74,6 +84,16 @@ def test_the_survey_sets_fingerings_side_by_side_with_reasons() -> None:
         assert reason.instead != reason.finger
         assert reason.dearer >= 0
         assert reason.words.startswith(f"{reason.finger} on {'⓪①②③④⑤⑥'[reason.string]}: {reason.instead} would ")
+
+
+def test_every_reason_is_one_of_the_hand() -> None:
+    """Each reason names mm, a fret, a reach, a place, another note or says that the fingers are as good."""
+    line = "F4/8 E4/8 A4/8 E4/8 G#4/8 E4/8 F4/8 E4/8 | C4/8 B3/8 E4/8 B3/8 G4/8 C4/8 A3/8 F4/8"
+    for piece in (passage(line), passage(line, "A2/1 | F3/1")):
+        found = survey(piece, GUITAR, HAND).reasons
+        assert len(found) > 8
+        for reason in found:
+            assert _CONCRETE.fullmatch(reason.words), reason.words
 
 
 def test_weights_refuse_a_term_they_do_not_know() -> None:

@@ -8,6 +8,7 @@ from itertools import product
 import pytest
 from hypothesis import given, settings
 
+from engrave.axes.laws import check
 from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
 from engrave.fretting.engine import Task
@@ -15,6 +16,7 @@ from engrave.fretting.lattice import lattice_of
 from engrave.fretting.rules import fingering_faults, shape_faults
 from engrave.fretting.search import cheapest, forward, onward
 from engrave.fretting.shapes import NONE, Block, Stop, shapes, start_block
+from engrave.fretting.tones import tones_of
 from engrave.fretting.web import Lattice
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Passage, Pitch, UnplayableError, Variation
@@ -306,6 +308,15 @@ def test_a_note_that_cannot_be_held_is_let_go_with_a_notice() -> None:
     assert [str(n) for n in made.notices] == [
         "test, bar 1, beat 2: F2 cannot be held while B4 is played: its finger lets go here"
     ]
+
+
+def test_a_pitch_struck_again_by_another_voice_lasts_as_long_as_the_longer() -> None:
+    """A long B under a short one sounds on after it, and no later note takes its string."""
+    piece = passage("r/4 B3/8 C#4/8 D4/4", "B3/2.", metre="3/4")
+    tones = [(str(tone.onset), str(tone.end)) for tone in tones_of(piece) if tone.midi == 59]
+    assert tones == [("0", "1"), ("1", "3")]
+    for taste in (Taste(), Taste(open=1), Taste(open=-1)):
+        assert not [law for law in check(fret(piece, GUITAR, HAND, taste=taste)) if "plucked" not in law]
 
 
 def test_tied_notes_share_one_placement_and_muted_notes_take_no_finger() -> None:
