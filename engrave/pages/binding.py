@@ -8,18 +8,21 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import count as counter
 from typing import Any
 
 from engrave.pages.gathering import MARK, Bookmark, Gathering, Piece
 
 
-def bind(front: Gathering, body: Sequence[Gathering] = ()) -> bytes:
-    """One PDF of all pages: those of `front` numbered in Roman figures, those of `body` from 1 where there is a body.
+def bind(front: Gathering, body: Sequence[Gathering] = (), back: Sequence[Gathering] = ()) -> bytes:
+    """One PDF of all pages: those of `front` numbered in Roman figures, what follows from 1, where anything follows.
+
+    Pages of `body` also say how many pages the body has.
 
     What the document says of itself as a whole (title, language, files inside) is what `front` says.
     """
-    return _Binder().all(front, body)
+    return _Binder().all(front, body, back)
 
 
 class _Binder:
@@ -33,14 +36,16 @@ class _Binder:
         self.pages: list[bytes] = []
         self.nums: list[Any] = []
 
-    def all(self, front: Gathering, body: Sequence[Gathering]) -> bytes:
+    def all(self, front: Gathering, body: Sequence[Gathering], back: Sequence[Gathering]) -> bytes:
+        count = sum(len(part.pages) for part in body)
+        said = (f"{number} of {count}" if number <= count else f"{number}" for number in counter(1))
         root, top = self._added({"Type": "/StructTreeRoot"}), self._added({"Type": "/StructElem", "S": "/Document"})
         tags: list[bytes] = []
         names: dict[str, Any] = {}
         marks: list[tuple[int, Bookmark]] = []
-        for part in (front, *body):
+        for part in (front, *body, *back):
             before = len(self.pages)
-            numbered = self._pieces(part, top.reference)
+            numbered = self._pieces(part, top.reference, said)
             tags += [numbered(b"\x01r%d\x01" % tag) for tag in part.tags]
             marks += [(before + mark.page, mark) for mark in part.bookmarks]
             for goal in part.goals:
@@ -56,7 +61,7 @@ class _Binder:
             pairs = [item for name in sorted(names) for item in (self.make.String(name), names[name])]
             catalog.setdefault("Names", self._dictionary({}))["Dests"] = self._dictionary({"Names": self._array(pairs)})
         self._outline(marks)
-        if body:
+        if body or back:
             first, then = self._dictionary({"S": "/r"}), self._dictionary({"S": "/D"})
             labels = self._array([0, first, len(front.pages), then])
             catalog["PageLabels"] = self._dictionary({"Nums": labels})
@@ -75,14 +80,19 @@ class _Binder:
         self.pdf.add_object(made)
         return made
 
-    def _pieces(self, part: Gathering, top: bytes) -> Callable[[bytes], bytes]:
+    def _pieces(self, part: Gathering, top: bytes, said: Iterator[str]) -> Callable[[bytes], bytes]:
         """Add the pieces of a gathering; gives what puts numbers of the file in place of the marks of a value."""
         keys = len(self.nums)
         free = len(self.pdf.objects)
         places: list[int] = []
         new: list[Piece] = []
-        digests = _Digests(part.pieces)
-        for index, piece in enumerate(part.pieces):
+        shown = {place: folio.show(next(said)) for place, folio in part.folios}
+        pieces = [
+            Piece(head=b"<</Length %d>>" % len(shown[index]), stream=shown[index]) if index in shown else piece
+            for index, piece in enumerate(part.pieces)
+        ]
+        digests = _Digests(pieces)
+        for index, piece in enumerate(pieces):
             alike = digests.of(index)
             known = self.known.get(alike) if alike else None
             if known is None:

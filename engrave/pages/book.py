@@ -41,22 +41,22 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
     pages = {view.number: len(view.pages) for view in views}
     for _ in range(_ROUNDS):
         firsts = dict(zip(pages, accumulate(pages.values(), initial=1), strict=False))
-        total = sum(pages.values())
         lots = [views[start : start + SHEETS] for start in range(0, len(views), SHEETS)]
         html = render(
             "front.html", values | {"at": firsts}, paper=paper_of(content.plan), scale=type_scale(content.plan)
         )
         runs = [Run(html=html, images=gallery.images, attachments=content.attachments)]
-        runs += [_sheets(lot, content, values, first=firsts[lot[0].number], total=total) for lot in lots]
+        runs += [_sheets(lot, content, values, first=firsts[lot[0].number]) for lot in lots]
         if trained:
-            runs.append(_back(content, values, trained, first=total + 1))
-        front, *body = bench.each(lay_run, None, runs, key=Run.key, stage="pages")
+            runs.append(_back(content, values, trained, first=sum(pages.values()) + 1))
+        front, *rest = bench.each(lay_run, None, runs, key=Run.key, stage="pages")
+        body, back = rest[: len(lots)], rest[len(lots) :]
         found = {number: count for part in body for number, count in _counted(part)}
         if found == pages:
             break
         # a page that holds less than was reckoned: what follows moves on
         pages = found
-    return bind(front, body)
+    return bind(front, body, back)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +67,8 @@ class Run:
     images: Mapping[str, Image]
     attachments: tuple[Attachment, ...] = ()
     """files for the book to carry"""
+    numbered: bool = True
+    """the pages show their numbers; else the binder puts them there"""
 
     def key(self) -> str:
         """What tells it from others."""
@@ -77,27 +79,25 @@ class Run:
 def lay_run(_shared: None, run: Run) -> Gathering:
     """The pages of a run."""
     # the last page is not bound: it holds the letters that make all embed the same fonts, and the goals of the front
-    return lay(run.html, run.images, run.attachments, drop=1)
+    return lay(run.html, run.images, run.attachments, drop=1, numbered=run.numbered)
 
 
-def _sheets(
-    lot: tuple[SheetView, ...], content: BookContent, values: Mapping[str, Any], *, first: int, total: int
-) -> Run:
+def _sheets(lot: tuple[SheetView, ...], content: BookContent, values: Mapping[str, Any], *, first: int) -> Run:
     gallery = Gallery()
     hung = tuple(hang(view, gallery) for view in lot)
     said = {key: values[key] for key in ("title", "running", "footline")}
-    said |= {"sheets": hung, "first": first, "total": total}
+    said |= {"sheets": hung, "even": first % 2 == 0}
     html = render("sheets.html", said, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return Run(html=html, images=gallery.images)
+    return Run(html=html, images=gallery.images, numbered=False)
 
 
 def _back(content: BookContent, values: Mapping[str, Any], trained: Any, *, first: int) -> Run:
     """What trains what, after the variations."""
     verdict = content.regimen.verdict
     said = {key: values[key] for key in ("title", "running", "footline")}
-    said |= {"coverage": trained, "verdict": verdict[:1].upper() + verdict[1:], "first": first}
+    said |= {"coverage": trained, "verdict": verdict[:1].upper() + verdict[1:], "even": first % 2 == 0}
     html = render("back.html", said, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return Run(html=html, images={})
+    return Run(html=html, images={}, numbered=False)
 
 
 def _counted(part: Gathering) -> Iterator[tuple[int, int]]:

@@ -65,6 +65,12 @@ def text_width(text: str, size: float, face: str = "regular") -> float:
     return sum(widths[names[ord(c)]][0] if ord(c) in names else 600 for c in text) * size / em
 
 
+def glyph_width(number: int, face: str = "regular") -> float:
+    """Advance of a glyph of the font file, by its number, in ems."""
+    font, _, widths = _opened(face)
+    return float(widths[font.getGlyphName(number)][0]) / 1000
+
+
 def width_mm(text: str, points: float, face: str = "regular") -> float:
     """Width in mm of a text set in `points`."""
     return text_width(text, points, face) * _MM

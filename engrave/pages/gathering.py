@@ -15,6 +15,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from engrave.pages.folio import Folio, cut
+
 POINT = 72 / 96
 """points in a CSS pixel"""
 MARK = re.compile(rb"\x01([a-z])(\d*)\x01")
@@ -61,6 +63,8 @@ class Gathering:
     """the pieces that are pages"""
     tags: tuple[int, ...]
     """the topmost tags of its pages, in reading order"""
+    folios: tuple[tuple[int, Folio], ...]
+    """the piece that is to show the number of each page, and how; none where the pages show theirs already"""
     parents: tuple[bytes, ...]
     """the tree of parents: for each key the tags of a page's marked pieces, or the tag of a link"""
     bookmarks: tuple[Bookmark, ...]
@@ -71,9 +75,12 @@ class Gathering:
     """the same in the document information"""
 
 
-def gather(document: Any, pdf: Any, *, drop: int = 0) -> Gathering:
-    """The pages of a laid-out document, but for the last `drop`, from the PDF that WeasyPrint made of it."""
-    return _Gatherer(document, pdf, drop).all()
+def gather(document: Any, pdf: Any, *, drop: int = 0, numbered: bool = True) -> Gathering:
+    """The pages of a laid-out document, but for the last `drop`, from the PDF that WeasyPrint made of it.
+
+    `numbered`: the pages show their numbers; else `folio.ALL` stands where the number is to come.
+    """
+    return _Gatherer(document, pdf, drop).all(numbered=numbered)
 
 
 class _Gatherer:
@@ -91,13 +98,14 @@ class _Gatherer:
         """number in the PDF → number here"""
         self.waiting: list[int] = []
 
-    def all(self) -> Gathering:
+    def all(self, *, numbered: bool) -> Gathering:
         keys, rows = self.nums[::2], self.nums[1::2]
         outside = len(self.kept) + len(self.dropped)
         # rows of pages come first, those of links after them; a dropped page has no links
         wanted = [row for key, row in zip(keys, rows, strict=True) if key < len(self.kept) or key >= outside]
         self.shift = len(self.dropped)
         pages = tuple(self._place(reference) for reference in self.kept)
+        folios = () if numbered else tuple(self._folio(self._object(reference)) for reference in self.kept)
         tags = tuple(self._place(ref) for ref in self._object(self.top)["K"] if not self._is_dropped(ref))
         parents = tuple(self._value(row) for row in wanted)
         catalog, info = tuple(self._catalog()), tuple((key, self._value(v)) for key, v in self.pdf.info.items())
@@ -108,12 +116,29 @@ class _Gatherer:
             pieces=tuple(pieces),
             pages=pages,
             tags=tags,
+            folios=folios,
             parents=parents,
             bookmarks=tuple(self._bookmarks()),
             goals=tuple(self._goals()),
             catalog=catalog,
             info=info,
         )
+
+    def _folio(self, page: Any) -> tuple[int, Folio]:
+        """Cut the line of the number out of a page's content, into a stream of its own."""
+        import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
+
+        whole = self._object(page["Contents"])
+        whole.compress = False
+        parts = cut(_content(whole))
+        if parts is None:
+            raise AssertionError("every page but those of the front says where its number goes")
+        before, folio, after = parts
+        streams = [pydyf.Stream([before], compress=True), pydyf.Stream(), pydyf.Stream([after])]
+        for stream in streams:
+            self.pdf.add_object(stream)
+        page["Contents"] = [stream.reference for stream in streams]
+        return self._place(streams[1].reference), folio
 
     def _object(self, reference: bytes) -> Any:
         return self.pdf.objects[int(reference.split()[0])]
@@ -131,7 +156,7 @@ class _Gatherer:
     def _piece(self, thing: Any) -> Piece:
         if not hasattr(thing, "stream"):
             return Piece(head=self._value(thing))
-        content = thing.data.partition(b"\nstream\n")[2].removesuffix(b"\nendstream")
+        content = _content(thing)
         filtered = {"Filter": "/FlateDecode"} if thing.compress else {}
         return Piece(head=self._entries({**thing.extra, **filtered, "Length": len(content)}), stream=content)
 
@@ -183,6 +208,10 @@ class _Gatherer:
         for number, page in enumerate(self.document.pages[: len(self.kept)]):
             for name, place in page.anchors.items():
                 yield Goal(page=number, name=name, at=_points(page, place))
+
+
+def _content(stream: Any) -> bytes:
+    return bytes(stream.data.partition(b"\nstream\n")[2].removesuffix(b"\nendstream"))
 
 
 def _points(page: Any, place: tuple[float, ...]) -> tuple[float, float]:

@@ -14,6 +14,7 @@ from engrave import resources
 from engrave.model import Fault, PressError
 from engrave.pages.binding import bind
 from engrave.pages.content import Attachment
+from engrave.pages.folio import ALL
 from engrave.pages.fonts import FACES, LETTERS, font_file
 from engrave.pages.gathering import Gathering, gather
 from engrave.pages.loading import weasyprint
@@ -31,7 +32,7 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: flo
     faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
     letters = f"{LETTERS} x{''.join(sorted(SIGNS))}"
-    always = {"margins": margins, "faces": faces, "signs": SIGNS_URL, "letters_of_all": letters}
+    always = {"all_of_folio": ALL, "margins": margins, "faces": faces, "signs": SIGNS_URL, "letters_of_all": letters}
     sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
     return str(
         _environment()
@@ -75,10 +76,16 @@ def to_pdf(
 
 
 def lay(
-    html: str, images: Mapping[str, Image], attachments: tuple[Attachment, ...] = (), *, drop: int = 0
+    html: str,
+    images: Mapping[str, Image],
+    attachments: tuple[Attachment, ...] = (),
+    *,
+    drop: int = 0,
+    numbered: bool = True,
 ) -> Gathering:
     """The pages of a page description, but for the last `drop`, laid out and tagged for PDF/UA-1.
 
+    `numbered`: they show their numbers; else `folio.ALL` stands where the number is to come.
     Raises PressError when something outside is asked for.
     """
     refused: list[str] = []
@@ -87,7 +94,7 @@ def lay(
     def take(document: Any, pdf: Any) -> None:
         _frame_figures(document, pdf)
         let_forms_paint(pdf)
-        taken.append(gather(document, pdf, drop=drop))
+        taken.append(gather(document, pdf, drop=drop, numbered=numbered))
         # what is bound is written then; nothing need be written now
         del pdf.objects[1:]
 

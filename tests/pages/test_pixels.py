@@ -6,7 +6,7 @@ than 16 of 255 levels of grey.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -16,6 +16,7 @@ import pytest
 from engrave.model import Mark, Plan, Plate, System
 from engrave.pages import BookContent, Sheet, music_width, picture, press, views
 from engrave.pages import book as room
+from engrave.pages.folio import ALL
 from engrave.pages.gathering import Gathering
 from engrave.pages.picture import Gallery, Impression, Picture
 from engrave.pages.press import lay, to_pdf
@@ -47,7 +48,7 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
     """The pages of a book of all textures as they are printed, and the same with every picture as SVG."""
     pictures: Pictures = {}
     plates: list[tuple[Impression, Plate]] = []
-    pages: list[str] = []
+    pages: list[tuple[str, int]] = []
     hang, take = Gallery.hang, picture.impression
 
     def taken(plate: Plate) -> Impression:
@@ -61,8 +62,9 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
         return made
 
     def kept(html: str, *rest: Any, **options: Any) -> Gathering:
-        pages.append(html)
-        return lay(html, *rest, **options)
+        made = lay(html, *rest, **options)
+        pages.append((html, len(made.pages)))
+        return made
 
     monkeypatch.setattr(Gallery, "hang", hung)
     monkeypatch.setattr(picture, "impression", taken)
@@ -70,8 +72,19 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
     monkeypatch.setattr(room, "lay", kept)
     printed = press(textures(book))
     # the last page of a gathering is not bound
-    plain = [page for html in pages for page in rasterised(plain_pdf(html, pictures))[:-1]]
+    plain = [page for html in numbered(pages) for page in rasterised(plain_pdf(html, pictures))[:-1]]
     return rasterised(printed), plain
+
+
+def numbered(pages: list[tuple[str, int]]) -> Iterator[str]:
+    """Each page description with the numbers of its pages, as WeasyPrint counts them; given how many each takes."""
+    (front, _), *body = pages
+    yield front
+    before, count = 0, sum(number for _, number in body)
+    for html, number in body:
+        start = f"<style>@page :first {{ counter-reset: page {before + 1} }}</style></head>"
+        yield html.replace(f'"{ALL}"', f'counter(page) " of {count}"').replace("</head>", start)
+        before += number
 
 
 def test_a_printed_book_is_the_one_with_plain_pictures(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
