@@ -13,6 +13,7 @@ from typing import Any
 
 from engrave.model import EngraveError, Fault, Passage, Plan
 from engrave.reading.limits import LIMITS, Limits, hold_to_studies
+from engrave.workshop import PLAIN, Bench
 
 PLAN_KEYS = ("instrument", "hand", "paper", "tab", "depth")
 """keys of a plan that an order may set"""
@@ -75,23 +76,22 @@ def print_book(order: Order, source: Source) -> Printed:
         return Printed(name=source.name, faults=error.faults)
 
 
-def asked(order: Order, source: Source) -> tuple[Passage, Plan]:
+def asked(order: Order, source: Source, *, bench: Bench = PLAIN) -> tuple[Passage, Plan]:
     """The passage and the plan of an order for one source; a printed book brings both. Raises EngraveError."""
     if source.name.lower().endswith(".pdf"):
         from engrave.editions import opened  # noqa: PLC0415 (as above)
 
-        passage, carried, _ = opened(source.data, source.name, order.limits)
+        passage, carried, _ = opened(source.data, source.name, order.limits, bench=bench)
         return passage, plan_of(order, carried)
-    return passage_of(order, source), plan_of(order)
+    return passage_of(order, source, bench=bench), plan_of(order)
 
 
-def passage_of(order: Order, source: Source) -> Passage:
+def passage_of(order: Order, source: Source, *, bench: Bench = PLAIN) -> Passage:
     """The passage of a source that is no printed book. Raises ReadError."""
-    from engrave import reading  # noqa: PLC0415 (as above)
+    from engrave import book  # noqa: PLC0415 (as above)
 
-    return reading.read(
-        source.data, source.name, part=order.part, voice=order.voice, bars=order.bars, limits=order.limits
-    )
+    which = {"part": order.part, "voice": order.voice, "bars": order.bars}
+    return book.heard(source.data, source.name, **which, limits=order.limits, bench=bench)
 
 
 def plan_of(order: Order, carried: Plan | None = None) -> Plan:

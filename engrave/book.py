@@ -10,6 +10,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -37,6 +38,7 @@ from engrave.model import (
 )
 from engrave.pages import Attachment, BookContent, Impression, Sheet, impression, music_width, press, staff_for
 from engrave.plates import draw
+from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import as_plan, choose, dump_plan
 from engrave.workshop import PLAIN, Bench, digest
 
@@ -45,6 +47,7 @@ __all__ = [
     "built_in",
     "drawn_as",
     "engraved",
+    "heard",
     "instrument_for",
     "laid_out",
     "line_of",
@@ -80,8 +83,39 @@ def instrument_for(passage: Passage, plan: Plan) -> Instrument:
     return replace(found, capo=capo, scale=plan.scale or found.scale)
 
 
-def line_of(passage: Passage, plan: Plan) -> Variation:
+def heard(
+    data: bytes,
+    name: str,
+    *,
+    part: str = "",
+    voice: str = "",
+    bars: str = "",
+    limits: Limits = LIMITS,
+    bench: Bench = PLAIN,
+) -> Passage:
+    """What `reading.read` reads, from the bench's shelf where it was read before. Raises ReadError."""
+
+    def key(file: tuple[str, bytes]) -> str:
+        return f"{file[0]!r} {hashlib.sha256(file[1]).hexdigest()}"
+
+    return next(bench.each(_heard, (part, voice, bars, limits), [(name, data)], key=key))
+
+
+def _heard(asked: tuple[str, str, str, Limits], file: tuple[str, bytes]) -> Passage:
+    from engrave import reading  # noqa: PLC0415 (loads nothing where there is nothing to read)
+
+    (part, voice, bars, limits), (name, data) = asked, file
+    return reading.read(data, name, part=part, voice=voice, bars=bars, limits=limits)
+
+
+def line_of(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> Variation:
     """The passage with both hands where the plan's instrument and hand put them. Raises EngraveError."""
+    # of all that a plan says, what the hands depend on
+    hands = {key: getattr(plan, key) for key in ("instrument", "hand", "capo", "scale", "player")}
+    return next(bench.each(_fretted, Plan(**hands), [passage], key=digest))
+
+
+def _fretted(plan: Plan, passage: Passage) -> Variation:
     return fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
 
 
@@ -96,7 +130,7 @@ def surveyed(passage: Passage, plan: Plan) -> Survey:
 
 def make(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> BookContent:
     """Everything a study book holds, engraved but not yet laid out. Raises EngraveError."""
-    line = line_of(passage, plan)
+    line = line_of(passage, plan, bench=bench)
     return laid_out(passage, line, choose(line, plan, bench=bench), plan, bench=bench)
 
 

@@ -11,7 +11,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -160,8 +160,8 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
         return
     passage = passages[0] if passages else None
     target = _target(output, passage, "book", options["plan_file"])
-    music, plan = _asked(passage, options)
     with _bench(options) as bench:
+        music, plan = _asked(passage, options, bench)
         made = line.make(music, plan, bench=bench)
         pdf = line.press(made, bench=bench)
     _write(target, pdf, f"{len(made.sheets)} variations")
@@ -180,9 +180,9 @@ def week(passage: str | None, output: str, start: Any, log: str, **options: Any)
     from engrave.regimen import read_log
 
     target = _target(output, passage, "week", options["plan_file"], log)
-    music, plan = _asked(passage, options)
     done = read_log(_text(files.read_bytes(log), log), log) if log else None
     with _bench(options) as bench:
+        music, plan = _asked(passage, options, bench)
         made = make_week(music, plan, start=start.date() if start else None, log=done, bench=bench)
         pdf = line.press(made, bench=bench)
     _write(target, pdf, f"{len(made.regimen.days)} days, {len(made.sheets)} variations")
@@ -202,10 +202,11 @@ def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...]
     from engrave.regimen.asked import study_from
 
     target = _target(output, passage, "handout", options["plan_file"])
-    music, plan = _asked(passage, options)
-    if asked:
-        plan = replace(plan, studies=tuple(study_from(text) for text in asked))
+    studies = tuple(study_from(text) for text in asked)
     with _bench(options) as bench:
+        music, plan = _asked(passage, options, bench)
+        if studies:
+            plan = replace(plan, studies=studies)
         made, pdf = make_handout(music, plan, pages=pages, bench=bench)
     _write(target, pdf, f"{len(made.sheets)} studies")
 
@@ -234,13 +235,14 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
     target = _target(output, passage, form, old, options["plan_file"])
     order = _order(options)
     book_file = _source(old, order.limits)
-    before = opened(book_file.data, book_file.name, order.limits)
-    plan = plan_of(order, before[1])
-    music = passage_of(order, _source(passage, order.limits))
-    for piece in (before[0], music):
-        hold_to_studies(piece, order.limits)
+    new = _source(passage, order.limits)
     day = options["start"].date() if options["start"] else None
     with _bench(options) as bench:
+        before = opened(book_file.data, book_file.name, order.limits, bench=bench)
+        plan = plan_of(order, before[1])
+        music = passage_of(order, new, bench=bench)
+        for piece in (before[0], music):
+            hold_to_studies(piece, order.limits)
         made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, bench=bench)
     _write(target, pdf, f"{len(made.sheets)} variations; {made.regimen.verdict}")
 
@@ -411,17 +413,20 @@ def _source(name: str | None, limits: Limits) -> Source:
     return Source(name="standard input" if name == files.STANDARD else files.shown(Path(name).name), data=data)
 
 
-def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) -> tuple[Passage, Plan]:
+def _asked(
+    passage: str | None, options: dict[str, Any], bench: Bench | None = None, *, long: bool = False
+) -> tuple[Passage, Plan]:
     """The passage and the plan that the words of the command line name; a book of ours brings both.
 
     Only where `long` is set may the passage be longer than what is worth studies.
     """
     from engrave.batch import asked
     from engrave.reading.limits import hold_to_studies
+    from engrave.workshop import PLAIN
 
     limits = _limits()
     source = _source(passage, limits)
-    music, plan = asked(_order(options), source)
+    music, plan = asked(_order(options), source, bench=bench or PLAIN)
     if not long:
         hold_to_studies(music, limits)
     return music, plan
@@ -469,11 +474,12 @@ def _bench(options: dict[str, Any]) -> Iterator[Bench]:
 
 @contextmanager
 def _progress() -> Iterator[Callable[[str, int, int], None]]:
-    """A progress bar on a terminal, nothing in a pipe; called with (what, done, of)."""
+    """A progress bar on a terminal, nothing in a pipe; called with (what, done, of). Shown from the first stage on."""
     if not sys.stderr.isatty():
         yield lambda _what, _done, _of: None
         return
-    with click.progressbar(length=1000, file=sys.stderr, item_show_func=lambda text: text, show_eta=False) as bar:
+    bar = click.progressbar(length=1000, file=sys.stderr, item_show_func=lambda text: text, show_eta=False)
+    with ExitStack() as shown:
         # what each stage takes of the whole, roughly
         share = {
             "studies": (0, 250),
@@ -484,8 +490,13 @@ def _progress() -> Iterator[Callable[[str, int, int], None]]:
         }
 
         def tell(what: str, done: int, of: int) -> None:
-            low, high = share.get(what, (0, 0))
+            if what not in share:
+                return
+            if not bar.entered:
+                shown.enter_context(bar)
+            low, high = share[what]
             bar.update(low + (high - low) * done // max(of, 1) - bar.pos, what)
 
         yield tell
-        bar.update(1000 - bar.pos, "")
+        if bar.entered:
+            bar.update(1000 - bar.pos, "")

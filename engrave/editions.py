@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from engrave import book, reading
+from engrave import book
 from engrave.book import laid_out, line_of
 from engrave.exchange import midi, musicxml, mxl
 from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, ReadError, Regimen, Variation
@@ -32,7 +32,7 @@ def make_week(
     passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, bench: Bench = PLAIN
 ) -> BookContent:
     """Seven days of practice and the variations they need, once each. Raises EngraveError."""
-    line = line_of(passage, plan)
+    line = line_of(passage, plan, bench=bench)
     return laid_out(passage, line, week(line, plan, start=start, log=log, bench=bench), plan, bench=bench)
 
 
@@ -41,7 +41,7 @@ def make_handout(passage: Passage, plan: Plan, *, pages: int, bench: Bench = PLA
 
     Raises PlanError where the studies a plan insists on do not fit, saying how many pages they need.
     """
-    line = line_of(passage, plan)
+    line = line_of(passage, plan, bench=bench)
     return _handout(passage, line, choose(line, plan, bench=bench), plan, pages=pages, bench=bench)
 
 
@@ -66,7 +66,7 @@ def _handout(
                 raise
 
 
-def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Plan, Plan]:
+def opened(pdf: bytes, name: str, limits: Limits = LIMITS, *, bench: Bench = PLAIN) -> tuple[Passage, Plan, Plan]:
     """What a book carries: its passage, its plan, and the plan with the studies that were chosen.
 
     Raises ReadError for a PDF that is not a book of ours, PlanError for a plan in it that cannot be read.
@@ -81,7 +81,8 @@ def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Pla
                 hint="give a book this program printed",
             )
         )
-    passage = _as_it_was(reading.read(inside[book.PASSAGE], book.PASSAGE, limits=limits), inside.get(book.ORIGIN, b""))
+    written = book.heard(inside[book.PASSAGE], book.PASSAGE, limits=limits, bench=bench)
+    passage = _as_it_was(written, inside.get(book.ORIGIN, b""))
     return passage, _plan(inside, book.PLAN, name), _plan(inside, book.STUDIES, name)
 
 
@@ -101,7 +102,7 @@ def _plan(inside: Mapping[str, bytes], which: str, name: str) -> Plan:
 
 def old_regimen(passage: Passage, chosen: Plan, *, bench: Bench = PLAIN) -> Regimen:
     """The regimen of a book, from the passage and the chosen studies it carries."""
-    return choose(line_of(passage, chosen), chosen, bench=bench)
+    return choose(line_of(passage, chosen, bench=bench), chosen, bench=bench)
 
 
 def make_reissue(
@@ -118,7 +119,7 @@ def make_reissue(
 
     What no longer applies and what took its place stands in the notices. Raises EngraveError.
     """
-    line = line_of(passage, plan)
+    line = line_of(passage, plan, bench=bench)
     regimen = reissue(old_regimen(old[0], old[2], bench=bench), line, plan, bench=bench)
     if form == "handout":
         return _handout(passage, line, regimen, plan, pages=pages, bench=bench)

@@ -19,6 +19,8 @@ from engrave.editions import make_handout, make_reissue, make_week, opened
 from engrave.model import Fault, Passage, Place, Plan, PlanError, Study
 from engrave.shelf import FolderShelf, user_shelf
 from engrave.workshop import PLAIN, Bench, unpacked
+from tests.benchmarks import speed_inputs
+from tests.pages.printed import texts
 
 ROOT = Path(__file__).resolve().parents[1]
 TWO_VOICES = ROOT / "examples" / "two-lanterns.musicxml"
@@ -113,7 +115,10 @@ class Counted:
 
 @pytest.mark.usefixtures("dated")
 def test_one_changed_study_leaves_the_rest_on_the_shelf() -> None:
-    """Of a book with one study changed, only that study's answer, plate, bars and gathering are made anew."""
+    """Of a book with one study changed, only that study's answer, plate, bars and gathering are made anew.
+
+    The line's own fingering is on the shelf, too.
+    """
     letters = ("i-m", "m-i", "i-a", "a-i", "m-a", "a-m", "p-i", "p-m", "a-m-i", "p-a-m-i", "p-m-i")
     studies = tuple(Study(pluck=name) for name in letters)
     shelf = Counted()
@@ -125,7 +130,7 @@ def test_one_changed_study_leaves_the_rest_on_the_shelf() -> None:
     changed = (*studies[:-1], Study(pluck="p-m-i", accent="every 2"))
     again = book.make(music, Plan(studies=changed), bench=bench)
     assert shelf.missed == 3
-    assert shelf.found == 3 * len(studies) - 3
+    assert shelf.found == 1 + 3 * (len(studies) - 1)
     # and what was found could be read
     assert all(unpacked(data) for data in shelf.kept.values())
     shelf.found = shelf.missed = 0
@@ -134,6 +139,39 @@ def test_one_changed_study_leaves_the_rest_on_the_shelf() -> None:
     assert shelf.missed <= 3
     assert shelf.found >= 1
     assert pdf == book.press(book.make(music, Plan(studies=changed)))
+
+
+@pytest.mark.usefixtures("dated")
+def test_a_study_that_grows_by_a_page_leaves_other_gatherings_on_the_shelf() -> None:
+    """What stands behind it is numbered anew without being laid out anew."""
+    letters = ("i-m", "m-i", "i-a", "a-i", "m-a", "a-m", "p-i", "p-m", "a-m-i", "p-a-m-i", "p-m-i")
+    studies = tuple(Study(pluck=name) for name in letters)
+    shelf = Counted()
+    bench = Bench(shelf=shelf)
+    music = speed_inputs.line()
+    before = book.press(book.make(music, Plan(studies=studies), bench=bench), bench=bench)
+    longer = Plan(studies=(Study(pluck="m-i", rhythm="in threes", stroke="rest"), *studies[1:]))
+    again = book.make(music, longer, bench=bench)
+    shelf.found = shelf.missed = 0
+    after = book.press(again, bench=bench)
+    assert len(texts(after)) > len(texts(before))
+    assert shelf.found == 1
+    assert after == book.press(book.make(music, longer))
+
+
+def test_a_passage_is_read_once() -> None:
+    """The same file read with the same words is on the shelf; other bars of it, or another file, are not."""
+    shelf = Counted()
+    bench = Bench(shelf=shelf)
+    data, name = book.built_in()
+    read = book.heard(data, name, bench=bench)
+    assert (shelf.found, shelf.missed) == (0, 1)
+    assert book.heard(data, name, bench=bench) == read == reading.read(data, name)
+    assert (shelf.found, shelf.missed) == (1, 1)
+    assert book.heard(data, name, bars="2-3", bench=bench) == reading.read(data, name, bars="2-3")
+    assert book.heard(data, f"other-{name}", bench=bench).source == f"other-{name}"
+    assert book.heard(data + b"\n", name, bench=bench) == read
+    assert (shelf.found, shelf.missed) == (1, 4)
 
 
 def test_a_damaged_entry_is_made_again(tmp_path: Path) -> None:
