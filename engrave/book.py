@@ -147,13 +147,14 @@ def laid_out(
 
     `passage` is what was read, `line` the same with both hands; `drawn` are plates of this line and plan there are.
     """
-    look, line_plate = _looked(line, plan)
+    origin = digest(line)
+    # the plate of the line does not depend on its studies
+    ((look, line_plate),) = bench.each(_looked, replace(plan, studies=()), [line], key=lambda _: origin)
     steps = regimen.steps
     # whoever chose the regimen has varied the line already, to see what applies
     variations = [step.variation or _varied(line, step) for step in steps]
     asked = {step.study: v for step, v in zip(steps, variations, strict=True) if step.study not in drawn}
     # a variation is what its line and its study make it
-    origin = digest(line)
     made = bench.each(engraved, look, [*asked.values()], key=lambda v: f"{v.study!r} {origin}", stage="plates")
     plates = dict(drawn) | dict(zip(asked, made, strict=True))
     sheets = [
@@ -163,7 +164,7 @@ def laid_out(
     return BookContent(
         passage=passage,
         line=line,
-        line_plate=impression(line_plate),
+        line_plate=line_plate,
         sheets=tuple(sheets),
         regimen=regimen,
         plan=plan,
@@ -219,18 +220,18 @@ class Look:
 
 def look_of(line: Variation, plan: Plan) -> Look:
     """How the plates of a book on `line` are engraved: as the plan says, larger where the line is short."""
-    return _looked(line, plan)[0]
+    return _looked(plan, line)[0]
 
 
-def _looked(line: Variation, plan: Plan) -> tuple[Look, Plate]:
-    """That, and the plate of the line itself, which had to be drawn to see how long it is."""
+def _looked(plan: Plan, line: Variation) -> tuple[Look, Impression]:
+    """That, and the line itself as it is printed, which had to be drawn to see how long it is."""
     look = Look(width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
     plate = drawn_as(look, line)
     staff = staff_for(plan, plate)
     if staff == look.staff:
-        return look, plate
+        return look, impression(plate)
     look = replace(look, staff=staff)
-    return look, drawn_as(look, line)
+    return look, engraved(look, line)
 
 
 def drawn_as(look: Look, variation: Variation) -> Plate:
