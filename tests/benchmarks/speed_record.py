@@ -100,7 +100,7 @@ def record(passage: str, plan: str, folder: Path) -> None:
     from engrave import plates, resources  # noqa: PLC0415 (as above)
     from engrave.pages.press import SIGNS_URL  # noqa: PLC0415 (as above)
     from engrave.pages.signs import sign_font  # noqa: PLC0415 (as above)
-    from engrave.plates.staff import _OPTIONS  # noqa: PLC0415 (as above)
+    from engrave.plates import staff  # noqa: PLC0415 (as above)
 
     engraved: list[tuple[int, str]] = []
     last: dict[str, Any] = {}
@@ -130,10 +130,14 @@ def record(passage: str, plan: str, folder: Path) -> None:
             super().__init__(*args, **extra)
 
     def drawn(*args: Any, **extra: Any) -> Any:
+        # the floor engraves every staff, also those that are like another
+        staff._engraved.cache_clear()
         made = draw(*args, **extra)
         engraved.append((last.pop("width"), last.pop("mei")))
         return made
 
+    staff.accent_shapes()
+    staff._toolkit.cache_clear()
     setattr(verovio, "toolkit", Toolkit)  # noqa: B010 (a class is not assigned to in the eyes of the type checker)
     setattr(weasyprint, "HTML", Pages)  # noqa: B010 (as above)
     everywhere(draw, drawn)
@@ -142,7 +146,7 @@ def record(passage: str, plan: str, folder: Path) -> None:
     signs.write_bytes(sign_font())
     (folder / "fonts.conf").write_text(resources.text("templates/fonts.conf"), encoding="utf-8")
     rows = {
-        "options": _OPTIONS,
+        "options": staff._OPTIONS,
         # where the line leaves much room, it is drawn again for a larger staff
         "plates": engraved[len(engraved) - _variations(pages) - 1 :],
         "pages": [page.replace(SIGNS_URL, signs.as_uri()) for page in _last(pages)],
