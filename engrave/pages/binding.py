@@ -9,18 +9,19 @@ import hashlib
 import io
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import chain
 from itertools import count as counter
 from typing import Any
 
 from engrave.pages.gathering import MARK, Bookmark, Gathering, Piece
+from engrave.pages.words import numeral
 
 
-def bind(front: Gathering, body: Sequence[Gathering] = (), back: Sequence[Gathering] = ()) -> bytes:
+def bind(front: Sequence[Gathering], body: Sequence[Gathering] = (), back: Sequence[Gathering] = ()) -> bytes:
     """One PDF of all pages: those of `front` numbered in Roman figures, what follows from 1, where anything follows.
 
-    Pages of `body` also say how many pages the body has.
-
-    What the document says of itself as a whole (title, language, files inside) is what `front` says.
+    Pages of `body` also say how many pages the body has. What the document says of itself as a whole (title, language,
+    files inside) is what the last gathering of `front` says.
     """
     return _Binder().all(front, body, back)
 
@@ -36,14 +37,16 @@ class _Binder:
         self.pages: list[bytes] = []
         self.nums: list[Any] = []
 
-    def all(self, front: Gathering, body: Sequence[Gathering], back: Sequence[Gathering]) -> bytes:
-        count = sum(len(part.pages) for part in body)
-        said = (f"{number} of {count}" if number <= count else f"{number}" for number in counter(1))
+    def all(self, front: Sequence[Gathering], body: Sequence[Gathering], back: Sequence[Gathering]) -> bytes:
+        opening, count = (sum(len(part.pages) for part in parts) for parts in (front, body))
+        roman = (numeral(number).lower() for number in range(1, opening + 1))
+        arabic = (f"{number} of {count}" if number <= count else f"{number}" for number in counter(1))
+        said = chain(roman, arabic)
         root, top = self._added({"Type": "/StructTreeRoot"}), self._added({"Type": "/StructElem", "S": "/Document"})
         tags: list[bytes] = []
         names: dict[str, Any] = {}
         marks: list[tuple[int, Bookmark]] = []
-        for part in (front, *body, *back):
+        for part in (*front, *body, *back):
             before = len(self.pages)
             numbered = self._pieces(part, top.reference, said)
             tags += [numbered(b"\x01r%d\x01" % tag) for tag in part.tags]
@@ -51,7 +54,7 @@ class _Binder:
             for goal in part.goals:
                 page = self.pages[before + goal.page]
                 names.setdefault(goal.name, self._array([page, "/XYZ", *goal.at, 0]))
-            if part is front:
+            if part is front[-1]:
                 self._whole(part, numbered)
         root |= {"K": self._array([top.reference]), "ParentTree": self._parents().reference}
         top |= {"P": root.reference, "K": self._array(tags)}
@@ -63,7 +66,7 @@ class _Binder:
         self._outline(marks)
         if body or back:
             first, then = self._dictionary({"S": "/r"}), self._dictionary({"S": "/D"})
-            labels = self._array([0, first, len(front.pages), then])
+            labels = self._array([0, first, opening, then])
             catalog["PageLabels"] = self._dictionary({"Nums": labels})
         out = io.BytesIO()
         self.pdf.write(out, version=b"1.7", compress=True)
@@ -86,7 +89,8 @@ class _Binder:
         free = len(self.pdf.objects)
         places: list[int] = []
         new: list[Piece] = []
-        shown = {place: folio.show(next(said)) for place, folio in part.folios}
+        numbers = [next(said) for _ in part.pages]
+        shown = {place: folio.show(numbers[page]) for page, place, folio in part.folios}
         pieces = [
             Piece(head=b"<</Length %d>>" % len(shown[index]), stream=shown[index]) if index in shown else piece
             for index, piece in enumerate(part.pieces)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import Any
+from typing import Any, NamedTuple
 
 from engrave.pages.binding import bind
 from engrave.pages.content import Attachment, BookContent
@@ -25,6 +25,8 @@ SHEETS = 8
 """variations in a gathering: few enough that a change in one leaves most of a book alone, and that two cores share the
 work of a small book; many enough that each gathering's fonts weigh little"""
 _ROUNDS = 3
+_OPENING = 2
+"""pages that most books have before their index"""
 
 
 def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
@@ -36,27 +38,36 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
     """
     setter, gallery = Typesetter(), Gallery()
     views = sheet_views(content, setter)
-    values = cover_values(content, setter, gallery) | _front_values(content, views, setter, gallery)
+    values = cover_values(content, setter, gallery)
+    index = _index_values(content, views, setter)
+    values |= _front_values(content, setter)
     trained = coverage(content)
-    pages = {view.number: len(view.pages) for view in views}
+    opening = _run("front.html", values | index.said | {"even": False}, content, gallery.images)
+    lots = [views[start : start + SHEETS] for start in range(0, len(views), SHEETS)]
+    # how many pages come before the index, and how many each variation takes
+    before, pages = _OPENING, {view.number: len(view.pages) for view in views}
     for _ in range(_ROUNDS):
         firsts = dict(zip(pages, accumulate(pages.values(), initial=1), strict=False))
-        lots = [views[start : start + SHEETS] for start in range(0, len(views), SHEETS)]
-        html = render(
-            "front.html", values | {"at": firsts}, paper=paper_of(content.plan), scale=type_scale(content.plan)
-        )
-        runs = [Run(html=html, images=gallery.images, attachments=content.attachments)]
-        runs += [_sheets(lot, content, values, first=firsts[lot[0].number]) for lot in lots]
+        same = {key: values[key] for key in ("title", "running", "footline")}
+        said = same | index.said | {"at": firsts, "even": before % 2 == 1}
+        # the files inside change with the studies, as the index does; the opening seldom does
+        runs = [opening, _run("index.html", said, content, index.images, attachments=content.attachments)]
+        for lot in lots:
+            shown = Gallery()
+            said = same | {"sheets": tuple(hang(view, shown) for view in lot), "even": firsts[lot[0].number] % 2 == 0}
+            runs.append(_run("sheets.html", said, content, shown.images))
         if trained:
-            runs.append(_back(content, values, trained, first=sum(pages.values()) + 1))
-        front, *rest = bench.each(lay_run, None, runs, key=Run.key, stage="pages")
+            said = same | _back_values(content, trained) | {"even": sum(pages.values()) % 2 == 1}
+            runs.append(_run("back.html", said, content, {}))
+        first, second, *rest = bench.each(lay_run, None, runs, key=Run.key, stage="pages")
         body, back = rest[: len(lots)], rest[len(lots) :]
         found = {number: count for part in body for number, count in _counted(part)}
-        if found == pages:
+        # the index begins on a page of the other side only where the opening takes a page more or less
+        if found == pages and (not paper_of(content.plan).double or (len(first.pages) - before) % 2 == 0):
             break
         # a page that holds less than was reckoned: what follows moves on
-        pages = found
-    return bind(front, body, back)
+        before, pages = len(first.pages), found
+    return bind([first, second], body, back)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,8 +78,6 @@ class Run:
     images: Mapping[str, Image]
     attachments: tuple[Attachment, ...] = ()
     """files for the book to carry"""
-    numbered: bool = True
-    """the pages show their numbers; else the binder puts them there"""
 
     def key(self) -> str:
         """What tells it from others."""
@@ -79,25 +88,25 @@ class Run:
 def lay_run(_shared: None, run: Run) -> Gathering:
     """The pages of a run."""
     # the last page is not bound: it holds the letters that make all embed the same fonts, and the goals of the front
-    return lay(run.html, run.images, run.attachments, drop=1, numbered=run.numbered)
+    return lay(run.html, run.images, run.attachments, drop=1)
 
 
-def _sheets(lot: tuple[SheetView, ...], content: BookContent, values: Mapping[str, Any], *, first: int) -> Run:
-    gallery = Gallery()
-    hung = tuple(hang(view, gallery) for view in lot)
-    said = {key: values[key] for key in ("title", "running", "footline")}
-    said |= {"sheets": hung, "even": first % 2 == 0}
-    html = render("sheets.html", said, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return Run(html=html, images=gallery.images, numbered=False)
+def _run(
+    template: str,
+    values: Mapping[str, Any],
+    content: BookContent,
+    images: Mapping[str, Image],
+    *,
+    attachments: tuple[Attachment, ...] = (),
+) -> Run:
+    html = render(template, values, paper=paper_of(content.plan), scale=type_scale(content.plan))
+    return Run(html=html, images=images, attachments=attachments)
 
 
-def _back(content: BookContent, values: Mapping[str, Any], trained: Any, *, first: int) -> Run:
+def _back_values(content: BookContent, trained: Any) -> dict[str, Any]:
     """What trains what, after the variations."""
     verdict = content.regimen.verdict
-    said = {key: values[key] for key in ("title", "running", "footline")}
-    said |= {"coverage": trained, "verdict": verdict[:1].upper() + verdict[1:], "even": first % 2 == 0}
-    html = render("back.html", said, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return Run(html=html, images={}, numbered=False)
+    return {"coverage": trained, "verdict": verdict[:1].upper() + verdict[1:]}
 
 
 def _counted(part: Gathering) -> Iterator[tuple[int, int]]:
@@ -113,19 +122,31 @@ def _counted(part: Gathering) -> Iterator[tuple[int, int]]:
     return ((number, end - page) for (page, number), end in zip(starts, ends, strict=False))
 
 
-def _front_values(
-    content: BookContent, views: tuple[SheetView, ...], setter: Typesetter, gallery: Gallery
-) -> dict[str, Any]:
-    """What stands before the variations, but for the title page."""
+class _Index(NamedTuple):
+    """The pages that say what to play, in order."""
+
+    said: dict[str, Any]
+    images: Mapping[str, Image]
+
+
+def _index_values(content: BookContent, views: tuple[SheetView, ...], setter: Typesetter) -> _Index:
+    gallery = Gallery()
+    said = {
+        "days": day_views(content, gallery, setter),
+        "sections": sections(views),
+        "sheets": views,
+        "minutes": any(view.minutes for view in views),
+    }
+    return _Index(said, gallery.images)
+
+
+def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
+    """What stands before the index, but for the title page."""
     plan, sheets = content.plan, content.sheets
     variations = [content.line, *(sheet.variation for sheet in sheets)]
     values: dict[str, Any] = {
         "legend": legend(variations, [content.line_plate, *(sheet.plate for sheet in sheets)], plan.marks),
         "house": any(sheet.step.house for sheet in sheets),
-        "days": day_views(content, gallery, setter),
-        "sections": sections(views),
-        "sheets": views,
-        "minutes": any(view.minutes for view in views),
         "declined": tuple(
             (d.axis, setter.text(d.setting, "a setting"), setter.text(d.reason, "a reason"), d.place)
             for d in content.declined

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from engrave.pages.fonts import glyph_width
 
-ALL = "0123456789 of"
+ALL = "ivxlcdm0123456789 of"
 """what stands for the number: each character it may need, once"""
 _LINE = re.compile(rb"1 0 0 -1 (\S+) (\S+) Tm\n(/\S+) (\S+) Tf\n(\[[^\]]*\]) TJ\n")
 _HEX = re.compile(rb"<([0-9a-f]*)>")

@@ -63,8 +63,8 @@ class Gathering:
     """the pieces that are pages"""
     tags: tuple[int, ...]
     """the topmost tags of its pages, in reading order"""
-    folios: tuple[tuple[int, Folio], ...]
-    """the piece that is to show the number of each page, and how; none where the pages show theirs already"""
+    folios: tuple[tuple[int, int, Folio], ...]
+    """page, the piece that is to show its number, and how; none for a page that shows `folio.ALL` nowhere"""
     parents: tuple[bytes, ...]
     """the tree of parents: for each key the tags of a page's marked pieces, or the tag of a link"""
     bookmarks: tuple[Bookmark, ...]
@@ -75,12 +75,9 @@ class Gathering:
     """the same in the document information"""
 
 
-def gather(document: Any, pdf: Any, *, drop: int = 0, numbered: bool = True) -> Gathering:
-    """The pages of a laid-out document, but for the last `drop`, from the PDF that WeasyPrint made of it.
-
-    `numbered`: the pages show their numbers; else `folio.ALL` stands where the number is to come.
-    """
-    return _Gatherer(document, pdf, drop).all(numbered=numbered)
+def gather(document: Any, pdf: Any, *, drop: int = 0) -> Gathering:
+    """The pages of a laid-out document, but for the last `drop`, from the PDF that WeasyPrint made of it."""
+    return _Gatherer(document, pdf, drop).all()
 
 
 class _Gatherer:
@@ -98,14 +95,14 @@ class _Gatherer:
         """number in the PDF → number here"""
         self.waiting: list[int] = []
 
-    def all(self, *, numbered: bool) -> Gathering:
+    def all(self) -> Gathering:
         keys, rows = self.nums[::2], self.nums[1::2]
         outside = len(self.kept) + len(self.dropped)
         # rows of pages come first, those of links after them; a dropped page has no links
         wanted = [row for key, row in zip(keys, rows, strict=True) if key < len(self.kept) or key >= outside]
         self.shift = len(self.dropped)
         pages = tuple(self._place(reference) for reference in self.kept)
-        folios = () if numbered else tuple(self._folio(self._object(reference)) for reference in self.kept)
+        folios = tuple(self._folios())
         tags = tuple(self._place(ref) for ref in self._object(self.top)["K"] if not self._is_dropped(ref))
         parents = tuple(self._value(row) for row in wanted)
         catalog, info = tuple(self._catalog()), tuple((key, self._value(v)) for key, v in self.pdf.info.items())
@@ -124,21 +121,22 @@ class _Gatherer:
             info=info,
         )
 
-    def _folio(self, page: Any) -> tuple[int, Folio]:
-        """Cut the line of the number out of a page's content, into a stream of its own."""
+    def _folios(self) -> Iterator[tuple[int, int, Folio]]:
+        """Cut the line of the number out of each page's content, into a stream of its own."""
         import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
 
-        whole = self._object(page["Contents"])
-        whole.compress = False
-        parts = cut(_content(whole))
-        if parts is None:
-            raise AssertionError("every page but those of the front says where its number goes")
-        before, folio, after = parts
-        streams = [pydyf.Stream([before], compress=True), pydyf.Stream(), pydyf.Stream([after])]
-        for stream in streams:
-            self.pdf.add_object(stream)
-        page["Contents"] = [stream.reference for stream in streams]
-        return self._place(streams[1].reference), folio
+        for number, page in enumerate(map(self._object, self.kept)):
+            whole = self._object(page["Contents"])
+            whole.compress = False
+            parts = cut(_content(whole))
+            whole.compress = True
+            if parts is not None:
+                before, folio, after = parts
+                streams = [pydyf.Stream([before], compress=True), pydyf.Stream(), pydyf.Stream([after])]
+                for stream in streams:
+                    self.pdf.add_object(stream)
+                page["Contents"] = [stream.reference for stream in streams]
+                yield number, self._place(streams[1].reference), folio
 
     def _object(self, reference: bytes) -> Any:
         return self.pdf.objects[int(reference.split()[0])]

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from engrave.model import Instrument, Placement, Variation
 from engrave.pages.drawn import Drawing, box, circle, line
+from engrave.pages.words import numeral
 
 SPACING = 4.0
 """mm between strings"""
@@ -103,12 +104,6 @@ class _Neck:
             low = at + level * 1.1
             self.drawing.marks.append(line(start + 0.6, low, end - 0.6, low, 0.25))
             self.drawing.marks += [line(e, low, e, low - 0.8, 0.25) for e in (start + 0.6, end - 0.6)]
-
-
-def numeral(fret: int) -> str:
-    """A fret as a Roman numeral, 1 to 39."""
-    tens, ones = divmod(fret, 10)
-    return "X" * tens + ("", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX")[ones]
 
 
 def neck_words(placements: list[Placement]) -> str:

@@ -72,20 +72,14 @@ def to_pdf(
     if most is not None and needed > most:
         fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
         raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
-    return bind(laid)
+    return bind([laid])
 
 
 def lay(
-    html: str,
-    images: Mapping[str, Image],
-    attachments: tuple[Attachment, ...] = (),
-    *,
-    drop: int = 0,
-    numbered: bool = True,
+    html: str, images: Mapping[str, Image], attachments: tuple[Attachment, ...] = (), *, drop: int = 0
 ) -> Gathering:
     """The pages of a page description, but for the last `drop`, laid out and tagged for PDF/UA-1.
 
-    `numbered`: they show their numbers; else `folio.ALL` stands where the number is to come.
     Raises PressError when something outside is asked for.
     """
     refused: list[str] = []
@@ -94,7 +88,7 @@ def lay(
     def take(document: Any, pdf: Any) -> None:
         _frame_figures(document, pdf)
         let_forms_paint(pdf)
-        taken.append(gather(document, pdf, drop=drop, numbered=numbered))
+        taken.append(gather(document, pdf, drop=drop))
         # what is bound is written then; nothing need be written now
         del pdf.objects[1:]
 

@@ -78,13 +78,14 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
 
 def numbered(pages: list[tuple[str, int]]) -> Iterator[str]:
     """Each page description with the numbers of its pages, as WeasyPrint counts them; given how many each takes."""
-    (front, _), *body = pages
-    yield front
-    before, count = 0, sum(number for _, number in body)
-    for html, number in body:
-        start = f"<style>@page :first {{ counter-reset: page {before + 1} }}</style></head>"
-        yield html.replace(f'"{ALL}"', f'counter(page) " of {count}"').replace("</head>", start)
-        before += number
+    opening, body = pages[:2], pages[2:]
+    count = sum(number for _, number in body)
+    for part, said in ((opening, "counter(page, lower-roman)"), (body, f'counter(page) " of {count}"')):
+        before = 0
+        for html, number in part:
+            start = f"<style>@page :first {{ counter-reset: page {before + 1} }}</style></head>"
+            yield html.replace(f'"{ALL}"', said).replace("</head>", start)
+            before += number
 
 
 def test_a_printed_book_is_the_one_with_plain_pictures(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
