@@ -157,7 +157,8 @@ def check_folder(name: str) -> None:
             if path.exists():
                 if path.is_dir():
                     return
-                raise PressError(Fault(place=Place(file=name), fact=f"{path} is a file, not a folder"))
+                fact, hint = f"{path} is a file, not a folder", "give another name with -o"
+                raise PressError(Fault(place=Place(file=name), fact=fact, hint=hint))
         except (OSError, ValueError) as problem:
             raise PressError(Fault(place=Place(file=name), fact=f"cannot be made: {_reason(problem)}")) from None
 

@@ -100,7 +100,7 @@ def test_one_plan_for_all_is_refused_once(tmp_path: Path) -> None:
         (("a/x.tab", "b/x.xml"), "b/x.xml and a/x.tab would both be printed to out/x-book.pdf (give one another name)"),
         (("a/x.tab", "-"), "standard input is one passage, not one of several (give it alone)"),
         (("a/x.tab", "empty"), "empty: there is no passage in this folder"),
-        (("a/x.tab", "a/y.tab", "-o", "file"), "file: file is a file, not a folder"),
+        (("a/x.tab", "a/y.tab", "-o", "file"), "file: file is a file, not a folder (give another name with -o)"),
     ],
 )
 def test_what_cannot_be_printed_side_by_side_is_refused(

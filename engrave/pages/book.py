@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import Any, NamedTuple
 
+from engrave.pages import words
 from engrave.pages.binding import bind
 from engrave.pages.content import Attachment, BookContent
 from engrave.pages.cover import cover_values
@@ -159,7 +160,7 @@ def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
 def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
     """What was left out or changed on the way; last what this room itself had to drop."""
     said = [
-        setter.text(str(notice), "a notice")
+        setter.text(words.sentence(str(notice)), "a notice")
         for notice in (*content.passage.notices, *content.line.notices, *content.regimen.notices)
     ]
     return tuple(dict.fromkeys((*said, *setter.notes)))

@@ -64,6 +64,12 @@ def count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
+def sentence(text: str) -> str:
+    """A text as it begins a line: with a capital, unless its first word is one letter or no plain word."""
+    first = text.split(" ", 1)[0]
+    return text[:1].upper() + text[1:] if len(first) > 1 and first.isascii() and first.isalpha() else text
+
+
 def listed(items: Iterable[str]) -> str:
     """Items as a sentence lists them: a, b and c."""
     *front, last = items

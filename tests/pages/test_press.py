@@ -93,7 +93,7 @@ def test_the_caution_stands_in_the_book_word_for_word(pdf: bytes) -> None:
 def test_notices_and_what_trains_what_are_printed(pdf: bytes) -> None:
     """What the reader left out stands near the front, what each variation trains at the end."""
     pages = printed.texts(pdf)
-    assert "Left out or changed lyrics are left out" in pages[1]
+    assert "Left out or changed Lyrics are left out" in pages[1]
     assert "Plucking pairs m after i treble: 1, 2; bass: –" in pages[7]
 
 

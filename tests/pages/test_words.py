@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from engrave.model import Figures, Step, Study
-from engrave.pages.words import fretting_facts, plucking_facts, work_text
+from engrave.pages.words import fretting_facts, plucking_facts, sentence, work_text
 
 PLUCKING = (
     (Figures(), ()),
@@ -50,3 +50,19 @@ def test_the_fretting_hand_in_sentences(figures: Figures, said: tuple[str, ...])
 def test_the_work_of_a_sitting(times: int, tempo: tuple[int, ...], minutes: float | None, said: str) -> None:
     """Tempo steps, times through, and minutes where they are reckoned."""
     assert work_text(Step(study=Study(), section="", reason="", times=times, tempo=tempo, minutes=minutes)) == said
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("in 6 chords the finger waits", "In 6 chords the finger waits"),
+        ("bar 3, beat 2: the tie is cut", "Bar 3, beat 2: the tie is cut"),
+        ("a has no string", "a has no string"),
+        ("p-i: too far", "p-i: too far"),
+        ("“i m” does not apply", "“i m” does not apply"),
+        ("", ""),
+    ],
+)
+def test_a_line_begins_with_a_capital_unless_with_a_letter_of_the_hand(text: str, said: str) -> None:
+    """Fingers keep their letters, names of patterns their form."""
+    assert sentence(text) == said

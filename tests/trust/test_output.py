@@ -367,7 +367,10 @@ def test_no_place_to_write_is_told_before_the_work(
     done = run("book", "not even there", "-o", output)
     assert (done.exit_code, done.stdout, done.stderr) == (2, "", f"engrave: {said}\n")
     done = run("export", "not even there", "-o", "file")
-    assert (done.exit_code, done.stderr) == (2, "engrave: file: file is a file, not a folder\n")
+    assert (done.exit_code, done.stderr) == (
+        2,
+        "engrave: file: file is a file, not a folder (give another name with -o)\n",
+    )
 
 
 def test_a_folder_nobody_may_write_to(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
