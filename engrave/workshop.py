@@ -16,7 +16,7 @@ import os
 import pickle
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from functools import cache
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, Any, Protocol, Self, TypeVar
 from engrave import resources
 from engrave.garbage import collect_seldom
 from engrave.model import Fault, PressError
+from engrave.stopping import uninterrupted
 
 if TYPE_CHECKING:
     from concurrent.futures import ProcessPoolExecutor
@@ -60,20 +61,19 @@ class Bench:
     def __init__(self, *, jobs: int = 1, shelf: Shelf | None = None, progress: Progress = quiet) -> None:
         self._jobs, self._shelf, self._progress = jobs, shelf, progress
         self._pool: ProcessPoolExecutor | None = None
-        self._coming: _Coming | None = None
+        self._open = False
 
     def __enter__(self) -> Self:
         if self._jobs > 1:
-            self._coming = _Coming(self._jobs)
+            self._open = True
+            _ahead()
         return self
 
     def __exit__(self, *_: object) -> None:
-        if self._coming:
-            with suppress(OSError):
-                self._pool = self._pool or self._coming.pool()
         if self._pool:
-            self._pool.shutdown(wait=False, cancel_futures=True)
-        self._pool = self._coming = None
+            # what is under way is waited for: a process must not begin when what it is to share is gone
+            self._pool.shutdown(wait=True, cancel_futures=True)
+        self._pool, self._open = None, False
 
     def each(
         self,
@@ -126,12 +126,17 @@ class Bench:
         return names
 
     def _done(self, work: Callable[[Shared, Item], Answer], shared: Shared, items: Sequence[Item]) -> Iterator[Answer]:
-        if self._coming is None or len(items) < 2:
+        if not self._open or len(items) < 2:
             return (work(shared, item) for item in items)
         # four rounds for each process: what takes longer than the rest is waited for less
         size = max(1, -(-len(items) // (4 * self._jobs)))
         starts, epoch = range(0, len(items), size), os.environ.get(_EPOCH)
         return self._answered([(work, shared, items[start : start + size], epoch) for start in starts])
+
+    def _start(self) -> None:
+        # the pool is ours, to be shut down, before an interruption is heard
+        with uninterrupted(), _deaf():
+            self._pool = _pool(self._jobs)
 
     def _answered(self, lots: list[_Lot]) -> Iterator[Any]:
         """Answers of the pool. Where a process was ended from outside, the work left is given to a new pool, once."""
@@ -139,8 +144,9 @@ class Bench:
 
         broken = -1
         answered = 0
-        assert self._coming is not None
-        self._pool = self._pool or self._coming.pool()
+        if self._pool is None:
+            self._start()
+        assert self._pool is not None
         while answered < len(lots):
             try:
                 for lot in self._pool.map(_lot, lots[answered:]):
@@ -151,35 +157,30 @@ class Bench:
                     fact = "a process that worked on this was ended from outside, twice"
                     raise PressError(Fault(fact=fact, hint="is there enough memory? try fewer --jobs")) from None
                 broken = answered
-                self._pool = _pool(self._jobs)
+                self._start()
 
 
-class _Coming:
-    """A pool that is being started while other work is done here: the processes load their libraries meanwhile.
+@contextmanager
+def _deaf() -> Iterator[None]:
+    """Hear no interruption while processes are started: what is started then hears none from its first moment on.
 
-    Bought two processes a tenth of the time of a book of 40 variations.
+    An interruption of the whole group is this process's to answer.
     """
+    import signal  # noqa: PLC0415 (start-up loads none of this)
+    from multiprocessing import resource_tracker  # noqa: PLC0415 (as above)
 
-    def __init__(self, jobs: int) -> None:
-        from threading import Thread  # noqa: PLC0415 (start-up loads none of this)
-
-        self._found: ProcessPoolExecutor | OSError | None = None
-        self._thread = Thread(target=self._start, args=(jobs,), daemon=True)
-        self._thread.start()
-
-    def _start(self, jobs: int) -> None:
-        try:
-            self._found = _pool(jobs)
-        except OSError as problem:
-            self._found = problem
-
-    def pool(self) -> ProcessPoolExecutor:
-        """The pool, once it is there. Raises the OSError of a machine that starts no more processes."""
-        self._thread.join()
-        if isinstance(self._found, OSError):
-            raise self._found
-        assert self._found is not None
-        return self._found
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    stops = {signal.SIGINT, signal.SIGTERM, signal.SIGHUP}
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, stops)
+    try:
+        # it makes whoever starts it hear again
+        resource_tracker.ensure_running()
+        signal.pthread_sigmask(signal.SIG_BLOCK, stops)
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 PLAIN = Bench()
@@ -197,18 +198,31 @@ def _lot(asked: _Lot) -> list[Any]:
     return [work(shared, item) for item in items]
 
 
-def _pool(jobs: int) -> ProcessPoolExecutor:
-    from concurrent.futures import ProcessPoolExecutor  # noqa: PLC0415 (start-up loads none of this)
-    from multiprocessing import get_all_start_methods, get_context  # noqa: PLC0415 (as above)
+def _context() -> Any:
+    from multiprocessing import get_all_start_methods, get_context  # noqa: PLC0415 (start-up loads none of this)
 
     # never copies of this process, which could hold locks of threads that they do not have. Where there can be one, a
     # process without any work of its own loads the libraries once, while the passage is still being read here, and
     # they are copies of that: with two of them that saves a second of processor time, about a seventh of a short book
-    way = "forkserver" if "forkserver" in get_all_start_methods() else "spawn"
-    context = get_context(way)
-    if way == "forkserver":
+    context: Any = get_context("forkserver" if "forkserver" in get_all_start_methods() else "spawn")
+    if context.get_start_method() == "forkserver":
         context.set_forkserver_preload(["engrave.loaded"])
-    pool = ProcessPoolExecutor(jobs, mp_context=context, initializer=_begin)
+    return context
+
+
+def _ahead() -> None:
+    """Let the process that the others are copies of load its libraries, without waiting for it."""
+    with uninterrupted(), _deaf():
+        if _context().get_start_method() == "forkserver":
+            from multiprocessing import forkserver  # noqa: PLC0415 (as above)
+
+            forkserver.ensure_running()
+
+
+def _pool(jobs: int) -> ProcessPoolExecutor:
+    from concurrent.futures import ProcessPoolExecutor  # noqa: PLC0415 (as above)
+
+    pool = ProcessPoolExecutor(jobs, mp_context=_context(), initializer=_begin)
     for _ in range(jobs):
         pool.submit(_ready)
     return pool
