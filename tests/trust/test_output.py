@@ -170,6 +170,20 @@ def test_stopped_at_any_moment(moment: float, tmp_path: Path) -> None:
         assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("moment", [0.4, 0.9, 1.4])
+@pytest.mark.parametrize("kind", [signal.SIGINT, signal.SIGTERM])
+def test_a_stop_of_all_processes_is_one_line(kind: signal.Signals, moment: float, tmp_path: Path) -> None:
+    """As a terminal does it: the processes of `--jobs` get it too, perhaps while they start, and say nothing."""
+    process = start(COMMAND, "book", LINE, "--jobs", "2", "-o", "book.pdf", cwd=tmp_path, limit=os.setsid)
+    wait_for(process, b"ready")
+    time.sleep(moment)
+    os.killpg(process.pid, kind)
+    out, err = process.communicate(timeout=60)
+    word = b"interrupted" if kind == signal.SIGINT else b"stopped"
+    assert (process.returncode, out, err) == (128 + kind, b"", b"engrave: " + word + b"; nothing was written\n")
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_stop_that_a_library_swallows_is_not_forgotten(tmp_path: Path) -> None:
     """Where somebody catches everything, the run still ends before it writes."""
     code = f"""
