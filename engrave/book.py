@@ -10,7 +10,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -94,11 +93,7 @@ def heard(
     bench: Bench = PLAIN,
 ) -> Passage:
     """What `reading.read` reads, from the bench's shelf where it was read before. Raises ReadError."""
-
-    def key(file: tuple[str, bytes]) -> str:
-        return f"{file[0]!r} {hashlib.sha256(file[1]).hexdigest()}"
-
-    return next(bench.each(_heard, (part, voice, bars, limits), [(name, data)], key=key))
+    return next(bench.each(_heard, (part, voice, bars, limits), [(name, data)], key=digest))
 
 
 def _heard(asked: tuple[str, str, str, Limits], file: tuple[str, bytes]) -> Passage:

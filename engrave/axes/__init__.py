@@ -16,6 +16,7 @@ from engrave.axes.slurs import SLURS
 from engrave.axes.strings import STRINGS
 from engrave.axes.stroke import STROKE
 from engrave.model import Declined, Fault, PlanError, Study, Variation
+from engrave.model.wording import sentence
 
 __all__ = ["ORDER", "Axis", "Setting", "alike", "axis", "figures", "find", "kinds", "settings", "vary"]
 
@@ -102,7 +103,7 @@ def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:
             "The line itself, with the fingers of both hands as they will stay.",
             "Sing it first; then play what you sang.",
         )
-    title = study.name or _heading("; ".join(s.label for s in asked))
+    title = study.name or sentence("; ".join(s.label for s in asked))
     kind = leading(tuple(s.kind for s in asked))
     lead = next(s for s in asked if s.kind == kind)
     others = [s for s in asked if s is not lead]
@@ -111,11 +112,6 @@ def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:
         purpose = f"{purpose.rstrip('.')}; here with {_list([s.label for s in others])}."
     cue = " ".join([lead.cue, *(s.cue for s in others[:1])])
     return title, purpose, cue
-
-
-def _heading(text: str) -> str:
-    """`text` with a capital, unless it begins with a finger letter, which has none."""
-    return text if text[1:2] == " " else text[:1].upper() + text[1:]
 
 
 def _list(words: list[str]) -> str:

@@ -9,8 +9,8 @@ from xml.etree.ElementTree import Element
 from engrave.exchange.tree import add
 from engrave.instruments import find_instrument
 from engrave.model import Instrument, Passage, Variation
+from engrave.model.wording import numeral
 
-_ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 _BARRES = {"full": "C {}", "half": "½C {}", "hinge": "C {} (hinge)"}
 _UNITS = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th"}
 
@@ -30,15 +30,6 @@ class Sign:
     beat: tuple[int, int] | None = None
     """value (as in model.Value) and dots of the beat a metronome mark counts"""
     strong: bool = False
-
-
-def roman(number: int) -> str:
-    """A fret as a Roman numeral."""
-    text = ""
-    for value, sign in _ROMAN:
-        while number >= value:
-            text, number = text + sign, number - value
-    return text
 
 
 def signs(variation: Variation, *, heading: str = "", exact: bool = False) -> list[Sign]:
@@ -116,7 +107,7 @@ def _positions(passage: Passage) -> list[Sign]:
             continue
         position = max(1, min(p.position for p in stopped))
         if position != now and not any(p.barre for p in stopped):
-            made.append(Sign(bar=event.bar, onset=event.onset, words=roman(position)))
+            made.append(Sign(bar=event.bar, onset=event.onset, words=numeral(position)))
         now = position
     return [] if [sign.words for sign in made] == ["I"] else made
 
@@ -139,7 +130,7 @@ def _barres(passage: Passage) -> list[Sign]:
         now = barre
     made: list[Sign] = []
     for (kind, fret), bar, onset, last, end in runs:
-        made.append(Sign(bar=bar, onset=onset, words=_BARRES.get(kind, "C {}").format(roman(fret)), line="start"))
+        made.append(Sign(bar=bar, onset=onset, words=_BARRES.get(kind, "C {}").format(numeral(fret)), line="start"))
         made.append(Sign(bar=last, onset=end, line="stop"))
     return made
 

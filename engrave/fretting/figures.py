@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from engrave.fretting.tones import Tone, frames_of, tones_of
 from engrave.model import Passage, Place, Placement, Variation
+from engrave.model.wording import numeral
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +154,7 @@ def differences(one: HandFigures, other: HandFigures) -> str:
     parts: list[str] = []
     mine, theirs = _home(one), _home(other)
     if mine != theirs:
-        parts.append(f"lies mostly in position {roman(theirs)} instead of {roman(mine)}")
+        parts.append(f"lies mostly in position {numeral(theirs)} instead of {numeral(mine)}")
     if one.shifts != other.shifts:
         parts.append(f"{_many(other.shifts, 'shift')} instead of {one.shifts}")
     if one.opens != other.opens:
@@ -174,13 +175,3 @@ def _home(figures: HandFigures) -> int:
 
 def _many(count: int, word: str) -> str:
     return f"{count} {word}" + ("" if count == 1 else "s")
-
-
-def roman(number: int) -> str:
-    """A position as it is printed: IV."""
-    made = ""
-    for value, sign in ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I")):
-        while number >= value:
-            made += sign
-            number -= value
-    return made

@@ -8,13 +8,11 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from itertools import chain
-from itertools import count as counter
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
+from engrave.model.wording import numeral
 from engrave.pages.gathering import MARK, Bookmark, Gathering, Piece
-from engrave.pages.words import numeral
 
 
 def bind(front: Sequence[Gathering], body: Sequence[Gathering] = (), back: Sequence[Gathering] = ()) -> bytes:
@@ -36,19 +34,23 @@ class _Binder:
         self.raw = _raw(pydyf)
         self.pages: list[bytes] = []
         self.nums: list[Any] = []
+        self.numbers: list[str] = []
+        """what each page says of its place"""
 
     def all(self, front: Sequence[Gathering], body: Sequence[Gathering], back: Sequence[Gathering]) -> bytes:
-        opening, count = (sum(len(part.pages) for part in parts) for parts in (front, body))
-        roman = (numeral(number).lower() for number in range(1, opening + 1))
-        arabic = (f"{number} of {count}" if number <= count else f"{number}" for number in counter(1))
-        said = chain(roman, arabic)
+        opening, count, behind = (sum(len(part.pages) for part in parts) for parts in (front, body, back))
+        self.numbers = [
+            *(numeral(number).lower() for number in range(1, opening + 1)),
+            *(f"{number} of {count}" for number in range(1, count + 1)),
+            *(f"{number}" for number in range(count + 1, count + behind + 1)),
+        ]
         root, top = self._added({"Type": "/StructTreeRoot"}), self._added({"Type": "/StructElem", "S": "/Document"})
         tags: list[bytes] = []
         names: dict[str, Any] = {}
         marks: list[tuple[int, Bookmark]] = []
         for part in (*front, *body, *back):
             before = len(self.pages)
-            numbered = self._pieces(part, top.reference, said)
+            numbered = self._pieces(part, top.reference)
             tags += [numbered(b"\x01r%d\x01" % tag) for tag in part.tags]
             marks += [(before + mark.page, mark) for mark in part.bookmarks]
             for goal in part.goals:
@@ -83,14 +85,14 @@ class _Binder:
         self.pdf.add_object(made)
         return made
 
-    def _pieces(self, part: Gathering, top: bytes, said: Iterator[str]) -> Callable[[bytes], bytes]:
+    def _pieces(self, part: Gathering, top: bytes) -> Callable[[bytes], bytes]:
         """Add the pieces of a gathering; gives what puts numbers of the file in place of the marks of a value."""
         keys = len(self.nums)
         free = len(self.pdf.objects)
         places: list[int] = []
         new: list[Piece] = []
-        numbers = [next(said) for _ in part.pages]
-        shown = {place: folio.show(numbers[page]) for page, place, folio in part.folios}
+        before = len(self.pages)
+        shown = {place: folio.show(self.numbers[before + page]) for page, place, folio in part.folios}
         pieces = [
             Piece(head=b"<</Length %d>>" % len(shown[index]), stream=shown[index]) if index in shown else piece
             for index, piece in enumerate(part.pieces)

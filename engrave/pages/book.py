@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import accumulate
-from typing import Any, NamedTuple
+from typing import Any
 
-from engrave.pages import words
+from engrave.model.wording import sentence
 from engrave.pages.binding import bind
 from engrave.pages.content import Attachment, BookContent
 from engrave.pages.cover import cover_values
@@ -37,22 +37,21 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
     to say before them. Same content and SOURCE_DATE_EPOCH, same bytes. Raises PressError for a paper that is not
     stocked and for a title no font of the book can print.
     """
-    setter, gallery = Typesetter(), Gallery()
+    setter, gallery, rules = Typesetter(), Gallery(), Gallery()
     views = sheet_views(content, setter)
     values = cover_values(content, setter, gallery)
-    index = _index_values(content, views, setter)
-    values |= _front_values(content, setter)
+    same = {key: values[key] for key in ("title", "running", "footline")}
+    index = same | _index_values(content, views, setter, rules)
+    opening = _run("front.html", values | index | _front_values(content, setter), content, gallery.images)
     trained = coverage(content)
-    opening = _run("front.html", values | index.said | {"even": False}, content, gallery.images)
     lots = [views[start : start + SHEETS] for start in range(0, len(views), SHEETS)]
     # how many pages come before the index, and how many each variation takes
     before, pages = _OPENING, {view.number: len(view.pages) for view in views}
     for _ in range(_ROUNDS):
         firsts = dict(zip(pages, accumulate(pages.values(), initial=1), strict=False))
-        same = {key: values[key] for key in ("title", "running", "footline")}
-        said = same | index.said | {"at": firsts, "even": before % 2 == 1}
+        said = index | {"at": firsts, "even": before % 2 == 1}
         # the files inside change with the studies, as the index does; the opening seldom does
-        runs = [opening, _run("index.html", said, content, index.images, attachments=content.attachments)]
+        runs = [opening, _run("index.html", said, content, rules.images, attachments=content.attachments)]
         for lot in lots:
             shown = Gallery()
             said = same | {"sheets": tuple(hang(view, shown) for view in lot), "even": firsts[lot[0].number] % 2 == 0}
@@ -106,8 +105,7 @@ def _run(
 
 def _back_values(content: BookContent, trained: Any) -> dict[str, Any]:
     """What trains what, after the variations."""
-    verdict = content.regimen.verdict
-    return {"coverage": trained, "verdict": verdict[:1].upper() + verdict[1:]}
+    return {"coverage": trained, "verdict": sentence(content.regimen.verdict)}
 
 
 def _counted(part: Gathering) -> Iterator[tuple[int, int]]:
@@ -123,22 +121,16 @@ def _counted(part: Gathering) -> Iterator[tuple[int, int]]:
     return ((number, end - page) for (page, number), end in zip(starts, ends, strict=False))
 
 
-class _Index(NamedTuple):
-    """The pages that say what to play, in order."""
-
-    said: dict[str, Any]
-    images: Mapping[str, Image]
-
-
-def _index_values(content: BookContent, views: tuple[SheetView, ...], setter: Typesetter) -> _Index:
-    gallery = Gallery()
-    said = {
+def _index_values(
+    content: BookContent, views: tuple[SheetView, ...], setter: Typesetter, gallery: Gallery
+) -> dict[str, Any]:
+    """What to play, in order."""
+    return {
         "days": day_views(content, gallery, setter),
         "sections": sections(views),
         "sheets": views,
         "minutes": any(view.minutes for view in views),
     }
-    return _Index(said, gallery.images)
 
 
 def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
@@ -146,6 +138,7 @@ def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
     plan, sheets = content.plan, content.sheets
     variations = [content.line, *(sheet.variation for sheet in sheets)]
     values: dict[str, Any] = {
+        "even": False,  # its first page is a right one
         "legend": legend(variations, [content.line_plate, *(sheet.plate for sheet in sheets)], plan.marks),
         "house": any(sheet.step.house for sheet in sheets),
         "declined": tuple(
@@ -159,8 +152,5 @@ def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
 
 def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
     """What was left out or changed on the way; last what this room itself had to drop."""
-    said = [
-        setter.text(words.sentence(str(notice)), "a notice")
-        for notice in (*content.passage.notices, *content.line.notices, *content.regimen.notices)
-    ]
+    said = setter.notices((*content.passage.notices, *content.line.notices, *content.regimen.notices))
     return tuple(dict.fromkeys((*said, *setter.notes)))

@@ -48,7 +48,7 @@ def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
             content.plan.marks,
         ),
     }
-    notices = [setter.text(words.sentence(str(notice)), "a notice") for notice in passage.notices]
+    notices = setter.notices(passage.notices)
     values["notices"] = tuple(dict.fromkeys((*notices, *setter.notes)))
     html = render("handout.html", values, paper=paper_of(content.plan), scale=type_scale(content.plan))
     return to_pdf(html, gallery.images, content.attachments, most=pages)
@@ -62,6 +62,6 @@ def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
         work=words.work_text(sheet.step),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
-        notices=tuple(setter.text(words.sentence(str(n)), what) for n in variation.notices),
+        notices=setter.notices(variation.notices, what),
         systems=gallery.hang(f"study{sheet.number}", sheet.plate),
     )

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from engrave.model import Instrument, Placement, Variation
+from engrave.model.wording import numeral
 from engrave.pages.drawn import Drawing, box, circle, line
-from engrave.pages.words import numeral
 
 SPACING = 4.0
 """mm between strings"""

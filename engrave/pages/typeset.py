@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from engrave.model import Fault, PressError
+from engrave.model import Fault, Notice, PressError
+from engrave.model.wording import sentence
 from engrave.pages.fonts import clean
 from engrave.pages.signs import missing
 
@@ -36,6 +38,10 @@ class Typesetter:
                 self.notes.append(note)
             ready = " ".join("".join(c for c in ready if c not in lacking).split())
         return ready
+
+    def notices(self, notices: Iterable[Notice], what: str = "a notice") -> tuple[str, ...]:
+        """What was left out or changed, each ready to begin a line."""
+        return tuple(self.text(sentence(str(notice)), what) for notice in notices)
 
 
 def code_points(characters: str) -> str:

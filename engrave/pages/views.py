@@ -91,7 +91,7 @@ def _sheet_view(sheet: Sheet, content: BookContent, setter: Typesetter, *, befor
         "reason": setter.text(step.reason, what),
         "facts": " ".join((*words.plucking_facts(figures, little), *words.fretting_facts(figures))),
     }
-    notices = tuple(setter.text(words.sentence(str(n)), what) for n in variation.notices)
+    notices = setter.notices(variation.notices, what)
     # words are measured on paper of their own size, then enlarged with it
     head = _head_height(title, said, notices, width / scale, opens=section != before) * scale
     facts_height = (lines(said["facts"], SMALL, width / scale) * SMALL * LEADING * PT + 2) * scale

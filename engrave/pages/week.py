@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from engrave.model import Day, Load, Visit
+from engrave.model.wording import sentence
 from engrave.pages.content import BookContent
 from engrave.pages.drawn import Drawing, line
 from engrave.pages.fonts import lines
@@ -110,7 +111,7 @@ def load_text(load: Load, little: str) -> str:
     if load.reach:
         parts.append(f"widest reach {round(load.reach)} mm")
     said = "; ".join(parts)
-    return f"{said[:1].upper()}{said[1:]}." if said else ""
+    return f"{sentence(said)}." if said else ""
 
 
 def _rules(visits: tuple[VisitView, ...], index: int, content: BookContent, gallery: Gallery) -> Picture:

@@ -49,25 +49,9 @@ def work_text(step: Step) -> str:
     return " · ".join(filter(None, (tempo_text(step), f"{times} at one tempo", about)))
 
 
-def numeral(number: int) -> str:
-    """A Roman numeral, such as that of a fret."""
-    said = "M" * (number // 1000)
-    for one, five, ten, unit in (("C", "D", "M", 100), ("X", "L", "C", 10), ("I", "V", "X", 1)):
-        said += ("", one, one * 2, one * 3, one + five, five, five + one, five + one * 2, five + one * 3, one + ten)[
-            number // unit % 10
-        ]
-    return said
-
-
 def count(number: int, one: str, many: str = "") -> str:
     """A number with its noun: 1 shift, 3 shifts."""
     return f"{number} {one if number == 1 else many or one + 's'}"
-
-
-def sentence(text: str) -> str:
-    """A text as it begins a line: with a capital, unless its first word is one letter or no plain word."""
-    first = text.split(" ", 1)[0]
-    return text[:1].upper() + text[1:] if len(first) > 1 and first.isascii() and first.isalpha() else text
 
 
 def listed(items: Iterable[str]) -> str:

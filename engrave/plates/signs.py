@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from engrave.model import Event
+from engrave.model.wording import numeral
 from engrave.plates.rows import row_base
 from engrave.plates.score import Score
 from engrave.plates.shapes import Path
@@ -18,19 +19,8 @@ WORDS = 1.7
 NUMBER = 1.45
 """em of a bar number"""
 PEN = 0.12
-_ROMAN = ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I"))
 BARRES = {"full": "C ", "half": "½C ", "hinge": "hinge "}
 """what stands before a barre's numeral: C is common practice, the rest spells itself"""
-
-
-def roman(number: int) -> str:
-    """A fret as a Roman numeral."""
-    text = ""
-    for value, sign in _ROMAN:
-        while number >= value:
-            text += sign
-            number -= value
-    return text
 
 
 @dataclass(slots=True)
@@ -58,7 +48,7 @@ def position_spans(score: Score) -> list[Span]:
             continue
         position = min(p.position for p in stopped)
         if position != now and not any(p.barre for p in stopped):
-            spans.append(Span(text=roman(max(position, 1)), role="position", owner=event.id, start=event.onset))
+            spans.append(Span(text=numeral(max(position, 1)), role="position", owner=event.id, start=event.onset))
         now = position
     return [] if [s.text for s in spans] == ["I"] else spans
 
@@ -79,7 +69,7 @@ def barre_spans(score: Score) -> list[Span]:
         if barre == current:
             spans[-1].stop, spans[-1].last = event.end, event.id
         else:
-            text = BARRES.get(barre[0], "C ") + roman(barre[1])
+            text = BARRES.get(barre[0], "C ") + numeral(barre[1])
             spans.append(
                 Span(text=text, role="barre", owner=event.id, start=event.onset, stop=event.end, last=event.id)
             )

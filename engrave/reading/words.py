@@ -9,6 +9,8 @@ from __future__ import annotations
 
 import re
 
+from engrave.model.wording import numeral
+
 _ROMAN = r"(?P<roman>[IVX]{1,6})"
 _FIGURE = r"(?P<figure>\d{1,2})"
 _PART = r"(?:[½⅔⅓¼¾⅚]|\d\s*/\s*\d|m(?:edia|ezz[ao]|[eé])?\.?|half|demi)?"
@@ -37,15 +39,6 @@ def roman(text: str) -> int | None:
             return None
         total += -value if _VALUES.get(after, 0) > value else value
     return total if 1 <= total <= HIGHEST and numeral(total) == text else None
-
-
-def numeral(number: int) -> str:
-    """A number from 1 to 39 in Roman numerals."""
-    text = ""
-    for value, sign in ((10, "X"), (9, "IX"), (5, "V"), (4, "IV"), (1, "I")):
-        while number >= value:
-            text, number = text + sign, number - value
-    return text
 
 
 def stroke_of(text: str) -> str:

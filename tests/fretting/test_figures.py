@@ -8,9 +8,10 @@ from fractions import Fraction
 import pytest
 
 from engrave.fretting import fret, hand_figures, survey
-from engrave.fretting.figures import differences, roman
+from engrave.fretting.figures import differences
 from engrave.fretting.weights import weights_from
 from engrave.model import Place
+from engrave.model.wording import numeral
 from tests.build import passage
 from tests.fretting.strategies import GUITAR, HAND
 
@@ -67,7 +68,7 @@ def test_differences_are_words() -> None:
 @pytest.mark.parametrize(("number", "text"), [(1, "I"), (4, "IV"), (5, "V"), (9, "IX"), (12, "XII"), (19, "XIX")])
 def test_positions_are_printed_as_roman_numerals(number: int, text: str) -> None:
     """Position numerals as they are printed (common practice)."""
-    assert roman(number) == text
+    assert numeral(number) == text
 
 
 def test_the_survey_sets_fingerings_side_by_side_with_reasons() -> None:

@@ -10,10 +10,10 @@ import pytest
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Figures, Variation
+from engrave.model.wording import numeral
 from engrave.pages.bars import draw_bars, hand_bars, survey_bars
 from engrave.pages.drawn import Drawing
 from engrave.pages.neck import draw_neck, neck_height
-from engrave.pages.words import numeral
 from tests.build import passage
 
 FRETS = (0, 36.5, 70.9, 103.4, 134.1, 163.1, 190.4, 216.2, 240.5, 263.5, 285.2, 305.7, 325.0)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from engrave.model import Figures, Step, Study
-from engrave.pages.words import fretting_facts, plucking_facts, sentence, work_text
+from engrave.model.wording import sentence
+from engrave.pages.words import fretting_facts, plucking_facts, work_text
 
 PLUCKING = (
     (Figures(), ()),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from engrave.reading.words import barre_of, classify, numeral, position_of, roman, stroke_of
+from engrave.model.wording import numeral
+from engrave.reading.words import barre_of, classify, position_of, roman, stroke_of
 
 
 @pytest.mark.parametrize(
