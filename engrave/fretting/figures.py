@@ -156,13 +156,13 @@ def differences(one: HandFigures, other: HandFigures) -> str:
     if mine != theirs:
         parts.append(f"lies mostly in position {numeral(theirs)} instead of {numeral(mine)}")
     if one.shifts != other.shifts:
-        parts.append(f"{_many(other.shifts, 'shift')} instead of {one.shifts}")
+        parts.append(f"makes {_many(other.shifts, 'shift')} instead of {one.shifts}")
     if one.opens != other.opens:
-        parts.append(f"{_many(other.opens, 'open string')} instead of {one.opens}")
+        parts.append(f"takes {_many(other.opens, 'open string')} instead of {one.opens}")
     if abs(one.reach - other.reach) >= 1:
-        parts.append(f"widest reach {other.reach:.0f} mm instead of {one.reach:.0f}")
+        parts.append(f"reaches {other.reach:.0f} mm at its widest instead of {one.reach:.0f}")
     if one.barres != other.barres:
-        parts.append(f"{_many(other.barres, 'barre')} instead of {one.barres}")
+        parts.append(f"lays {_many(other.barres, 'barre')} instead of {one.barres}")
     if not parts:
         parts.append("takes other fingers in the same positions")
     return ", ".join(parts)

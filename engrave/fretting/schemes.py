@@ -106,7 +106,7 @@ SCHEMES: tuple[Scheme, ...] = (
     ),
     _plain(
         "third best",
-        "a third fingering",
+        "the third best fingering",
         "A third way through the same notes, unlike the first two.",
         "Say the position aloud before each shift.",
     ),

@@ -50,7 +50,7 @@ def arrange(
     The head stands on the first page, the foot on the last. The log is printed `scale` times its size. A system higher
     than a page has a page to itself.
     """
-    counts = _spread(systems, room=room - SAFE, head=head, foot=foot + BAND)
+    counts = _spread(systems, room=room - SAFE, head=head, foot=foot + BAND, neck=neck)
     made, start = [], 0
     for page, count in enumerate(counts):
         here = systems[start : start + count]
@@ -87,8 +87,11 @@ def _music(heights: tuple[float, ...]) -> float:
     return sum(heights) + GAP * max(len(heights) - 1, 0)
 
 
-def _spread(heights: tuple[float, ...], *, room: float, head: float, foot: float) -> tuple[int, ...]:
-    """Systems for each page: as few pages as will do, and of those the way that leaves the fullest page emptiest."""
+def _spread(heights: tuple[float, ...], *, room: float, head: float, foot: float, neck: float) -> tuple[int, ...]:
+    """Systems for each page: as few pages as will do, and of those the way that leaves the fullest page emptiest.
+
+    The picture of the neck counts on the last page as far as there is room for it, but never asks for a page more.
+    """
 
     def filled(start: int, stop: int, *, last: bool) -> float:
         used = _music(heights[start:stop]) + (head if start == 0 else 0.0) + (foot if last else 0.0)
@@ -98,14 +101,17 @@ def _spread(heights: tuple[float, ...], *, room: float, head: float, foot: float
     @cache
     def best(start: int, pages: int) -> tuple[float, tuple[int, ...]]:
         if pages == 1:
-            return filled(start, len(heights), last=True), (len(heights) - start,)
+            used = filled(start, len(heights), last=True)
+            return max(used, min(used + neck, room)), (len(heights) - start,)
         found: tuple[float, tuple[int, ...]] = (float("inf"), (0,))
         for stop in range(start + 1, len(heights) + 1):
             here = filled(start, stop, last=False)
             if here > room:
                 break
             fullest, rest = best(stop, pages - 1)
-            found = min(found, (max(here, fullest), (stop - start, *rest)))
+            if max(here, fullest) <= found[0]:
+                # of equals the one with more music on its first page
+                found = max(here, fullest), (stop - start, *rest)
         return found
 
     for pages in range(1, len(heights) + 1):

@@ -18,6 +18,7 @@ from engrave.pages.press import _no_machine_fonts, fetcher
 from engrave.pages.words import beat_sign, listed, places_text, runs
 
 ROOM = 250.0
+NECK = 40.0
 MM = st.floats(min_value=0, max_value=80)
 
 
@@ -51,15 +52,25 @@ def test_what_stands_on_a_page_fits_it(
 
 @given(systems=st.lists(st.floats(min_value=8, max_value=80), min_size=1, max_size=8), head=MM, foot=MM)
 def test_no_fewer_pages_would_do_nor_a_more_even_spread(systems: list[float], head: float, foot: float) -> None:
-    """Against every way of dividing the systems: the fewest pages, and the fullest of them as empty as can be."""
-    made = [page.systems for page in arrange(tuple(systems), room=ROOM, head=head, foot=foot, neck=40)]
+    """Against every way of dividing the systems: the fewest pages, and the fullest of them as empty as can be.
+
+    The neck counts where it fits, so that the last page does not draw music to itself that it has no room for.
+    """
+    made = [page.systems for page in arrange(tuple(systems), room=ROOM, head=head, foot=foot, neck=NECK)]
     for pages in range(1, len(made) + 1):
         ways = [w for w in divisions(len(systems), pages) if fullest(systems, w, head, foot) <= ROOM - SAFE]
         if pages < len(made):
             assert not ways
         else:
-            best = min(fullest(systems, way, head, foot) for way in ways)
-            assert fullest(systems, made, head, foot) <= best + 1e-9
+            best = min(fullest(systems, way, head, foot, NECK) for way in ways)
+            assert fullest(systems, made, head, foot, NECK) <= best + 1e-9
+
+
+def test_a_tall_last_page_leaves_music_to_the_first() -> None:
+    """Three tall systems: two stand under the head, the third with the neck, not the other way about."""
+    pages = arrange((70.0, 70.0, 70.0), room=ROOM, head=50, foot=50, neck=45)
+    assert [page.systems for page in pages] == [2, 1]
+    assert pages[-1].neck
 
 
 def divisions(count: int, pages: int) -> Iterator[list[int]]:
@@ -71,14 +82,15 @@ def divisions(count: int, pages: int) -> Iterator[list[int]]:
         yield from ([first, *rest] for rest in divisions(count - first, pages - 1))
 
 
-def fullest(systems: list[float], counts: list[int], head: float, foot: float) -> float:
-    """What the fullest page holds, gaps at their least."""
+def fullest(systems: list[float], counts: list[int], head: float, foot: float, neck: float = 0.0) -> float:
+    """What the fullest page holds, gaps at their least, and the neck as far as there is room."""
     filled, start = [], 0
     for number, count in enumerate(counts):
         here = systems[start : start + count]
         start += count
         extra = (head if number == 0 else 0) + (foot + BAND if number == len(counts) - 1 else 0)
         filled.append(sum(here) + GAP * max(0, count - 1) + extra)
+    filled[-1] = max(filled[-1], min(filled[-1] + neck, ROOM - SAFE))
     return max(filled)
 
 
