@@ -115,9 +115,18 @@ def lay(
             "font_config": fonts(),
             "stylesheets": [sheet(style)],
         }
-        pages()(string=html, base_url=None, url_fetcher=fetch).write_pdf(finisher=take, **options)
+        page = pages()(string=html, base_url=None, url_fetcher=fetch)
+        _say_pictures(page, images)
+        page.write_pdf(finisher=take, **options)
     refuse(refused)
     return taken[0]
+
+
+def _say_pictures(page: Any, images: Mapping[str, Image]) -> None:
+    """Give each picture its words, which are long: most of what there would be to parse."""
+    for element in page.etree_element.iter("img"):
+        if shown := images.get(element.get("src")):
+            element.set("alt", shown.system.words)
 
 
 def _frame_figures(document: Any, pdf: Any) -> None:

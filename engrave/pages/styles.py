@@ -54,7 +54,7 @@ def pages() -> Any:
     class Pages(weasyprint().HTML):  # type: ignore[misc, name-defined]
         """A page description of ours."""
 
-        def _ua_stylesheets(self, forms: bool = False) -> list[Any]:  # noqa: ARG002, FBT001, FBT002 - WeasyPrint's
+        def _ua_stylesheets(self, forms: bool = False) -> list[Any]:  # noqa: ARG002 - WeasyPrint's
             # without this name, were there another one day, pages are the same and take longer
             return [sheet(resources.text("templates/base.css"))]
 

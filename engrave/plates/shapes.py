@@ -163,11 +163,13 @@ def slices(path: Path, width: float = 0.6, pen: float = 0.0) -> tuple[Box, ...]:
     edges: list[tuple[float, float, float, float]] = []
     for contour in flattened(path, 12):
         edges += [(*a, *b) for a, b in itertools.pairwise(contour)]
-    if not edges:
-        return ()
+    return _cut(edges, width, pen / 2) if edges else ()
+
+
+def _cut(edges: list[tuple[float, float, float, float]], width: float, half: float) -> tuple[Box, ...]:
+    """Boxes over straight pieces of ink, one for each `width`, larger by `half` on every side."""
     left = min(min(e[0], e[2]) for e in edges)
     right = max(max(e[0], e[2]) for e in edges)
-    half = pen / 2
     count = max(1, int((right - left) / width + 0.999))
     step = (right - left) / count
     ends = [(left + k * step, left + (k + 1) * step) for k in range(count)]
