@@ -115,7 +115,7 @@ def lay(
             "font_config": fonts(),
             "stylesheets": [sheet(style)],
         }
-        page = pages()(string=html, base_url=None, url_fetcher=fetch)
+        page = pages()(html, fetch)
         _say_pictures(page, images)
         page.write_pdf(finisher=take, **options)
     refuse(refused)
