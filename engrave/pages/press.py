@@ -96,7 +96,7 @@ def lay(
         del pdf.objects[1:]
 
     with _no_machine_fonts():
-        fetch = fetcher(refused)
+        fetch = fetcher(refused.append)
         files = [
             weasyprint().Attachment(
                 string=file.data,

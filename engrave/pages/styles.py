@@ -6,6 +6,7 @@ of what a gathering took before its first page.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache, lru_cache
 from multiprocessing.util import Finalize
 from shutil import rmtree
@@ -43,7 +44,7 @@ def _remove_copies(made: Any) -> None:
 def sheet(style: str) -> Any:
     """A style sheet of ours as WeasyPrint has read it. Raises PressError when it asks for anything but our fonts."""
     refused: list[str] = []
-    made = weasyprint().CSS(string=style, font_config=fonts(), url_fetcher=fetcher(refused))
+    made = weasyprint().CSS(string=style, font_config=fonts(), url_fetcher=fetcher(refused.append))
     refuse(refused)
     return made
 
@@ -51,10 +52,9 @@ def sheet(style: str) -> Any:
 @cache
 def pages() -> Any:
     """WeasyPrint's class for a page description, with elements that are what `base.css` says."""
+    library = weasyprint()
 
-    from cssselect2 import ElementWrapper  # noqa: PLC0415 (comes with WeasyPrint)
-
-    class Pages(weasyprint().HTML):  # type: ignore[misc, name-defined]
+    class Pages(library.HTML):  # type: ignore[misc, name-defined]
         """A page description of ours: well-formed, so that Python's own parser reads it in a tenth of the time.
 
         What is not well-formed is read as HTML.
@@ -67,7 +67,7 @@ def pages() -> Any:
                 super().__init__(string=html, url_fetcher=fetch)
                 return
             self.base_url, self.url_fetcher, self.media_type = None, fetch, "print"
-            self.wrapper_element = ElementWrapper.from_html_root(root, content_language=None)
+            self.wrapper_element = library.cssselect2.ElementWrapper.from_html_root(root, content_language=None)
             self.etree_element = root
 
         def _ua_stylesheets(self, forms: bool = False) -> list[Any]:  # noqa: ARG002 - WeasyPrint's
@@ -77,8 +77,8 @@ def pages() -> Any:
     return Pages
 
 
-def fetcher(refused: list[str]) -> Any:
-    """A URL fetcher that hands out the book's own fonts, and refuses everything else and notes its address."""
+def fetcher(refused: Callable[[str], None]) -> Any:
+    """A URL fetcher that hands out the book's own fonts, and reports and refuses everything else."""
     urls = weasyprint().urls
     allowed = {font_file(face).as_uri(): font_file(face) for face in FACES}
 
@@ -92,7 +92,7 @@ def fetcher(refused: list[str]) -> Any:
             elif url in allowed:
                 body = allowed[url].read_bytes()
             else:
-                refused.append(url)
+                refused(url)
                 raise ValueError(f"{url} is not part of the book")
             return urls.URLFetcherResponse(url, body=body, headers={"Content-Type": "font/otf"})
 

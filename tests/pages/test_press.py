@@ -201,7 +201,7 @@ def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypat
     face = f'<style>@font-face {{ font-family: "Book"; src: url("{font_file("regular").as_uri()}") }}</style>'
     asking = f'<html lang="en"><title>x</title>{face}{style}<img src="file:///b" alt="b">'
     with pytest.raises(PressError) as caught:
-        to_pdf(asking, {})
+        to_pdf(asking, "", {})
     assert str(caught.value).splitlines() == [
         "a page asks for 'http://127.0.0.1/a.css', which is not part of the book",
         "a page asks for 'file:///b', which is not part of the book",
