@@ -11,12 +11,13 @@ import urllib.request
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree as ET
 
 import pytest
 
 from engrave import resources
 from engrave.model import Plan, PressError, Regimen
-from engrave.pages import BookContent, music_width, press, press_handout, styles
+from engrave.pages import BookContent, music_width, press, press_handout
 from engrave.pages.fonts import font_file, width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
 from engrave.pages.press import to_pdf
@@ -238,8 +239,8 @@ def test_page_descriptions_are_well_formed(book: BookContent, monkeypatch: pytes
         seen.append(html)
         return fromstring(html)
 
-    fromstring = styles.ET.fromstring
-    monkeypatch.setattr(styles.ET, "fromstring", parsed)
+    fromstring = ET.fromstring
+    monkeypatch.setattr(ET, "fromstring", parsed)
     press(book)
     press_handout(book, pages=9)
     elements = {element.tag for html in seen for element in fromstring(html).iter()}
