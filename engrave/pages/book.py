@@ -75,6 +75,8 @@ class Run:
     """The pages of one gathering, ready to be laid out."""
 
     html: str
+    style: str
+    """its style sheet"""
     images: Mapping[str, Image]
     attachments: tuple[Attachment, ...] = ()
     """files for the book to carry"""
@@ -82,13 +84,13 @@ class Run:
     def key(self) -> str:
         """What tells it from others."""
         pictures = "".join(f"{name} {image.digest}\n" for name, image in self.images.items())
-        return f"{self.html}\n{pictures}{digest(self.attachments)}"
+        return f"{self.html}\n{self.style}\n{pictures}{digest(self.attachments)}"
 
 
 def lay_run(_shared: None, run: Run) -> Gathering:
     """The pages of a run."""
     # the last page is not bound: it holds the letters that make all embed the same fonts, and the goals of the front
-    return lay(run.html, run.images, run.attachments, drop=1)
+    return lay(run.html, run.style, run.images, run.attachments, drop=1)
 
 
 def _run(
@@ -99,8 +101,8 @@ def _run(
     *,
     attachments: tuple[Attachment, ...] = (),
 ) -> Run:
-    html = render(template, values, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return Run(html=html, images=images, attachments=attachments)
+    html, style = render(template, values, paper=paper_of(content.plan), scale=type_scale(content.plan))
+    return Run(html=html, style=style, images=images, attachments=attachments)
 
 
 def _back_values(content: BookContent, trained: Any) -> dict[str, Any]:

@@ -7,7 +7,7 @@ machine.
 from __future__ import annotations
 
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -60,9 +60,15 @@ def clean(text: str) -> str:
 
 def text_width(text: str, size: float, face: str = "regular") -> float:
     """Width of a text in units of `size` (give points, get points), kerning left out."""
-    _, names, widths = _opened(face)
     em = 1000
-    return sum(widths[names[ord(c)]][0] if ord(c) in names else 600 for c in text) * size / em
+    return _units(text, face) * size / em
+
+
+@lru_cache(maxsize=5_000)
+def _units(text: str, face: str) -> int:
+    """That in units of the font file, kept: pages say the same words and letters again and again."""
+    _, names, widths = _opened(face)
+    return sum(widths[names[ord(c)]][0] if ord(c) in names else 600 for c in text)
 
 
 def glyph_width(number: int, face: str = "regular") -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import islice
 
 from engrave.model import Event, Plate, Step, Variation
 from engrave.pages.bars import HEAD, ROW, Counts, draw_bars, hand_bars
@@ -45,8 +46,9 @@ class Foot:
         notes = figures.accent_round or figures.pattern_round or 0
         if not notes > max(2, len(self.variation.cycle)) * (not figures.accent_order) or notes > MOST_NOTES:
             return ()
-        events = [e for e in self.variation.passage.events if e.voice == 1 and any(n.stroke for n in e.notes)]
-        return tuple(events[:notes]) if len(events) >= notes else ()
+        plucked = (e for e in self.variation.passage.events if e.voice == 1 and any(n.stroke for n in e.notes))
+        events = tuple(islice(plucked, notes))
+        return events if len(events) == notes else ()
 
     @property
     def height(self) -> float:

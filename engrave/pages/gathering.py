@@ -11,8 +11,10 @@ every reference from one object to another marked, so that binding has only to p
 from __future__ import annotations
 
 import re
+import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from engrave.pages.folio import Folio, cut
@@ -126,10 +128,7 @@ class _Gatherer:
         import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
 
         for number, page in enumerate(map(self._object, self.kept)):
-            whole = self._object(page["Contents"])
-            whole.compress = False
-            parts = cut(_content(whole))
-            whole.compress = True
+            parts = cut(_plain(self._object(page["Contents"])))
             if parts is not None:
                 before, folio, after = parts
                 streams = [pydyf.Stream([before], compress=True), pydyf.Stream(), pydyf.Stream([after])]
@@ -159,7 +158,7 @@ class _Gatherer:
         return Piece(head=self._entries({**thing.extra, **filtered, "Length": len(content)}), stream=content)
 
     def _entries(self, entries: dict[str, Any]) -> bytes:
-        said = (b"/%b %b" % (key.encode(), self._entry(key, value, entries)) for key, value in entries.items())
+        said = [b"/%b %b" % (key.encode(), self._entry(key, value, entries)) for key, value in entries.items()]
         return b"<<" + b"".join(said) + b">>"
 
     def _entry(self, key: str, value: Any, of: dict[str, Any]) -> bytes:
@@ -175,15 +174,20 @@ class _Gatherer:
 
     def _value(self, value: Any) -> bytes:
         """A value as it stands in a PDF, with marks for references."""
-        if isinstance(value, bytes) and _REFERENCE.fullmatch(value):
-            return b"\x01r%d\x01" % self._place(value)
-        if isinstance(value, dict):
+        if isinstance(value, bytes):
+            if _REFERENCE.fullmatch(value):
+                return b"\x01r%d\x01" % self._place(value)
+            said = value
+        elif isinstance(value, dict):
             return self._entries(value)
-        if isinstance(value, list):
-            return b"[" + b" ".join(self._value(item) for item in value) + b"]"
-        import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
+        elif isinstance(value, list):
+            return b"[" + b" ".join([self._value(item) for item in value]) + b"]"
+        elif isinstance(value, str):
+            said = value.encode("ascii")
+        else:
+            import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
 
-        said = bytes(pydyf.Array([value]).data[1:-1])
+            said = bytes(pydyf.Array([value]).data[1:-1])
         if b"\x01" in said:
             raise ValueError(f"a control character in {said[:40]!r}")
         return said
@@ -209,7 +213,24 @@ class _Gatherer:
 
 
 def _content(stream: Any) -> bytes:
-    return bytes(stream.data.partition(b"\nstream\n")[2].removesuffix(b"\nendstream"))
+    """A stream as the file holds it."""
+    plain = _plain(stream)
+    if not stream.compress:
+        return plain
+    # shapes, plain staves and fonts are alike in all gatherings; what stands on a page is not
+    return _packed(plain) if stream.extra.get("Subtype") in ("/Form", "/OpenType") else zlib.compress(plain, 9)
+
+
+def _plain(stream: Any) -> bytes:
+    packed, stream.compress = stream.compress, False
+    content = bytes(stream.data.partition(b"\nstream\n")[2].removesuffix(b"\nendstream"))
+    stream.compress = packed
+    return content
+
+
+@lru_cache(maxsize=400)
+def _packed(content: bytes) -> bytes:
+    return zlib.compress(content, 9)
 
 
 def _points(page: Any, place: tuple[float, ...]) -> tuple[float, float]:

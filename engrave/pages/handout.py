@@ -50,8 +50,8 @@ def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
     }
     notices = setter.notices(passage.notices)
     values["notices"] = tuple(dict.fromkeys((*notices, *setter.notes)))
-    html = render("handout.html", values, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return to_pdf(html, gallery.images, content.attachments, most=pages)
+    html, style = render("handout.html", values, paper=paper_of(content.plan), scale=type_scale(content.plan))
+    return to_pdf(html, style, gallery.images, content.attachments, most=pages)
 
 
 def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from engrave.model import Mark, Segment
 
@@ -54,8 +55,13 @@ def operators(marks: Iterable[Mark], names: Mapping[str, str]) -> bytes:
 
 
 def _matrix(mark: Mark) -> str:
-    across, along = _number(mark.scale * mark.stretch, 6), _number(mark.scale, 6)
-    return f"{across} 0 0 {along} {_number(mark.x, 3)} {_number(mark.y, 3)}"
+    return f"{_scaled(mark.scale, mark.stretch)} {_number(mark.x, 3)} {_number(mark.y, 3)}"
+
+
+@lru_cache(maxsize=1_000)
+def _scaled(scale: float, stretch: float) -> str:
+    """The start of a matrix, kept: a plate prints its outlines in few sizes."""
+    return f"{_number(scale * stretch, 6)} 0 0 {_number(scale, 6)}"
 
 
 def _path(path: tuple[Segment, ...], places: int) -> str:

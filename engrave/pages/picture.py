@@ -132,7 +132,6 @@ class Picture:
     """A picture as a template places it."""
 
     address: str
-    alt: str
     width: float
     height: float
     """mm"""
@@ -150,7 +149,6 @@ class Gallery:
         for index, system in enumerate(shown.systems, start=1):
             picture = Picture(
                 address=f"plate:{name}-{index}",
-                alt=system.words,
                 width=round(system.width * scale, 3),
                 height=round(system.height * scale, 3),
             )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import warnings
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from functools import cache, partial
@@ -20,25 +20,23 @@ from engrave.pages.gathering import Gathering, gather
 from engrave.pages.loading import weasyprint
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
 from engrave.pages.picture import Image, let_forms_paint
-from engrave.pages.signs import SIGNS, sign_font
+from engrave.pages.signs import SIGNS
+from engrave.pages.styles import SIGNS_URL, fetcher, fonts, pages, refuse, sheet
 
 UNDATED = datetime(1980, 1, 1, tzinfo=UTC)
 """date of the files inside a book: the press does not read the clock"""
-SIGNS_URL = "engrave:signs.otf"
 
 
-def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: float = 1.0) -> str:
-    """A template of ours as HTML, its type `scale` times the usual size; all text is escaped."""
+def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: float = 1.0) -> tuple[str, str]:
+    """A template of ours as HTML and its style sheet, with type `scale` times the usual size; all text is escaped."""
     faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
     letters = f"{LETTERS} x{''.join(sorted(SIGNS))}"
     always = {"all_of_folio": ALL, "margins": margins, "faces": faces, "signs": SIGNS_URL, "letters_of_all": letters}
     sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
-    return str(
-        _environment()
-        .get_template(template)
-        .render(**values, **sizes, **always, kind=template.removesuffix(".html"), paper=paper)
-    )
+    said = {**values, **sizes, **always, "kind": template.removesuffix(".html"), "paper": paper}
+    html, style = (_environment().get_template(name).render(said) for name in (template, "style.css"))
+    return html, style
 
 
 @cache
@@ -61,13 +59,18 @@ def _size(size: float, *, unit: str, scale: float) -> str:
 
 
 def to_pdf(
-    html: str, images: Mapping[str, Image], attachments: tuple[Attachment, ...] = (), *, most: int | None = None
+    html: str,
+    style: str,
+    images: Mapping[str, Image],
+    attachments: tuple[Attachment, ...] = (),
+    *,
+    most: int | None = None,
 ) -> bytes:
     """The PDF of a page description, tagged for PDF/UA-1.
 
     Raises PressError when something outside is asked for, and when it takes more pages than `most`.
     """
-    laid = lay(html, images, attachments)
+    laid = lay(html, style, images, attachments)
     needed = len(laid.pages)
     if most is not None and needed > most:
         fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
@@ -76,7 +79,7 @@ def to_pdf(
 
 
 def lay(
-    html: str, images: Mapping[str, Image], attachments: tuple[Attachment, ...] = (), *, drop: int = 0
+    html: str, style: str, images: Mapping[str, Image], attachments: tuple[Attachment, ...] = (), *, drop: int = 0
 ) -> Gathering:
     """The pages of a page description, but for the last `drop`, laid out and tagged for PDF/UA-1.
 
@@ -105,11 +108,25 @@ def lay(
             )
             for file in sorted(attachments, key=lambda file: file.name)
         ]
-        options = {"cache": dict(images), "pdf_variant": "pdf/ua-1", "attachments": files}
-        weasyprint().HTML(string=html, base_url=None, url_fetcher=fetch).write_pdf(finisher=take, **options)
-    if refused:
-        raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
+        options = {
+            "cache": dict(images),
+            "pdf_variant": "pdf/ua-1",
+            "attachments": files,
+            "font_config": fonts(),
+            "stylesheets": [sheet(style)],
+        }
+        page = pages()(html, fetch)
+        _say_pictures(page, images)
+        page.write_pdf(finisher=take, **options)
+    refuse(refused)
     return taken[0]
+
+
+def _say_pictures(page: Any, images: Mapping[str, Image]) -> None:
+    """Give each picture its words, which are long: most of what there would be to parse."""
+    for element in page.etree_element.iter("img"):
+        if shown := images.get(element.get("src")):
+            element.set("alt", shown.system.words)
 
 
 def _frame_figures(document: Any, pdf: Any) -> None:
@@ -124,28 +141,6 @@ def _frame_figures(document: Any, pdf: Any) -> None:
             box = item["A"]["BBox"]
             left, top, right, bottom = box
             box[:] = [round(v * point, 3) for v in (left, height - bottom, right, height - top)]
-
-
-def fetcher(refused: Callable[[str], None]) -> Any:
-    """A URL fetcher that hands out the book's own fonts, and reports and refuses everything else."""
-    urls = weasyprint().urls
-    allowed = {font_file(face).as_uri(): font_file(face) for face in FACES}
-
-    class OwnFonts(urls.URLFetcher):  # type: ignore[misc, name-defined]
-        """Opens nothing but the files of the text font."""
-
-        def fetch(self, url: str, headers: object = None) -> Any:  # noqa: ARG002 - the signature is WeasyPrint's
-            """The font at `url`."""
-            if url == SIGNS_URL:
-                body = sign_font()
-            elif url in allowed:
-                body = allowed[url].read_bytes()
-            else:
-                refused(url)
-                raise ValueError(f"{url} is not part of the book")
-            return urls.URLFetcherResponse(url, body=body, headers={"Content-Type": "font/otf"})
-
-    return OwnFonts()
 
 
 def warm() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engrave.plates.score import Score, slur_runs
-from engrave.plates.shapes import Path, lens, slices, wave
+from engrave.plates.shapes import Box, Path, lens, slices, wave
 from engrave.plates.sheet import Ink, Sheet
 
 THICK = 0.22
@@ -36,16 +36,16 @@ def _draw_slur(sheet: Sheet, score: Score, run: Sequence[str]) -> None:
     """Draw one slur on its usual side, or on the other where that is much flatter."""
     names = [n for n in _span(score, run) if n in sheet.heads]
     over = _goes_over(sheet, score, names, whole=run[0] in sheet.heads and run[-1] in sheet.heads)
-    path, effort = _fitted(sheet, score, run, over=over)
+    path, boxes, effort = _fitted(sheet, score, run, over=over)
     if effort > 12:
-        other, less = _fitted(sheet, score, run, over=not over)
+        other, others, less = _fitted(sheet, score, run, over=not over)
         if less < effort - 4:
-            path = other
-    sheet.add(Ink(role="slur", owner=run[0], path=path, boxes=slices(path, width=0.5)))
+            path, boxes = other, others
+    sheet.add(Ink(role="slur", owner=run[0], path=path, boxes=boxes))
 
 
-def _fitted(sheet: Sheet, score: Score, run: Sequence[str], *, over: bool) -> tuple[Path, int]:
-    """The slur on one side, raised until it is clear, and how many steps that took."""
+def _fitted(sheet: Sheet, score: Score, run: Sequence[str], *, over: bool) -> tuple[Path, tuple[Box, ...], int]:
+    """The slur on one side, raised until it is clear, with the boxes it takes and how many steps that took."""
     sign = -1.0 if over else 1.0
     begins, ends = run[0] in sheet.heads, run[-1] in sheet.heads
     x0, y0 = _end(sheet, score, run[0], over=over) if begins else (_line_start(sheet), 0.0)
@@ -64,7 +64,7 @@ def _fitted(sheet: Sheet, score: Score, run: Sequence[str], *, over: bool) -> tu
         boxes = slices(path, width=0.5)
         hit = [k for k, box in enumerate(boxes) if not sheet.taken.free(box, CLEAR * 0.75)]
         if not hit:
-            return path, effort
+            return path, boxes, effort
         edge = len(boxes) / 6
         inner = any(edge <= k < len(boxes) - edge for k in hit)
         if inner and rise < steepest:
@@ -73,7 +73,7 @@ def _fitted(sheet: Sheet, score: Score, run: Sequence[str], *, over: bool) -> tu
             y0 += sign * 0.15
         if any(k >= len(boxes) - edge for k in hit) or (inner and rise >= steepest):
             y1 += sign * 0.15
-    return path, STEPS
+    return path, boxes, STEPS
 
 
 def _line_start(sheet: Sheet) -> float:

@@ -98,7 +98,9 @@ def draw(
     for sheet in sheets:
         _lay(sheet, layer, len(variation.instrument.strings) if tab else 0)
     systems = tuple(_finished(sheet, layer.score, origin, width, space) for sheet in sheets)
-    used = {mark.outline for system in systems for mark in system.marks}
+    used = {mark.outline for system in systems for mark in system.over}
+    # asked of the plain staves themselves: to lower each of their marks into place was a tenth of drawing
+    used |= {mark.outline for system in systems if system.staff for mark in system.staff.marks}
     return Plate(
         staff=4 * space,
         systems=systems,

@@ -6,7 +6,7 @@ import itertools
 import re
 from collections.abc import Iterable, Sequence
 from functools import cache
-from math import hypot
+from math import hypot, inf
 
 from engrave.model import Segment
 
@@ -163,29 +163,40 @@ def slices(path: Path, width: float = 0.6, pen: float = 0.0) -> tuple[Box, ...]:
     edges: list[tuple[float, float, float, float]] = []
     for contour in flattened(path, 12):
         edges += [(*a, *b) for a, b in itertools.pairwise(contour)]
-    if not edges:
-        return ()
+    return _cut(edges, width, pen / 2) if edges else ()
+
+
+def _cut(edges: list[tuple[float, float, float, float]], width: float, half: float) -> tuple[Box, ...]:
+    """Boxes over straight pieces of ink, one for each `width`, larger by `half` on every side."""
     left = min(min(e[0], e[2]) for e in edges)
     right = max(max(e[0], e[2]) for e in edges)
-    half = pen / 2
     count = max(1, int((right - left) / width + 0.999))
     step = (right - left) / count
-    made: list[Box] = []
-    for k in range(count):
-        a, b = left + k * step, left + (k + 1) * step
-        ys: list[float] = []
-        for x0, y0, x1, y1 in edges:
-            lo, hi = (x0, x1) if x0 <= x1 else (x1, x0)
-            if hi < a or lo > b:
+    ends = [(left + k * step, left + (k + 1) * step) for k in range(count)]
+    highest, lowest = [inf] * count, [-inf] * count
+    for x0, y0, x1, y1 in edges:
+        lo, hi = (x0, x1) if x0 <= x1 else (x1, x0)
+        # most edges lie in one slice or two: the others are not looked at
+        first = max(0, int((lo - left) / step) - 1) if step else 0
+        for k in range(first, count):
+            a, b = ends[k]
+            if lo > b:
                 continue
+            if hi < a:
+                break
             if hi - lo < 1e-9:
-                ys += [y0, y1]
-                continue
-            for x in (max(a, lo), min(b, hi)):
-                ys.append(y0 + (y1 - y0) * (x - x0) / (x1 - x0))
-        if ys:
-            made.append((a - half, min(ys) - half, b + half, max(ys) + half))
-    return tuple(made)
+                ya, yb = y0, y1
+            else:
+                ya = y0 + (y1 - y0) * (max(a, lo) - x0) / (x1 - x0)
+                yb = y0 + (y1 - y0) * (min(b, hi) - x0) / (x1 - x0)
+            if ya > yb:
+                ya, yb = yb, ya
+            highest[k], lowest[k] = min(highest[k], ya), max(lowest[k], yb)
+    return tuple(
+        (a - half, top - half, b + half, bottom + half)
+        for (a, b), top, bottom in zip(ends, highest, lowest, strict=True)
+        if top <= bottom
+    )
 
 
 def _slanted(

@@ -123,19 +123,19 @@ class Field:
 
     def top(self, x0: float, x1: float, default: float) -> float:
         """The highest ink between x0 and x1, or `default` if none is higher."""
-        return min((b[1] for b in self._between(x0, x1) if b[1] < default), default=default)
+        for column in range(floor(x0), floor(x1) + 1):
+            for (left, top, right, _), _, _ in self._columns.get(column, ()):
+                if top < default and left < x1 and right > x0:
+                    default = top
+        return default
 
     def bottom(self, x0: float, x1: float, default: float) -> float:
         """The lowest ink between x0 and x1, or `default` if none is lower."""
-        return max((b[3] for b in self._between(x0, x1) if b[3] > default), default=default)
-
-    def _between(self, x0: float, x1: float) -> list[Box]:
-        return [
-            box
-            for column in range(floor(x0), floor(x1) + 1)
-            for box, _, _ in self._columns.get(column, ())
-            if box[0] < x1 and box[2] > x0
-        ]
+        for column in range(floor(x0), floor(x1) + 1):
+            for (left, _, right, bottom), _, _ in self._columns.get(column, ()):
+                if bottom > default and left < x1 and right > x0:
+                    default = bottom
+        return default
 
 
 @dataclass(slots=True)

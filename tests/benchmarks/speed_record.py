@@ -95,11 +95,11 @@ def stages(passage: str, plan: str, folder: Path) -> dict[str, float]:
 def record(passage: str, plan: str, folder: Path) -> None:
     """Write the MEI of each plate's staff and the page descriptions, with their fonts, to FOLDER."""
     import verovio  # noqa: PLC0415 (loaded here to be looked on at)
-    import weasyprint  # noqa: PLC0415 (as above)
 
     from engrave import plates, resources  # noqa: PLC0415 (as above)
-    from engrave.pages.press import SIGNS_URL  # noqa: PLC0415 (as above)
+    from engrave.pages.press import lay  # noqa: PLC0415 (as above)
     from engrave.pages.signs import sign_font  # noqa: PLC0415 (as above)
+    from engrave.pages.styles import SIGNS_URL  # noqa: PLC0415 (as above)
     from engrave.plates import staff  # noqa: PLC0415 (as above)
 
     engraved: list[tuple[int, str]] = []
@@ -122,12 +122,9 @@ def record(passage: str, plan: str, folder: Path) -> None:
                 last.update(mei=data, width=last["pageWidth"])
             return super().loadData(data)
 
-    class Pages(weasyprint.HTML):  # type: ignore[misc]
-        """Keeps the page descriptions."""
-
-        def __init__(self, *args: Any, **extra: Any) -> None:
-            pages.append(extra["string"])
-            super().__init__(*args, **extra)
+    def laid(html: str, style: str, *args: Any, **extra: Any) -> Any:
+        pages.append(html.replace("</head>", f"<style>{style}</style></head>"))
+        return lay(html, style, *args, **extra)
 
     def drawn(*args: Any, **extra: Any) -> Any:
         # the floor engraves every staff, also those that are like another
@@ -139,8 +136,8 @@ def record(passage: str, plan: str, folder: Path) -> None:
     staff.accent_shapes()
     staff._toolkit.cache_clear()
     setattr(verovio, "toolkit", Toolkit)  # noqa: B010 (a class is not assigned to in the eyes of the type checker)
-    setattr(weasyprint, "HTML", Pages)  # noqa: B010 (as above)
     everywhere(draw, drawn)
+    everywhere(lay, laid)
     printed(Watch(), passage, plan, folder)
     signs = folder.absolute() / "signs.otf"
     signs.write_bytes(sign_font())

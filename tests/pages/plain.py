@@ -13,7 +13,8 @@ import pypdfium2
 from numpy.typing import NDArray
 
 from engrave.model import Mark, Plate, Segment, System
-from engrave.pages.press import _no_machine_fonts, fetcher
+from engrave.pages.press import _no_machine_fonts
+from engrave.pages.styles import fetcher
 
 Grey = NDArray[np.uint8]
 """a page as rows of pixels, 0 black to 255 white"""

@@ -14,7 +14,8 @@ from engrave.model import Plan, Plate, System
 from engrave.pages.fonts import FACES, font_file, lines, shortened, width_mm
 from engrave.pages.layout import BAND, GAP, LOG_HEAD, LOG_ROW, SAFE, WIDEST, arrange
 from engrave.pages.paper import ROOMY, staff_for
-from engrave.pages.press import _no_machine_fonts, fetcher
+from engrave.pages.press import _no_machine_fonts
+from engrave.pages.styles import fetcher
 from engrave.pages.words import beat_sign, listed, places_text, runs
 
 ROOM = 250.0

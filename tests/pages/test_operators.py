@@ -80,7 +80,7 @@ def test_a_picture_has_the_size_of_its_system(scale: float) -> None:
     """Size in mm for the template, in CSS pixels (96 to the inch) for the layout."""
     gallery = Gallery()
     (picture,) = gallery.hang("a", impression(PLATE), scale=scale)
-    assert (picture.width, picture.height, picture.alt) == (40 * scale, 10 * scale, "One head.")
+    assert (picture.width, picture.height) == (40 * scale, 10 * scale)
     wide, high, ratio = gallery.images[picture.address].get_intrinsic_size(1, 12)
     assert wide == pytest.approx(40 / 25.4 * 96)
     assert wide / high == ratio == 4

@@ -61,9 +61,9 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
         pictures.update({p.address: plain_svg(plate, s) for p, s in zip(made, plate.systems, strict=True)})
         return made
 
-    def kept(html: str, *rest: Any, **options: Any) -> Gathering:
-        made = lay(html, *rest, **options)
-        pages.append((html, len(made.pages)))
+    def kept(html: str, style: str, *rest: Any, **options: Any) -> Gathering:
+        made = lay(html, style, *rest, **options)
+        pages.append((html.replace("</head>", f"<style>{style}</style></head>"), len(made.pages)))
         return made
 
     monkeypatch.setattr(Gallery, "hang", hung)
@@ -105,7 +105,7 @@ def alone(plate: Plate, system: System) -> Grey:
     """A system on a page of its own size, as it is printed."""
     gallery = Gallery()
     (hung,) = gallery.hang("one", picture.impression(replace(plate, systems=(system,))))
-    (page,) = rasterised(to_pdf(PAGE.format(hung.width, hung.height), gallery.images))
+    (page,) = rasterised(to_pdf(PAGE.format(hung.width, hung.height), "", gallery.images))
     return page
 
 

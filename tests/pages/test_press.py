@@ -11,11 +11,13 @@ import urllib.request
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree as ET
 
 import pytest
 
+from engrave import resources
 from engrave.model import Plan, PressError, Regimen
-from engrave.pages import BookContent, music_width, press
+from engrave.pages import BookContent, music_width, press, press_handout
 from engrave.pages.fonts import font_file, width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
 from engrave.pages.press import to_pdf
@@ -201,7 +203,7 @@ def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypat
     face = f'<style>@font-face {{ font-family: "Book"; src: url("{font_file("regular").as_uri()}") }}</style>'
     asking = f'<html lang="en"><title>x</title>{face}{style}<img src="file:///b" alt="b">'
     with pytest.raises(PressError) as caught:
-        to_pdf(asking, {})
+        to_pdf(asking, "", {})
     assert str(caught.value).splitlines() == [
         "a page asks for 'http://127.0.0.1/a.css', which is not part of the book",
         "a page asks for 'file:///b', which is not part of the book",
@@ -227,6 +229,46 @@ def test_the_same_book_twice_is_the_same_bytes(monkeypatch: pytest.MonkeyPatch) 
         )
         digests.add(done.stdout.strip())
     assert len(digests) == 1
+
+
+def test_page_descriptions_are_well_formed(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python's own parser reads every kind of page, and every element that is no part of a line is in base.css."""
+    seen: list[str] = []
+
+    def parsed(html: str) -> Any:
+        seen.append(html)
+        return fromstring(html)
+
+    fromstring = ET.fromstring
+    monkeypatch.setattr(ET, "fromstring", parsed)
+    press(book)
+    press_handout(book, pages=9)
+    elements = {element.tag for html in seen for element in fromstring(html).iter()}
+    assert len(seen) > 3
+    assert {"table", "section", "img"} < elements
+    known = set(
+        re.findall(
+            r"[a-z][a-z0-9]*", re.sub(r"/\*.*?\*/|\{.*?\}", "", resources.text("templates/base.css"), flags=re.S)
+        )
+    )
+    assert elements - known <= {"a", "br", "span"}
+
+
+PROCESSES = """
+from engrave.pages import press
+from engrave.workshop import Bench
+from tests.pages.conftest import STUDIES, content
+with Bench(jobs=2) as bench:
+    press(content(studies=STUDIES[1:2]), bench=bench)
+press(content(studies=STUDIES[1:2]))
+"""
+
+
+def test_no_copy_of_a_font_is_left_behind(tmp_path: Path) -> None:
+    """The folders that fonts are opened from are gone when the processes that printed have ended."""
+    environment: dict[str, Any] = {**os.environ, "TMPDIR": str(tmp_path)}
+    subprocess.run([sys.executable, "-c", PROCESSES], cwd=ROOT, env=environment, capture_output=True, check=True)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_the_press_has_nothing_to_complain_of(book: BookContent, caplog: pytest.LogCaptureFixture) -> None:

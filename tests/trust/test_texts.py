@@ -85,8 +85,12 @@ def hostile(turn: int, folder: Path) -> tuple[Path, Path, dict[str, str]]:
 def fetched(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """What the press is asked to fetch while a test runs."""
     from engrave.pages import press as _  # noqa: F401, PLC0415
+    from engrave.pages import styles  # noqa: PLC0415
 
     room: Any = sys.modules["engrave.pages.press"]
+    # what a test before this one has read is asked for again
+    styles.sheet.cache_clear()
+    styles.fonts.cache_clear()
     urls: list[str] = []
     real = room.fetcher
 
@@ -102,6 +106,7 @@ def fetched(monkeypatch: pytest.MonkeyPatch) -> list[str]:
         return fetcher
 
     monkeypatch.setattr(room, "fetcher", counting)
+    monkeypatch.setattr(styles, "fetcher", counting)
     return urls
 
 
