@@ -52,9 +52,10 @@ class Moment:
 
 _Answer = TypeVar("_Answer")
 _KEPT = 8
+"""answers that are remembered"""
 
 
-def _remembered(work: Callable[[tuple[Event, ...]], _Answer]) -> Callable[[tuple[Event, ...]], _Answer]:
+def remembered(work: Callable[[tuple[Event, ...]], _Answer]) -> Callable[[tuple[Event, ...]], _Answer]:
     """`work` with its last few answers, by identity: one variation is read by several axes and by its figures."""
     known: dict[int, tuple[tuple[Event, ...], _Answer]] = {}
 
@@ -77,7 +78,7 @@ def moments(passage: Passage) -> tuple[Moment, ...]:
     return _moments(passage.events)
 
 
-@_remembered
+@remembered
 def _moments(events: tuple[Event, ...]) -> tuple[Moment, ...]:
     together: dict[tuple[int, tuple[int, int]], list[Sound]] = {}
     order: list[list[Sound]] = []
@@ -132,7 +133,7 @@ def stream(variation: Variation) -> tuple[Sound, ...]:
     return _stream(variation.passage.events)
 
 
-@_remembered
+@remembered
 def _stream(events: tuple[Event, ...]) -> tuple[Sound, ...]:
     voice = _upper_voice(events)
     found = [melody(moment, voice) for moment in _moments(events)]

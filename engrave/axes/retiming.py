@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from engrave.axes.moments import heads
+from engrave.axes.moments import heads, remembered
 from engrave.model import Bar, Direction, Event, Metre, Note, Passage, Tuplet, Value, altered
 from engrave.model.rhythm import Piece, write
 
@@ -40,16 +40,27 @@ class Span:
 
 def spans(passage: Passage, voice: int) -> tuple[Span, ...]:
     """What a voice does, in order; where it is absent from a bar there is a gap."""
+    return _spans(passage.events).get(voice, ())
+
+
+@remembered
+def _spans(events: tuple[Event, ...]) -> dict[int, tuple[Span, ...]]:
+    """The same for every voice; a change of rhythm asks for it three times."""
+    rows: dict[int, list[Event]] = {}
+    for event in events:
+        rows.setdefault(event.voice, []).append(event)
+    return {voice: _row(row) for voice, row in rows.items()}
+
+
+def _row(events: list[Event]) -> tuple[Span, ...]:
     found: list[Span] = []
     graces: list[Event] = []
-    for event in passage.events:
-        if event.voice != voice:
-            continue
+    for event in events:
         if event.grace:
             graces.append(event)
             continue
         before = found[-1] if found else None
-        if before and not graces and before.end == event.onset and _continues(before, event):
+        if before and not graces and _continues(before, event) and before.end == event.onset:
             found[-1] = altered(before, end=event.end, notes=_joined(before.notes, event.notes))
         else:
             found.append(
@@ -68,12 +79,13 @@ def spans(passage: Passage, voice: int) -> tuple[Span, ...]:
 
 def _continues(before: Span, event: Event) -> bool:
     """Whether every note of an event is tied from the span before it, and the other way round."""
-    held = {note.pitch.midi for note in before.notes}
+    # most notes are not tied at all
     return (
-        bool(held)
+        bool(event.notes)
+        and event.notes[0].tied_back
         and all(note.tied_back for note in event.notes)
         and all(note.tied_on for note in before.notes)
-        and {note.pitch.midi for note in event.notes} == held
+        and {note.pitch.midi for note in event.notes} == {note.pitch.midi for note in before.notes}
     )
 
 

@@ -74,7 +74,7 @@ def attributes(bar: Bar, before: Bar | None) -> Element:
 
 def begin(made: Element, instrument: Instrument, *, divisions: int, tab: bool, exact: bool) -> None:
     """Add what the attributes of a first bar hold besides: divisions before the key, then clefs, strings and capo."""
-    made.insert(0, leaf("divisions", divisions))
+    made.insert(0, leaf("divisions", "divisions", str(divisions)))
     if tab:
         add_text(made, "staves", 2)
     clef = add(made, "clef", **({"number": 1} if tab else {}))

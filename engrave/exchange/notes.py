@@ -58,8 +58,10 @@ class Writer:
     """plucking finger → the letter that is printed for it"""
 
     def duration(self, length: Fraction) -> int:
-        """`length` quarters in divisions."""
-        return int(length * self.divisions)
+        """`length` quarters in divisions, from 0 up; what is left of one is dropped."""
+        # whole numbers: a tenth of what the product of a fraction takes, which every note asks for
+        numerator, denominator = length.as_integer_ratio()
+        return numerator * self.divisions // denominator
 
 
 def accidentals(events: Sequence[Event], key: Key) -> dict[str, int]:

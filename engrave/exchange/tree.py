@@ -35,17 +35,15 @@ def add(parent: Element, tag: str, **attributes: object) -> Element:
 
 def add_text(parent: Element, tag: str, text: object, **attributes: object) -> None:
     """A new last child that holds `text` and no elements."""
-    parent.append(leaf(tag, text, **attributes))
-
-
-def leaf(tag: str, text: object, **attributes: object) -> str:
-    """An element that holds `text` and no elements, as it is written."""
-    return _leaf(tag, tag + _attributes(attributes) if attributes else tag, str(text))
+    parent.append(leaf(tag, tag + _attributes(attributes) if attributes else tag, str(text)))
 
 
 @lru_cache(maxsize=4096)
-def _leaf(tag: str, start: str, text: str) -> str:
-    """The same, remembered: all variations of a line say the same few things of their notes."""
+def leaf(tag: str, start: str, text: str) -> str:
+    """An element that holds `text` and no elements, as it is written; `start` is its tag with its attributes.
+
+    Remembered: all variations of a line say the same few things of their notes.
+    """
     inside = allowed(text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
     return f"<{start}>{inside}</{tag}>" if inside else f"<{start} />"
 

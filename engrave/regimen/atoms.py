@@ -84,7 +84,7 @@ _LABELS = {
 
 def count(variation: Variation) -> Mapping[Atom, int]:
     """How often each atom occurs in one time through, in a fixed order."""
-    # plain pairs are counted in a third of the time that atoms are, and all at once in half of what it takes one by one
+    # plain pairs, all at once: half of what it takes to count atoms moment by moment
     found = Counter(_keys(variation))
     return {Atom(*key): found[key] for key in sorted(found, key=lambda key: (_PLACES[key[0]], key[1]))}
 
