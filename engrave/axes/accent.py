@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from engrave.axes.moments import Sound, stream
 from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, unchanged
-from engrave.model import MARKS, Declined, Direction, Event, Passage, Variation
+from engrave.model import MARKS, Declined, Direction, Event, Passage, Variation, altered
 
 AXIS = "accent"
 _EVERY = re.compile(r"every ([2-9]|1[0-6])(?: from ([1-9]|1[0-6]))?\Z")
@@ -21,11 +21,13 @@ def accented(variation: Variation, events: set[str]) -> Variation:
     """`variation` with accents on the events of these ids and on no other."""
 
     def marked(event: Event) -> Event:
+        if (event.id in events) == ("accent" in event.marks):
+            return event
         marks = tuple(m for m in MARKS if (event.id in events if m == "accent" else m in event.marks))
-        return event if marks == event.marks else replace(event, marks=marks)
+        return altered(event, marks=marks)
 
     passage = variation.passage
-    return replace(variation, passage=replace(passage, events=tuple(marked(e) for e in passage.events)))
+    return replace(variation, passage=altered(passage, events=tuple([marked(e) for e in passage.events])))
 
 
 def _accents(choose: Choose, empty: str) -> Change:
@@ -88,7 +90,7 @@ def _swell(word: str) -> Change:
         passage = variation.passage
         here = Direction(kind="words", text=word, bar=0, onset=passage.bars[0].onset)
         others = tuple(d for d in passage.directions if (d.kind, d.text) not in (("words", w) for w in _SWELLS))
-        return replace(variation, passage=replace(passage, directions=(*others, here)))
+        return replace(variation, passage=altered(passage, directions=(*others, here)))
 
     return change
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from engrave.axes.moments import moments, sounding_end
 from engrave.axes.setting import count, decline, noted, place_of
 from engrave.fretting import can_slide, can_slur
-from engrave.model import Declined, Given, Note, Placement, Variation, with_notes
+from engrave.model import Declined, Given, Note, Placement, Variation, altered, with_notes
 
 
 def placed(note: Note, placement: Placement) -> Note:
@@ -17,7 +17,7 @@ def placed(note: Note, placement: Placement) -> Note:
     be worked out for the same place later.
     """
     given = Given(string=placement.string, fret=placement.fret, pluck=note.given.pluck, stroke=note.given.stroke)
-    return replace(note, placement=placement, given=given)
+    return altered(note, placement=placement, given=given)
 
 
 def mended(variation: Variation) -> Variation:
@@ -31,7 +31,7 @@ def mended(variation: Variation) -> Variation:
             continue
         before = notes.get(note.slurred_from)
         if before is None or ends[before.id] < starts[note.id] or not playable(variation, before, note):
-            changed[note.id] = replace(note, slurred_from="", slide=False)
+            changed[note.id] = altered(note, slurred_from="", slide=False)
     if not changed:
         return variation
     made = replace(variation, passage=with_notes(variation.passage, changed))
@@ -45,7 +45,7 @@ def unplaced(variation: Variation) -> Variation:
     kept = tuple(d for d in variation.passage.directions if d.kind not in ("position", "barre"))
     if len(kept) == len(variation.passage.directions):
         return variation
-    made = replace(variation, passage=replace(variation.passage, directions=kept))
+    made = replace(variation, passage=altered(variation.passage, directions=kept))
     return noted(made, "position and barre words of the source are left out: the hand lies elsewhere")
 
 

@@ -6,8 +6,11 @@ fingers lie; each grace note is a moment of its own, before its main note.
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeVar
 
 from engrave.model import Event, Note, Passage, Placement, Variation
 
@@ -47,54 +50,76 @@ class Moment:
     """those of them the plucking hand makes"""
 
 
-_known: dict[int, tuple[tuple[Event, ...], tuple[Moment, ...]]] = {}
-"""the last few answers of `moments`, by identity: one variation is read by several axes and by its figures"""
+_Answer = TypeVar("_Answer")
 _KEPT = 8
+"""answers that are remembered"""
+
+
+def remembered(work: Callable[[tuple[Event, ...]], _Answer]) -> Callable[[tuple[Event, ...]], _Answer]:
+    """`work` with its last few answers, by identity: one variation is read by several axes and by its figures."""
+    known: dict[int, tuple[tuple[Event, ...], _Answer]] = {}
+
+    def answer(events: tuple[Event, ...]) -> _Answer:
+        key = id(events)
+        before = known.get(key)
+        if before and before[0] is events:
+            return before[1]
+        found = work(events)
+        while len(known) >= _KEPT:
+            known.pop(next(iter(known)), None)
+        known[key] = (events, found)
+        return found
+
+    return answer
 
 
 def moments(passage: Passage) -> tuple[Moment, ...]:
     """Every moment of the passage in playing order."""
-    key = id(passage.events)
-    known = _known.get(key)
-    if known and known[0] is passage.events:
-        return known[1]
-    found = _moments(passage.events)
-    while len(_known) >= _KEPT:
-        _known.pop(next(iter(_known)), None)
-    _known[key] = (passage.events, found)
-    return found
+    return _moments(passage.events)
 
 
+@remembered
 def _moments(events: tuple[Event, ...]) -> tuple[Moment, ...]:
-    together: dict[tuple[int, Fraction], list[Sound]] = {}
-    order: list[tuple[int, Fraction] | Moment] = []
+    together: dict[tuple[int, tuple[int, int]], list[Sound]] = {}
+    order: list[list[Sound]] = []
     for event in events:
         sounds = [Sound(event=event, note=note) for note in event.notes if not note.tied_back]
         if not sounds:
             continue
         if event.grace:
-            order.append(_moment(event.bar, event.onset, sounds, grace=True))
+            order.append(sounds)
             continue
-        key = (event.bar, event.onset)
-        if key not in together:
-            together[key] = []
-            order.append(key)
-        together[key] += sounds
-    return tuple(item if isinstance(item, Moment) else _moment(*item, together[item]) for item in order)
+        # a time as two whole numbers is a key for a sixth of what it is as a fraction
+        key = (event.bar, event.onset.as_integer_ratio())
+        before = together.get(key)
+        if before is None:
+            together[key] = sounds
+            order.append(sounds)
+        else:
+            before += sounds
+    return tuple([_moment(sounds) for sounds in order])
 
 
-def _moment(bar: int, onset: Fraction, sounds: list[Sound], *, grace: bool = False) -> Moment:
+def _moment(sounds: list[Sound]) -> Moment:
+    first = sounds[0].event
     lying = _by_string(sounds)
-    return Moment(onset=onset, bar=bar, grace=grace, sounds=lying, plucked=tuple(s for s in lying if s.plucked))
+    plucked = tuple([s for s in lying if s.plucked])
+    return Moment(onset=first.onset, bar=first.bar, grace=first.grace, sounds=lying, plucked=plucked)
 
 
 def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:
-    return tuple(sorted(sounds, key=lambda s: (-s.note.placement.string if s.note.placement else 0, s.note.pitch.midi)))
+    if len(sounds) > 1:
+        sounds.sort(key=lambda s: (-s.note.placement.string if s.note.placement else 0, s.note.pitch.midi))
+    return tuple(sounds)
 
 
 def upper_voice(passage: Passage) -> int:
     """The voice the line is in: the first that sounds."""
-    return min((e.voice for e in passage.events if e.notes), default=1)
+    return _upper_voice(passage.events)
+
+
+def _upper_voice(events: tuple[Event, ...]) -> int:
+    return min([e.voice for e in events if e.notes], default=1)
 
 
 def melody(moment: Moment, voice: int) -> Sound | None:
@@ -105,9 +130,14 @@ def melody(moment: Moment, voice: int) -> Sound | None:
 
 def stream(variation: Variation) -> tuple[Sound, ...]:
     """The plucked notes of the upper voice, one a moment, in playing order: what a plucking cycle runs along."""
-    voice = upper_voice(variation.passage)
-    found = (melody(moment, voice) for moment in moments(variation.passage))
-    return tuple(sound for sound in found if sound)
+    return _stream(variation.passage.events)
+
+
+@remembered
+def _stream(events: tuple[Event, ...]) -> tuple[Sound, ...]:
+    voice = _upper_voice(events)
+    found = [melody(moment, voice) for moment in _moments(events)]
+    return tuple([sound for sound in found if sound])
 
 
 def steady(variation: Variation) -> Fraction | None:
@@ -115,8 +145,9 @@ def steady(variation: Variation) -> Fraction | None:
     lengths = [s.event.duration for s in stream(variation) if not s.event.grace]
     if not lengths:
         return None
-    common = max(sorted(set(lengths)), key=lengths.count)
-    return common if 2 * lengths.count(common) > len(lengths) else None
+    counts = Counter([length.as_integer_ratio() for length in lengths])
+    common, often = max(counts.items(), key=lambda item: (item[1], -Fraction(*item[0])))
+    return Fraction(*common) if 2 * often > len(lengths) else None
 
 
 def sounding_end(passage: Passage) -> dict[str, Fraction]:

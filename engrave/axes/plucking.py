@@ -13,7 +13,7 @@ from functools import cache
 from itertools import combinations
 
 from engrave.axes.moments import Moment, Sound, melody, moments, upper_voice
-from engrave.model import PLUCKING, Instrument, Stroke, Variation, with_notes
+from engrave.model import PLUCKING, Instrument, Stroke, Variation, altered, with_notes
 
 RANK = {finger: rank for rank, finger in enumerate(PLUCKING)}
 """p 0, i 1, m 2, a 3, c 4: the order in which the fingers lie over the strings, from the bass"""
@@ -25,14 +25,19 @@ def with_strokes(variation: Variation, fingers: dict[str, str], cycle: Fingers =
     """`variation` plucked by `fingers` (note id → finger); every other note loses its stroke. Stroke kinds stay."""
     changed = {}
     for note in variation.passage.notes:
-        finger = fingers.get(note.id)
-        kind = note.stroke.kind if note.stroke else note.given.stroke or "free"
-        stroke = Stroke(finger=finger, kind=kind) if finger else None
-        if stroke != note.stroke:
-            changed[note.id] = replace(note, stroke=stroke)
+        finger, now = fingers.get(note.id), note.stroke
+        if (now.finger if now else None) != (finger or None):
+            kind = now.kind if now else note.given.stroke or "free"
+            changed[note.id] = altered(note, stroke=stroke_of(finger, kind) if finger else None)
     return replace(
         variation, passage=with_notes(variation.passage, changed) if changed else variation.passage, cycle=cycle
     )
+
+
+@cache
+def stroke_of(finger: str, kind: str) -> Stroke:
+    """The stroke of a finger, made once: there are ten."""
+    return Stroke(finger=finger, kind=kind)
 
 
 def bass_from(instrument: Instrument) -> int:

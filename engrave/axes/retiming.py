@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from engrave.axes.moments import heads
-from engrave.model import Bar, Direction, Event, Metre, Note, Passage, Tuplet, Value
+from engrave.axes.moments import heads, remembered
+from engrave.model import Bar, Direction, Event, Metre, Note, Passage, Tuplet, Value, altered
 from engrave.model.rhythm import Piece, write
 
 TimeMap = Callable[[Fraction], Fraction]
@@ -40,17 +40,28 @@ class Span:
 
 def spans(passage: Passage, voice: int) -> tuple[Span, ...]:
     """What a voice does, in order; where it is absent from a bar there is a gap."""
+    return _spans(passage.events).get(voice, ())
+
+
+@remembered
+def _spans(events: tuple[Event, ...]) -> dict[int, tuple[Span, ...]]:
+    """The same for every voice; a change of rhythm asks for it three times."""
+    rows: dict[int, list[Event]] = {}
+    for event in events:
+        rows.setdefault(event.voice, []).append(event)
+    return {voice: _row(row) for voice, row in rows.items()}
+
+
+def _row(events: list[Event]) -> tuple[Span, ...]:
     found: list[Span] = []
     graces: list[Event] = []
-    for event in passage.events:
-        if event.voice != voice:
-            continue
+    for event in events:
         if event.grace:
             graces.append(event)
             continue
         before = found[-1] if found else None
-        if before and not graces and before.end == event.onset and _continues(before, event):
-            found[-1] = replace(before, end=event.end, notes=_joined(before.notes, event.notes))
+        if before and not graces and _continues(before, event) and before.end == event.onset:
+            found[-1] = altered(before, end=event.end, notes=_joined(before.notes, event.notes))
         else:
             found.append(
                 Span(
@@ -68,18 +79,19 @@ def spans(passage: Passage, voice: int) -> tuple[Span, ...]:
 
 def _continues(before: Span, event: Event) -> bool:
     """Whether every note of an event is tied from the span before it, and the other way round."""
-    held = {note.pitch.midi for note in before.notes}
+    # most notes are not tied at all
     return (
-        bool(held)
+        bool(event.notes)
+        and event.notes[0].tied_back
         and all(note.tied_back for note in event.notes)
         and all(note.tied_on for note in before.notes)
-        and {note.pitch.midi for note in event.notes} == held
+        and {note.pitch.midi for note in event.notes} == {note.pitch.midi for note in before.notes}
     )
 
 
 def _joined(notes: tuple[Note, ...], others: tuple[Note, ...]) -> tuple[Note, ...]:
     later = {note.pitch.midi: note for note in others}
-    return tuple(replace(note, tied_on=later[note.pitch.midi].tied_on) for note in notes)
+    return tuple([altered(note, tied_on=later[note.pitch.midi].tied_on) for note in notes])
 
 
 def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple[Bar, ...], move: TimeMap) -> Passage:
@@ -99,29 +111,31 @@ def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple
                 continue
             cut = [(max(s.start, bar.onset), min(s.end, bar.end), s) for s in here]
             full = _filled(cut, bar)
-            lengths = tuple((b - a, not (s and s.notes)) for a, b, s in full)
+            lengths = tuple([((b - a).as_integer_ratio(), not (s and s.notes)) for a, b, s in full])
             at = bar.onset
             used = 0
             for (_, _, span), pieces in zip(full, _written(lengths, bar.metre, bar.offset), strict=True):
                 for piece in pieces:
-                    brackets = tuple(replace(t, id=t.id + tuplets) for t in piece.tuplets)
-                    used = max([used, *(t.id for t in piece.tuplets)])
+                    brackets = tuple([altered(t, id=t.id + tuplets) for t in piece.tuplets])
+                    used = max([used, *[t.id for t in piece.tuplets]])
                     where = _Where(bar=index, voice=voice, onset=at)
                     events += names.events(span, where, piece.value, brackets, piece.length)
                     at += piece.length
             tuplets += used
     events.sort(key=lambda e: (e.bar, e.onset, not e.grace, e.voice))
     moved = tuple(_moved(d, move, starts) for d in passage.directions if _inside(d, move, bars))
-    made = replace(passage, bars=bars, events=tuple(events), directions=moved)
-    return names.reslurred(_whole_rests(made))
+    return names.reslurred(replace(passage, bars=bars, events=_whole_rests(events, bars), directions=moved))
 
 
 @lru_cache(maxsize=512)
 def _written(
-    lengths: tuple[tuple[Fraction, bool], ...], metre: Metre, offset: Fraction
+    lengths: tuple[tuple[tuple[int, int], bool], ...], metre: Metre, offset: Fraction
 ) -> tuple[tuple[Piece, ...], ...]:
-    """What `write` says, remembered: many bars of a line have the same rhythm."""
-    return write(lengths, metre, offset=offset)
+    """What `write` says of lengths as numerator and denominator, remembered: many bars of a line have the same rhythm.
+
+    Two whole numbers are looked up in a sixth of the time that a fraction takes.
+    """
+    return write([(Fraction(*length), rest) for length, rest in lengths], metre, offset=offset)
 
 
 def _inside_bar(row: tuple[Span, ...], ends: list[Fraction], bar: Bar) -> list[Span]:
@@ -163,26 +177,26 @@ class _Names:
         """One written piece of a span, with its grace notes where it is the first."""
         if span is None:
             name = self._fresh(f"rest-{where.voice}")
-            return [replace(_event(name, where, value, tuplets, length), space=where.voice > 1)]
+            return [_event(name, where, value, tuplets, length, space=where.voice > 1)]
         first = span.start == where.onset
         name = span.event.id
         if name in self.used or not first:
             name = self._fresh(name)
         self.used.add(name)
         ends = where.onset + length == span.end
-        notes = tuple(self._note(note, first=first, ends=ends) for note in span.notes)
-        marks = tuple(m for m in span.event.marks if (ends if m == "fermata" else first))
-        graces = [replace(g, bar=where.bar, onset=where.onset) for g in span.graces] if first else []
-        made = replace(_event(name, where, value, tuplets, length), notes=notes, marks=marks, space=span.space)
+        notes = tuple([self._note(note, first=first, ends=ends) for note in span.notes])
+        marks = tuple([m for m in span.event.marks if (ends if m == "fermata" else first)])
+        graces = [altered(g, bar=where.bar, onset=where.onset) for g in span.graces] if first else []
+        made = _event(name, where, value, tuplets, length, notes=notes, marks=marks, space=span.space)
         return [*graces, made]
 
     def _note(self, note: Note, *, first: bool, ends: bool) -> Note:
         if first:
             self.last[note.id] = note.id
-            return note if ends else replace(note, tied_on=True)
+            return note if ends else altered(note, tied_on=True)
         name = self._fresh(note.id)
         self.last[note.id] = name
-        return replace(
+        return altered(
             note,
             id=name,
             tied_back=True,
@@ -200,21 +214,40 @@ class _Names:
             return self.last.get(head, head)
 
         def mended(note: Note) -> Note:
-            return replace(note, slurred_from=now(note.slurred_from)) if note.slurred_from else note
+            return altered(note, slurred_from=now(note.slurred_from)) if note.slurred_from else note
 
         present = {note.id for note in passage.notes}
         events = tuple(
-            replace(e, notes=tuple(mended(n) for n in e.notes)) if any(n.slurred_from for n in e.notes) else e
+            altered(e, notes=tuple([mended(n) for n in e.notes])) if any(n.slurred_from for n in e.notes) else e
             for e in passage.events
         )
         curves = (replace(s, start=self.heads.get(s.start, s.start), stop=now(s.stop)) for s in passage.slurs)
         slurs = tuple(s for s in curves if s.start in present and s.stop in present)
-        return replace(passage, events=events, slurs=slurs)
+        return altered(passage, events=events, slurs=slurs)
 
 
-def _event(name: str, where: _Where, value: Value, tuplets: tuple[Tuplet, ...], length: Fraction) -> Event:
+def _event(
+    name: str,
+    where: _Where,
+    value: Value,
+    tuplets: tuple[Tuplet, ...],
+    length: Fraction,
+    *,
+    notes: tuple[Note, ...] = (),
+    marks: tuple[str, ...] = (),
+    space: bool,
+) -> Event:
     return Event(
-        id=name, bar=where.bar, voice=where.voice, onset=where.onset, duration=length, value=value, tuplets=tuplets
+        id=name,
+        bar=where.bar,
+        voice=where.voice,
+        onset=where.onset,
+        duration=length,
+        value=value,
+        tuplets=tuplets,
+        notes=notes,
+        marks=marks,
+        space=space,
     )
 
 
@@ -238,21 +271,20 @@ def _rests(start: Fraction, end: Fraction, bar: Bar) -> list[tuple[Fraction, Fra
     return [(start, cut, None), (cut, end, None)] if start < cut < end else [(start, end, None)]
 
 
-def _whole_rests(passage: Passage) -> Passage:
-    """A bar in which a voice only rests gets one rest for the whole bar, as is usual."""
+def _whole_rests(events: list[Event], bars: tuple[Bar, ...]) -> tuple[Event, ...]:
+    """The events, but a bar in which a voice only rests gets one rest for the whole bar, as is usual."""
     rows: dict[tuple[int, int], list[Event]] = {}
-    for event in passage.events:
+    for event in events:
         rows.setdefault((event.bar, event.voice), []).append(event)
     drop: set[str] = set()
     swap: dict[str, Event] = {}
     for (index, _), row in rows.items():
-        bar = passage.bars[index]
+        bar = bars[index]
         if any(e.notes or e.space or e.grace for e in row) or bar.length != bar.metre.length:
             continue
         swap[row[0].id] = replace(row[0], duration=bar.length, value=Value(kind=1), tuplets=(), bar_rest=True)
         drop |= {e.id for e in row[1:]}
-    events = tuple(swap.get(e.id, e) for e in passage.events if e.id not in drop)
-    return replace(passage, events=events)
+    return tuple(swap.get(e.id, e) for e in events if e.id not in drop)
 
 
 def _inside(direction: Direction, move: TimeMap, bars: tuple[Bar, ...]) -> bool:

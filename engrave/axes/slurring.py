@@ -15,7 +15,7 @@ from fractions import Fraction
 from engrave.axes.mending import playable
 from engrave.axes.moments import moments
 from engrave.axes.setting import Change, decline
-from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, with_notes
+from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, altered, with_notes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +90,7 @@ def _busy(passage: Passage) -> Callable[[int, Fraction, Fraction], bool]:
 def slurred(variation: Variation, chosen: list[Link]) -> Variation:
     """`variation` with these links slurred besides those it has."""
     changed = {
-        link.note.id: replace(link.note, slurred_from=link.before.id, stroke=None, slide=False) for link in chosen
+        link.note.id: altered(link.note, slurred_from=link.before.id, stroke=None, slide=False) for link in chosen
     }
     return replace(variation, passage=with_notes(variation.passage, changed))
 
@@ -107,7 +107,7 @@ def slurring(choose: Choose, empty: str) -> Change:
 
 def none(variation: Variation) -> Variation:
     """Every note plucked."""
-    changed = {n.id: replace(n, slurred_from="", slide=False) for n in variation.passage.notes if n.slurred_from}
+    changed = {n.id: altered(n, slurred_from="", slide=False) for n in variation.passage.notes if n.slurred_from}
     return replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
 
 

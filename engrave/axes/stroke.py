@@ -12,8 +12,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from engrave.axes.moments import Moment, Sound, melody, moments, sounding_end, upper_voice
+from engrave.axes.plucking import stroke_of
 from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, no_pattern, noted, place_of, unchanged
-from engrave.model import Declined, Note, Variation, with_notes
+from engrave.model import Declined, Note, Variation, altered, with_notes
 
 AXIS = "stroke"
 
@@ -78,7 +79,7 @@ def rest_where(wanted: Wanted, strict: bool = False) -> Change:
                     else:
                         bent += 1
                 if kind != note.stroke.kind:
-                    changed[note.id] = replace(note, stroke=replace(note.stroke, kind=kind))
+                    changed[note.id] = altered(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
             return decline("no note can be a rest stroke: the string to come to rest on is missing or still sounds")
         made = replace(variation, passage=with_notes(variation.passage, changed))
@@ -92,7 +93,7 @@ def rest_where(wanted: Wanted, strict: bool = False) -> Change:
 
 def _free(variation: Variation) -> Variation:
     changed = {
-        n.id: replace(n, stroke=replace(n.stroke, kind="free"))
+        n.id: altered(n, stroke=stroke_of(n.stroke.finger, "free"))
         for n in variation.passage.notes
         if n.stroke and n.stroke.kind != "free"
     }

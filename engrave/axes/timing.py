@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -11,7 +12,7 @@ from engrave.axes.mending import mended
 from engrave.axes.moments import upper_voice
 from engrave.axes.retiming import Span, TimeMap, rewritten, spans
 from engrave.axes.setting import Change, decline
-from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation
+from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, altered
 
 HALF, WHOLE = Fraction(1, 2), Fraction(1)
 LONG_SHORT = (Fraction(3, 2), Fraction(1, 2))
@@ -34,8 +35,9 @@ def line_of(passage: Passage) -> tuple[Span, ...]:
 
 def unit(passage: Passage) -> Fraction | None:
     """The commonest length of the upper voice's notes, ties joined; of equally common ones the shortest."""
-    lengths = [s.end - s.start for s in line_of(passage)]
-    return min(sorted(set(lengths)), key=lambda length: -lengths.count(length), default=None)
+    lengths = Counter([(s.end - s.start).as_integer_ratio() for s in line_of(passage)])
+    common = {Fraction(*length): often for length, often in lengths.items()}
+    return min(common, key=lambda length: (-common[length], length), default=None)
 
 
 def redone(
@@ -55,11 +57,14 @@ def redone(
 def mapped(variation: Variation, move: TimeMap, bars: tuple[Bar, ...]) -> Variation | Declined:
     """Every voice moved by one map of time into `bars`."""
     voices = {
-        voice: tuple(replace(s, start=move(s.start), end=move(s.end)) for s in spans(variation.passage, voice))
+        voice: tuple([altered(s, start=move(s.start), end=move(s.end)) for s in spans(variation.passage, voice)])
         for voice in variation.passage.voices
     }
     end = bars[-1].end
-    voices = {v: tuple(replace(s, end=min(s.end, end)) for s in row if s.start < end) for v, row in voices.items()}
+    voices = {
+        v: tuple([s if s.end <= end else altered(s, end=end) for s in row if s.start < end])
+        for v, row in voices.items()
+    }
     return redone(variation, voices, bars, move)
 
 
@@ -82,26 +87,26 @@ def uneven(lengths: tuple[Fraction, ...]) -> Change:
                 points.append((span.end, at))
         if not found:
             return decline(f"no {len(lengths)} equal notes follow each other from where such a group starts in the bar")
-        return mapped(variation, piecewise(_rising(points)), passage.bars)
+        return mapped(variation, piecewise(points), passage.bars)
 
     return change
 
 
-def _rising(points: list[tuple[Fraction, Fraction]]) -> list[tuple[Fraction, Fraction]]:
-    return sorted(set(points))
-
-
 def _groups(passage: Passage, length: Fraction, size: int) -> list[tuple[Span, ...]]:
     line = line_of(passage)
+    equal = [s.end - s.start == length for s in line]
+    whole = length * size
     found: list[tuple[Span, ...]] = []
     index = 0
     while index + size <= len(line):
         group = line[index : index + size]
         bar = passage.bars[group[0].event.bar]
-        placed = (group[0].start - bar.onset + bar.offset) % (length * size) == 0
-        equal = all(s.end - s.start == length for s in group)
-        follows = all(a.end == b.start for a, b in pairwise(group))
-        if placed and equal and follows and group[-1].end <= bar.end:
+        if (
+            all(equal[index : index + size])
+            and not (group[0].start - bar.onset + bar.offset) % whole
+            and all(a.end == b.start for a, b in pairwise(group))
+            and group[-1].end <= bar.end
+        ):
             found.append(group)
             index += size
         else:
@@ -131,7 +136,7 @@ def bursts(size: int, start: int) -> Change:
             stop = -(-least // beat) * beat - offset
             points += [(span.start, begin), (span.end, stop)]
             gained = stop - span.end
-        return _into_new_bars(variation, piecewise(_rising(points)))
+        return _into_new_bars(variation, piecewise(points))
 
     return change
 
@@ -210,10 +215,10 @@ def stopped(variation: Variation) -> Variation | Declined:
     if not any(short(event) for event in passage.events):
         return decline(NO_NOTES)
     events = tuple(
-        replace(e, marks=tuple(m for m in MARKS if m in e.marks or m == "staccato")) if short(e) else e
+        altered(e, marks=tuple(m for m in MARKS if m in e.marks or m == "staccato")) if short(e) else e
         for e in passage.events
     )
-    return replace(variation, passage=replace(passage, events=events))
+    return replace(variation, passage=altered(passage, events=events))
 
 
 def planting(variation: Variation) -> Variation | Declined:

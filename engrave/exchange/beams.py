@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
-from itertools import accumulate
+from itertools import accumulate, cycle
 
 from engrave.model import Bar, Event
 
@@ -18,12 +17,20 @@ def beams(events: Sequence[Event], bar: Bar) -> dict[str, tuple[str, ...]]:
     flag, and grace notes are beamed among themselves.
     """
     made: dict[str, tuple[str, ...]] = {}
-    borders = list(accumulate(bar.metre.groups))
+    # the ends of the metre's groups, one after another, as far as the events go
+    borders = accumulate(cycle(bar.metre.groups), initial=bar.onset - bar.offset)
+    next(borders)
+    border = next(borders)
     group: list[Event] = []
     place: object = None
     for event in events:
-        here = _place(event, bar, borders)
-        if group and (here != place or not _flags(event) or not event.notes):
+        # what notes under one beam share
+        here: object = ("grace", event.onset)
+        if not event.grace:
+            while event.onset >= border:
+                border = next(borders)
+            here = border
+        if group and ((here is not place and here != place) or not _flags(event) or not event.notes):
             made |= _beamed(group)
             group = []
         if event.notes and _flags(event):
@@ -34,15 +41,6 @@ def beams(events: Sequence[Event], bar: Bar) -> dict[str, tuple[str, ...]]:
 
 def _flags(event: Event) -> int:
     return _FLAGS.get(event.value.kind, 0)
-
-
-def _place(event: Event, bar: Bar, borders: Sequence[Fraction]) -> tuple[object, ...]:
-    """What notes under one beam share."""
-    if event.grace:
-        return ("grace", event.onset)
-    at = event.onset - bar.onset + bar.offset
-    whole, at = divmod(at, bar.metre.length)
-    return (whole, sum(1 for border in borders if border <= at))
 
 
 def _beamed(group: Sequence[Event]) -> dict[str, tuple[str, ...]]:

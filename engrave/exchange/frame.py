@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.etree.ElementTree import Element
 
-from engrave.exchange.tree import add
+from engrave.exchange.tree import Element, add, add_text, leaf
 from engrave.model import Bar, Instrument, Variation
 
 _STYLES = {"double": "light-light", "final": "light-heavy", "dashed": "dashed", "dotted": "dotted", "invisible": "none"}
@@ -30,32 +29,32 @@ def part_list(root: Element, variations: Sequence[Variation], software: str) -> 
     """Titles, names and the one part."""
     passage = variations[0].passage
     if passage.title:
-        add(add(root, "work"), "work-title", passage.title)
+        add_text(add(root, "work"), "work-title", passage.title)
     heading = variations[0].title if len(variations) == 1 else ""
     if heading:
-        add(root, "movement-title", heading)
+        add_text(root, "movement-title", heading)
     identification = Element("identification")
     if passage.composer:
-        add(identification, "creator", passage.composer, type="composer")
+        add_text(identification, "creator", passage.composer, type="composer")
     if passage.rights:
-        add(identification, "rights", passage.rights)
-    add(add(identification, "encoding"), "software", software)
+        add_text(identification, "rights", passage.rights)
+    add_text(add(identification, "encoding"), "software", software)
     if passage.source:
         cut = f", bars {passage.cut}" if passage.cut else ""
-        add(identification, "source", f"{passage.source}{cut}")
+        add_text(identification, "source", f"{passage.source}{cut}")
     strings = variations[0].instrument.strings
     misc = add(identification, "miscellaneous")
-    add(misc, "miscellaneous-field", " ".join(map(str, reversed(strings))), name="tuning")
+    add_text(misc, "miscellaneous-field", " ".join(map(str, reversed(strings))), name="tuning")
     for name, text in (("purpose", variations[0].purpose), ("cue", variations[0].cue)):
         if text and len(variations) == 1:
-            add(misc, "miscellaneous-field", text, name=name)
+            add_text(misc, "miscellaneous-field", text, name=name)
     root.append(identification)
     part = add(add(root, "part-list"), "score-part", id="P1")
-    add(part, "part-name", "Guitar")
-    add(add(part, "score-instrument", id="P1-I1"), "instrument-name", "Guitar")
+    add_text(part, "part-name", "Guitar")
+    add_text(add(part, "score-instrument", id="P1-I1"), "instrument-name", "Guitar")
     midi = add(part, "midi-instrument", id="P1-I1")
-    add(midi, "midi-channel", 1)
-    add(midi, "midi-program", NYLON)
+    add_text(midi, "midi-channel", 1)
+    add_text(midi, "midi-program", NYLON)
 
 
 def attributes(bar: Bar, before: Bar | None) -> Element:
@@ -63,31 +62,29 @@ def attributes(bar: Bar, before: Bar | None) -> Element:
     made = Element("attributes")
     if before is None or bar.key != before.key:
         key = add(made, "key")
-        add(key, "fifths", bar.key.fifths)
+        add_text(key, "fifths", bar.key.fifths)
         if bar.key.mode:
-            add(key, "mode", bar.key.mode)
+            add_text(key, "mode", bar.key.mode)
     if before is None or bar.metre != before.metre:
         time = add(made, "time", **({"symbol": bar.metre.sign} if bar.metre.sign else {}))
-        add(time, "beats", "+".join(map(str, bar.metre.beats)))
-        add(time, "beat-type", bar.metre.unit)
+        add_text(time, "beats", "+".join(map(str, bar.metre.beats)))
+        add_text(time, "beat-type", bar.metre.unit)
     return made
 
 
 def begin(made: Element, instrument: Instrument, *, divisions: int, tab: bool, exact: bool) -> None:
     """Add what the attributes of a first bar hold besides: divisions before the key, then clefs, strings and capo."""
-    first = Element("divisions")
-    first.text = str(divisions)
-    made.insert(0, first)
+    made.insert(0, leaf("divisions", "divisions", str(divisions)))
     if tab:
-        add(made, "staves", 2)
+        add_text(made, "staves", 2)
     clef = add(made, "clef", **({"number": 1} if tab else {}))
-    add(clef, "sign", "G")
-    add(clef, "line", 2)
-    add(clef, "clef-octave-change", -1)
+    add_text(clef, "sign", "G")
+    add_text(clef, "line", 2)
+    add_text(clef, "clef-octave-change", -1)
     if tab:
         clef = add(made, "clef", number=2)
-        add(clef, "sign", "TAB")
-        add(clef, "line", 5)
+        add_text(clef, "sign", "TAB")
+        add_text(clef, "line", 5)
     if tab or exact or instrument.capo:
         _strings(made, instrument, tab=tab, tuned=tab or exact)
 
@@ -96,15 +93,15 @@ def _strings(made: Element, instrument: Instrument, *, tab: bool, tuned: bool) -
     """Open strings (line 1 is the lowest) and capo."""
     details = add(made, "staff-details", **({"number": 2} if tab else {}))
     if tab:
-        add(details, "staff-lines", len(instrument.strings))
+        add_text(details, "staff-lines", len(instrument.strings))
     for line, pitch in enumerate(reversed(instrument.strings) if tuned else (), start=1):
         tuning = add(details, "staff-tuning", line=line)
-        add(tuning, "tuning-step", pitch.step)
+        add_text(tuning, "tuning-step", pitch.step)
         if pitch.alter:
-            add(tuning, "tuning-alter", pitch.alter)
-        add(tuning, "tuning-octave", pitch.octave)
+            add_text(tuning, "tuning-alter", pitch.alter)
+        add_text(tuning, "tuning-octave", pitch.octave)
     if instrument.capo:
-        add(details, "capo", instrument.capo)
+        add_text(details, "capo", instrument.capo)
 
 
 def endings(bars: Sequence[Bar]) -> list[Volta]:
@@ -124,7 +121,7 @@ def left_line(measure: Element, bar: Bar, volta: Volta) -> None:
         return
     line = add(measure, "barline", location="left")
     if bar.repeat_start:
-        add(line, "bar-style", "heavy-light")
+        add_text(line, "bar-style", "heavy-light")
     if volta.starts:
         _ending(line, volta, "start")
     if bar.repeat_start:
@@ -138,7 +135,7 @@ def right_line(measure: Element, bar: Bar, volta: Volta) -> None:
         return
     line = add(measure, "barline", location="right")
     if style:
-        add(line, "bar-style", style)
+        add_text(line, "bar-style", style)
     if volta.stops:
         _ending(line, volta, "stop" if bar.repeat_end or bar.barline == "final" else "discontinue")
     if bar.repeat_end:
@@ -147,5 +144,5 @@ def right_line(measure: Element, bar: Bar, volta: Volta) -> None:
 
 def _ending(line: Element, volta: Volta, kind: str) -> None:
     number = volta.label if _NUMBERS.match(volta.label) else "1"
-    text = volta.label if kind == "start" and number != volta.label else None
-    add(line, "ending", text, number=number, type=kind)
+    text = volta.label if kind == "start" and number != volta.label else ""
+    add_text(line, "ending", text, number=number, type=kind)

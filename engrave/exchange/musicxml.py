@@ -14,14 +14,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from math import lcm
-from xml.etree.ElementTree import Element, indent, tostring
 
 from engrave.exchange.beams import beams
 from engrave.exchange.curves import TABLATURE, ends
 from engrave.exchange.frame import attributes, begin, endings, left_line, part_list, right_line
 from engrave.exchange.notes import Writer, accidentals, brackets, event_notes, on_tab, tab_notes
 from engrave.exchange.signs import Sign, direction, signs
-from engrave.exchange.tree import add, written
+from engrave.exchange.tree import Element, add, add_text, written
 from engrave.model import PLUCKING, Bar, Event, Variation
 
 LETTERS = ("c", "e", "x", "o", "q", "s", "ch")
@@ -74,14 +73,15 @@ def musicxml(
         raise ValueError("there is no variation to write")
     if little not in LETTERS:
         raise ValueError(f"the little finger's letter {little!r} is not one of {' '.join(LETTERS)}")
-    root = Element("score-partwise", {"version": "4.0"})
+    root = Element("score-partwise", version="4.0")
     part_list(root, many, software)
     add(root, "part", id="P1")
     manner = _Manner(tab=tab, exact=exact, letters=_letters(little), single=len(many) == 1)
     if bars is None:
         bars = [_written_bars(variation, manner, before) for variation, before in following(many)]
-    start, end = written(root).split(b'<part id="P1" />')
-    return b"\n    ".join((start + b'<part id="P1">', *(music.encode() for music in bars))) + b"\n  </part>" + end
+    start, end = written(root).split('<part id="P1" />')
+    music = "\n    ".join([start + '<part id="P1">', *bars])
+    return f'<?xml version="1.0" encoding="UTF-8"?>\n{music}\n  </part>{end}\n'.encode()
 
 
 def bars_after(little: str, following: tuple[Variation, int]) -> str:
@@ -103,8 +103,7 @@ def _letters(little: str) -> dict[str, str]:
 def _written_bars(variation: Variation, manner: _Manner, before: int) -> str:
     part = Element("part")
     _variation(part, variation, manner, before=before)
-    indent(part, level=1)
-    return "\n    ".join(tostring(measure, encoding="unicode").rstrip() for measure in part)
+    return "\n    ".join([written(measure, level=2) for measure in part if isinstance(measure, Element)])
 
 
 def mxl(
@@ -206,4 +205,4 @@ def _bar(
 
 
 def _jump(measure: Element, tag: str, length: Fraction, writer: Writer) -> None:
-    add(add(measure, tag), "duration", writer.duration(length))
+    add_text(add(measure, tag), "duration", writer.duration(length))

@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from xml.etree.ElementTree import Element
 
 from engrave.exchange.curves import End
-from engrave.exchange.tree import add
+from engrave.exchange.tree import Element, add, add_text
 from engrave.model import Event, Key, Note, Tuplet, Value
 from engrave.model.rhythm import single
 
@@ -59,8 +58,10 @@ class Writer:
     """plucking finger → the letter that is printed for it"""
 
     def duration(self, length: Fraction) -> int:
-        """`length` quarters in divisions."""
-        return int(length * self.divisions)
+        """`length` quarters in divisions, from 0 up; what is left of one is dropped."""
+        # whole numbers: a tenth of what the product of a fraction takes, which every note asks for
+        numerator, denominator = length.as_integer_ratio()
+        return numerator * self.divisions // denominator
 
 
 def accidentals(events: Sequence[Event], key: Key) -> dict[str, int]:
@@ -112,21 +113,21 @@ def event_notes(
         made = add(measure, "note", **hidden)
         _begin(made, event, note, chord=index > 0)
         if not event.grace:
-            add(made, "duration", writer.duration(event.duration))
+            add_text(made, "duration", writer.duration(event.duration))
         _ties(made, note)
-        add(made, "voice", event.voice)
+        add_text(made, "voice", event.voice)
         _value(made, event)
         if note is not None and note.id in signs:
-            add(made, "accidental", _ACCIDENTALS[signs[note.id]])
+            add_text(made, "accidental", _ACCIDENTALS[signs[note.id]])
         _ratio(made, event.tuplets)
         if stem and note is not None:
-            add(made, "stem", stem)
+            add_text(made, "stem", stem)
         if note is not None and note.muted:
-            add(made, "notehead", "x")
+            add_text(made, "notehead", "x")
         if staff is not None:
-            add(made, "staff", staff)
+            add_text(made, "staff", staff)
         for level, kind in enumerate(beams if index == 0 else (), start=1):
-            add(made, "beam", kind, number=level)
+            add_text(made, "beam", kind, number=level)
         _notations(made, event, note, writer, first=index == 0)
 
 
@@ -139,22 +140,22 @@ def tab_notes(measure: Element, event: Event, writer: Writer, *, voice: int) -> 
     if not struck:
         if not event.grace:
             made = add(measure, "forward")
-            add(made, "duration", writer.duration(event.duration))
-            add(made, "voice", voice)
-            add(made, "staff", 2)
+            add_text(made, "duration", writer.duration(event.duration))
+            add_text(made, "voice", voice)
+            add_text(made, "staff", 2)
         return
     for index, note in enumerate(struck):
         made = add(measure, "note")
         _begin(made, event, note, chord=index > 0)
         if not event.grace:
-            add(made, "duration", writer.duration(event.duration))
-        add(made, "voice", voice)
+            add_text(made, "duration", writer.duration(event.duration))
+        add_text(made, "voice", voice)
         _value(made, event)
         _ratio(made, event.tuplets)
-        add(made, "stem", "none")
+        add_text(made, "stem", "none")
         if note.muted:
-            add(made, "notehead", "x")
-        add(made, "staff", 2)
+            add_text(made, "notehead", "x")
+        add_text(made, "staff", 2)
         notations = add(made, "notations")
         for end in writer.tab_ends.get(note.id, ()):
             if end.kind in ("slur", "slide"):
@@ -172,10 +173,10 @@ def _begin(made: Element, event: Event, note: Note | None, *, chord: bool) -> No
         add(made, "rest", **({"measure": "yes"} if event.bar_rest else {}))
         return
     pitch = add(made, "pitch")
-    add(pitch, "step", note.pitch.step)
+    add_text(pitch, "step", note.pitch.step)
     if note.pitch.alter:
-        add(pitch, "alter", note.pitch.alter)
-    add(pitch, "octave", note.pitch.octave)
+        add_text(pitch, "alter", note.pitch.alter)
+    add_text(pitch, "octave", note.pitch.octave)
 
 
 def _ties(made: Element, note: Note | None) -> None:
@@ -188,7 +189,7 @@ def _ties(made: Element, note: Note | None) -> None:
 def _value(made: Element, event: Event) -> None:
     if event.bar_rest:
         return
-    add(made, "type", _TYPES[event.value.kind])
+    add_text(made, "type", _TYPES[event.value.kind])
     for _ in range(event.value.dots):
         add(made, "dot")
 
@@ -201,8 +202,8 @@ def _ratio(made: Element, tuplets: tuple[Tuplet, ...]) -> None:
     for over in tuplets:
         actual, normal = actual * over.actual, normal * over.normal
     changed = add(made, "time-modification")
-    add(changed, "actual-notes", actual)
-    add(changed, "normal-notes", normal)
+    add_text(changed, "actual-notes", actual)
+    add_text(changed, "normal-notes", normal)
 
 
 def _notations(made: Element, event: Event, note: Note | None, writer: Writer, *, first: bool) -> None:
@@ -246,9 +247,9 @@ def _tuplets(notations: Element, event: Event, writer: Writer) -> None:
             made = add(notations, "tuplet", type="start", number=number, bracket="yes")
             for tag, count in (("tuplet-actual", over.actual), ("tuplet-normal", over.normal)):
                 part = add(made, tag)
-                add(part, "tuplet-number", count)
+                add_text(part, "tuplet-number", count)
                 if bracket.unit is not None:
-                    add(part, "tuplet-type", _TYPES[bracket.unit.kind])
+                    add_text(part, "tuplet-type", _TYPES[bracket.unit.kind])
                     for _ in range(bracket.unit.dots):
                         add(part, "tuplet-dot")
     for number, over in reversed(numbered):
@@ -259,29 +260,29 @@ def _tuplets(notations: Element, event: Event, writer: Writer) -> None:
 def _technique(technical: Element, ends: tuple[End, ...]) -> None:
     for end in ends:
         if end.kind in ("hammer-on", "pull-off"):
-            add(technical, end.kind, end.text, type=end.type, number=end.number)
+            add_text(technical, end.kind, end.text, type=end.type, number=end.number)
 
 
 def _hands(technical: Element, note: Note, writer: Writer) -> None:
     """Fretting digit, plucking letter, string, fret and stroke kind."""
     finger = note.placement.finger if note.placement is not None else note.given.finger
     if finger is not None and not note.tied_back and not note.muted:
-        add(technical, "open-string") if finger == 0 else add(technical, "fingering", finger)
+        add(technical, "open-string") if finger == 0 else add_text(technical, "fingering", finger)
     pluck = note.stroke.finger if note.stroke is not None else note.given.pluck
     if pluck and not note.tied_back:
-        add(technical, "pluck", writer.letters.get(pluck, pluck))
+        add_text(technical, "pluck", writer.letters.get(pluck, pluck))
     _place(technical, note)
     kind = note.stroke.kind if note.stroke is not None else note.given.stroke
     if kind == "rest" and not note.tied_back:
-        add(technical, "other-technical", "rest stroke")
+        add_text(technical, "other-technical", "rest stroke")
 
 
 def _place(technical: Element, note: Note) -> None:
     string, fret = place_of(note)
     if string is not None:
-        add(technical, "string", string)
+        add_text(technical, "string", string)
     if fret is not None:
-        add(technical, "fret", fret)
+        add_text(technical, "fret", fret)
 
 
 def on_tab(note: Note) -> bool:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from xml.etree.ElementTree import Element
 
-from engrave.exchange.tree import add
+from engrave.exchange.tree import Element, add, add_text
 from engrave.instruments import find_instrument
 from engrave.model import Instrument, Passage, Variation
 from engrave.model.wording import numeral
@@ -144,21 +143,21 @@ def direction(measure: Element, sign: Sign, *, staff: int | None, offset: int = 
     made = add(measure, "direction", placement="above")
     if sign.words:
         style = {"font_weight": "bold"} if sign.strong or sign.tempo is not None else {}
-        add(add(made, "direction-type"), "words", sign.words, **style)
+        add_text(add(made, "direction-type"), "words", sign.words, **style)
     if sign.line:
         add(add(made, "direction-type"), "dashes", type=sign.line, number=1)
     if sign.beat is not None and sign.tempo is not None:
         unit, dots = sign.beat
         mark = add(add(made, "direction-type"), "metronome")
-        add(mark, "beat-unit", _UNITS[unit])
+        add_text(mark, "beat-unit", _UNITS[unit])
         for _ in range(dots):
             add(mark, "beat-unit-dot")
         length = Fraction(4, unit) * (Fraction(3, 2) if dots else 1)
-        add(mark, "per-minute", decimal(sign.tempo / length))
+        add_text(mark, "per-minute", decimal(sign.tempo / length))
     if offset:
-        add(made, "offset", offset)
+        add_text(made, "offset", offset)
     if staff is not None:
-        add(made, "staff", staff)
+        add_text(made, "staff", staff)
     if sign.tempo is not None:
         add(made, "sound", tempo=decimal(sign.tempo))
 

@@ -59,13 +59,14 @@ class _Grip:
 def hand_figures(variation: Variation, *, tempo: Fraction | None = None) -> HandFigures:
     """The figures of a fingering. `tempo` in quarters a minute; without one, the passage's; without both, no time."""
     passage, instrument = variation.passage, variation.instrument
-    grips = _grips(passage)
+    tones = tones_of(passage)
+    grips = _grips(passage, tones)
     struck = [p for grip in grips for p in grip.struck]
     fretted = [p.position for p in struck if p.fret]
     steps = [(a, b) for a, b in pairwise(fretted) if a != b]
     reach, reach_at, stretches = _reach(variation, grips)
     speed = tempo or passage.tempo
-    let_go, let_go_at = _let_go(passage, speed) if speed else (None, None)
+    let_go, let_go_at = _let_go(passage, tones, speed) if speed else (None, None)
     tops = [grip.struck[-1].string for grip in grips]
     return HandFigures(
         shifts=len(steps),
@@ -91,8 +92,7 @@ def _placements(passage: Passage) -> dict[str, Placement]:
     return {note.id: note.placement for note in passage.notes if note.placement}
 
 
-def _grips(passage: Passage) -> list[_Grip]:
-    tones = tones_of(passage)
+def _grips(passage: Passage, tones: tuple[Tone, ...]) -> list[_Grip]:
     where = _placements(passage)
 
     def of(indices: tuple[int, ...]) -> tuple[Placement, ...]:
@@ -133,12 +133,12 @@ def _span(variation: Variation, a: Placement, b: Placement) -> tuple[float, floa
     return mm, variation.hand.comfortable[low, high]
 
 
-def _let_go(passage: Passage, tempo: Fraction) -> tuple[float | None, Place | None]:
+def _let_go(passage: Passage, tones: tuple[Tone, ...], tempo: Fraction) -> tuple[float | None, Place | None]:
     where = _placements(passage)
     slurred = {note.id for note in passage.notes if note.slurred_from}
     last: dict[int, Tone] = {}
     shortest: tuple[float, Place] | None = None
-    for tone in tones_of(passage):
+    for tone in tones:
         placed = where[tone.ids[0]]
         before = last.get(placed.string)
         if placed.fret == 0 and before and where[before.ids[0]].fret and tone.ids[0] not in slurred:

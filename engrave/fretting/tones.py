@@ -91,9 +91,10 @@ def tones_of(passage: Passage) -> tuple[Tone, ...]:
 
 def settled(made: list[Tone]) -> tuple[Tone, ...]:
     """Tones in order, unisons merged, and each handed on where its pitch is struck again."""
-    merged: dict[tuple[Fraction, int, int], Tone] = {}
+    # a time as two whole numbers is a key for a sixth of what it is as a fraction
+    merged: dict[tuple[tuple[int, int], int, int], Tone] = {}
     for tone in made:
-        key = (tone.onset, tone.order, tone.midi)
+        key = (tone.onset.as_integer_ratio(), tone.order, tone.midi)
         if key in merged:
             old = merged[key]
             tone = replace(  # noqa: PLW2901 the merged tone takes its place

@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from engrave.model.altering import altered
     from engrave.model.errors import EngraveError, Fault, Place, PlanError, PressError, ReadError, UnplayableError
     from engrave.model.hands import PLUCKING, Hand, Placement, Stroke
     from engrave.model.instrument import Instrument
@@ -93,10 +94,11 @@ __all__ = [
     "Variation",
     "Visit",
     "Week",
+    "altered",
     "with_notes",
 ]
 
-_MODULES = ("errors", "pitch", "hands", "instrument", "passage", "plan", "plate", "study")
+_MODULES = ("errors", "altering", "pitch", "hands", "instrument", "passage", "plan", "plate", "study")
 """where a name may come from, the errors first"""
 
 

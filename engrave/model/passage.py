@@ -10,10 +10,13 @@ worked out.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
+from math import lcm
+from operator import is_
 
+from engrave.model.altering import altered
 from engrave.model.errors import Place
 from engrave.model.hands import Placement, Stroke
 from engrave.model.pitch import Key, Pitch
@@ -128,6 +131,11 @@ class Value:
 
 
 @cache
+def _share(normal: int, actual: int) -> Fraction:
+    return Fraction(normal, actual)
+
+
+@cache
 def _quarters(kind: int, dots: int) -> Fraction:
     """Every event checks its length when it is made; a table of the few values there are spares half of that time."""
     base = Fraction(4, kind) if kind else Fraction(8)
@@ -203,7 +211,7 @@ class Event:
     def __post_init__(self) -> None:
         if self.grace and self.duration:
             raise ValueError(f"{self.id}: a grace note takes no time, this one {self.duration}")
-        if not self.grace and not self.bar_rest and self.duration != self.notated:
+        if not self.grace and not self.bar_rest and not _same(self.duration, self.notated):
             raise ValueError(f"{self.id}: lasts {self.duration} quarters but is written as {self.notated}")
         if self.space and self.notes:
             raise ValueError(f"{self.id}: a space holds no notes")
@@ -213,7 +221,7 @@ class Event:
         """Length in quarters that value and tuplets spell out."""
         length = self.value.quarters
         for t in self.tuplets:
-            length *= Fraction(t.normal, t.actual)
+            length *= _share(t.normal, t.actual)
         return length
 
     @property
@@ -299,23 +307,30 @@ class Passage:
             if bar.onset != at:
                 raise ValueError(f"bar {bar.label} starts at {bar.onset}, not where the one before it ends, {at}")
             at = bar.end
+        # times in whole parts of a quarter: a sum or a comparison of them takes a tenth of what it takes in fractions
+        times = [time for event in self.events for time in (event.onset, event.duration)]
+        parts = lcm(*{time.denominator for bar in self.bars for time in (bar.onset, bar.end)})
+        parts = lcm(parts, *{time.denominator for time in times})
         ids: set[str] = set()
-        filled: dict[tuple[int, int], Fraction] = {}
+        filled: dict[tuple[int, int], int] = {}
         for event in self.events:
+            place = (event.bar, event.voice)
             bar = self.bars[event.bar]
-            here = filled.setdefault((event.bar, event.voice), bar.onset)
-            if event.onset != here:
-                raise ValueError(
-                    f"{event.id}: bar {bar.label}, voice {event.voice}: starts at {event.onset}, not {here}"
-                )
-            filled[event.bar, event.voice] = event.end
+            here = filled.get(place)
+            if here is None:
+                here = _parts(bar.onset, parts)
+            if _parts(event.onset, parts) != here:
+                where = f"{event.id}: bar {bar.label}, voice {event.voice}"
+                raise ValueError(f"{where}: starts at {event.onset}, not {Fraction(here, parts)}")
+            filled[place] = here + _parts(event.duration, parts)
             for name in (event.id, *(note.id for note in event.notes)):
                 if name in ids:
                     raise ValueError(f"id {name} stands twice")
                 ids.add(name)
-        for (index, voice), end in filled.items():
-            if end != self.bars[index].end:
-                bar = self.bars[index]
+        for (index, voice), full in filled.items():
+            bar = self.bars[index]
+            if full != _parts(bar.end, parts):
+                end = Fraction(full, parts)
                 raise ValueError(f"bar {bar.label}, voice {voice}: filled to {end}, the bar ends at {bar.end}")
 
     @property
@@ -336,13 +351,22 @@ class Passage:
 
 
 def with_notes(passage: Passage, changed: dict[str, Note]) -> Passage:
-    """`passage` with each note whose id is a key of `changed` replaced by the value."""
-    return replace(
-        passage,
-        events=tuple(
-            replace(event, notes=tuple(changed.get(note.id, note) for note in event.notes))
-            if any(note.id in changed for note in event.notes)
-            else event
-            for event in passage.events
-        ),
-    )
+    """`passage` with each note whose id is a key of `changed` replaced by the value, which keeps that id."""
+
+    def now(event: Event) -> Event:
+        notes = tuple([changed.get(note.id, note) for note in event.notes])
+        same = all(map(is_, notes, event.notes))
+        return event if same else altered(event, notes=notes)
+
+    return altered(passage, events=tuple([now(event) for event in passage.events]))
+
+
+def _same(one: Fraction, other: Fraction) -> bool:
+    """Whether two times are equal; a quarter of what `==` takes, and every event that is made asks it."""
+    return one is other or one.as_integer_ratio() == other.as_integer_ratio()
+
+
+def _parts(time: Fraction, parts: int) -> int:
+    """A time in whole parts of a quarter, of which there are so many."""
+    numerator, denominator = time.as_integer_ratio()
+    return numerator * (parts // denominator)

@@ -38,6 +38,9 @@ GROUPS = {
     "work": "Ways of working",
 }
 """kind of atom → heading in the coverage table, in its order"""
+_PLACES = {kind: place for place, kind in enumerate(GROUPS)}
+_Key = tuple[str, tuple[str, ...]]
+"""kind and parts of an atom"""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -56,7 +59,7 @@ class Atom:
     @property
     def place(self) -> tuple[int, tuple[str, ...]]:
         """Where it stands in the coverage table."""
-        return (list(GROUPS).index(self.kind), self.parts)
+        return (_PLACES[self.kind], self.parts)
 
 
 _LABELS = {
@@ -81,39 +84,44 @@ _LABELS = {
 
 def count(variation: Variation) -> Mapping[Atom, int]:
     """How often each atom occurs in one time through, in a fixed order."""
+    # plain pairs, all at once: half of what it takes to count atoms moment by moment
+    found = Counter(_keys(variation))
+    return {Atom(*key): found[key] for key in sorted(found, key=lambda key: (_PLACES[key[0]], key[1]))}
+
+
+def _keys(variation: Variation) -> Iterator[_Key]:
+    """Every atom that occurs, as often as it does."""
     row = moments(variation.passage)
-    found: Counter[Atom] = Counter()
     for moment in row:
-        found.update(_in_moment(moment, variation))
+        yield from _in_moment(moment, variation)
     for before, after in pairwise(row):
-        found.update(_plucked(before, after, variation))
-        found.update(_timed(before, after))
+        yield from _plucked(before, after, variation)
+        yield from _timed(before, after)
     # an open string between two fretted notes does not part the fingers that stop them
     fretted = [moment for moment in row if any(s.placement.finger for s in moment.sounds)]
     for before, after in pairwise(fretted):
-        found.update(_stopped(before, after, variation))
+        yield from _stopped(before, after, variation)
     for moment in fretted:
-        found.update(_held(moment, variation))
-    found.update(_slurred(row))
-    found.update(_let_go(row))
-    return {atom: found[atom] for atom in sorted(found, key=lambda atom: atom.place)}
+        yield from _held(moment, variation)
+    yield from _slurred(row)
+    yield from _let_go(row)
 
 
-def _in_moment(moment: Moment, variation: Variation) -> Iterator[Atom]:
+def _in_moment(moment: Moment, variation: Variation) -> Iterator[_Key]:
     strokes = [s.note.stroke.finger for s in moment.sounds if s.note.stroke]
     if len(strokes) > 1:
-        yield Atom("chord", (" ".join(sorted(strokes, key=PLUCKING.index)),))
+        yield ("chord", (" ".join(sorted(strokes, key=PLUCKING.index)),))
     for sound in moment.sounds:
         place = sound.placement
         if place.finger:
-            yield Atom("finger", (str(place.finger), _side(sound, variation)))
-            yield Atom("place", (_height(place.fret),))
+            yield ("finger", (str(place.finger), _side(sound, variation)))
+            yield ("place", (_height(place.fret),))
         if place.barre:
-            yield Atom("barre", (place.barre,))
+            yield ("barre", (place.barre,))
         if sound.note.stroke:
-            yield Atom("string", (str(place.string),))
+            yield ("string", (str(place.string),))
             if "accent" in sound.event.marks or "marcato" in sound.event.marks:
-                yield Atom("accent", (sound.note.stroke.finger,))
+                yield ("accent", (sound.note.stroke.finger,))
 
 
 def _side(sound: Sound, variation: Variation) -> str:
@@ -129,7 +137,7 @@ def _leading(moment: Moment) -> Sound | None:
     return plucked[-1] if plucked else None
 
 
-def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[Atom]:
+def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[_Key]:
     """From one leading stroke to the next: the pair of fingers and the string crossing."""
     one, other = _leading(before), _leading(after)
     if one is None or other is None or one.note.stroke is None or other.note.stroke is None:
@@ -137,31 +145,31 @@ def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[At
     first, second, kind = one.note.stroke.finger, other.note.stroke.finger, other.note.stroke.kind
     sides = {_side(one, variation), _side(other, variation)}
     where = f"{sides.pop()} strings" if len(sides) == 1 else "between bass and treble"
-    yield Atom("again", (first, where, kind)) if first == second else Atom("pair", (first, second, where, kind))
+    yield ("again", (first, where, kind)) if first == second else ("pair", (first, second, where, kind))
     step = one.placement.string - other.placement.string
     if step and first != second:
         rises = PLUCKING.index(second) > PLUCKING.index(first)
         natural = "natural" if rises == (step > 0) else "awkward"
         wide = "next string" if abs(step) == 1 else "strings skipped"
-        yield Atom("crossing", (natural, "treble" if step > 0 else "bass", wide))
+        yield ("crossing", (natural, "treble" if step > 0 else "bass", wide))
 
 
-def _stopped(before: Moment, after: Moment, variation: Variation) -> Iterator[Atom]:
+def _stopped(before: Moment, after: Moment, variation: Variation) -> Iterator[_Key]:
     """From the fretted notes of one moment to those of the next: fingers, reach in one position, change of position."""
     there, here = _fretted(before), _fretted(after)
     pairs = [(a, b) for a in there for b in here if a.finger != b.finger]
     if pairs:
         a, b = pairs[-1]
-        yield Atom("fingers", (str(a.finger), str(b.finger)))
+        yield ("fingers", (str(a.finger), str(b.finger)))
     for a, b in pairs:
         if a.position == b.position:
             yield _reach(a, b, variation)
     step = here[-1].position - there[-1].position
     if step:
-        yield Atom("shift", ("step" if abs(step) <= 2 else "leap", "higher" if step > 0 else "lower"))
+        yield ("shift", ("step" if abs(step) <= 2 else "leap", "higher" if step > 0 else "lower"))
 
 
-def _held(moment: Moment, variation: Variation) -> Iterator[Atom]:
+def _held(moment: Moment, variation: Variation) -> Iterator[_Key]:
     """Reach between the fingers of one moment."""
     for a, b in combinations(_fretted(moment), 2):
         if a.finger != b.finger:
@@ -172,39 +180,39 @@ def _fretted(moment: Moment) -> list[Placement]:
     return [s.placement for s in moment.sounds if s.placement.finger]
 
 
-def _reach(a: Placement, b: Placement, variation: Variation) -> Atom:
+def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:
     low, high = sorted((a.finger, b.finger))
     span = abs(variation.instrument.mm(a.fret) - variation.instrument.mm(b.fret))
     wide = span > variation.hand.comfortable[low, high]
-    return Atom("reach", (f"between {low} and {high}, {'beyond comfort' if wide else 'within comfort'}",))
+    return ("reach", (f"between {low} and {high}, {'beyond comfort' if wide else 'within comfort'}",))
 
 
-def _timed(before: Moment, after: Moment) -> Iterator[Atom]:
+def _timed(before: Moment, after: Moment) -> Iterator[_Key]:
     """How one length follows another."""
     one = max((s.event.duration for s in before.sounds), default=0)
     other = max((s.event.duration for s in after.sounds), default=0)
     if before.grace or after.grace or not one or not other:
-        yield Atom("rhythm", ("grace note",))
+        yield ("rhythm", ("grace note",))
         return
     if one == other:
         inside = any(s.event.tuplets for s in after.sounds)
-        yield Atom("rhythm", ("even notes in a tuplet" if inside else "even notes",))
+        yield ("rhythm", ("even notes in a tuplet" if inside else "even notes",))
     else:
-        yield Atom("rhythm", ("long then short" if one > other else "short then long",))
+        yield ("rhythm", ("long then short" if one > other else "short then long",))
     gap = after.onset - before.onset
     if gap > one:
-        yield Atom("rhythm", ("a rest between notes",))
+        yield ("rhythm", ("a rest between notes",))
 
 
-def _slurred(row: tuple[Moment, ...]) -> Iterator[Atom]:
+def _slurred(row: tuple[Moment, ...]) -> Iterator[_Key]:
     finger = {s.note.id: s.placement.finger for moment in row for s in moment.sounds}
     for moment in row:
         for sound in moment.sounds:
             if sound.note.slurred_from in finger:
-                yield Atom("slur", (str(finger[sound.note.slurred_from]), str(sound.placement.finger)))
+                yield ("slur", (str(finger[sound.note.slurred_from]), str(sound.placement.finger)))
 
 
-def _let_go(row: tuple[Moment, ...]) -> Iterator[Atom]:
+def _let_go(row: tuple[Moment, ...]) -> Iterator[_Key]:
     """A fretted note whose string is plucked open next time it sounds."""
     stopped: dict[int, int] = {}
     for moment in row:
@@ -213,7 +221,7 @@ def _let_go(row: tuple[Moment, ...]) -> Iterator[Atom]:
             if sound.placement.finger:
                 stopped[string] = sound.placement.finger
             elif (finger := stopped.pop(string, 0)) and sound.plucked:
-                yield Atom("let go", (str(finger),))
+                yield ("let go", (str(finger),))
 
 
 def fits(term: Term, atom: Atom) -> bool:
