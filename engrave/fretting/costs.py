@@ -95,7 +95,7 @@ def shape_terms(block: Block, ground: Ground, climb: float) -> Iterator[Amount |
     for finger in (3, 4):
         yield Amount(f"weak_{finger}", (stopped & (fingers == finger)).sum(axis=1).astype(float))
     count = stopped.sum(axis=1)
-    high = np.maximum(block.pos - 1.0, 0) * count
+    high = height(block.pos) * count
     yield Amount("high", high)
     yield Amount("high_climb", climb * high)
     deep = stopped & ground.wound[strings] & (frets > 7)
@@ -104,6 +104,16 @@ def shape_terms(block: Block, ground: Ground, climb: float) -> Iterator[Amount |
     yield from _grip_terms(block, ground)
     if block.placed.shape[1] > 1:
         yield Cells("grip", _grips(block))
+
+
+def height(pos: Ints) -> Floats:
+    """How far up the neck positions are, in frets, those beyond the fifth counted half.
+
+    A hand that is up there already need not flee from every fret: with whole frets it went down and up again between
+    two high notes rather than cross to the next string.
+    """
+    frets = np.maximum(pos - 1.0, 0)
+    return np.minimum(frets, 4 + (frets - 4) / 2)
 
 
 def _grips(block: Block) -> Ints:
