@@ -113,7 +113,7 @@ def height(pos: Ints) -> Floats:
     two high notes rather than cross to the next string.
     """
     frets = np.maximum(pos - 1.0, 0)
-    return np.minimum(frets, 4 + (frets - 4) / 2)
+    return np.asarray(np.minimum(frets, 4 + (frets - 4) / 2))
 
 
 def _grips(block: Block) -> Ints:
