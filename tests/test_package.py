@@ -17,7 +17,8 @@ ROOT = Path(__file__).resolve().parent.parent
 def test_an_installed_wheel_prints_the_built_in_book(tmp_path: Path) -> None:
     """Built, installed in a fresh environment elsewhere and run from a third folder, the wheel prints its own book."""
     build = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-index", "--no-deps", "--no-build-isolation"]
-    quiet = {**os.environ, "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+    # some versions of pip want a folder for their cache, and the tests have none
+    quiet = {**os.environ, "PIP_DISABLE_PIP_VERSION_CHECK": "1", "PIP_NO_CACHE_DIR": "1"}
     subprocess.run([*build, "--wheel-dir", str(tmp_path), str(ROOT)], check=True, env=quiet)
     (wheel,) = tmp_path.glob("passage_studies-*.whl")
     home = tmp_path / "fresh"
