@@ -145,9 +145,15 @@ def steady(variation: Variation) -> Fraction | None:
     lengths = [s.event.duration for s in stream(variation) if not s.event.grace]
     if not lengths:
         return None
+    common, often = commonest(lengths)
+    return common if 2 * often > len(lengths) else None
+
+
+def commonest(lengths: list[Fraction]) -> tuple[Fraction, int]:
+    """The commonest of some lengths, of equally common ones the shortest, and how often it occurs."""
     counts = Counter([length.as_integer_ratio() for length in lengths])
-    common, often = max(counts.items(), key=lambda item: (item[1], -Fraction(*item[0])))
-    return Fraction(*common) if 2 * often > len(lengths) else None
+    often, short = max((count, -Fraction(*length)) for length, count in counts.items())
+    return -short, often
 
 
 def sounding_end(passage: Passage) -> dict[str, Fraction]:

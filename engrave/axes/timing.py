@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
 from engrave.axes.barring import one_metre, piecewise, rebarred
 from engrave.axes.mending import mended
-from engrave.axes.moments import upper_voice
+from engrave.axes.moments import commonest, upper_voice
 from engrave.axes.retiming import Span, TimeMap, rewritten, spans
 from engrave.axes.setting import Change, decline
 from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, altered
@@ -35,9 +34,8 @@ def line_of(passage: Passage) -> tuple[Span, ...]:
 
 def unit(passage: Passage) -> Fraction | None:
     """The commonest length of the upper voice's notes, ties joined; of equally common ones the shortest."""
-    lengths = Counter([(s.end - s.start).as_integer_ratio() for s in line_of(passage)])
-    common = {Fraction(*length): often for length, often in lengths.items()}
-    return min(common, key=lambda length: (-common[length], length), default=None)
+    lengths = [s.end - s.start for s in line_of(passage)]
+    return commonest(lengths)[0] if lengths else None
 
 
 def redone(

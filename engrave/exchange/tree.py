@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
+from html import escape
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """characters that no XML 1.0 document may hold (W3C, Extensible Markup Language 1.0, section 2.2)"""
@@ -44,7 +45,7 @@ def leaf(tag: str, start: str, text: str) -> str:
 
     Remembered: all variations of a line say the same few things of their notes.
     """
-    inside = allowed(text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    inside = escape(allowed(text), quote=False)
     return f"<{start}>{inside}</{tag}>" if inside else f"<{start} />"
 
 
@@ -55,7 +56,7 @@ def _attributes(attributes: dict[str, object]) -> str:
 @lru_cache(maxsize=1024)
 def _quoted(text: str) -> str:
     """`text` as the value of an attribute."""
-    inside = allowed(text).replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
+    inside = escape(allowed(text), quote=False).replace('"', "&quot;")
     return inside.replace("\r", "&#13;").replace("\n", "&#10;").replace("\t", "&#09;")
 
 

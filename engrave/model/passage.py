@@ -308,9 +308,9 @@ class Passage:
                 raise ValueError(f"bar {bar.label} starts at {bar.onset}, not where the one before it ends, {at}")
             at = bar.end
         # times in whole parts of a quarter: a sum or a comparison of them takes a tenth of what it takes in fractions
-        times = [time for event in self.events for time in (event.onset, event.duration)]
-        parts = lcm(*{time.denominator for bar in self.bars for time in (bar.onset, bar.end)})
-        parts = lcm(parts, *{time.denominator for time in times})
+        times = [time for bar in self.bars for time in (bar.onset, bar.end)]
+        times += [time for event in self.events for time in (event.onset, event.duration)]
+        parts = lcm(*{time.denominator for time in times})
         ids: set[str] = set()
         filled: dict[tuple[int, int], int] = {}
         for event in self.events:

@@ -6,7 +6,7 @@ the top line of the staff, so the bottom line lies at 4.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from math import floor
 
@@ -123,19 +123,17 @@ class Field:
 
     def top(self, x0: float, x1: float, default: float) -> float:
         """The highest ink between x0 and x1, or `default` if none is higher."""
-        for column in range(floor(x0), floor(x1) + 1):
-            for (left, top, right, _), _, _ in self._columns.get(column, ()):
-                if top < default and left < x1 and right > x0:
-                    default = top
-        return default
+        return min((default, *(b[1] for b in self._between(x0, x1))))
 
     def bottom(self, x0: float, x1: float, default: float) -> float:
         """The lowest ink between x0 and x1, or `default` if none is lower."""
+        return max((default, *(b[3] for b in self._between(x0, x1))))
+
+    def _between(self, x0: float, x1: float) -> Iterator[Box]:
         for column in range(floor(x0), floor(x1) + 1):
-            for (left, _, right, bottom), _, _ in self._columns.get(column, ()):
-                if bottom > default and left < x1 and right > x0:
-                    default = bottom
-        return default
+            for box, _, _ in self._columns.get(column, ()):
+                if box[0] < x1 and box[2] > x0:
+                    yield box
 
 
 @dataclass(slots=True)

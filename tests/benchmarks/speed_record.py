@@ -101,6 +101,7 @@ def record(passage: str, plan: str, folder: Path) -> None:
     from engrave.pages.signs import sign_font  # noqa: PLC0415 (as above)
     from engrave.pages.styles import SIGNS_URL  # noqa: PLC0415 (as above)
     from engrave.plates import staff  # noqa: PLC0415 (as above)
+    from tests.pages.plain import standing_alone  # noqa: PLC0415 (as above)
 
     engraved: list[tuple[int, str]] = []
     last: dict[str, Any] = {}
@@ -123,7 +124,7 @@ def record(passage: str, plan: str, folder: Path) -> None:
             return super().loadData(data)
 
     def laid(html: str, style: str, *args: Any, **extra: Any) -> Any:
-        pages.append(html.replace("</head>", f"<style>{style}</style></head>"))
+        pages.append(standing_alone(html, style))
         return lay(html, style, *args, **extra)
 
     def drawn(*args: Any, **extra: Any) -> Any:

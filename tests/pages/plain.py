@@ -26,6 +26,11 @@ ALIKE = 16
 moves the grey of an edge by 8 levels at most, and a curve's points by a little more (measured: 5)"""
 
 
+def standing_alone(html: str, style: str) -> str:
+    """A page description with its style sheet in it, for a reader that is handed no sheets."""
+    return html.replace("</head>", f"<style>{style}</style></head>")
+
+
 def plain_svg(plate: Plate, system: System) -> str:
     """One system as a picture of SVG 1.1."""
     width, height = _number(system.width), _number(system.height)

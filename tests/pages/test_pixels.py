@@ -21,7 +21,7 @@ from engrave.pages.gathering import Gathering
 from engrave.pages.picture import Gallery, Impression, Picture
 from engrave.pages.press import lay, to_pdf
 from engrave.plates import draw
-from tests.pages.plain import Grey, plain_pdf, plain_svg, rasterised, unlike
+from tests.pages.plain import Grey, plain_pdf, plain_svg, rasterised, standing_alone, unlike
 from tests.plates.hands import line_of
 from tests.plates.textures import TEXTURES
 
@@ -63,7 +63,7 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
 
     def kept(html: str, style: str, *rest: Any, **options: Any) -> Gathering:
         made = lay(html, style, *rest, **options)
-        pages.append((html.replace("</head>", f"<style>{style}</style></head>"), len(made.pages)))
+        pages.append((standing_alone(html, style), len(made.pages)))
         return made
 
     monkeypatch.setattr(Gallery, "hang", hung)
