@@ -6,6 +6,7 @@ Used by the command line only. What must not be cut in two runs in `uninterrupte
 from __future__ import annotations
 
 import signal
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -43,7 +44,15 @@ def stoppable() -> Iterator[None]:
         if not _held:
             raise Stopped(number)
 
+    complain = sys.unraisablehook
+
+    def unraised(trouble: sys.UnraisableHookArgs) -> None:
+        # a signal that comes while Python clears an object away cannot be raised there; it is not forgotten (give_way)
+        if trouble.exc_type is not Stopped:
+            complain(trouble)
+
     _asked.clear()
+    sys.unraisablehook = unraised
     for kind in ours:
         signal.signal(kind, stop)
     try:
@@ -51,6 +60,7 @@ def stoppable() -> Iterator[None]:
     finally:
         for kind in ours:
             signal.signal(kind, before[kind])
+        sys.unraisablehook = complain
 
 
 def give_way() -> None:

@@ -205,6 +205,27 @@ regimen.write_plan = swallowing
     assert list(tmp_path.iterdir()) == []
 
 
+def test_a_stop_where_nothing_can_be_raised_is_one_line(tmp_path: Path) -> None:
+    """A signal in a callback of the garbage collector, as of a module's lock: Python can only complain of it."""
+    code = f"""
+import signal, weakref
+from engrave import regimen
+plain = regimen.write_plan
+class Lock: pass
+def loading():
+    lock = Lock()
+    watched = weakref.ref(lock, lambda _: signal.raise_signal(signal.SIGINT))
+    del lock
+    return plain()
+regimen.write_plan = loading
+{COMMAND}
+"""
+    process = start(code, "plan", "-o", "plan.toml", cwd=tmp_path)
+    _, err = process.communicate(timeout=60)
+    assert (process.returncode, err) == (130, b"engrave: interrupted; nothing was written\n")
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_stop_that_a_library_takes_for_its_own_trouble_is_a_stop(tmp_path: Path) -> None:
     """A module of another language that is being loaded turns whatever interrupts it into an ImportError."""
     code = f"""
