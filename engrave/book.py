@@ -35,7 +35,7 @@ from engrave.model import (
     Study,
     Variation,
 )
-from engrave.pages import Attachment, BookContent, Impression, Sheet, impression, music_width, press, staff_for
+from engrave.pages import Attachment, BookContent, Impression, Sheet, impression, music_width, press, ready, staff_for
 from engrave.plates import draw
 from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import as_plan, choose, dump_plan
@@ -126,7 +126,15 @@ def surveyed(passage: Passage, plan: Plan) -> Survey:
 def make(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> BookContent:
     """Everything a study book holds, engraved but not yet laid out. Raises EngraveError."""
     line = line_of(passage, plan, bench=bench)
-    return laid_out(passage, line, choose(line, plan, bench=bench), plan, bench=bench)
+    look = looked_at(line, plan, bench=bench)
+    return laid_out(passage, line, choose(line, plan, bench=bench), plan, look=look, bench=bench)
+
+
+def looked_at(line: Variation, plan: Plan, *, bench: Bench = PLAIN) -> Looked:
+    """How the plates of a book are engraved, and the line's own: begun, to be ready when the studies are chosen."""
+    # the plate of the line does not depend on its studies
+    origin = digest(line)
+    return bench.each(_looked, replace(plan, studies=()), [line], key=lambda _: origin, aside=True)
 
 
 def laid_out(
@@ -135,22 +143,26 @@ def laid_out(
     regimen: Regimen,
     plan: Plan,
     *,
+    look: Looked | None = None,
     drawn: Mapping[Study, Impression] = MappingProxyType({}),
     bench: Bench = PLAIN,
 ) -> BookContent:
     """The studies of `regimen` as sheets in their order, with what the book carries inside.
 
-    `passage` is what was read, `line` the same with both hands; `drawn` are plates of this line and plan there are.
+    `passage` is what was read, `line` the same with both hands; `look` is what `looked_at` gives for it, `drawn` are
+    plates of this line and plan there are.
     """
     origin = digest(line)
-    # the plate of the line does not depend on its studies
-    ((look, line_plate),) = bench.each(_looked, replace(plan, studies=()), [line], key=lambda _: origin)
+    ((style, line_plate),) = look or looked_at(line, plan, bench=bench)
     steps = regimen.steps
     # whoever chose the regimen has varied the line already, to see what applies
     variations = [step.variation or _varied(line, step) for step in steps]
     asked = {step.study: v for step, v in zip(steps, variations, strict=True) if step.study not in drawn}
     # a variation is what its line and its study make it
-    made = bench.each(engraved, look, [*asked.values()], key=lambda v: f"{v.study!r} {origin}", stage="plates")
+    made = bench.each(engraved, style, [*asked.values()], key=lambda v: f"{v.study!r} {origin}", stage="plates")
+    bars = _bars(variations, plan, origin, bench)
+    inside = [*_inside(passage, line, regimen, plan)]
+    ready()
     plates = dict(drawn) | dict(zip(asked, made, strict=True))
     sheets = [
         Sheet(number=number, variation=variation, plate=plates[step.study], step=step)
@@ -164,8 +176,8 @@ def laid_out(
         regimen=regimen,
         plan=plan,
         attachments=(
-            *_inside(passage, line, regimen, plan),
-            Attachment(name=VARIATIONS, data=_written(variations, plan, origin, bench)),
+            *inside,
+            Attachment(name=VARIATIONS, data=_written(variations, plan, bars)),
         ),
     )
 
@@ -180,18 +192,22 @@ def _inside(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> 
     yield Attachment(name=ORIGIN, data=json.dumps(said).encode())
 
 
-def _written(variations: Sequence[Variation], plan: Plan, origin: str, bench: Bench) -> bytes:
-    """The variations one after another as MusicXML; `origin` tells their line from others."""
-    little = plan.marks.little
-    if len(variations) == 1:
-        # one alone is written in a manner of its own
-        return musicxml(variations, little=little)
+def _bars(variations: Sequence[Variation], plan: Plan, origin: str, bench: Bench) -> Iterator[str]:
+    """The bars of each variation where they stand one after another; `origin` tells their line from others."""
 
     def key(place: tuple[Variation, int]) -> str:
         variation, before = place
         return f"{variation.study!r} {variation.title} {before} {origin}"
 
-    bars = bench.each(bars_after, little, following(variations), key=key, stage="files")
+    return bench.each(bars_after, plan.marks.little, following(variations), key=key, stage="files")
+
+
+def _written(variations: Sequence[Variation], plan: Plan, bars: Iterator[str]) -> bytes:
+    """The variations one after another as MusicXML."""
+    little = plan.marks.little
+    if len(variations) == 1:
+        # one alone is written in a manner of its own
+        return musicxml(variations, little=little)
     return musicxml(variations, little=little, bars=[*bars])
 
 
@@ -211,6 +227,10 @@ class Look:
     """mm"""
     marks: Marks
     tab: bool
+
+
+Looked = Iterator[tuple[Look, Impression]]
+"""one answer of the bench: how plates are engraved, and the line's own"""
 
 
 def look_of(line: Variation, plan: Plan) -> Look:

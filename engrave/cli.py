@@ -153,14 +153,15 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
 
     Of several passages, or a folder of them, each gets its book in the folder that -o names.
     """
-    from engrave import book as line
-
     if len(passages) > 1 or any(Path(name).is_dir() for name in passages):
         _books(passages, output, options)
         return
     passage = passages[0] if passages else None
     target = _target(output, passage, "book", options["plan_file"])
     with _bench(options) as bench:
+        # other processes load it, too, meanwhile
+        from engrave import book as line
+
         music, plan = _asked(passage, options, bench)
         made = line.make(music, plan, bench=bench)
         pdf = line.press(made, bench=bench)

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from engrave import book
-from engrave.book import laid_out, line_of
+from engrave.book import laid_out, line_of, looked_at
 from engrave.exchange import midi, musicxml, mxl
 from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, ReadError, Regimen, Variation
 from engrave.model.errors import one_line
@@ -33,7 +33,8 @@ def make_week(
 ) -> BookContent:
     """Seven days of practice and the variations they need, once each. Raises EngraveError."""
     line = line_of(passage, plan, bench=bench)
-    return laid_out(passage, line, week(line, plan, start=start, log=log, bench=bench), plan, bench=bench)
+    look = looked_at(line, plan, bench=bench)
+    return laid_out(passage, line, week(line, plan, start=start, log=log, bench=bench), plan, look=look, bench=bench)
 
 
 def make_handout(passage: Passage, plan: Plan, *, pages: int, bench: Bench = PLAIN) -> tuple[BookContent, bytes]:
@@ -120,15 +121,18 @@ def make_reissue(
     What no longer applies and what took its place stands in the notices. Raises EngraveError.
     """
     line = line_of(passage, plan, bench=bench)
+    # a handout is engraved smaller
+    look = looked_at(line, plan, bench=bench) if form != "handout" else None
     regimen = reissue(old_regimen(old[0], old[2], bench=bench), line, plan, bench=bench)
     if form == "handout":
         return _handout(passage, line, regimen, plan, pages=pages, bench=bench)
     if form == "week":
         chosen = replace(plan, studies=tuple(step.study for step in regimen.steps))
         made = week(line, chosen, start=start, bench=bench)
-        content = laid_out(passage, line, replace(made, notices=regimen.notices + made.notices), plan, bench=bench)
+        made = replace(made, notices=regimen.notices + made.notices)
+        content = laid_out(passage, line, made, plan, look=look, bench=bench)
     else:
-        content = laid_out(passage, line, regimen, plan, bench=bench)
+        content = laid_out(passage, line, regimen, plan, look=look, bench=bench)
     return content, book.press(content, bench=bench)
 
 

@@ -15,7 +15,7 @@ import io
 import os
 import pickle
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence, Sized
 from contextlib import contextmanager, suppress
 from functools import cache
 from importlib import import_module
@@ -29,7 +29,7 @@ from engrave.model import Fault, PressError
 from engrave.stopping import uninterrupted
 
 if TYPE_CHECKING:
-    from concurrent.futures import ProcessPoolExecutor
+    from concurrent.futures import Future, ProcessPoolExecutor
 
 Shared = TypeVar("Shared")
 Item = TypeVar("Item")
@@ -62,6 +62,8 @@ class Bench:
         self._jobs, self._shelf, self._progress = jobs, shelf, progress
         self._pool: ProcessPoolExecutor | None = None
         self._open = False
+        self._lots: list[_Lot] = []
+        """what processes have not yet answered, or not yet been asked about"""
 
     def __enter__(self) -> Self:
         if self._jobs > 1:
@@ -73,91 +75,193 @@ class Bench:
         if self._pool:
             # what is under way is waited for: a process must not begin when what it is to share is gone
             self._pool.shutdown(wait=True, cancel_futures=True)
-        self._pool, self._open = None, False
+        self._pool, self._open, self._lots = None, False, []
 
     def each(
         self,
         work: Callable[[Shared, Item], Answer],
         shared: Shared,
-        items: Sequence[Item],
+        items: Iterable[Item],
         *,
         key: Callable[[Item], str] | None = None,
         stage: str = "",
+        count: int | None = None,
+        aside: bool = False,
     ) -> Iterator[Answer]:
         """What `work(shared, item)` gives for every item, in order, as it comes; raises what it raises.
+
+        Where there are several processes they begin at once, whether an answer is asked for yet or not; without them
+        nothing is done before it is asked for.
 
         Args:
             work: a function of a module, which depends on nothing but its arguments.
             shared: what is the same for all items.
-            items: what is different.
+            items: what is different. Where they are made on the way, the first is worked on while the next is made.
             key: what tells an item from others with the same `shared`; without it nothing is kept.
             stage: name of the stage, for whoever watches.
+            count: how many items there are, where they are made on the way.
+            aside: one item is for another process, too, if there is one: this one has other things to do meanwhile.
         """
-        known: dict[int, Answer] = {}
-        names = self._names(work, shared, [key(item) for item in items]) if self._shelf and key else []
-        for index, name in enumerate(names):
-            if self._shelf and (data := self._shelf.get(name)) is not None:
-                # what cannot be read is made again
-                with suppress(Exception):
-                    known[index] = unpacked(data)
-        done = len(known)
-        self._progress(stage, done, len(items))
-        new = self._done(work, shared, [item for index, item in enumerate(items) if index not in known])
-        for index in range(len(items)):
-            if index in known:
-                yield known.pop(index)
-                continue
-            answer = next(new)
-            if self._shelf and names:
-                self._shelf.put(names[index], pickle.dumps(answer))
-            done += 1
-            self._progress(stage, done, len(items))
-            yield answer
+        size = len(items) if isinstance(items, Sized) else None
+        tally = _Tally(self._progress, stage, count if size is None else size)
+        named = self._named(work, shared, items, key)
+        if not self._open or (size is not None and size < 2 and not aside):
+            return self._here(work, shared, named, tally)
+        # four rounds for each process: what takes longer than the rest is waited for less
+        lot = 1 if size is None else max(1, -(-size // (4 * self._jobs)))
+        return self._answered(self._begun(work, shared, named, lot), tally)
 
-    @staticmethod
-    def _names(work: Callable[..., Any], shared: object, keys: Sequence[str]) -> list[str]:
+    def _named(
+        self, work: Callable[..., Any], shared: object, items: Iterable[Item], key: Callable[[Item], str] | None
+    ) -> Iterator[tuple[Item, str]]:
+        """Each item with the name of its answer on the shelf; without a name where nothing is kept."""
+        if not self._shelf or not key:
+            yield from ((item, "") for item in items)
+            return
         made = f"{program()} {os.environ.get(_EPOCH)} {work.__module__}.{work.__qualname__}"
         start = hashlib.sha256(f"{made} {shared!r}".encode())
-        names = []
-        for key in keys:
+        for item in items:
             one = start.copy()
-            one.update(f"\n{key}".encode())
-            names.append(one.hexdigest())
-        return names
+            one.update(f"\n{key(item)}".encode())
+            yield item, one.hexdigest()
 
-    def _done(self, work: Callable[[Shared, Item], Answer], shared: Shared, items: Sequence[Item]) -> Iterator[Answer]:
-        if not self._open or len(items) < 2:
-            return (work(shared, item) for item in items)
-        # four rounds for each process: what takes longer than the rest is waited for less
-        size = max(1, -(-len(items) // (4 * self._jobs)))
-        starts, epoch = range(0, len(items), size), os.environ.get(_EPOCH)
-        return self._answered([(work, shared, items[start : start + size], epoch) for start in starts])
+    def _kept(self, name: str) -> tuple[Any, ...]:
+        """The answer of that name on the shelf, if it is there and can be read."""
+        if self._shelf and name and (data := self._shelf.get(name)) is not None:
+            # what cannot be read is made again
+            with suppress(Exception):
+                return (unpacked(data),)
+        return ()
+
+    def _keep(self, name: str, answer: Answer) -> Answer:
+        if self._shelf and name:
+            self._shelf.put(name, pickle.dumps(answer))
+        return answer
+
+    def _here(
+        self, work: Callable[..., Any], shared: object, named: Iterable[tuple[Any, str]], tally: _Tally
+    ) -> Iterator[Any]:
+        """Answers worked out here, each when it is asked for."""
+        tally.begin()
+        for item, name in named:
+            kept = self._kept(name)
+            yield tally.more(kept[0] if kept else self._keep(name, work(shared, item)))
+
+    def _begun(
+        self, work: Callable[..., Any], shared: object, named: Iterable[tuple[Any, str]], size: int
+    ) -> list[_Lot | tuple[Any]]:
+        """Lots that the processes are at, and answers that there are, in the order of the items."""
+        places: list[_Lot | tuple[Any]] = []
+        lot = None
+        for item, name in named:
+            if kept := self._kept(name):
+                places.append((kept[0],))
+                lot = None
+                continue
+            if lot is None:
+                lot = _Lot(work, shared, os.environ.get(_EPOCH))
+                places.append(lot)
+            lot.items.append(item)
+            lot.names.append(name)
+            if len(lot.items) == size:
+                self._hand(lot)
+                lot = None
+        for place in places:
+            if isinstance(place, _Lot) and place.future is None:
+                self._hand(place)
+        return places
+
+    def _hand(self, lot: _Lot) -> None:
+        """Give a new lot to the processes."""
+        if self._pool is None:
+            self._start()
+        self._lots.append(lot)
+        self._give(lot)
+
+    def _give(self, lot: _Lot) -> None:
+        # where the processes have ended, whoever asks for the answer finds that out
+        assert self._pool is not None
+        lot.future = None
+        with suppress(_broken()):
+            lot.future = self._pool.submit(_done, lot.work, lot.shared, lot.items, lot.epoch)
 
     def _start(self) -> None:
         # the pool is ours, to be shut down, before an interruption is heard
         with uninterrupted(), _deaf():
             self._pool = _pool(self._jobs)
 
-    def _answered(self, lots: list[_Lot]) -> Iterator[Any]:
-        """Answers of the pool. Where a process was ended from outside, the work left is given to a new pool, once."""
-        from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415 (as in _pool)
+    def _answered(self, places: list[_Lot | tuple[Any]], tally: _Tally) -> Iterator[Any]:
+        """Answers of the processes and of the shelf, in order; each is kept on the shelf and let go."""
+        tally.begin()
+        places.reverse()
+        while places:
+            place = places.pop()
+            if not isinstance(place, _Lot):
+                yield tally.more(place[0])
+                continue
+            for name, answer in zip(place.names, self._answer(place), strict=True):
+                yield tally.more(self._keep(name, answer))
 
-        broken = -1
-        answered = 0
-        if self._pool is None:
-            self._start()
-        assert self._pool is not None
-        while answered < len(lots):
-            try:
-                for lot in self._pool.map(_lot, lots[answered:]):
-                    answered += 1
-                    yield from lot
-            except BrokenProcessPool:
-                if broken == answered:
-                    fact = "a process that worked on this was ended from outside, twice"
-                    raise PressError(Fault(fact=fact, hint="is there enough memory? try fewer --jobs")) from None
-                broken = answered
-                self._start()
+    def _answer(self, lot: _Lot) -> list[Any]:
+        """Answers to a lot. Where a process was ended from outside, all that is left goes to a new pool, once."""
+        try:
+            for again in (True, False):
+                if not lot.lost:
+                    assert lot.future is not None
+                    with suppress(_broken()):
+                        return lot.future.result()
+                if again:
+                    self._start()
+                    for one in self._lots:
+                        if one.lost:
+                            self._give(one)
+        finally:
+            self._lots.remove(lot)
+        fact = "a process that worked on this was ended from outside, twice"
+        raise PressError(Fault(fact=fact, hint="is there enough memory? try fewer --jobs"))
+
+
+class _Tally:
+    """How much of a stage is done."""
+
+    def __init__(self, progress: Progress, stage: str, of: int | None) -> None:
+        self.progress, self.stage, self.of = progress, stage, of or 0
+        self.done = 0
+
+    def begin(self) -> None:
+        """Nothing is done yet."""
+        self.progress(self.stage, 0, self.of)
+
+    def more(self, answer: Answer) -> Answer:
+        """One more answer."""
+        self.done += 1
+        self.progress(self.stage, self.done, max(self.done, self.of))
+        return answer
+
+
+class _Lot:
+    """Items that go to a process together, and what it answers."""
+
+    def __init__(self, work: Callable[..., Any], shared: object, epoch: str | None) -> None:
+        self.work, self.shared = work, shared
+        self.epoch = epoch
+        """the date that files carry"""
+        self.items: list[Any] = []
+        self.names: list[str] = []
+        """of their answers on the shelf"""
+        self.future: Future[list[Any]] | None = None
+
+    @property
+    def lost(self) -> bool:
+        """Whether nobody works on it, although there is no answer."""
+        return self.future is None or (self.future.done() and isinstance(self.future.exception(), _broken()))
+
+
+def _broken() -> type[Exception]:
+    """What is raised where a process was ended from outside."""
+    from concurrent.futures.process import BrokenProcessPool  # noqa: PLC0415 (as in _pool)
+
+    return BrokenProcessPool
 
 
 @contextmanager
@@ -187,12 +291,8 @@ PLAIN = Bench()
 """does all work here and now, and keeps nothing"""
 
 
-_Lot = tuple[Callable[[Any, Any], Any], Any, Sequence[Any], str | None]
-"""work, what is shared, items, and the date that files carry"""
-
-
-def _lot(asked: _Lot) -> list[Any]:
-    work, shared, items, epoch = asked
+def _done(work: Callable[[Any, Any], Any], shared: object, items: Sequence[Any], epoch: str | None) -> list[Any]:
+    """In a process of the pool: answers to a lot."""
     if epoch is not None:
         os.environ[_EPOCH] = epoch
     return [work(shared, item) for item in items]

@@ -1,4 +1,4 @@
-"""Values with some fields changed, without asking again what was asked when they were made."""
+"""Values with some fields changed, or on their way elsewhere, without asking again what was asked at their making."""
 
 from __future__ import annotations
 
@@ -25,6 +25,26 @@ def altered(value: _Value, **changes: object) -> _Value:
     for name, now in changes.items():
         put[places[name]](made, now)
     return made
+
+
+def carried(kind: type[_Value]) -> type[_Value]:
+    """A class of ours, frozen and with two slots or more, whose values go to another process in half the time.
+
+    For the small values of which there are thousands in a book. What `dataclasses` writes and reads them with asks for
+    the names of the fields each time: of 0.7 s that the values of 40 variations took between processes, 0.4 s.
+    """
+    carrying: Any = kind
+    read, put, _ = _fields(carrying)
+
+    def state(value: _Value) -> tuple[Any, ...]:
+        return read(value)
+
+    def restore(value: _Value, state: tuple[Any, ...]) -> None:
+        for write, now in zip(put, state, strict=True):
+            write(value, now)
+
+    carrying.__getstate__, carrying.__setstate__ = state, restore
+    return kind
 
 
 _Put = Callable[[object, object], None]

@@ -6,10 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from engrave.model.altering import carried
+
 PLUCKING = "pimac"
 """plucking fingers from the thumb: p i m a and the little finger, which prints as the letter the player chose"""
 
 
+@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placement:
     """Where and with which finger a note is stopped."""
@@ -32,6 +35,7 @@ class Placement:
             raise ValueError(f"fret {self.fret} and finger {self.finger} disagree about an open string")
 
 
+@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stroke:
     """How a note is plucked."""

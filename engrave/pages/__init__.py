@@ -6,6 +6,7 @@ from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.handout import HANDOUT_STAFF, press_handout
 from engrave.pages.paper import music_width, staff_for
 from engrave.pages.picture import Impression, impression
+from engrave.pages.press import ready
 
 __all__ = [
     "HANDOUT_STAFF",
@@ -18,5 +19,6 @@ __all__ = [
     "press",
     "press_handout",
     "read_attachments",
+    "ready",
     "staff_for",
 ]

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import islice
 from typing import Any
 
 from engrave.model.wording import sentence
 from engrave.pages.binding import bind
 from engrave.pages.content import Attachment, BookContent
-from engrave.pages.cover import cover_values
+from engrave.pages.cover import UNTITLED, cover_values, title_values
 from engrave.pages.coverage import coverage
 from engrave.pages.gathering import Gathering
 from engrave.pages.legend import legend
@@ -37,37 +37,67 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
     to say before them. Same content and SOURCE_DATE_EPOCH, same bytes. Raises PressError for a paper that is not
     stocked and for a title no font of the book can print.
     """
-    setter, gallery, rules = Typesetter(), Gallery(), Gallery()
-    views = sheet_views(content, setter)
-    values = cover_values(content, setter, gallery)
-    same = {key: values[key] for key in ("title", "running", "footline")}
-    index = same | _index_values(content, views, setter, rules)
-    opening = _run("front.html", values | index | _front_values(content, setter), content, gallery.images)
-    trained = coverage(content)
-    lots = [views[start : start + SHEETS] for start in range(0, len(views), SHEETS)]
-    # how many pages come before the index, and how many each variation takes
-    before, pages = _OPENING, {view.number: len(view.pages) for view in views}
+    book = _Book(content)
     for _ in range(_ROUNDS):
-        firsts = dict(zip(pages, accumulate(pages.values(), initial=1), strict=False))
-        said = index | {"at": firsts, "even": before % 2 == 1}
+        made = bench.each(lay_run, None, book.runs(), key=Run.key, stage="pages", count=book.gatherings)
+        body = list(islice(made, book.lots))
+        index, opening, *back = made
+        if book.reckoned(body, opening):
+            break
+    return bind([opening, index], body, back)
+
+
+class _Book:
+    """The gatherings of a book, made one after another, and what has been found out about their pages.
+
+    The variations come first, and processes begin with them while the next are made. The index takes longest and comes
+    before what takes little; the opening comes after both, for it says what could not be printed on their pages.
+    """
+
+    def __init__(self, content: BookContent) -> None:
+        self.content = content
+        self.lots = -(-len(content.sheets) // SHEETS)
+        self.gatherings = self.lots + 3
+        # how many pages come before the index, and how many each variation takes; reckoned, until they are laid out
+        self.before = _OPENING
+        self.pages: dict[int, int] = {}
+        self.setter = Typesetter()
+        self.views: list[SheetView] = []
+        self.unseen = sheet_views(content, self.setter)
+
+    def runs(self) -> Iterator[Run]:
+        """Variations, index, opening, what trains what."""
+        content, rules, gallery = self.content, Gallery(), Gallery()
+        title = title_values(content, self.setter, otherwise=UNTITLED)
+        same = {key: title[key] for key in ("title", "running", "footline")}
+        at = 1
+        firsts: dict[int, int] = {}
+        for start in range(0, len(content.sheets), SHEETS):
+            self.views += islice(self.unseen, SHEETS)
+            lot, shown, even = self.views[start : start + SHEETS], Gallery(), at % 2 == 0
+            for view in lot:
+                firsts[view.number] = at
+                at += self.pages.setdefault(view.number, len(view.pages))
+            said = same | {"sheets": tuple(hang(view, shown) for view in lot), "even": even}
+            yield _run("sheets.html", said, content, shown.images)
+        index = same | _index_values(content, tuple(self.views), self.setter, rules)
+        said = index | {"at": firsts, "even": self.before % 2 == 1}
         # the files inside change with the studies, as the index does; the opening seldom does
-        runs = [opening, _run("index.html", said, content, rules.images, attachments=content.attachments)]
-        for lot in lots:
-            shown = Gallery()
-            said = same | {"sheets": tuple(hang(view, shown) for view in lot), "even": firsts[lot[0].number] % 2 == 0}
-            runs.append(_run("sheets.html", said, content, shown.images))
-        if trained:
-            said = same | _back_values(content, trained) | {"even": sum(pages.values()) % 2 == 1}
-            runs.append(_run("back.html", said, content, {}))
-        first, second, *rest = bench.each(lay_run, None, runs, key=Run.key, stage="pages")
-        body, back = rest[: len(lots)], rest[len(lots) :]
+        yield _run("index.html", said, content, rules.images, attachments=content.attachments)
+        said = cover_values(content, self.setter, gallery) | index | _front_values(content, self.setter)
+        yield _run("front.html", said, content, gallery.images)
+        if trained := coverage(content):
+            said = same | _back_values(content, trained) | {"even": at % 2 == 0}
+            yield _run("back.html", said, content, {})
+
+    def reckoned(self, body: Sequence[Gathering], opening: Gathering) -> bool:
+        """Whether there are as many pages as were reckoned; if not, it is known from now on, and what follows moves."""
         found = {number: count for part in body for number, count in _counted(part)}
         # the index begins on a page of the other side only where the opening takes a page more or less
-        if found == pages and (not paper_of(content.plan).double or (len(first.pages) - before) % 2 == 0):
-            break
-        # a page that holds less than was reckoned: what follows moves on
-        before, pages = len(first.pages), found
-    return bind([first, second], body, back)
+        same = not paper_of(self.content.plan).double or (len(opening.pages) - self.before) % 2 == 0
+        right = found == self.pages and same
+        self.before, self.pages = len(opening.pages), found
+        return right
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,6 +18,8 @@ from engrave.pages.picture import Gallery, Picture
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import LEADING, PT, RUNNING, SMALL
 
+UNTITLED = "Study book"
+"""title of a book whose passage has none"""
 GAP = 5.0
 """room under each system of the title page, in mm"""
 _SURVEY = 9.5
@@ -50,7 +52,7 @@ def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) ->
 
 def cover_values(content: BookContent, setter: Typesetter, gallery: Gallery) -> dict[str, Any]:
     """Everything on the title page of a book; the survey goes to a later page where the line leaves it no room."""
-    values = title_values(content, setter, otherwise="Study book")
+    values = title_values(content, setter, otherwise=UNTITLED)
     figures, survey = content.line.figures, _survey(content, gallery)
     facts = (*words.plucking_facts(figures, content.plan.marks.little), *words.fretting_facts(figures))
     values |= {

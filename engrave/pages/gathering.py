@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from engrave.model import carried
 from engrave.pages.folio import Folio, cut
 
 POINT = 72 / 96
@@ -27,6 +28,7 @@ tree of parents)"""
 _REFERENCE = re.compile(rb"(\d+) 0 R")
 
 
+@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """One object of a PDF, with marks where it refers to others."""

@@ -11,9 +11,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from engrave.model import Mark, Segment
+from engrave.model import Mark, Segment, carried
 
 
+@carried
 @dataclass(frozen=True, slots=True)
 class Form:
     """What is painted many times."""

@@ -15,7 +15,7 @@ from engrave.model import Fault, PressError
 from engrave.pages.binding import bind
 from engrave.pages.content import Attachment
 from engrave.pages.folio import ALL
-from engrave.pages.fonts import FACES, LETTERS, font_file
+from engrave.pages.fonts import FACES, LETTERS, font_file, text_width
 from engrave.pages.gathering import Gathering, gather
 from engrave.pages.loading import weasyprint
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
@@ -51,6 +51,14 @@ def _environment() -> Any:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+
+
+def ready() -> None:
+    """Do what every book needs before its first page: for whoever is waiting for others to finish its plates."""
+    for name in ("sheets.html", "index.html", "front.html", "back.html", "style.css"):
+        _environment().get_template(name)
+    for face in FACES:
+        text_width("", 1, face)
 
 
 def _size(size: float, *, unit: str, scale: float) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import accumulate
 
@@ -66,14 +67,13 @@ def hang(view: SheetView, gallery: Gallery) -> Hung:
     return view, pages, gallery.hang(f"foot{view.number}", view.foot, scale=view.foot_scale)[0]
 
 
-def sheet_views(content: BookContent, setter: Typesetter) -> tuple[SheetView, ...]:
-    """The variation pages in order."""
-    made: list[SheetView] = []
+def sheet_views(content: BookContent, setter: Typesetter) -> Iterator[SheetView]:
+    """The variation pages in order, each when it is asked for."""
     before = ""
     for sheet in content.sheets:
-        made.append(_sheet_view(sheet, content, setter, before=before))
-        before = made[-1].section
-    return tuple(made)
+        view = _sheet_view(sheet, content, setter, before=before)
+        before = view.section
+        yield view
 
 
 def _sheet_view(sheet: Sheet, content: BookContent, setter: Typesetter, *, before: str) -> SheetView:
