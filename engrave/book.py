@@ -158,6 +158,8 @@ def laid_out(
     # whoever chose the regimen has varied the line already, to see what applies
     variations = [step.variation or _varied(line, step) for step in steps]
     asked = {step.study: v for step, v in zip(steps, variations, strict=True) if step.study not in drawn}
+    # those on the same plain staff one after another: a process that has engraved it does it for all of them
+    asked = dict(sorted(asked.items(), key=lambda pair: (pair[0].rhythm, pair[0].strings)))
     # a variation is what its line and its study make it
     made = bench.each(engraved, style, [*asked.values()], key=lambda v: f"{v.study!r} {origin}", stage="plates")
     bars = _bars(variations, plan, origin, bench)

@@ -15,13 +15,19 @@ from engrave.model.wording import numeral
 from engrave.pages.gathering import MARK, Bookmark, Gathering, Piece
 
 
-def bind(front: Sequence[Gathering], body: Sequence[Gathering] = (), back: Sequence[Gathering] = ()) -> bytes:
+def bind(
+    front: Sequence[Gathering],
+    body: Sequence[Gathering] = (),
+    back: Sequence[Gathering] = (),
+    *,
+    files: Gathering | None = None,
+) -> bytes:
     """One PDF of all pages: those of `front` numbered in Roman figures, what follows from 1, where anything follows.
 
-    Pages of `body` also say how many pages the body has. What the document says of itself as a whole (title, language,
-    files inside) is what the last gathering of `front` says.
+    Pages of `body` also say how many pages the body has. What the document says of itself as a whole (title, language)
+    is what the last gathering of `front` says; `files` are those it carries.
     """
-    return _Binder().all(front, body, back)
+    return _Binder().all(front, body, back, files)
 
 
 class _Binder:
@@ -37,7 +43,13 @@ class _Binder:
         self.numbers: list[str] = []
         """what each page says of its place"""
 
-    def all(self, front: Sequence[Gathering], body: Sequence[Gathering], back: Sequence[Gathering]) -> bytes:
+    def all(
+        self,
+        front: Sequence[Gathering],
+        body: Sequence[Gathering],
+        back: Sequence[Gathering],
+        files: Gathering | None,
+    ) -> bytes:
         opening, count, behind = (sum(len(part.pages) for part in parts) for parts in (front, body, back))
         self.numbers = [
             *(numeral(number).lower() for number in range(1, opening + 1)),
@@ -58,6 +70,8 @@ class _Binder:
                 names.setdefault(goal.name, self._array([page, "/XYZ", *goal.at, 0]))
             if part is front[-1]:
                 self._whole(part, numbered)
+        if files:
+            self._whole(files, self._pieces(files, top.reference))
         root |= {"K": self._array([top.reference]), "ParentTree": self._parents().reference}
         top |= {"P": root.reference, "K": self._array(tags)}
         catalog = self.pdf.catalog

@@ -8,8 +8,9 @@ from itertools import islice
 from typing import Any
 
 from engrave.model.wording import sentence
+from engrave.pages.attachments import packed
 from engrave.pages.binding import bind
-from engrave.pages.content import Attachment, BookContent
+from engrave.pages.content import BookContent
 from engrave.pages.cover import UNTITLED, cover_values, title_values
 from engrave.pages.coverage import coverage
 from engrave.pages.gathering import Gathering
@@ -20,7 +21,7 @@ from engrave.pages.press import lay, render
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, hang, sections, sheet_views
 from engrave.pages.week import day_views
-from engrave.workshop import PLAIN, Bench, digest
+from engrave.workshop import PLAIN, Bench
 
 SHEETS = 8
 """variations in a gathering: few enough that a change in one leaves most of a book alone, and that two cores share the
@@ -37,14 +38,16 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
     to say before them. Same content and SOURCE_DATE_EPOCH, same bytes. Raises PressError for a paper that is not
     stocked and for a title no font of the book can print.
     """
-    book = _Book(content)
+    book, files = _Book(content), None
     for _ in range(_ROUNDS):
         made = bench.each(lay_run, None, book.runs(), key=Run.key, stage="pages", count=book.gatherings)
+        # while others are at it
+        files = files or packed(content.attachments)
         body = list(islice(made, book.lots))
         index, opening, *back = made
         if book.reckoned(body, opening):
             break
-    return bind([opening, index], body, back)
+    return bind([opening, index], body, back, files=files)
 
 
 class _Book:
@@ -82,8 +85,8 @@ class _Book:
             yield _run("sheets.html", said, content, shown.images)
         index = same | _index_values(content, tuple(self.views), self.setter, rules)
         said = index | {"at": firsts, "even": self.before % 2 == 1}
-        # the files inside change with the studies, as the index does; the opening seldom does
-        yield _run("index.html", said, content, rules.images, attachments=content.attachments)
+        # the index changes with the studies, the opening seldom does
+        yield _run("index.html", said, content, rules.images)
         said = cover_values(content, self.setter, gallery) | index | _front_values(content, self.setter)
         yield _run("front.html", said, content, gallery.images)
         if trained := coverage(content):
@@ -108,31 +111,22 @@ class Run:
     style: str
     """its style sheet"""
     images: Mapping[str, Image]
-    attachments: tuple[Attachment, ...] = ()
-    """files for the book to carry"""
 
     def key(self) -> str:
         """What tells it from others."""
         pictures = "".join(f"{name} {image.digest}\n" for name, image in self.images.items())
-        return f"{self.html}\n{self.style}\n{pictures}{digest(self.attachments)}"
+        return f"{self.html}\n{self.style}\n{pictures}"
 
 
 def lay_run(_shared: None, run: Run) -> Gathering:
     """The pages of a run."""
     # the last page is not bound: it holds the letters that make all embed the same fonts, and the goals of the front
-    return lay(run.html, run.style, run.images, run.attachments, drop=1)
+    return lay(run.html, run.style, run.images, drop=1)
 
 
-def _run(
-    template: str,
-    values: Mapping[str, Any],
-    content: BookContent,
-    images: Mapping[str, Image],
-    *,
-    attachments: tuple[Attachment, ...] = (),
-) -> Run:
+def _run(template: str, values: Mapping[str, Any], content: BookContent, images: Mapping[str, Image]) -> Run:
     html, style = render(template, values, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return Run(html=html, style=style, images=images, attachments=attachments)
+    return Run(html=html, style=style, images=images)
 
 
 def _back_values(content: BookContent, trained: Any) -> dict[str, Any]:

@@ -63,19 +63,19 @@ class Gathering:
     """Some pages. Numbers of pieces count from 0 within the gathering, numbers of pages too."""
 
     pieces: tuple[Piece, ...]
-    pages: tuple[int, ...]
+    pages: tuple[int, ...] = ()
     """the pieces that are pages"""
-    tags: tuple[int, ...]
+    tags: tuple[int, ...] = ()
     """the topmost tags of its pages, in reading order"""
-    folios: tuple[tuple[int, int, Folio], ...]
+    folios: tuple[tuple[int, int, Folio], ...] = ()
     """page, the piece that is to show its number, and how; none for a page that shows `folio.ALL` nowhere"""
-    parents: tuple[bytes, ...]
+    parents: tuple[bytes, ...] = ()
     """the tree of parents: for each key the tags of a page's marked pieces, or the tag of a link"""
-    bookmarks: tuple[Bookmark, ...]
-    goals: tuple[Goal, ...]
-    catalog: tuple[tuple[str, bytes], ...]
+    bookmarks: tuple[Bookmark, ...] = ()
+    goals: tuple[Goal, ...] = ()
+    catalog: tuple[tuple[str, bytes], ...] = ()
     """what the document as a whole says of itself, by key of the catalogue"""
-    info: tuple[tuple[str, bytes], ...]
+    info: tuple[tuple[str, bytes], ...] = ()
     """the same in the document information"""
 
 
@@ -200,8 +200,6 @@ class _Gatherer:
         for key, value in self.pdf.catalog.items():
             if key not in made_anew:
                 yield key, self._value(value)
-        if files := self.pdf.catalog.get("Names", {}).get("EmbeddedFiles"):
-            yield "EmbeddedFiles", self._value(files)
 
     def _bookmarks(self) -> Iterator[Bookmark]:
         for number, page in enumerate(self.document.pages[: len(self.kept)]):

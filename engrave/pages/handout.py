@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.pages import words
+from engrave.pages.attachments import packed
 from engrave.pages.content import BookContent, Sheet
 from engrave.pages.cover import title_values
 from engrave.pages.legend import legend
@@ -51,7 +52,7 @@ def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
     notices = setter.notices(passage.notices)
     values["notices"] = tuple(dict.fromkeys((*notices, *setter.notes)))
     html, style = render("handout.html", values, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return to_pdf(html, style, gallery.images, content.attachments, most=pages)
+    return to_pdf(html, style, gallery.images, packed(content.attachments), most=pages)
 
 
 def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:

@@ -6,14 +6,12 @@ import os
 import warnings
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from functools import cache, partial
 from typing import Any
 
 from engrave import resources
 from engrave.model import Fault, PressError
 from engrave.pages.binding import bind
-from engrave.pages.content import Attachment
 from engrave.pages.folio import ALL
 from engrave.pages.fonts import FACES, LETTERS, font_file, text_width
 from engrave.pages.gathering import Gathering, gather
@@ -22,9 +20,6 @@ from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
 from engrave.pages.picture import Image, let_forms_paint
 from engrave.pages.signs import SIGNS
 from engrave.pages.styles import SIGNS_URL, fetcher, fonts, pages, refuse, sheet
-
-UNDATED = datetime(1980, 1, 1, tzinfo=UTC)
-"""date of the files inside a book: the press does not read the clock"""
 
 
 def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: float = 1.0) -> tuple[str, str]:
@@ -70,25 +65,23 @@ def to_pdf(
     html: str,
     style: str,
     images: Mapping[str, Image],
-    attachments: tuple[Attachment, ...] = (),
+    files: Gathering | None = None,
     *,
     most: int | None = None,
 ) -> bytes:
-    """The PDF of a page description, tagged for PDF/UA-1.
+    """The PDF of a page description, tagged for PDF/UA-1, with files inside.
 
     Raises PressError when something outside is asked for, and when it takes more pages than `most`.
     """
-    laid = lay(html, style, images, attachments)
+    laid = lay(html, style, images)
     needed = len(laid.pages)
     if most is not None and needed > most:
         fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
         raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
-    return bind([laid])
+    return bind([laid], files=files)
 
 
-def lay(
-    html: str, style: str, images: Mapping[str, Image], attachments: tuple[Attachment, ...] = (), *, drop: int = 0
-) -> Gathering:
+def lay(html: str, style: str, images: Mapping[str, Image], *, drop: int = 0) -> Gathering:
     """The pages of a page description, but for the last `drop`, laid out and tagged for PDF/UA-1.
 
     Raises PressError when something outside is asked for.
@@ -105,21 +98,9 @@ def lay(
 
     with _no_machine_fonts():
         fetch = fetcher(refused.append)
-        files = [
-            weasyprint().Attachment(
-                string=file.data,
-                name=file.name,
-                description=file.description,
-                created=UNDATED,
-                modified=UNDATED,
-                url_fetcher=fetch,
-            )
-            for file in sorted(attachments, key=lambda file: file.name)
-        ]
         options = {
             "cache": dict(images),
             "pdf_variant": "pdf/ua-1",
-            "attachments": files,
             "font_config": fonts(),
             "stylesheets": [sheet(style)],
         }
