@@ -78,7 +78,10 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
 
 def numbered(pages: list[tuple[str, int]]) -> Iterator[str]:
     """Each page description with the numbers of its pages, as WeasyPrint counts them; given how many each takes."""
-    opening, body = pages[:2], pages[2:]
+    # the variations were laid out first, then the index and the opening, then what trains what
+    lots = sum("plate:music" in html for html, _ in pages)
+    index, front, *back = pages[lots:]
+    opening, body = [front, index], [*pages[:lots], *back]
     count = sum(number for _, number in body)
     for part, said in ((opening, "counter(page, lower-roman)"), (body, f'counter(page) " of {count}"')):
         before = 0
