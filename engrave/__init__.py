@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from engrave.axes import vary
-    from engrave.fretting.fret import fret
+    from engrave.fretting.fingered import fret
     from engrave.instruments import find_hand, find_instrument
     from engrave.model import (
         Declined,

@@ -14,12 +14,12 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from engrave import resources
 from engrave.axes import vary
 from engrave.exchange import bars_after, following, musicxml
-from engrave.fretting import Survey, Taste, survey
-from engrave.fretting.fret import fret
+from engrave.fretting import Taste
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import (
     Declined,
@@ -40,6 +40,9 @@ from engrave.plates import draw
 from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import as_plan, choose, dump_plan
 from engrave.workshop import PLAIN, Bench, digest
+
+if TYPE_CHECKING:
+    from engrave.fretting import Survey
 
 __all__ = [
     "Look",
@@ -111,6 +114,8 @@ def line_of(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> Variation:
 
 
 def _fretted(plan: Plan, passage: Passage) -> Variation:
+    from engrave.fretting import fret  # noqa: PLC0415 (loads nothing where the line is fingered already)
+
     return fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
 
 
@@ -120,6 +125,8 @@ def _taste(plan: Plan) -> Taste:
 
 def surveyed(passage: Passage, plan: Plan) -> Survey:
     """What the passage asks of the plan's hand on its instrument: the best fingerings compared. Raises EngraveError."""
+    from engrave.fretting import survey  # noqa: PLC0415 (as above)
+
     return survey(passage, instrument_for(passage, plan), find_hand(plan.hand), tempo=passage.tempo, taste=_taste(plan))
 
 

@@ -4,6 +4,6 @@ from importlib import import_module
 
 from engrave.pages.press import warm
 
-for library in ("engrave.book", "numpy", "verovio"):
+for library in ("engrave.book", "engrave.fretting.refingered", "verovio"):
     import_module(library)
 warm()

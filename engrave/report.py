@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import textwrap
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from engrave.axes import ORDER, vary
 from engrave.axes.setting import Axis, Setting
-from engrave.fretting import Fingering, Survey
 from engrave.model import Declined, Passage, Place, Study, Variation
 from engrave.model.errors import beat_text
+
+if TYPE_CHECKING:
+    from engrave.fretting import Fingering, Survey
 
 WIDTH = 100
 """columns of the plain text"""

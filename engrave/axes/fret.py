@@ -7,7 +7,7 @@ from dataclasses import replace
 from engrave.axes.mending import mended, unison, unplaced
 from engrave.axes.moments import heads, held
 from engrave.axes.setting import Axis, Change, Setting, decline, unchanged
-from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme, refret
+from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.model import Declined, Note, Variation, with_notes
 
 AXIS = "fret"
@@ -24,6 +24,8 @@ def _under(scheme: str, *, bend: bool) -> Change:
         forced = turned(variation, scheme)
         if forced:
             return unplaced(forced)
+        from engrave.fretting import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
+
         made = refret(variation, scheme, bend=bend, keep_places=moved)
         if isinstance(made, Declined):
             return replace(made, place=made.place.removeprefix(f"{variation.passage.source}, "))

@@ -15,7 +15,6 @@ from engrave.axes.mending import mended, placed, unison, unplaced
 from engrave.axes.moments import held
 from engrave.axes.setting import Change, count, decline, place_of
 from engrave.axes.transposing import resound
-from engrave.fretting import fret
 from engrave.model import Declined, Event, Given, Note, Placement, UnplayableError, Variation, with_notes
 
 CIRCLED = "①②③④⑤⑥⑦⑧⑨⑩"
@@ -133,6 +132,8 @@ def _heads(variation: Variation) -> Iterator[tuple[Event, Note, Placement]]:
 
 def refingered(variation: Variation) -> Variation | Declined:
     """`variation` with the fretting hand worked out anew from the marks on its notes."""
+    from engrave.fretting import fret  # noqa: PLC0415 (the search is loaded where there is something to search)
+
     try:
         made = fret(variation.passage, variation.instrument, variation.hand)
     except UnplayableError as error:

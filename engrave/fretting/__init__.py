@@ -1,13 +1,22 @@
-"""The fretting hand: candidates, costs in mm, an exact search, schemes and figures."""
+"""The fretting hand: candidates, costs in mm, an exact search, schemes and figures.
 
-from engrave.fretting.candidates import Limits
+The search is loaded when it is first asked for: it and numpy take as long as all other rooms together, and a book whose
+line is fingered already does without.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from engrave.fretting.figures import HandFigures, hand_figures
-from engrave.fretting.fret import fret
-from engrave.fretting.refret import refret
+from engrave.fretting.joining import can_slide, can_slur
 from engrave.fretting.schemes import GRAMMAR, SCHEMES, Scheme, find_scheme
-from engrave.fretting.slurs import can_slide, can_slur
-from engrave.fretting.survey import Fingering, Survey, survey
-from engrave.fretting.weights import Taste
+from engrave.fretting.taste import Taste
+
+if TYPE_CHECKING:
+    from engrave.fretting.candidates import Limits
+    from engrave.fretting.fingered import fret
+    from engrave.fretting.refingered import refret
+    from engrave.fretting.surveyed import Fingering, Survey, survey
 
 __all__ = [
     "GRAMMAR",
@@ -26,3 +35,19 @@ __all__ = [
     "refret",
     "survey",
 ]
+
+_HOME = {
+    "Fingering": "surveyed",
+    "Limits": "candidates",
+    "Survey": "surveyed",
+    "fret": "fingered",
+    "refret": "refingered",
+    "survey": "surveyed",
+}
+"""name → the module that is loaded for it"""
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"module 'engrave.fretting' has no attribute {name!r}")
+    return getattr(import_module(f"engrave.fretting.{_HOME[name]}"), name)

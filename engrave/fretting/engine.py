@@ -16,9 +16,10 @@ from engrave.fretting.lattice import Forge, lattice_of
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import ground_of
 from engrave.fretting.slurs import links_of
+from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.fretting.tones import Tone, beats_of, climbs_of, frames_of, tones_of
 from engrave.fretting.web import Dead, Lattice, Problem
-from engrave.fretting.weights import NEUTRAL, Taste, Weights, flavoured, standard_weights
+from engrave.fretting.weights import Weights, flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
 
 

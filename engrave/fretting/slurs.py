@@ -1,38 +1,17 @@
-"""Slurs of the fretting hand: which the hand can play, and which curves of a source it does play.
-
-Descending: one string, the fret falls, the lower finger is already down (a higher finger pulls off to a lower one, any
-finger to the open string). Ascending: the fret and the finger rise. Not: a repeated pitch, one finger on two frets
-(that is a slide), two strings. Source: common practice.
-"""
+"""Slurs of the fretting hand: which curves of a source it does play, as `joining` says what it can."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from itertools import pairwise
 
+from engrave.fretting.joining import can_slide, can_slur
 from engrave.fretting.tones import Tone
 from engrave.fretting.web import Link
-from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Placement, Slur, with_notes
+from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Slur, with_notes
 
 LONGEST = 4
 """notes under a plain curve beyond which it is taken for a phrase mark"""
-
-
-def can_slur(before: Placement, after: Placement, *, instrument: Instrument, hand: Hand) -> bool:
-    """Can the fretting hand sound `after` from `before` without plucking: a hammer-on or a pull-off."""
-    if before.string != after.string or before.fret == after.fret:
-        return False
-    if not before.fret or not after.fret:
-        return True
-    low, high = sorted((before, after), key=lambda p: p.fret)
-    if low.finger >= high.finger:
-        return False
-    return instrument.mm(high.fret) - instrument.mm(low.fret) <= hand.practical[low.finger, high.finger] + 1e-9
-
-
-def can_slide(before: Placement, after: Placement) -> bool:
-    """Can one finger slide from `before` to `after`."""
-    return before.string == after.string and before.fret != after.fret and before.finger == after.finger > 0
 
 
 def curve_notes(passage: Passage, slur: Slur) -> tuple[Note, ...]:

@@ -1,4 +1,4 @@
-"""The weights of the cost terms, and a player's taste."""
+"""The weights of the cost terms, bent to a player's taste."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ import numpy as np
 from engrave import resources
 from engrave.fretting.costs import TABLES, TERMS
 from engrave.fretting.shapes import Floats
+from engrave.fretting.taste import NEUTRAL, Taste
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -27,26 +28,6 @@ class Weights:
     def travel(self, free: float) -> float:
         """Share of the cost of a shift that `free` quarters with no finger needed leave."""
         return max(self.freedom, self.settle / (self.settle + free))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Taste:
-    """What a player prefers; all neutral by default."""
-
-    neck: float = 0.0
-    """-1 (stay low) to 1 (play high)"""
-    open: float = 0.0
-    """-1 (closed, stopped notes) to 1 (open strings)"""
-    shifts: float = 0.0
-    """-1 (rather shift than stretch) to 1 (rather stretch than shift)"""
-
-    def __post_init__(self) -> None:
-        for name in ("neck", "open", "shifts"):
-            if not -1 <= getattr(self, name) <= 1:
-                raise ValueError(f"taste {name} is {getattr(self, name)}, not between -1 and 1")
-
-
-NEUTRAL = Taste()
 
 
 def flavoured(weights: Weights, taste: Taste) -> Weights:

@@ -11,14 +11,15 @@ from engrave.fretting.alternatives import Alternative, alternatives
 from engrave.fretting.candidates import pitch_of, place_of
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.figures import differences, hand_figures
-from engrave.fretting.fret import variation_of
+from engrave.fretting.fingered import variation_of
 from engrave.fretting.lattice import lattice_of
 from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_problems
 from engrave.fretting.schemes import Scheme, find_scheme
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.slurs import unresolved
+from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.fretting.web import Dead, Lattice, Problem
-from engrave.fretting.weights import NEUTRAL, Taste, Weights
+from engrave.fretting.weights import Weights
 from engrave.model import (
     Declined,
     Fault,

@@ -8,9 +8,9 @@ from fractions import Fraction
 from engrave.fretting.alternatives import alternatives
 from engrave.fretting.engine import prepared
 from engrave.fretting.figures import HandFigures, differences, hand_figures
-from engrave.fretting.fret import variation_of
+from engrave.fretting.fingered import variation_of
 from engrave.fretting.reasons import Reason, reasons
-from engrave.fretting.weights import NEUTRAL, Taste
+from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.model import Hand, Instrument, Passage, Variation
 
 

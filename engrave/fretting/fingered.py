@@ -8,8 +8,9 @@ from engrave.fretting.candidates import FREE, Limits
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.search import Path, Placed, cheapest
 from engrave.fretting.slurs import resolved
+from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.fretting.tones import Tone
-from engrave.fretting.weights import NEUTRAL, Taste, Weights
+from engrave.fretting.weights import Weights
 from engrave.model import Event, Hand, Instrument, Note, Passage, Placement, Variation, with_notes
 
 
