@@ -40,11 +40,13 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
     """
     book, files = _Book(content), None
     for _ in range(_ROUNDS):
-        made = bench.each(lay_run, None, book.runs(), key=Run.key, stage="pages", count=book.gatherings)
+        made = bench.each(lay_run, None, book.runs(), key=Run.key, stage="pages", count=book.lots + 3)
         # while others are at it
         files = files or packed(content.attachments)
-        body = list(islice(made, book.lots))
-        index, opening, *back = made
+        body = [*islice(made, book.early)]
+        index = next(made)
+        body += islice(made, book.lots - book.early)
+        opening, *back = made
         if book.reckoned(body, opening):
             break
     return bind([opening, index], body, back, files=files)
@@ -53,52 +55,65 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
 class _Book:
     """The gatherings of a book, made one after another, and what has been found out about their pages.
 
-    The variations come first, and processes begin with them while the next are made. The index takes longest and comes
-    before what takes little; the opening comes after both, for it says what could not be printed on their pages.
+    Some variations come first, and processes begin with them while the next are made. The index takes longer than any
+    of them, in the end for one process alone: it comes as soon as these are under way. The opening comes after all
+    others but what trains what, for it says what could not be printed on their pages.
     """
 
     def __init__(self, content: BookContent) -> None:
         self.content = content
         self.lots = -(-len(content.sheets) // SHEETS)
-        self.gatherings = self.lots + 3
+        self.early = (self.lots + 1) // 2
+        """lots before the index"""
         # how many pages come before the index, and how many each variation takes; reckoned, until they are laid out
         self.before = _OPENING
         self.pages: dict[int, int] = {}
         self.setter = Typesetter()
         self.views: list[SheetView] = []
         self.unseen = sheet_views(content, self.setter)
+        title = title_values(content, self.setter, otherwise=UNTITLED)
+        self.same = {key: title[key] for key in ("title", "running", "footline")}
+        """what all pages say"""
 
     def runs(self) -> Iterator[Run]:
-        """Variations, index, opening, what trains what."""
+        """Half of the variations, the index, the other half, the opening, what trains what."""
         content, rules, gallery = self.content, Gallery(), Gallery()
-        title = title_values(content, self.setter, otherwise=UNTITLED)
-        same = {key: title[key] for key in ("title", "running", "footline")}
-        at = 1
-        firsts: dict[int, int] = {}
-        for start in range(0, len(content.sheets), SHEETS):
-            self.views += islice(self.unseen, SHEETS)
-            lot, shown, even = self.views[start : start + SHEETS], Gallery(), at % 2 == 0
-            for view in lot:
-                firsts[view.number] = at
-                at += self.pages.setdefault(view.number, len(view.pages))
-            said = same | {"sheets": tuple(hang(view, shown) for view in lot), "even": even}
-            yield _run("sheets.html", said, content, shown.images)
-        index = same | _index_values(content, tuple(self.views), self.setter, rules)
+        yield from map(self._lot, range(self.early))
+        firsts = {number: self._first(number) for number in range(1, len(content.sheets) + 1)}
+        index = self.same | _index_values(content, tuple(self.views), self.setter, rules)
         said = index | {"at": firsts, "even": self.before % 2 == 1}
         # the index changes with the studies, the opening seldom does
         yield _run("index.html", said, content, rules.images)
+        yield from map(self._lot, range(self.early, self.lots))
         said = cover_values(content, self.setter, gallery) | index | _front_values(content, self.setter)
         yield _run("front.html", said, content, gallery.images)
         if trained := coverage(content):
-            said = same | _back_values(content, trained) | {"even": at % 2 == 0}
+            said = self.same | _back_values(content, trained) | {"even": self._first(len(content.sheets) + 1) % 2 == 0}
             yield _run("back.html", said, content, {})
+
+    def _lot(self, number: int) -> Run:
+        """Some variations."""
+        start, shown = number * SHEETS, Gallery()
+        even = self._first(start + 1) % 2 == 0
+        self._seen(start + SHEETS)
+        sheets = tuple(hang(view, shown) for view in self.views[start : start + SHEETS])
+        return _run("sheets.html", self.same | {"sheets": sheets, "even": even}, self.content, shown.images)
+
+    def _first(self, number: int) -> int:
+        """The first page of a variation, by its number."""
+        self._seen(number - 1)
+        return 1 + sum(self.pages.get(view.number, len(view.pages)) for view in self.views[: number - 1])
+
+    def _seen(self, count: int) -> None:
+        """Have so many variations as their pages print them."""
+        self.views += islice(self.unseen, max(0, count - len(self.views)))
 
     def reckoned(self, body: Sequence[Gathering], opening: Gathering) -> bool:
         """Whether there are as many pages as were reckoned; if not, it is known from now on, and what follows moves."""
         found = {number: count for part in body for number, count in _counted(part)}
         # the index begins on a page of the other side only where the opening takes a page more or less
         same = not paper_of(self.content.plan).double or (len(opening.pages) - self.before) % 2 == 0
-        right = found == self.pages and same
+        right = same and found == {view.number: self.pages.get(view.number, len(view.pages)) for view in self.views}
         self.before, self.pages = len(opening.pages), found
         return right
 

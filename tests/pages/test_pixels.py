@@ -78,10 +78,10 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
 
 def numbered(pages: list[tuple[str, int]]) -> Iterator[str]:
     """Each page description with the numbers of its pages, as WeasyPrint counts them; given how many each takes."""
-    # the variations were laid out first, then the index and the opening, then what trains what
-    lots = sum("plate:music" in html for html, _ in pages)
-    index, front, *back = pages[lots:]
-    opening, body = [front, index], [*pages[:lots], *back]
+    # half of the variations are laid out first, then the index, the others, the opening, and what trains what
+    lots = [page for page in pages if "plate:music" in page[0]]
+    index, front, *back = [page for page in pages if "plate:music" not in page[0]]
+    opening, body = [front, index], [*lots, *back]
     count = sum(number for _, number in body)
     for part, said in ((opening, "counter(page, lower-roman)"), (body, f'counter(page) " of {count}"')):
         before = 0
