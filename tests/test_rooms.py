@@ -104,18 +104,39 @@ def test_the_top_level_is_as_agreed() -> None:
     assert {name for name in tops if not name.startswith(".")} <= agreed
 
 
+def loaded_by(code: str) -> set[str]:
+    """The libraries that a fresh Python has loaded after `code`."""
+    whole = f"import json, sys\n{code}\nprint(json.dumps(sorted(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", whole], capture_output=True, text=True, check=True, cwd=ROOT)
+    return {name.split(".")[0] for name in json.loads(done.stdout.splitlines()[-1])}
+
+
 @pytest.mark.parametrize("words", [["--help"], ["--version"], ["book", "--help"]], ids=" ".join)
 def test_asking_for_help_loads_nothing_heavy(words: list[str]) -> None:
     """`engrave --help` imports none of the large libraries (by the list of modules, not by the clock)."""
     code = f"""
-import json, sys
 from engrave.cli import main
 try:
     main({words!r})
 except SystemExit as stop:
-    print(json.dumps([stop.code, sorted(sys.modules)]))
+    assert stop.code == 0
 """
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
-    status, loaded = json.loads(done.stdout.splitlines()[-1])
-    assert status == 0
-    assert not {name.split(".")[0] for name in loaded} & set(HEAVY)
+    assert not loaded_by(code) & set(HEAVY)
+
+
+def test_the_line_alone_loads_nothing_heavy() -> None:
+    """The steps are imported without their libraries: a book with all its parts on the shelf needs few of them."""
+    assert not loaded_by("import engrave.book") & set(HEAVY)
+
+
+def test_reading_a_score_loads_no_client_for_the_web() -> None:
+    """music21 is loaded without the client that it would fetch scores with, which others still find in its place."""
+    code = """
+from engrave.reading import read
+read(open("examples/two-lanterns.musicxml", "rb").read(), "two-lanterns.musicxml")
+assert "requests" not in sys.modules
+"""
+    loaded = loaded_by(code)
+    assert "music21" in loaded
+    assert not loaded & {"requests", "urllib3"}
+    assert "requests" in loaded_by(f"{code}\nimport requests\nrequests.get")

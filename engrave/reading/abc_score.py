@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -11,11 +10,7 @@ from typing import Any
 from engrave.model import MARKS, Given, Slur
 from engrave.reading.abc_state import AbcBar, Head, Item, Scan
 from engrave.reading.extras import BarMarks, EventMarks, HeadMarks
-
-
-def _parser(name: str) -> Any:
-    """A module of the parser; imported late, since it takes a second and only this reader needs it."""
-    return importlib.import_module(f"music21.{name}")
+from engrave.reading.loading import music21
 
 
 @dataclass(slots=True)
@@ -51,7 +46,7 @@ class _Run:
 
 def build(scan: Scan, octaves: dict[str, int]) -> Score:
     """The score of all voices, each moved by its octaves; the first voice is the uppermost."""
-    stream = _parser("stream")
+    stream = music21("stream")
     score = Score(scan, stream.Score())
     number = 1
     for voice in scan.voices.values():
@@ -79,7 +74,7 @@ def build(scan: Scan, octaves: dict[str, int]) -> Score:
 
 def _signatures(measure: Any, bar: AbcBar, before: AbcBar | None) -> None:
     """Put metre and key where they change."""
-    key, meter = _parser("key"), _parser("meter")
+    key, meter = music21("key"), music21("meter")
     if bar.metre is not None and (before is None or bar.metre != before.metre):
         made = meter.TimeSignature("+".join(f"{beats}/{bar.metre.unit}" for beats in bar.metre.beats))
         made.symbol = bar.metre.sign
@@ -121,7 +116,7 @@ def _lane(score: Score, bar: AbcBar, items: list[Item], run: _Run, lane: int) ->
 
 def _element(score: Score, item: Item, bar: AbcBar, octaves: int) -> tuple[Any, list[Any]]:
     """The parser's note, chord or rest, and its heads (or itself) from low to high, each with an id."""
-    chord, duration, note = _parser("chord"), _parser("duration"), _parser("note")
+    chord, duration, note = music21("chord"), music21("duration"), music21("note")
     length = item.length
     if item.whole:
         length = bar.metre.length if bar.metre else Fraction(4)
@@ -151,7 +146,7 @@ def _name(head: Head, octaves: int) -> str:
 
 def _ties(item: Item, heads: list[Any], tied: dict[str, Any], scan: Scan) -> None:
     """Tie heads to those before, and remember those that are tied on."""
-    tie = _parser("tie")
+    tie = music21("tie")
     waiting = dict(tied)
     tied.clear()
     for head, made in zip(item.heads, heads, strict=True):
@@ -170,7 +165,7 @@ def _ties(item: Item, heads: list[Any], tied: dict[str, Any], scan: Scan) -> Non
 
 def _tuplet(made: Any, items: list[Item], place: int) -> None:
     """Put a note under its bracket."""
-    duration = _parser("duration")
+    duration = music21("duration")
     over = items[place].tuplet
     if over is None:
         return

@@ -24,6 +24,7 @@ from engrave.reading.cut import mended
 from engrave.reading.extras import EventMarks, Extras
 from engrave.reading.letters import letters_as_text
 from engrave.reading.limits import LIMITS, Limits
+from engrave.reading.loading import music21
 from engrave.reading.metre import supply
 from engrave.reading.notations import event_marks, hand_marks
 from engrave.reading.parts import Part, all_parts, choose_part, labels_of, partwise
@@ -214,9 +215,7 @@ def _settled(passage: Passage, part: Part, walk: Walk, staff: Staff, tally: Tall
 
 def _parsed(tree: Element, name: str) -> Any:
     """The parser's score. Whatever it stumbles over is told as a fault of the file."""
-    from music21.musicxml import xmlToM21  # noqa: PLC0415  (slow to import: only when needed)
-
-    importer: Any = xmlToM21.MusicXMLImporter
+    importer = music21("musicxml.xmlToM21").MusicXMLImporter
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
