@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import pickle
+import signal
 import subprocess
 import sys
 import time
@@ -16,7 +17,7 @@ import pytest
 
 from engrave import book, reading
 from engrave.editions import make_handout, make_reissue, make_week, opened
-from engrave.model import Fault, Passage, Place, Plan, PlanError, Study
+from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, Study
 from engrave.shelf import FolderShelf, user_shelf
 from engrave.workshop import PLAIN, Bench, unpacked
 from tests.benchmarks import speed_inputs
@@ -62,6 +63,95 @@ def test_a_fault_in_a_process_is_the_same_fault(pool: Bench) -> None:
         list(pool.each(halved, 2, [1, 13]))
     assert there.value.faults == here.value.faults
     assert str(there.value) == str(here.value) == "a, bar 3, beat 2: thirteen (take another)"
+
+
+def touched(folder: str, name: str) -> str:
+    """Work: leaves a file."""
+    (Path(folder) / name).touch()
+    return name
+
+
+def killed(folder: str, name: str) -> str:
+    """Work: the first time that an item of this name is met, its process is ended from outside."""
+    met = Path(folder) / name
+    if name.startswith("kill") and (name == "kill always" or not met.exists()):
+        met.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return name
+
+
+def appears(file: Path) -> bool:
+    """Whether a file is there within a while."""
+    for _ in range(200):
+        if file.exists():
+            return True
+        time.sleep(0.05)
+    return False
+
+
+def test_processes_begin_before_an_answer_is_asked_for(pool: Bench, tmp_path: Path) -> None:
+    """Work begins at once, the first item's while the next is still made; a single one aside of this process, too."""
+    waiting = pool.each(touched, str(tmp_path), ["a", "b"])
+    assert appears(tmp_path / "a")
+    assert appears(tmp_path / "b")
+
+    def made() -> Iterator[str]:
+        yield "c"
+        yield "d" if appears(tmp_path / "c") else "c was not begun"
+
+    assert list(pool.each(touched, str(tmp_path), made(), count=2)) == ["c", "d"]
+    alone = pool.each(touched, str(tmp_path), ["e"], aside=True)
+    assert appears(tmp_path / "e")
+    assert [*alone, *waiting] == ["e", "a", "b"]
+
+
+def test_without_processes_nothing_is_done_before_it_is_asked_for(tmp_path: Path) -> None:
+    """Items that are made on the way are made one by one, as their answers are asked for; what is known is not done."""
+    shelf = Counted()
+    bench = Bench(shelf=shelf)
+    asked: list[str] = []
+
+    def made() -> Iterator[str]:
+        for name in "abc":
+            asked.append(name)
+            yield name
+
+    answers = bench.each(touched, str(tmp_path), made(), key=str, count=3)
+    assert asked == []
+    assert next(answers) == "a"
+    assert asked == ["a"]
+    assert not (tmp_path / "b").exists()
+    assert [*answers] == ["b", "c"]
+    for file in tmp_path.iterdir():
+        file.unlink()
+    assert [*bench.each(touched, str(tmp_path), made(), key=str)] == ["a", "b", "c"]
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_answers_of_processes_and_of_the_shelf_are_in_order(tmp_path: Path) -> None:
+    """Where some answers are on the shelf, the processes make the others, and each goes to its place."""
+    shelf = Counted()
+    known = "bcgjm"
+    assert "".join(Bench(shelf=shelf).each(touched, str(tmp_path), known, key=str)) == known
+    for file in tmp_path.iterdir():
+        file.unlink()
+    told: list[tuple[str, int, int]] = []
+    with Bench(jobs=2, shelf=shelf, progress=lambda *said: told.append(said)) as bench:
+        letters = "abcdefghijklmnopqrstuvwxyz"
+        assert "".join(bench.each(touched, str(tmp_path), letters, key=str, stage="plates")) == letters
+    assert {file.name for file in tmp_path.iterdir()} == set(letters) - set(known)
+    assert told == [("plates", done, 26) for done in range(27)]
+
+
+def test_work_of_a_process_that_is_ended_is_done_by_another(tmp_path: Path) -> None:
+    """All that was under way is done, in order, and only a second end is told."""
+    names = ["a", "b", "kill once", "d", "e", "f", "g", "h", "i"]
+    with Bench(jobs=2) as bench:
+        other = bench.each(touched, str(tmp_path), ["x", "y", "z"])
+        assert list(bench.each(killed, str(tmp_path), names)) == names
+        assert list(other) == ["x", "y", "z"]
+        with pytest.raises(PressError, match="ended from outside, twice"):
+            list(bench.each(killed, str(tmp_path), ["a", "kill always", "c"]))
 
 
 @pytest.fixture
