@@ -26,24 +26,32 @@ _SIXTEENTH = 2.7
 """width of a sixteenth set comfortably"""
 
 
-def bar_widths(passage: Passage, shown: Mapping[str, int], *, least: bool = False) -> list[float]:
-    """Comfortable width of each bar in spaces; with `least`, what its heads, digits and signs need side by side.
+def bar_widths(passage: Passage, shown: Mapping[str, int]) -> tuple[list[float], list[float]]:
+    """Comfortable width of each bar in spaces, and what its heads, digits and signs need side by side.
 
     `shown` are the accidentals that are printed (see mei).
     """
     by_bar: list[list[Event]] = [[] for _ in passage.bars]
     for event in passage.events:
         by_bar[event.bar].append(event)
-    widths = [_bar_width(bar, events, shown, least=least) for bar, events in zip(passage.bars, by_bar, strict=True)]
-    for i, (before, bar) in enumerate(pairwise(passage.bars), start=1):
-        widths[i] += 3.0 * (before.metre != bar.metre)
-        if before.key.fifths != bar.key.fifths:
-            widths[i] += 1.0 + max(abs(before.key.fifths), abs(bar.key.fifths))
-        widths[i] += 2.0 * bar.repeat_start
-    return widths
+    wide, least = [], []
+    for i, (bar, events) in enumerate(zip(passage.bars, by_bar, strict=True)):
+        signs = _signs_before(passage.bars[i - 1], bar) if i else 0.0
+        comfortable, needed = _bar_width(bar, events, shown)
+        wide.append(comfortable + signs)
+        least.append(needed + signs)
+    return wide, least
 
 
-def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int], *, least: bool) -> float:
+def _signs_before(before: Bar, bar: Bar) -> float:
+    """Room for the signs between two bars."""
+    width = 3.0 * (before.metre != bar.metre) + 2.0 * bar.repeat_start
+    if before.key.fifths != bar.key.fifths:
+        width += 1.0 + max(abs(before.key.fifths), abs(bar.key.fifths))
+    return width
+
+
+def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int]) -> tuple[float, float]:
     # keyed by numerator and denominator: the hash of a Fraction takes longer than all else here
     moments: dict[tuple[int, int], float] = {}
     graces = 0.0
@@ -59,12 +67,11 @@ def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int], *, least
         key = event.onset.as_integer_ratio()
         moments[key] = max(moments.get(key, 0.0), need + 0.35 * event.value.dots)
     total = MARGIN + graces + 1.2 * bool(bar.repeat_end)
-    if least:
-        return total + sum(moments.values())
+    least = total + sum(moments.values())
     onsets = [*sorted(Fraction(*key) for key in moments), bar.end]
     for at, after in pairwise(onsets):
         total += max(moments[at.as_integer_ratio()], _SIXTEENTH * float(4 * (after - at)) ** 0.5)
-    return max(total, 8.0)
+    return max(total, 8.0), least
 
 
 def line_breaks(widths: list[float], *, room: float, first: float) -> list[int]:

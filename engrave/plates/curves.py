@@ -111,13 +111,16 @@ def _end(sheet: Sheet, score: Score, name: str, *, over: bool, from_grace: bool 
 
 def draw_arpeggios(sheet: Sheet, score: Score) -> None:
     """A wavy line left of each spread chord, its signs and its digits, from the lowest head to the highest."""
+    spread = [event for event in score.on(sheet.first, sheet.last) if "arpeggio" in event.marks]
+    if not spread:
+        return
     edges: dict[str, float] = {}
     for ink in sheet.ink:
         if ink.role in ("head", "accidental", "digit"):
             edges[ink.owner] = min(edges.get(ink.owner, ink.boxes[0][0]), ink.boxes[0][0])
-    for event in score.on(sheet.first, sheet.last):
+    for event in spread:
         notes = [n for n in event.notes if n.id in sheet.heads]
-        if "arpeggio" not in event.marks or len(notes) < 2:
+        if len(notes) < 2:
             continue
         heads = [sheet.heads[n.id] for n in notes]
         x = min(edges[n.id] for n in notes) - 0.45

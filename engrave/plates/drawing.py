@@ -15,7 +15,7 @@ from engrave.plates.breaks import bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
 from engrave.plates.curves import draw_arpeggios, draw_slurs
 from engrave.plates.digits import draw_digits
-from engrave.plates.guides import draw_guides, draw_slides
+from engrave.plates.guides import draw_guides, draw_slides, guided
 from engrave.plates.mei import shown_accidentals
 from engrave.plates.rows import Govern, draw_letters, draw_strings
 from engrave.plates.score import Score
@@ -58,6 +58,7 @@ class _Layer:
     digits: frozenset[str]
     upper: frozenset[str]
     """events with letters"""
+    glides: dict[str, bool]
     strings: list[Govern]
     positions: list[Span]
     barres: list[Span]
@@ -76,13 +77,12 @@ def draw(
     passage = variation.passage
     before = _prefix(passage) + METRE
     shown = shown_accidentals(passage)
-    least = bar_widths(passage, shown, least=True)
+    widths, least = bar_widths(passage, shown)
     passage, origin = parted(passage, least, width / space - before)
     if passage is not variation.passage:
         shown = shown_accidentals(passage)
-        least = bar_widths(passage, shown, least=True)
+        widths, least = bar_widths(passage, shown)
     space = min(space, width / (max(least) + before))
-    widths = bar_widths(passage, shown)
     layer = _layer(replace(variation, passage=passage), marks or Marks())
     outlines: dict[str, tuple[Segment, ...]] = {}
     for _ in range(TRIES):
@@ -149,6 +149,7 @@ def _layer(variation: Variation, marks: Marks) -> _Layer:
         score=score,
         digits=digits_wanted(score),
         upper=letters,
+        glides=guided(score),
         strings=strings_wanted(score, variation),
         positions=position_spans(score) if marks.positions else [],
         barres=barre_spans(score),
@@ -162,7 +163,7 @@ def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
     draw_arpeggios(sheet, score)
     draw_tuplets(sheet, score)
     draw_slides(sheet, score)
-    draw_guides(sheet, score)
+    draw_guides(sheet, layer.glides)
     draw_slurs(sheet, score)
     draw_letters(sheet, score, layer.upper, below=False)
     draw_letters(sheet, score, layer.upper, below=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from engrave.model import Note, Placement
@@ -45,10 +46,15 @@ def _glides(was: Placement, note: Note) -> bool:
     return was.string == place.string and was.fret != place.fret and was.position != place.position
 
 
-def draw_guides(sheet: Sheet, score: Score) -> None:
-    """A short line before the digit of each guided note, rising where the finger goes up the neck."""
+def draw_guides(sheet: Sheet, glides: Mapping[str, bool]) -> None:
+    """A short line before the digit of each guided note, rising where the finger goes up the neck.
+
+    `glides` is what `guided` found in the whole passage.
+    """
+    if not glides:
+        return
     digits = {ink.owner: ink for ink in sheet.ink if ink.role == "digit"}
-    for name, up in guided(score).items():
+    for name, up in glides.items():
         if name not in digits:
             continue
         left, top, _, bottom = digits[name].boxes[0]
@@ -65,10 +71,11 @@ def draw_guides(sheet: Sheet, score: Score) -> None:
 
 def draw_slides(sheet: Sheet, score: Score) -> None:
     """A line from head to head where one finger slides and is heard."""
-    digits = {ink.owner: ink for ink in sheet.ink if ink.role == "digit"}
-    for note in score.notes.values():
+    slides = [note for event in score.on(sheet.first, sheet.last) for note in event.notes if note.slide]
+    digits = {ink.owner for ink in sheet.ink if ink.role == "digit"} if slides else set()
+    for note in slides:
         start, stop = sheet.heads.get(note.slurred_from), sheet.heads.get(note.id)
-        if not note.slide or start is None or stop is None:
+        if start is None or stop is None:
             continue
         x0, x1 = start.right + 0.25, stop.left - 0.25
         signs = [ink for ink in sheet.ink if ink.role in ("digit", "accidental") and ink.owner == note.id]

@@ -38,6 +38,8 @@ class Stack:
     def box(self) -> Box:
         """Ink of the stack with the row's baseline at 0."""
         boxes = [placed(ink, self.x - _centre(ink), y) for ink, y in self.letters]
+        if len(boxes) == 1:
+            return boxes[0]
         return (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
 
 
@@ -114,6 +116,9 @@ def _stack(sheet: Sheet, score: Score, notes: list[Note], *, below: bool, small:
 def _part(stacks: list[Stack]) -> None:
     """Move letters that would touch a little apart, half the way each."""
     for before, after in itertools.pairwise(stacks):
+        # most letters are far apart, and an em is wider than any of them
+        if after.x - before.x > LETTER + 0.22:
+            continue
         short = before.box()[2] + 0.22 - after.box()[0]
         if short > 0:
             before.x -= short / 2

@@ -55,8 +55,9 @@ def test_the_last_line_is_no_wider_than_the_others(widths: list[float]) -> None:
 def test_more_in_a_bar_wants_more_room() -> None:
     """Sixteenths want more than quarters, signs more than none."""
     music = passage("E4/4 F4/4 G4/4 A4/4 | " + " ".join(["E4/16"] * 16) + " | " + " ".join(["E4/16 Eb4/16"] * 8))
-    quarters, sixteenths, signs = bar_widths(music, shown_accidentals(music))
-    assert quarters < sixteenths < signs
+    for widths in bar_widths(music, shown_accidentals(music)):
+        quarters, sixteenths, signs = widths
+        assert quarters < sixteenths < signs
 
 
 def test_neighbouring_heads_keep_their_distance() -> None:
