@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
@@ -19,7 +20,7 @@ class Typesetter:
 
     def title(self, text: str) -> str:
         """The book's title. Raises PressError naming the characters no font has."""
-        ready = clean(text)
+        ready = _curled(clean(text))
         if lacking := missing(ready):
             raise PressError(
                 Fault(
@@ -31,7 +32,7 @@ class Typesetter:
 
     def text(self, text: str, what: str) -> str:
         """Any other text; `what` names it in the note."""
-        ready = clean(text)
+        ready = _curled(clean(text))
         if lacking := missing(ready):
             note = f"{what}: no font of the book has {code_points(lacking)}; left out here"
             if note not in self.notes:
@@ -42,6 +43,15 @@ class Typesetter:
     def notices(self, notices: Iterable[Notice], what: str = "a notice") -> tuple[str, ...]:
         """What was left out or changed, each ready to begin a line."""
         return tuple(self.text(sentence(str(notice)), what) for notice in notices)
+
+
+def _curled(text: str) -> str:
+    """With the apostrophe that is printed in place of the one that is typed: between letters, and after the last one.
+
+    Where a text quotes with the same sign, one after the last letter may close a quotation, and is left.
+    """
+    quotes = re.search(r"(?<!\w)'(?=\w)", text)
+    return re.sub(r"(?<=[^\W\d_])'" + (r"(?=\w)" if quotes else ""), "’", text)
 
 
 def code_points(characters: str) -> str:

@@ -6,6 +6,7 @@ import pytest
 
 from engrave.model import Figures, Step, Study
 from engrave.model.wording import sentence
+from engrave.pages.typeset import Typesetter
 from engrave.pages.words import fretting_facts, plucking_facts, work_text
 
 PLUCKING = (
@@ -67,3 +68,19 @@ def test_the_work_of_a_sitting(times: int, tempo: tuple[int, ...], minutes: floa
 def test_a_line_begins_with_a_capital_unless_with_a_letter_of_the_hand(text: str, said: str) -> None:
     """Fingers keep their letters, names of patterns their form."""
     assert sentence(text) == said
+
+
+@pytest.mark.parametrize(
+    ("typed", "printed"),
+    [
+        ("the thumb's note, the fingers' notes", "the thumb’s note, the fingers’ notes"),
+        ("5' and 3'", "5' and 3'"),
+        ("the 'open' string's turn", "the 'open' string’s turn"),
+        ("l'été d'Élise", "l’été d’Élise"),
+    ],
+)
+def test_apostrophes_are_those_of_print(typed: str, printed: str) -> None:
+    """An apostrophe is curled; a prime and a quotation are left as they were typed."""
+    setter = Typesetter()
+    assert setter.text(typed, "a text") == setter.title(typed) == printed
+    assert setter.notes == []
