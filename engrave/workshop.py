@@ -17,7 +17,7 @@ import pickle
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence, Sized
 from contextlib import contextmanager, suppress
-from functools import cache
+from functools import cache, lru_cache
 from importlib import import_module
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -153,13 +153,14 @@ class Bench:
         """Lots that the processes are at, and answers that there are, in the order of the items."""
         places: list[_Lot | tuple[Any]] = []
         lot = None
+        packed = pickle.dumps(shared)
         for item, name in named:
             if kept := self._kept(name):
                 places.append((kept[0],))
                 lot = None
                 continue
             if lot is None:
-                lot = _Lot(work, shared, os.environ.get(_EPOCH))
+                lot = _Lot(work, packed, os.environ.get(_EPOCH))
                 places.append(lot)
             lot.items.append(item)
             lot.names.append(name)
@@ -242,8 +243,10 @@ class _Tally:
 class _Lot:
     """Items that go to a process together, and what it answers."""
 
-    def __init__(self, work: Callable[..., Any], shared: object, epoch: str | None) -> None:
-        self.work, self.shared = work, shared
+    def __init__(self, work: Callable[..., Any], shared: bytes, epoch: str | None) -> None:
+        self.work = work
+        self.shared = shared
+        """pickled once for all lots"""
         self.epoch = epoch
         """the date that files carry"""
         self.items: list[Any] = []
@@ -291,11 +294,17 @@ PLAIN = Bench()
 """does all work here and now, and keeps nothing"""
 
 
-def _done(work: Callable[[Any, Any], Any], shared: object, items: Sequence[Any], epoch: str | None) -> list[Any]:
+def _done(work: Callable[[Any, Any], Any], shared: bytes, items: Sequence[Any], epoch: str | None) -> list[Any]:
     """In a process of the pool: answers to a lot."""
     if epoch is not None:
         os.environ[_EPOCH] = epoch
-    return [work(shared, item) for item in items]
+    return [work(_shared(shared), item) for item in items]
+
+
+@lru_cache(maxsize=4)
+def _shared(data: bytes) -> Any:
+    """What lots have in common: the same object for all of them, so that what is remembered of it is known again."""
+    return pickle.loads(data)  # noqa: S301 (from the process that started this one)
 
 
 def _context() -> Any:
