@@ -141,7 +141,7 @@ def looked_at(line: Variation, plan: Plan, *, bench: Bench = PLAIN) -> Looked:
     """How the plates of a book are engraved, and the line's own: begun, to be ready when the studies are chosen."""
     # the plate of the line does not depend on its studies
     origin = digest(line)
-    return bench.each(_looked, replace(plan, studies=()), [line], key=lambda _: origin, aside=True)
+    return bench.each(_looked, replace(plan, studies=()), [line], key=lambda _: origin, who="others")
 
 
 def laid_out(
@@ -169,8 +169,9 @@ def laid_out(
     asked = dict(sorted(asked.items(), key=lambda pair: (pair[0].rhythm, pair[0].strings)))
     # a variation is what its line and its study make it
     made = bench.each(engraved, style, [*asked.values()], key=lambda v: f"{v.study!r} {origin}", stage="plates")
-    bars = _bars(variations, plan, origin, bench)
+    # while others engrave
     inside = [*_inside(passage, line, regimen, plan)]
+    inside.append(Attachment(name=VARIATIONS, data=_written(variations, plan, origin, bench)))
     ready()
     plates = dict(drawn) | dict(zip(asked, made, strict=True))
     sheets = [
@@ -184,10 +185,7 @@ def laid_out(
         sheets=tuple(sheets),
         regimen=regimen,
         plan=plan,
-        attachments=(
-            *inside,
-            Attachment(name=VARIATIONS, data=_written(variations, plan, bars)),
-        ),
+        attachments=tuple(inside),
     )
 
 
@@ -201,22 +199,19 @@ def _inside(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> 
     yield Attachment(name=ORIGIN, data=json.dumps(said).encode())
 
 
-def _bars(variations: Sequence[Variation], plan: Plan, origin: str, bench: Bench) -> Iterator[str]:
-    """The bars of each variation where they stand one after another; `origin` tells their line from others."""
+def _written(variations: Sequence[Variation], plan: Plan, origin: str, bench: Bench) -> bytes:
+    """The variations one after another as MusicXML; `origin` tells their line from others."""
+    little = plan.marks.little
+    if len(variations) == 1:
+        # one alone is written in a manner of its own
+        return musicxml(variations, little=little)
 
     def key(place: tuple[Variation, int]) -> str:
         variation, before = place
         return f"{variation.study!r} {variation.title} {before} {origin}"
 
-    return bench.each(bars_after, plan.marks.little, following(variations), key=key, stage="files")
-
-
-def _written(variations: Sequence[Variation], plan: Plan, bars: Iterator[str]) -> bytes:
-    """The variations one after another as MusicXML."""
-    little = plan.marks.little
-    if len(variations) == 1:
-        # one alone is written in a manner of its own
-        return musicxml(variations, little=little)
+    # to send a variation to another process and back takes as long as to write it
+    bars = bench.each(bars_after, little, following(variations), key=key, stage="files", who="this")
     return musicxml(variations, little=little, bars=[*bars])
 
 

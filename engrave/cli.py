@@ -484,8 +484,8 @@ def _progress() -> Iterator[Callable[[str, int, int], None]]:
         # what each stage takes of the whole, roughly
         share = {
             "studies": (0, 250),
-            "plates": (250, 500),
-            "files": (500, 550),
+            "files": (250, 300),
+            "plates": (300, 550),
             "pages": (550, 1000),
             "books": (0, 1000),
         }

@@ -86,7 +86,7 @@ class Bench:
         key: Callable[[Item], str] | None = None,
         stage: str = "",
         count: int | None = None,
-        aside: bool = False,
+        who: str = "any",
     ) -> Iterator[Answer]:
         """What `work(shared, item)` gives for every item, in order, as it comes; raises what it raises.
 
@@ -100,12 +100,13 @@ class Bench:
             key: what tells an item from others with the same `shared`; without it nothing is kept.
             stage: name of the stage, for whoever watches.
             count: how many items there are, where they are made on the way.
-            aside: one item is for another process, too, if there is one: this one has other things to do meanwhile.
+            who: where there are several processes, who does it. "any": the others, but for a single item, which is done
+                here. "others": they, even that. "this": this one, while the others are at something else.
         """
         size = len(items) if isinstance(items, Sized) else None
         tally = _Tally(self._progress, stage, count if size is None else size)
         named = self._named(work, shared, items, key)
-        if not self._open or (size is not None and size < 2 and not aside):
+        if not self._open or who == "this" or (who == "any" and size is not None and size < 2):
             return self._here(work, shared, named, tally)
         # four rounds for each process: what takes longer than the rest is waited for less
         lot = 1 if size is None else max(1, -(-size // (4 * self._jobs)))

@@ -71,6 +71,11 @@ def touched(folder: str, name: str) -> str:
     return name
 
 
+def whoever(process: int, _item: int) -> bool:
+    """Work: tells whether this is the process of that number."""
+    return os.getpid() == process
+
+
 def killed(folder: str, name: str) -> str:
     """Work: the first time that an item of this name is met, its process is ended from outside."""
     met = Path(folder) / name
@@ -100,9 +105,11 @@ def test_processes_begin_before_an_answer_is_asked_for(pool: Bench, tmp_path: Pa
         yield "d" if appears(tmp_path / "c") else "c was not begun"
 
     assert list(pool.each(touched, str(tmp_path), made(), count=2)) == ["c", "d"]
-    alone = pool.each(touched, str(tmp_path), ["e"], aside=True)
+    alone = pool.each(touched, str(tmp_path), ["e"], who="others")
     assert appears(tmp_path / "e")
     assert [*alone, *waiting] == ["e", "a", "b"]
+    assert [*pool.each(whoever, os.getpid(), range(3), who="this")] == [True] * 3
+    assert [*pool.each(whoever, os.getpid(), range(3))] == [False] * 3
 
 
 def test_without_processes_nothing_is_done_before_it_is_asked_for(tmp_path: Path) -> None:
