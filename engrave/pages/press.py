@@ -10,13 +10,12 @@ from functools import cache, partial
 from typing import Any
 
 from engrave import resources
-from engrave.model import Fault, PressError
+from engrave.model import Fault, Plan, PressError
 from engrave.pages.binding import bind
 from engrave.pages.folio import ALL
 from engrave.pages.fonts import FACES, LETTERS, font_file, text_width
 from engrave.pages.gathering import Gathering, gather
-from engrave.pages.loading import weasyprint
-from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
+from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper, paper_of
 from engrave.pages.picture import Image, let_forms_paint
 from engrave.pages.signs import SIGNS
 from engrave.pages.styles import SIGNS_URL, fetcher, fonts, pages, refuse, sheet
@@ -133,9 +132,10 @@ def _frame_figures(document: Any, pdf: Any) -> None:
 
 
 def warm() -> None:
-    """Load the library that lays pages out, before it is needed."""
-    with _no_machine_fonts():
-        weasyprint()
+    """Lay out a book without variations: what is done for the first pages of a process is not done again for others."""
+    said = {"title": "", "running": "", "footline": "", "sheets": (), "even": False}
+    html, style = render("sheets.html", said, paper=paper_of(Plan()))
+    lay(html, style, {})
 
 
 @contextmanager
