@@ -46,7 +46,8 @@ def test_every_setting_keeps_the_laws_or_says_why_it_does_not_apply(axis: str, s
         before = own()[name]
         untouched = (before.passage, before.study, before.notices)
         made = vary(before, study(**{axis: setting}))
-        assert made == vary(before, study(**{axis: setting})), name
+        # a line that is another value though it is equal: nothing of it can be remembered
+        assert made == vary(replace(before), study(**{axis: setting})), name
         assert (before.passage, before.study, before.notices) == untouched
         if isinstance(made, Declined):
             assert (made.axis, made.setting) == (axis, setting)
@@ -87,6 +88,21 @@ def test_drawn_mixtures_keep_the_laws() -> None:
         assert check(made) == (), (name, mixture)
         assert made.study == mixture
     assert applied >= MIXTURES / 3
+
+
+def test_what_is_remembered_of_a_line_changes_nothing() -> None:
+    """A study after others on the same line is what it is alone, whatever name, tempo and later axes they had."""
+    rng = random.Random(7)
+    for name in SAMPLE:
+        before = own()[name]
+        for _ in range(6):
+            one, other = drawn(rng), drawn(rng)
+            first = {axis.name: one.setting(axis.name) for axis in ORDER[:4]}
+            after = replace(other, **first, name="Another", tempo=(60,), times=2)  # type: ignore[arg-type]
+            assert (vary(before, one), vary(before, after)) == (
+                vary(replace(before), one),
+                vary(replace(before), after),
+            )
 
 
 def broken(change: str) -> Variation:
