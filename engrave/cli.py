@@ -22,7 +22,7 @@ from engrave import files
 from engrave.garbage import collect_seldom
 from engrave.model import EngraveError, Fault, Place, PlanError
 from engrave.model.errors import one_line
-from engrave.stopping import Stopped, give_way, stoppable, stopped_by
+from engrave.stopping import Stopped, give_way, heard, stoppable, stopped_by
 
 if TYPE_CHECKING:
     from engrave.batch import Order, Source
@@ -48,7 +48,8 @@ class OneLine(click.Group):
 
     def _answered(self, *args: Any, **extra: Any) -> None:
         try:
-            code = self._invoked(*args, **extra)
+            with heard():
+                code = self._invoked(*args, **extra)
         except EngraveError as error:
             _fail(str(error))
         except click.exceptions.NoArgsIsHelpError as error:

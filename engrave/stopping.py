@@ -29,10 +29,11 @@ class Stopped(BaseException):
 
 @contextmanager
 def stoppable() -> Iterator[None]:
-    """While the block runs, a signal to stop raises Stopped.
+    """While the block runs, a signal to stop raises Stopped inside `heard`, and waits or is let be outside of it.
 
     Signals that were ignored when we came (nohup, a job in the background) stay so.
     """
+    global _held  # noqa: PLW0603 (a signal's handler has no other way to know)
     if threading.current_thread() is not threading.main_thread():
         yield
         return
@@ -53,6 +54,7 @@ def stoppable() -> Iterator[None]:
 
     _asked.clear()
     sys.unraisablehook = unraised
+    _held += 1
     for kind in ours:
         signal.signal(kind, stop)
     try:
@@ -60,7 +62,26 @@ def stoppable() -> Iterator[None]:
     finally:
         for kind in ours:
             signal.signal(kind, before[kind])
+        _held -= 1
         sys.unraisablehook = complain
+
+
+@contextmanager
+def heard() -> Iterator[None]:
+    """Where a stop is answered: it is raised in this block of a `stoppable` one, also if it has come before.
+
+    Not a step outside, where nobody would catch it.
+    """
+    global _held  # noqa: PLW0603 (as above)
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    _held -= 1
+    try:
+        give_way()
+        yield
+    finally:
+        _held += 1
 
 
 def give_way() -> None:

@@ -170,6 +170,19 @@ def test_stopped_at_any_moment(moment: float, tmp_path: Path) -> None:
         assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("kind", ["SIGINT", "SIGTERM"])
+def test_stopped_before_it_begins(kind: str, tmp_path: Path) -> None:
+    """A signal that comes between two steps, where nobody would catch what it raises, waits until somebody does."""
+    early = COMMAND.replace('print("ready", flush=True)', f"signal.raise_signal(signal.{kind})")
+    process = start(f"import signal\n{early}", "plan", "-o", "plan.toml", cwd=tmp_path)
+    out, err = process.communicate(timeout=60)
+    word = b"interrupted" if kind == "SIGINT" else b"stopped"
+    assert (process.returncode, out, err) == (
+        128 + getattr(signal, kind), b"", b"engrave: " + word + b"; nothing was written\n",
+    )  # fmt: skip
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.parametrize("moment", [0.4, 0.9, 1.4])
 @pytest.mark.parametrize("kind", [signal.SIGINT, signal.SIGTERM])
 def test_a_stop_of_all_processes_is_one_line(kind: signal.Signals, moment: float, tmp_path: Path) -> None:
