@@ -79,6 +79,7 @@ class _Book:
         """Half of the variations, the index, the other half, the opening, what trains what."""
         content, rules, gallery = self.content, Gallery(), Gallery()
         yield from map(self._lot, range(self.early))
+        self._seen(len(content.sheets))
         firsts = {number: self._first(number) for number in range(1, len(content.sheets) + 1)}
         index = self.same | _index_values(content, tuple(self.views), self.setter, rules)
         said = index | {"at": firsts, "even": self.before % 2 == 1}

@@ -16,7 +16,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from engrave import resources
-from engrave.model import Plan, PressError, Regimen
+from engrave.model import Plan, PressError, Regimen, Study
 from engrave.pages import BookContent, music_width, press, press_handout
 from engrave.pages.fonts import font_file, width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
@@ -66,6 +66,20 @@ def test_the_index_names_the_page_each_variation_stands_on(pdf: bytes, book: Boo
         assert row[1] == labels[page - 1]
     goals = {(target, page) for at, target, page in printed.links(pdf) if at == 3}
     assert goals == {(f"v{title.split()[0]}", page) for title, page in real.items()}
+
+
+@pytest.mark.parametrize("count", [1, 2, 8, 9, 15, 17, 25])
+def test_every_variation_is_in_the_index(count: int) -> None:
+    """In a book of any number of gatherings, each variation has its line in the index, its heading and its links."""
+    letters = ("i-m", "m-i", "i-a", "a-i", "m-a", "a-m", "p-i", "p-m", "p-a", "a-m-i", "p-i-m", "p-m-i", "best")
+    asked = [Study(pluck=pluck, accent=accent) for accent in ("as written", "every 2") for pluck in letters][:count]
+    pdf = press(content("E3/4 C4/4 E3/4 D4/4", studies=tuple((study, "Focus") for study in asked)))
+    names = [name for _, name, _ in printed.links(pdf)]
+    assert {name: names.count(name) for name in names} == {f"v{number}": 2 for number in range(1, count + 1)}
+    assert f"Focus 1–{count}" in (said := printed.texts(pdf)[0]) or count == 1
+    assert f"{count} way{'s' if count > 1 else ''} of playing" in said
+    headings = [title for level, title, _ in printed.outline(pdf) if level == 3]
+    assert [title.split()[0] for title in headings] == [str(number) for number in range(1, count + 1)]
 
 
 def test_a_variation_of_two_pages_moves_what_follows_it() -> None:
