@@ -140,8 +140,7 @@ def make(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> BookContent:
 def looked_at(line: Variation, plan: Plan, *, bench: Bench = PLAIN) -> Looked:
     """How the plates of a book are engraved, and the line's own: begun, to be ready when the studies are chosen."""
     # the plate of the line does not depend on its studies
-    origin = digest(line)
-    return bench.each(_looked, replace(plan, studies=()), [line], key=lambda _: origin, who="others")
+    return bench.each(_looked, replace(plan, studies=()), [line], key=digest, who="others")
 
 
 def laid_out(

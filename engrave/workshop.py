@@ -156,21 +156,20 @@ class Bench:
         lot = None
         packed = pickle.dumps(shared)
         for item, name in named:
-            if kept := self._kept(name):
+            kept = self._kept(name)
+            if kept:
                 places.append((kept[0],))
-                lot = None
-                continue
-            if lot is None:
-                lot = _Lot(work, packed, os.environ.get(_EPOCH))
-                places.append(lot)
-            lot.items.append(item)
-            lot.names.append(name)
-            if len(lot.items) == size:
+            else:
+                if lot is None:
+                    lot = _Lot(work, packed, os.environ.get(_EPOCH))
+                    places.append(lot)
+                lot.items.append(item)
+                lot.names.append(name)
+            if lot and (kept or len(lot.items) == size):
                 self._hand(lot)
                 lot = None
-        for place in places:
-            if isinstance(place, _Lot) and place.future is None:
-                self._hand(place)
+        if lot:
+            self._hand(lot)
         return places
 
     def _hand(self, lot: _Lot) -> None:

@@ -9,6 +9,7 @@ from engrave.axes.accent import ACCENT
 from engrave.axes.defaults import leading
 from engrave.axes.figures import figures
 from engrave.axes.fret import FRET
+from engrave.axes.moments import remembered
 from engrave.axes.pluck import PLUCK
 from engrave.axes.rhythm import RHYTHM
 from engrave.axes.setting import Axis, Setting
@@ -24,9 +25,6 @@ ORDER: tuple[Axis, ...] = (STRINGS, RHYTHM, FRET, SLURS, PLUCK, STROKE, ACCENT)
 """every axis, in the order they are applied: a later one sees what an earlier one did"""
 _FRETTED = 4
 """how many of them make the line and its fretting; those that follow leave it alone"""
-_KEPT = 24
-"""lines that are remembered"""
-_lines: dict[tuple[int, tuple[str, ...]], tuple[Variation, Variation | Declined]] = {}
 
 
 def axis(name: str) -> Axis:
@@ -83,7 +81,7 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     is and gives plucking fingers to notes that have none. Raises PlanError for a setting that is not known.
     """
     chosen = settings(study)
-    fretted = _fretted(line, study, chosen[:_FRETTED])
+    fretted = _fretted(line, study.strings, study.rhythm, study.fret, study.slurs)
     if isinstance(fretted, Declined):
         return fretted
     now = _played(replace(fretted, study=study), chosen[_FRETTED:])
@@ -94,23 +92,14 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
 
 
-def _fretted(line: Variation, study: Study, chosen: tuple[Setting, ...]) -> Variation | Declined:
-    """`line` as the first axes make it, remembered, by identity: most studies of a book are on a few such lines.
+@remembered
+def _fretted(line: Variation, strings: str, rhythm: str, fret: str, slurs: str) -> Variation | Declined:
+    """`line` as the first axes make it, which see of a study what they are asked for themselves.
 
     To make each anew took a third of all varying of 40 mixtures.
     """
-    names = tuple(study.setting(known.name) for known in ORDER[:_FRETTED])
-    key = id(line), names
-    before = _lines.get(key)
-    if before and before[0] is line:
-        return before[1]
-    # of the study they see what they are asked for themselves
-    strings, rhythm, fret, slurs = names
-    made = _played(replace(line, study=Study(strings=strings, rhythm=rhythm, fret=fret, slurs=slurs)), chosen)
-    while len(_lines) >= _KEPT:
-        _lines.pop(next(iter(_lines)), None)
-    _lines[key] = line, made
-    return made
+    study = Study(strings=strings, rhythm=rhythm, fret=fret, slurs=slurs)
+    return _played(replace(line, study=study), settings(study)[:_FRETTED])
 
 
 def _played(now: Variation, chosen: tuple[Setting, ...]) -> Variation | Declined:

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeVar
+from typing import TypeVar, TypeVarTuple
 
 from engrave.model import Event, Note, Passage, Placement, Variation
 
@@ -50,24 +50,29 @@ class Moment:
     """those of them the plucking hand makes"""
 
 
+_Held = TypeVar("_Held")
+_Rest = TypeVarTuple("_Rest")
 _Answer = TypeVar("_Answer")
-_KEPT = 8
+_KEPT = 16
 """answers that are remembered"""
 
 
-def remembered(work: Callable[[tuple[Event, ...]], _Answer]) -> Callable[[tuple[Event, ...]], _Answer]:
-    """`work` with its last few answers, by identity: one variation is read by several axes and by its figures."""
-    known: dict[int, tuple[tuple[Event, ...], _Answer]] = {}
+def remembered(work: Callable[[_Held, *_Rest], _Answer]) -> Callable[[_Held, *_Rest], _Answer]:
+    """`work` with its last few answers, by identity of its first argument and equality of any others.
 
-    def answer(events: tuple[Event, ...]) -> _Answer:
-        key = id(events)
+    One variation is read by several axes and by its figures, and most studies of a book are on a few lines.
+    """
+    known: dict[tuple[int, object], tuple[_Held, _Answer]] = {}
+
+    def answer(held: _Held, *rest: *_Rest) -> _Answer:
+        key = id(held), rest
         before = known.get(key)
-        if before and before[0] is events:
+        if before and before[0] is held:
             return before[1]
-        found = work(events)
+        found = work(held, *rest)
         while len(known) >= _KEPT:
             known.pop(next(iter(known)), None)
-        known[key] = (events, found)
+        known[key] = (held, found)
         return found
 
     return answer

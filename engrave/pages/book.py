@@ -11,7 +11,7 @@ from engrave.model.wording import sentence
 from engrave.pages.attachments import packed
 from engrave.pages.binding import bind
 from engrave.pages.content import BookContent
-from engrave.pages.cover import UNTITLED, cover_values, title_values
+from engrave.pages.cover import cover_values, title_values
 from engrave.pages.coverage import coverage
 from engrave.pages.gathering import Gathering
 from engrave.pages.legend import legend
@@ -71,8 +71,8 @@ class _Book:
         self.setter = Typesetter()
         self.views: list[SheetView] = []
         self.unseen = sheet_views(content, self.setter)
-        title = title_values(content, self.setter, otherwise=UNTITLED)
-        self.same = {key: title[key] for key in ("title", "running", "footline")}
+        self.title = title_values(content, self.setter, otherwise="Study book")
+        self.same = {key: self.title[key] for key in ("title", "running", "footline")}
         """what all pages say"""
 
     def runs(self) -> Iterator[Run]:
@@ -86,7 +86,7 @@ class _Book:
         # the index changes with the studies, the opening seldom does
         yield _run("index.html", said, content, rules.images)
         yield from map(self._lot, range(self.early, self.lots))
-        said = cover_values(content, self.setter, gallery) | index | _front_values(content, self.setter)
+        said = cover_values(content, self.title, self.setter, gallery) | index | _front_values(content, self.setter)
         yield _run("front.html", said, content, gallery.images)
         if trained := coverage(content):
             said = self.same | _back_values(content, trained) | {"even": self._first(len(content.sheets) + 1) % 2 == 0}
@@ -103,7 +103,11 @@ class _Book:
     def _first(self, number: int) -> int:
         """The first page of a variation, by its number."""
         self._seen(number - 1)
-        return 1 + sum(self.pages.get(view.number, len(view.pages)) for view in self.views[: number - 1])
+        return 1 + sum(map(self._takes, self.views[: number - 1]))
+
+    def _takes(self, view: SheetView) -> int:
+        """How many pages a variation takes, as far as is known."""
+        return self.pages.get(view.number, len(view.pages))
 
     def _seen(self, count: int) -> None:
         """Have so many variations as their pages print them."""
@@ -114,7 +118,7 @@ class _Book:
         found = {number: count for part in body for number, count in _counted(part)}
         # the index begins on a page of the other side only where the opening takes a page more or less
         same = not paper_of(self.content.plan).double or (len(opening.pages) - self.before) % 2 == 0
-        right = same and found == {view.number: self.pages.get(view.number, len(view.pages)) for view in self.views}
+        right = same and found == {view.number: self._takes(view) for view in self.views}
         self.before, self.pages = len(opening.pages), found
         return right
 

@@ -18,8 +18,6 @@ from engrave.pages.picture import Gallery, Picture
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import LEADING, PT, RUNNING, SMALL
 
-UNTITLED = "Study book"
-"""title of a book whose passage has none"""
 GAP = 5.0
 """room under each system of the title page, in mm"""
 _SURVEY = 9.5
@@ -50,12 +48,14 @@ def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) ->
     }
 
 
-def cover_values(content: BookContent, setter: Typesetter, gallery: Gallery) -> dict[str, Any]:
-    """Everything on the title page of a book; the survey goes to a later page where the line leaves it no room."""
-    values = title_values(content, setter, otherwise=UNTITLED)
+def cover_values(content: BookContent, title: dict[str, Any], setter: Typesetter, gallery: Gallery) -> dict[str, Any]:
+    """Everything on the title page of a book; the survey goes to a later page where the line leaves it no room.
+
+    `title` is what `title_values` gives.
+    """
     figures, survey = content.line.figures, _survey(content, gallery)
     facts = (*words.plucking_facts(figures, content.plan.marks.little), *words.fretting_facts(figures))
-    values |= {
+    values = title | {
         "instrument": setter.text(content.line.instrument.label, "the instrument's label"),
         "line": gallery.hang("line", content.line_plate),
         "cover_gap": GAP,
