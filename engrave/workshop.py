@@ -15,7 +15,7 @@ import io
 import os
 import pickle
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence, Sized
+from collections.abc import Callable, Iterable, Iterator, Sized
 from contextlib import contextmanager, suppress
 from functools import cache, lru_cache
 from importlib import import_module
@@ -103,13 +103,47 @@ class Bench:
             who: where there are several processes, who does it. "any": the others, but for a single item, which is done
                 here. "others": they, even that. "this": this one, while the others are at something else.
         """
+        return self._given(_Singly(work), shared, items, key=key, stage=stage, count=count, who=who)
+
+    def together(
+        self,
+        work: Callable[[Shared, list[Item]], list[Answer]],
+        shared: Shared,
+        items: Iterable[Item],
+        *,
+        most: int,
+        key: Callable[[Item], str] | None = None,
+        stage: str = "",
+        count: int | None = None,
+        after: int = 0,
+    ) -> Iterator[Answer]:
+        """The same where `work` answers up to `most` items at once, and each as it would answer it by itself.
+
+        It is given those that are not on the shelf, whatever stands between them. `after` is how much of the stage is
+        done already.
+        """
+        return self._given(work, shared, items, key=key, stage=stage, count=count, most=most, after=after)
+
+    def _given(
+        self,
+        work: Callable[[Any, list[Any]], list[Any]],
+        shared: object,
+        items: Iterable[Any],
+        *,
+        key: Callable[[Any], str] | None,
+        stage: str,
+        count: int | None,
+        who: str = "any",
+        most: int = 0,
+        after: int = 0,
+    ) -> Iterator[Any]:
         size = len(items) if isinstance(items, Sized) else None
-        tally = _Tally(self._progress, stage, count if size is None else size)
+        tally = _Tally(self._progress, stage, count if size is None else size, after)
         named = self._named(work, shared, items, key)
         if not self._open or who == "this" or (who == "any" and size is not None and size < 2):
-            return self._here(work, shared, named, tally)
+            return self._here(work, shared, named, tally, most or 1)
         # four rounds for each process: what takes longer than the rest is waited for less
-        lot = 1 if size is None else max(1, -(-size // (4 * self._jobs)))
+        lot = most or (1 if size is None else max(1, -(-size // (4 * self._jobs))))
         return self._answered(self._begun(work, shared, named, lot), tally)
 
     def _named(
@@ -119,7 +153,7 @@ class Bench:
         if not self._shelf or not key:
             yield from ((item, "") for item in items)
             return
-        made = f"{program()} {os.environ.get(_EPOCH)} {work.__module__}.{work.__qualname__}"
+        made = f"{program()} {os.environ.get(_EPOCH)} {_name(work)}"
         start = hashlib.sha256(f"{made} {shared!r}".encode())
         for item in items:
             one = start.copy()
@@ -140,32 +174,49 @@ class Bench:
         return answer
 
     def _here(
-        self, work: Callable[..., Any], shared: object, named: Iterable[tuple[Any, str]], tally: _Tally
+        self,
+        work: Callable[[Any, list[Any]], list[Any]],
+        shared: object,
+        named: Iterator[tuple[Any, str]],
+        tally: _Tally,
+        most: int,
     ) -> Iterator[Any]:
-        """Answers worked out here, each when it is asked for."""
+        """Answers worked out here, each when it is asked for, with up to `most` that are not on the shelf at once."""
         tally.begin()
-        for item, name in named:
-            kept = self._kept(name)
-            yield tally.more(kept[0] if kept else self._keep(name, work(shared, item)))
+        waiting: list[tuple[tuple[Any, ...], str]] = []
+        asked: list[Any] = []
+        ended = False
+        while not ended:
+            item, name = next(named, (None, None))
+            if name is None:
+                ended = True
+            else:
+                kept = self._kept(name)
+                waiting.append((kept, name))
+                if not kept:
+                    asked.append(item)
+            if ended or not asked or len(asked) == most:
+                made = iter(work(shared, asked) if asked else ())
+                for kept, place in waiting:
+                    yield tally.more(kept[0] if kept else self._keep(place, next(made)))
+                waiting, asked = [], []
 
     def _begun(
         self, work: Callable[..., Any], shared: object, named: Iterable[tuple[Any, str]], size: int
     ) -> list[_Lot | tuple[Any]]:
-        """Lots that the processes are at, and answers that there are, in the order of the items."""
+        """For each item the lot that it is in, which the processes are at, or the answer that there is."""
         places: list[_Lot | tuple[Any]] = []
         lot = None
         packed = pickle.dumps(shared)
         for item, name in named:
-            kept = self._kept(name)
-            if kept:
+            if kept := self._kept(name):
                 places.append((kept[0],))
-            else:
-                if lot is None:
-                    lot = _Lot(work, packed, os.environ.get(_EPOCH))
-                    places.append(lot)
-                lot.items.append(item)
-                lot.names.append(name)
-            if lot and (kept or len(lot.items) == size):
+                continue
+            lot = lot or _Lot(work, packed, os.environ.get(_EPOCH))
+            places.append(lot)
+            lot.items.append(item)
+            lot.names.append(name)
+            if len(lot.items) == size:
                 self._hand(lot)
                 lot = None
         if lot:
@@ -195,13 +246,19 @@ class Bench:
         """Answers of the processes and of the shelf, in order; each is kept on the shelf and let go."""
         tally.begin()
         places.reverse()
+        there: dict[_Lot, list[Any]] = {}
+        """of lots that have been answered, what is still to be handed on"""
         while places:
             place = places.pop()
             if not isinstance(place, _Lot):
                 yield tally.more(place[0])
                 continue
-            for name, answer in zip(place.names, self._answer(place), strict=True):
-                yield tally.more(self._keep(name, answer))
+            if place not in there:
+                there[place] = self._answer(place)[::-1]
+                place.names.reverse()
+            yield tally.more(self._keep(place.names.pop(), there[place].pop()))
+            if not place.names:
+                del there[place]
 
     def _answer(self, lot: _Lot) -> list[Any]:
         """Answers to a lot. Where a process was ended from outside, all that is left goes to a new pool, once."""
@@ -222,16 +279,33 @@ class Bench:
         raise PressError(Fault(fact=fact, hint="is there enough memory? try fewer --jobs"))
 
 
+class _Singly:
+    """Work on one item, done on several one after another."""
+
+    def __init__(self, work: Callable[[Any, Any], Any]) -> None:
+        self.work = work
+
+    def __call__(self, shared: Any, items: list[Any]) -> list[Any]:
+        return [self.work(shared, item) for item in items]
+
+
+def _name(work: Callable[..., Any]) -> str:
+    """What tells work from other work."""
+    done = work.work if isinstance(work, _Singly) else work
+    return f"{done.__module__}.{done.__qualname__}"
+
+
 class _Tally:
     """How much of a stage is done."""
 
-    def __init__(self, progress: Progress, stage: str, of: int | None) -> None:
+    def __init__(self, progress: Progress, stage: str, of: int | None, after: int) -> None:
         self.progress, self.stage, self.of = progress, stage, of or 0
-        self.done = 0
+        self.done = after
 
     def begin(self) -> None:
-        """Nothing is done yet."""
-        self.progress(self.stage, 0, self.of)
+        """Nothing is done yet, where this is the first of the stage."""
+        if not self.done:
+            self.progress(self.stage, 0, self.of)
 
     def more(self, answer: Answer) -> Answer:
         """One more answer."""
@@ -294,11 +368,11 @@ PLAIN = Bench()
 """does all work here and now, and keeps nothing"""
 
 
-def _done(work: Callable[[Any, Any], Any], shared: bytes, items: Sequence[Any], epoch: str | None) -> list[Any]:
+def _done(work: Callable[[Any, list[Any]], list[Any]], shared: bytes, items: list[Any], epoch: str | None) -> list[Any]:
     """In a process of the pool: answers to a lot."""
     if epoch is not None:
         os.environ[_EPOCH] = epoch
-    return [work(_shared(shared), item) for item in items]
+    return work(_shared(shared), items)
 
 
 @lru_cache(maxsize=4)

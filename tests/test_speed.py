@@ -14,9 +14,9 @@ from tests.benchmarks.speed_floor import flattened, with_plain_music, without_mu
 
 ROOT = Path(__file__).resolve().parent.parent
 PAGE = (
-    '<p>Text.</p><img src="plate:line-1" alt="Music." style="width:1mm;height:2mm">'
-    '<img src="plate:music1-1" alt="Bar 1." style="width:3mm;height:4mm"><img src="plate:music1-2" alt="" style="">'
-    '<img src="plate:foot1-1" alt="" style="width:5mm">'
+    '<p>Text.</p><img src="plate:line-0a-1" alt="Music." style="width:1mm;height:2mm">'
+    '<img src="plate:music-1b-1" alt="Bar 1." style="width:3mm;height:4mm"><img src="plate:music-1b-2" alt="" style="">'
+    '<img src="plate:foot-2c-1" alt="" style="width:5mm">'
 )
 SVG = (
     '<svg viewBox="0 0 10 20" width="10px"><desc>x</desc><defs><g id="head"/></defs>'
@@ -40,9 +40,9 @@ def test_the_plain_way_has_one_picture_a_variation() -> None:
         '<defs><g id="head"/></defs><g class="page-margin"/></svg>'
     )
     assert flattened(SVG) == flat
-    assert with_plain_music(PAGE, [first, second]) == (
+    assert [*with_plain_music([PAGE], [first, second])] == [
         f'<p>Text.</p>{flat}{flat.replace("page-margin", "second")}<div style="width:5mm"></div>'
-    )
+    ]
 
 
 def test_reaches_are_judged_on_both_sides() -> None:

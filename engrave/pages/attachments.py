@@ -46,7 +46,7 @@ def packed(files: Sequence[Attachment]) -> Gathering:
         pieces.append(Piece(head=b"<<%b/EF<</F \x01r%d\x01>>>>" % (inside, len(pieces) - 1)))
         names.append(b"%b \x01r%d\x01" % (plain, len(pieces) - 1))
     catalog = (("EmbeddedFiles", b"<</Names[%b]>>" % b" ".join(names)),) if names else ()
-    return Gathering(pieces=tuple(pieces), catalog=catalog)
+    return Gathering(pieces=dict(enumerate(pieces)), catalog=catalog)
 
 
 def _string(text: str | bytes) -> bytes:

@@ -8,11 +8,14 @@ from __future__ import annotations
 import hashlib
 import io
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from itertools import chain, count
 from typing import Any
 
 from engrave.model.wording import numeral
-from engrave.pages.gathering import MARK, Bookmark, Gathering, Piece
+from engrave.pages.folio import PLACE
+from engrave.pages.gathering import MARK, Bookmark, Gathering, Goal, Piece
 
 
 def bind(
@@ -21,19 +24,22 @@ def bind(
     back: Sequence[Gathering] = (),
     *,
     files: Gathering | None = None,
+    turned: float = 0.0,
 ) -> bytes:
     """One PDF of all pages: those of `front` numbered in Roman figures, what follows from 1, where anything follows.
 
-    Pages of `body` also say how many pages the body has. What the document says of itself as a whole (title, language)
-    is what the last gathering of `front` says; `files` are those it carries.
+    Each gathering of `body` is a variation, numbered from 1; its pages also say how many pages the body has. What the
+    document says of itself as a whole (title, language) is what the last gathering of `front` says; `files` are those
+    it carries. All pages are laid out as right ones; `turned` is by how many points a left one is moved to the left.
     """
-    return _Binder().all(front, body, back, files)
+    return _Binder(turned).all(front, body, back, files)
 
 
 class _Binder:
-    def __init__(self) -> None:
+    def __init__(self, turned: float) -> None:
         import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
 
+        self.turned = turned
         self.make = pydyf
         self.pdf = pydyf.PDF()
         self.known: dict[bytes, int] = {}
@@ -50,28 +56,31 @@ class _Binder:
         back: Sequence[Gathering],
         files: Gathering | None,
     ) -> bytes:
-        opening, count, behind = (sum(len(part.pages) for part in parts) for parts in (front, body, back))
+        opening, pages, behind = (sum(len(part.pages) for part in parts) for parts in (front, body, back))
         self.numbers = [
             *(numeral(number).lower() for number in range(1, opening + 1)),
-            *(f"{number} of {count}" for number in range(1, count + 1)),
-            *(f"{number}" for number in range(count + 1, count + behind + 1)),
+            *(f"{number} of {pages}" for number in range(1, pages + 1)),
+            *(f"{number}" for number in range(pages + 1, pages + behind + 1)),
         ]
         root, top = self._added({"Type": "/StructTreeRoot"}), self._added({"Type": "/StructElem", "S": "/Document"})
         tags: list[bytes] = []
         names: dict[str, Any] = {}
         marks: list[tuple[int, Bookmark]] = []
-        for part in (*front, *body, *back):
+        apart = [(part, 0) for part in front], [*zip(body, count(1))], [(part, 0) for part in back]
+        for part, variation in chain.from_iterable(apart):
             before = len(self.pages)
-            numbered = self._pieces(part, top.reference)
+            numbered = self._pieces(part, variation, top.reference)
             tags += [numbered(b"\x01r%d\x01" % tag) for tag in part.tags]
-            marks += [(before + mark.page, mark) for mark in part.bookmarks]
-            for goal in part.goals:
+            marks += [(before + mark.page, mark) for mark in _entitled(part.bookmarks, variation)]
+            # links to a variation lead to its first line
+            first = [Goal(page=mark.page, name=f"v{variation}", at=mark.at) for mark in part.bookmarks[:1] if variation]
+            for goal in (*first, *part.goals):
                 page = self.pages[before + goal.page]
                 names.setdefault(goal.name, self._array([page, "/XYZ", *goal.at, 0]))
             if part is front[-1]:
                 self._whole(part, numbered)
         if files:
-            self._whole(files, self._pieces(files, top.reference))
+            self._whole(files, self._pieces(files, 0, top.reference))
         root |= {"K": self._array([top.reference]), "ParentTree": self._parents().reference}
         top |= {"P": root.reference, "K": self._array(tags)}
         catalog = self.pdf.catalog
@@ -99,48 +108,61 @@ class _Binder:
         self.pdf.add_object(made)
         return made
 
-    def _pieces(self, part: Gathering, top: bytes) -> Callable[[bytes], bytes]:
+    def _pieces(self, part: Gathering, variation: int, top: bytes) -> Callable[[bytes], bytes]:
         """Add the pieces of a gathering; gives what puts numbers of the file in place of the marks of a value."""
-        keys = len(self.nums)
-        free = len(self.pdf.objects)
-        places: list[int] = []
-        new: list[Piece] = []
-        before = len(self.pages)
-        shown = {place: folio.show(self.numbers[before + page]) for page, place, folio in part.folios}
-        pieces = [
-            Piece(head=b"<</Length %d>>" % len(shown[index]), stream=shown[index]) if index in shown else piece
-            for index, piece in enumerate(part.pieces)
-        ]
-        digests = _Digests(pieces)
-        for index, piece in enumerate(pieces):
-            alike = digests.of(index)
-            known = self.known.get(alike) if alike else None
-            if known is None:
-                known = free + len(new)
-                new.append(piece)
-                if alike:
-                    self.known[alike] = known
-            places.append(known)
+        pieces = dict(part.pieces) | dict(self._numbers(part, variation))
+        places, new = self._places(pieces)
+        keys = {key: len(self.nums) + index for index, key in enumerate(part.parents)}
+        boxes = {place: self._box(part, page) for page, place in enumerate(part.pages, start=len(self.pages))}
 
-        def number(match: re.Match[bytes]) -> bytes:
-            kind, which = match[1], match[2]
-            if kind == b"r":
-                return b"%d 0 R" % places[int(which)]
-            if kind == b"k":
-                return b"%d" % (keys + int(which))
-            return top if kind == b"d" else self.pdf.pages.reference
+        def numbered(value: bytes, box: bytes = b"") -> bytes:
+            def number(match: re.Match[bytes]) -> bytes:
+                kind, which = match[1], match[2]
+                if kind == b"r":
+                    return b"%d 0 R" % places[int(which)]
+                if kind == b"k":
+                    return b"%d" % keys[int(which)]
+                return box if kind == b"b" else top if kind == b"d" else bytes(self.pdf.pages.reference)
 
-        def numbered(value: bytes) -> bytes:
             return MARK.sub(number, value)
 
-        for piece in new:
-            self.pdf.add_object(self.raw(numbered(piece.head), piece.stream))
-        self.nums += [self.raw(numbered(row)) for row in part.parents]
+        for index in new:
+            self.pdf.add_object(self.raw(numbered(pieces[index].head, boxes.get(index, b"")), pieces[index].stream))
+        self.nums += [self.raw(numbered(row)) for row in part.parents.values()]
         for place in part.pages:
             self.pages.append(b"%d 0 R" % places[place])
             self.pdf.pages["Kids"].extend([places[place], 0, "R"])
         self.pdf.pages["Count"] += len(part.pages)
         return numbered
+
+    def _numbers(self, part: Gathering, variation: int) -> Iterator[tuple[int, Piece]]:
+        """The pieces of a gathering that show numbers."""
+        for page, place, folio in part.folios:
+            said = _place(variation) if folio.said == PLACE else self.numbers[len(self.pages) + page]
+            shown = folio.show(said)
+            yield place, Piece(head=b"<</Length %d>>" % len(shown), stream=shown)
+
+    def _places(self, pieces: Mapping[int, Piece]) -> tuple[dict[int, int], list[int]]:
+        """The number of each piece in the file, and which are not there yet."""
+        free = len(self.pdf.objects)
+        places: dict[int, int] = {}
+        new: list[int] = []
+        digests = _Digests(pieces)
+        for index in pieces:
+            alike = digests.of(index)
+            known = self.known.get(alike) if alike else None
+            if known is None:
+                known = free + len(new)
+                new.append(index)
+                if alike:
+                    self.known[alike] = known
+            places[index] = known
+        return places, new
+
+    def _box(self, part: Gathering, page: int) -> bytes:
+        """The box of a page: what is laid out for a right one stands further left where the window is further right."""
+        (width, height), left = part.size, self.turned if page % 2 else 0
+        return bytes(self._array([left, 0, left + width, height]).data)
 
     def _whole(self, part: Gathering, numbered: Callable[[bytes], bytes]) -> None:
         """What the document says of itself."""
@@ -183,10 +205,22 @@ class _Binder:
         self.pdf.catalog["Outlines"] = top.reference
 
 
+def _place(number: int) -> str:
+    """The number of a variation, with the space behind it."""
+    return f"{number}{PLACE[10]}"
+
+
+def _entitled(marks: Iterable[Bookmark], variation: int) -> Iterator[Bookmark]:
+    """Bookmarks, that of a variation with its number."""
+    for mark in marks:
+        titled = mark.title.startswith(PLACE)
+        yield replace(mark, title=_place(variation) + mark.title.removeprefix(PLACE)) if titled else mark
+
+
 class _Digests:
     """What tells the streams of a gathering from others."""
 
-    def __init__(self, pieces: Sequence[Piece]) -> None:
+    def __init__(self, pieces: Mapping[int, Piece]) -> None:
         self.pieces = pieces
         self.made: dict[int, bytes] = {}
 

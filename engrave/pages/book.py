@@ -13,19 +13,20 @@ from engrave.pages.binding import bind
 from engrave.pages.content import BookContent
 from engrave.pages.cover import cover_values, title_values
 from engrave.pages.coverage import coverage
+from engrave.pages.fonts import LETTERS, characters
 from engrave.pages.gathering import Gathering
 from engrave.pages.legend import legend
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.picture import Gallery, Image
-from engrave.pages.press import lay, render
+from engrave.pages.press import Frame, frame, lay, lay_each, render, section
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, hang, sections, sheet_views
 from engrave.pages.week import day_views
 from engrave.workshop import PLAIN, Bench
 
-SHEETS = 8
-"""variations in a gathering: few enough that a change in one leaves most of a book alone, and that two cores share the
-work of a small book; many enough that each gathering's fonts weigh little"""
+LOT = 8
+"""variations that are laid out together: what a lot takes by itself is as much as one of them takes; of more, fewer
+processes share the work of a small book, and the boxes of more pages are in memory at a time"""
 _ROUNDS = 3
 _OPENING = 2
 """pages that most books have before their index"""
@@ -40,31 +41,30 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
     """
     book, files = _Book(content), None
     for _ in range(_ROUNDS):
-        made = bench.each(lay_run, None, book.runs(), key=Run.key, stage="pages", count=book.lots + 3)
+        # half of the variations come first: processes begin with them while the others are made. The index takes
+        # longer than any lot, in the end for one process alone, and comes as soon as these are under way. The opening
+        # says what could not be printed on all other pages
+        early = book.laid(bench, 0, book.count // 2)
+        index = bench.each(lay_run, None, book.index(), key=Run.key, who="others")
+        late = book.laid(bench, book.count // 2, book.count)
+        others = bench.each(lay_run, None, book.others(), key=Run.key, who="others")
         # while others are at it
         files = files or packed(content.attachments)
-        body = [*islice(made, book.early)]
-        index = next(made)
-        body += islice(made, book.lots - book.early)
-        opening, *back = made
+        body = [*early]
+        (list_of_all,) = index
+        body += late
+        opening, *back = others
         if book.reckoned(body, opening):
             break
-    return bind([opening, index], body, back, files=files)
+    return bind([opening, list_of_all], body, back, files=files, turned=paper_of(content.plan).turned)
 
 
 class _Book:
-    """The gatherings of a book, made one after another, and what has been found out about their pages.
-
-    Some variations come first, and processes begin with them while the next are made. The index takes longer than any
-    of them, in the end for one process alone: it comes as soon as these are under way. The opening comes after all
-    others but what trains what, for it says what could not be printed on their pages.
-    """
+    """The pages of a book before they are laid out, and what has been found out about how many there are."""
 
     def __init__(self, content: BookContent) -> None:
         self.content = content
-        self.lots = -(-len(content.sheets) // SHEETS)
-        self.early = (self.lots + 1) // 2
-        """lots before the index"""
+        self.count = len(content.sheets)
         # how many pages come before the index, and how many each variation takes; reckoned, until they are laid out
         self.before = _OPENING
         self.pages: dict[int, int] = {}
@@ -74,48 +74,65 @@ class _Book:
         self.title = title_values(content, self.setter, otherwise="Study book")
         self.same = {key: self.title[key] for key in ("title", "running", "footline")}
         """what all pages say"""
+        self.frame = frame(
+            self.same, _unusual(content, self.title), paper=paper_of(content.plan), scale=type_scale(content.plan)
+        )
 
-    def runs(self) -> Iterator[Run]:
-        """Half of the variations, the index, the other half, the opening, what trains what."""
-        content, rules, gallery = self.content, Gallery(), Gallery()
-        yield from map(self._lot, range(self.early))
-        self._seen(len(content.sheets))
-        firsts = {number: self._first(number) for number in range(1, len(content.sheets) + 1)}
-        index = self.same | _index_values(content, tuple(self.views), self.setter, rules)
-        said = index | {"at": firsts, "even": self.before % 2 == 1}
-        # the index changes with the studies, the opening seldom does
-        yield _run("index.html", said, content, rules.images)
-        yield from map(self._lot, range(self.early, self.lots))
-        said = cover_values(content, self.title, self.setter, gallery) | index | _front_values(content, self.setter)
-        yield _run("front.html", said, content, gallery.images)
+    def laid(self, bench: Bench, start: int, after: int) -> Iterator[Gathering]:
+        """The pages of each of some variations."""
+        sections = map(self._section, range(start, after))
+        return bench.together(
+            lay_sections,
+            self.frame,
+            sections,
+            most=LOT,
+            key=Section.key,
+            stage="pages",
+            count=self.count,
+            after=start,
+        )
+
+    def _section(self, index: int) -> Section:
+        shown = Gallery()
+        view, pages, foot = hang(self._seen(index + 1)[index], shown)
+        html = section(self.same | {"sheet": view, "pages": pages, "foot": foot})
+        return Section(html=html, images=shown.images)
+
+    def index(self) -> Iterator[Run]:
+        """What to play, in order, when all variations are known."""
+        rules = Gallery()
+        firsts = {number: self._first(number) for number in range(1, self.count + 1)}
+        said = self.same | self._listed(rules) | {"at": firsts, "even": self.before % 2 == 1}
+        # it changes with the studies, the opening seldom does
+        yield _run("index.html", said, self.content, rules.images)
+
+    def others(self) -> Iterator[Run]:
+        """The opening, and what trains what."""
+        content, gallery = self.content, Gallery()
+        said = cover_values(content, self.title, self.setter, gallery) | self._listed(Gallery())
+        yield _run("front.html", said | _front_values(content, self.setter), content, gallery.images)
         if trained := coverage(content):
-            said = self.same | _back_values(content, trained) | {"even": self._first(len(content.sheets) + 1) % 2 == 0}
-            yield _run("back.html", said, content, {})
+            yield _run("back.html", self.same | _back_values(content, trained), content, {})
 
-    def _lot(self, number: int) -> Run:
-        """Some variations."""
-        start, shown = number * SHEETS, Gallery()
-        even = self._first(start + 1) % 2 == 0
-        self._seen(start + SHEETS)
-        sheets = tuple(hang(view, shown) for view in self.views[start : start + SHEETS])
-        return _run("sheets.html", self.same | {"sheets": sheets, "even": even}, self.content, shown.images)
+    def _listed(self, gallery: Gallery) -> dict[str, Any]:
+        return _index_values(self.content, tuple(self._seen(self.count)), self.setter, gallery)
 
     def _first(self, number: int) -> int:
         """The first page of a variation, by its number."""
-        self._seen(number - 1)
-        return 1 + sum(map(self._takes, self.views[: number - 1]))
+        return 1 + sum(map(self._takes, self._seen(number - 1)))
 
     def _takes(self, view: SheetView) -> int:
         """How many pages a variation takes, as far as is known."""
         return self.pages.get(view.number, len(view.pages))
 
-    def _seen(self, count: int) -> None:
-        """Have so many variations as their pages print them."""
+    def _seen(self, count: int) -> list[SheetView]:
+        """So many variations as their pages print them."""
         self.views += islice(self.unseen, max(0, count - len(self.views)))
+        return self.views[:count]
 
     def reckoned(self, body: Sequence[Gathering], opening: Gathering) -> bool:
         """Whether there are as many pages as were reckoned; if not, it is known from now on, and what follows moves."""
-        found = {number: count for part in body for number, count in _counted(part)}
+        found = {number: len(part.pages) for number, part in enumerate(body, start=1)}
         # the index begins on a page of the other side only where the opening takes a page more or less
         same = not paper_of(self.content.plan).double or (len(opening.pages) - self.before) % 2 == 0
         right = same and found == {view.number: self._takes(view) for view in self.views}
@@ -131,11 +148,11 @@ class Run:
     style: str
     """its style sheet"""
     images: Mapping[str, Image]
+    """by addresses that say what they look like"""
 
     def key(self) -> str:
         """What tells it from others."""
-        pictures = "".join(f"{name} {image.digest}\n" for name, image in self.images.items())
-        return f"{self.html}\n{self.style}\n{pictures}"
+        return f"{self.html}\n{self.style}"
 
 
 def lay_run(_shared: None, run: Run) -> Gathering:
@@ -144,27 +161,43 @@ def lay_run(_shared: None, run: Run) -> Gathering:
     return lay(run.html, run.style, run.images, drop=1)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """The pages of one variation, ready to be laid out in a frame."""
+
+    html: str
+    images: Mapping[str, Image]
+    """by addresses that say what they look like"""
+
+    def key(self) -> str:
+        """What tells it from others in the same frame."""
+        return self.html
+
+
+def lay_sections(held: Frame, sections: list[Section]) -> list[Gathering]:
+    """The pages of each of some variations."""
+    images = {address: image for one in sections for address, image in one.images.items()}
+    return lay_each(held, [one.html for one in sections], images)
+
+
 def _run(template: str, values: Mapping[str, Any], content: BookContent, images: Mapping[str, Image]) -> Run:
     html, style = render(template, values, paper=paper_of(content.plan), scale=type_scale(content.plan))
     return Run(html=html, style=style, images=images)
 
 
+def _unusual(content: BookContent, title: Mapping[str, Any]) -> str:
+    """Letters of what is said on the pages of variations that most books do without."""
+    said = [title["title"], title["footline"]]
+    for sheet in content.sheets:
+        variation, step = sheet.variation, sheet.step
+        said += [step.section, step.reason, variation.title, variation.purpose, variation.cue]
+        said += [str(notice) for notice in variation.notices]
+    return "".join(sorted(({*"".join(said)} & characters()) - {*LETTERS}))
+
+
 def _back_values(content: BookContent, trained: Any) -> dict[str, Any]:
     """What trains what, after the variations."""
     return {"coverage": trained, "verdict": sentence(content.regimen.verdict)}
-
-
-def _counted(part: Gathering) -> Iterator[tuple[int, int]]:
-    """Number of each variation of a gathering, and how many pages it takes."""
-    # what runs over several pages is a goal on each
-    found: dict[int, int] = {}
-    for goal in part.goals:
-        number = int(goal.name.removeprefix("v"))
-        found[number] = min(goal.page, found.get(number, goal.page))
-    starts = sorted((page, number) for number, page in found.items())
-    ends = [*(page for page, _ in starts), len(part.pages)][1:]
-    # one that prints no variation has no goals
-    return ((number, end - page) for (page, number), end in zip(starts, ends, strict=False))
 
 
 def _index_values(
@@ -184,7 +217,6 @@ def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
     plan, sheets = content.plan, content.sheets
     variations = [content.line, *(sheet.variation for sheet in sheets)]
     values: dict[str, Any] = {
-        "even": False,  # its first page is a right one
         "legend": legend(variations, [content.line_plate, *(sheet.plate for sheet in sheets)], plan.marks),
         "house": any(sheet.step.house for sheet in sheets),
         "declined": tuple(

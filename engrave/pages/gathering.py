@@ -1,8 +1,10 @@
-"""A gathering: a few pages laid out on their own, ready to be bound with others into one PDF.
+"""A gathering: a few pages laid out, ready to be bound with others into one PDF.
 
 A book is printed in gatherings so that several can be laid out at once, so that one whose pages have not changed is
 taken as it was, and so that no more than a few pages of boxes are in memory at a time. What makes a gathering's pages
 part of a book (page tree, outline, link targets, tags) is kept apart from the pages and put together when it is bound.
+Variations are laid out several at once, which takes less than each by itself, and gathered each by itself, with what
+its own pages need: whatever it was laid out with, its gathering binds into the same bytes.
 
 WeasyPrint hands its finisher the PDF as plain objects of pydyf just before it is written. They are taken there, with
 every reference from one object to another marked, so that binding has only to put new numbers in place of the marks.
@@ -12,19 +14,24 @@ from __future__ import annotations
 
 import re
 import zlib
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections import deque
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 from engrave.model import carried
-from engrave.pages.folio import Folio, cut
+from engrave.pages.folio import PLACE, Folio, cut
 
 POINT = 72 / 96
 """points in a CSS pixel"""
 MARK = re.compile(rb"\x01([a-z])(\d*)\x01")
 """in a stored object: r number (another object), p (the page tree), d (the root of the tags), k number (a key of the
-tree of parents)"""
+tree of parents), b (the box of its page)"""
+_PAINTED = re.compile(rb"/(\S+) Do\b")
+_SHORT = 200
+"""bytes of a stream that are not worth packing"""
 _REFERENCE = re.compile(rb"(\d+) 0 R")
 
 
@@ -60,16 +67,19 @@ class Goal:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gathering:
-    """Some pages. Numbers of pieces count from 0 within the gathering, numbers of pages too."""
+    """Some pages. Pieces have the numbers that marks know them by; pages count from 0 within the gathering."""
 
-    pieces: tuple[Piece, ...]
+    pieces: Mapping[int, Piece]
+    """in the order they are bound in"""
     pages: tuple[int, ...] = ()
     """the pieces that are pages"""
+    size: tuple[float, float] = (0.0, 0.0)
+    """width and height of a page in points"""
     tags: tuple[int, ...] = ()
     """the topmost tags of its pages, in reading order"""
     folios: tuple[tuple[int, int, Folio], ...] = ()
-    """page, the piece that is to show its number, and how; none for a page that shows `folio.ALL` nowhere"""
-    parents: tuple[bytes, ...] = ()
+    """page, a piece that is to show a number, and how: in the order they stand in"""
+    parents: Mapping[int, bytes] = field(default_factory=dict)
     """the tree of parents: for each key the tags of a page's marked pieces, or the tag of a link"""
     bookmarks: tuple[Bookmark, ...] = ()
     goals: tuple[Goal, ...] = ()
@@ -78,86 +88,136 @@ class Gathering:
     info: tuple[tuple[str, bytes], ...] = ()
     """the same in the document information"""
 
+    @property
+    def fonts(self) -> frozenset[bytes]:
+        """Its font files."""
+        found = (piece.stream for piece in self.pieces.values() if b"/OpenType" in piece.head)
+        return frozenset(stream for stream in found if stream)
+
 
 def gather(document: Any, pdf: Any, *, drop: int = 0) -> Gathering:
     """The pages of a laid-out document, but for the last `drop`, from the PDF that WeasyPrint made of it."""
-    return _Gatherer(document, pdf, drop).all()
+    gatherer = _Gatherer(document, pdf)
+    return gatherer.some(0, gatherer.count - drop, whole=True)
+
+
+def gather_each(document: Any, pdf: Any) -> list[Gathering]:
+    """The same for each variation by itself; what stands before the first is left out."""
+    gatherer = _Gatherer(document, pdf)
+    starts = gatherer.starts
+    return [gatherer.some(start, after) for start, after in pairwise([*starts, gatherer.count])]
 
 
 class _Gatherer:
     """Walks the objects that the pages need, and stores each once."""
 
-    def __init__(self, document: Any, pdf: Any, drop: int) -> None:
+    def __init__(self, document: Any, pdf: Any) -> None:
         self.document, self.pdf = document, pdf
-        references = list(pdf.page_references)
-        self.kept = references[: len(references) - drop]
-        self.dropped = set(references[len(references) - drop :])
+        self.references = list(pdf.page_references)
+        self.count = len(self.references)
         root = self._object(pdf.catalog["StructTreeRoot"])
         (self.top,) = root["K"]
-        self.nums = self._object(root["ParentTree"])["Nums"]
-        self.places: dict[int, int] = {}
-        """number in the PDF → number here"""
-        self.waiting: list[int] = []
+        nums = self._object(root["ParentTree"])["Nums"]
+        self.rows = dict(zip(nums[::2], nums[1::2], strict=True))
+        self.tags = [(self._object(tag)["Pg"], _number(tag)) for tag in self._object(self.top)["K"]]
+        self.made: dict[int, tuple[Piece, tuple[int, ...], tuple[int, ...]]] = {}
+        """number in the PDF → the piece, and which pieces and which keys of the tree of parents it names"""
+        self.folios = [[*self._folios(page)] for page in map(self._object, self.references)]
 
-    def all(self) -> Gathering:
-        keys, rows = self.nums[::2], self.nums[1::2]
-        outside = len(self.kept) + len(self.dropped)
-        # rows of pages come first, those of links after them; a dropped page has no links
-        wanted = [row for key, row in zip(keys, rows, strict=True) if key < len(self.kept) or key >= outside]
-        self.shift = len(self.dropped)
-        pages = tuple(self._place(reference) for reference in self.kept)
-        folios = tuple(self._folios())
-        tags = tuple(self._place(ref) for ref in self._object(self.top)["K"] if not self._is_dropped(ref))
-        parents = tuple(self._value(row) for row in wanted)
-        catalog, info = tuple(self._catalog()), tuple((key, self._value(v)) for key, v in self.pdf.info.items())
-        pieces: list[Piece] = []
-        while len(pieces) < len(self.waiting):
-            pieces.append(self._piece(self.pdf.objects[self.waiting[len(pieces)]]))
+    @property
+    def starts(self) -> list[int]:
+        """The pages on which a variation begins."""
+        return [page for page, found in enumerate(self.folios) if any(folio.said == PLACE for _, folio in found)]
+
+    def some(self, start: int, after: int, *, whole: bool = False) -> Gathering:
+        """The pages from `start` up to the one before `after`, with what the document as a `whole` says of itself."""
+        pages = self.references[start:after]
+        own = self._resources(pages)
+        tags = tuple(number for page, number in self.tags if page in set(pages))
+        numbers = tuple(map(_number, pages))
+        parents: dict[int, bytes] = {}
+        pieces: dict[int, Piece] = {}
+        catalog: tuple[tuple[str, bytes], ...] = ()
+        info: tuple[tuple[str, bytes], ...] = ()
+        waiting = deque([*numbers, *tags])
+        if whole:
+            catalog, info = tuple(self._catalog()), tuple((key, self._value(v)) for key, v in self.pdf.info.items())
+            waiting += [number for _, said in (*catalog, *info) for number in _named(said)[0]]
+        while waiting:
+            number = waiting.popleft()
+            if number in pieces:
+                continue
+            piece, others, keys = self._piece(number) if number != self.shared else own
+            pieces[number] = piece
+            waiting += others
+            for key in keys:
+                parents[key] = self._value(self.rows[key])
+                waiting += _named(parents[key])[0]
+        width, height = self.document.pages[start].width, self.document.pages[start].height
         return Gathering(
-            pieces=tuple(pieces),
-            pages=pages,
+            pieces=pieces,
+            pages=numbers,
+            size=(width * POINT, height * POINT),
             tags=tags,
-            folios=folios,
+            folios=tuple((page - start, *one) for page in range(start, after) for one in self.folios[page]),
             parents=parents,
-            bookmarks=tuple(self._bookmarks()),
-            goals=tuple(self._goals()),
+            bookmarks=tuple(self._bookmarks(start, after)),
+            goals=tuple(self._goals(start, after)),
             catalog=catalog,
             info=info,
         )
 
-    def _folios(self) -> Iterator[tuple[int, int, Folio]]:
-        """Cut the line of the number out of each page's content, into a stream of its own."""
+    def _folios(self, page: Any) -> Iterator[tuple[int, Folio]]:
+        """Cut the numbers out of a page's content, into streams of their own."""
+        (first, *others), folios = cut(_plain(self._object(page["Contents"])))
+        if not folios:
+            return
+        streams = [self._stream(first)]
+        for folio, part in zip(folios, others, strict=True):
+            blank = self._stream(None)
+            yield _number(blank), folio
+            streams += [blank, self._stream(part)]
+        page["Contents"] = streams
+
+    def _stream(self, content: bytes | None) -> bytes:
+        """Add a stream, or one that is to be filled; its reference."""
         import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
 
-        for number, page in enumerate(map(self._object, self.kept)):
-            parts = cut(_plain(self._object(page["Contents"])))
-            if parts is not None:
-                before, folio, after = parts
-                streams = [pydyf.Stream([before], compress=True), pydyf.Stream(), pydyf.Stream([after])]
-                for stream in streams:
-                    self.pdf.add_object(stream)
-                page["Contents"] = [stream.reference for stream in streams]
-                yield number, self._place(streams[1].reference), folio
+        made = pydyf.Stream() if content is None else pydyf.Stream([content], compress=len(content) > _SHORT)
+        self.pdf.add_object(made)
+        return bytes(made.reference)
+
+    @property
+    def shared(self) -> int:
+        """The resources of all pages."""
+        return _number(self._object(self.references[0])["Resources"])
+
+    def _resources(self, pages: list[bytes]) -> tuple[Piece, tuple[int, ...], tuple[int, ...]]:
+        """The same with the forms that some pages paint, in an order that does not depend on other pages."""
+        painted: set[str] = set()
+        for page in map(self._object, pages):
+            contents = page["Contents"]
+            for stream in contents if isinstance(contents, list) else [contents]:
+                painted |= {name.decode() for name in _PAINTED.findall(_plain(self._object(stream)))}
+        resources = dict(self.pdf.objects[self.shared])
+        resources["XObject"] = {name: resources["XObject"][name] for name in sorted(painted)}
+        head = self._entries(resources)
+        return Piece(head=head), *_named(head)
 
     def _object(self, reference: bytes) -> Any:
         return self.pdf.objects[int(reference.split()[0])]
 
-    def _is_dropped(self, tag: bytes) -> bool:
-        return self._object(tag).get("Pg") in self.dropped
-
-    def _place(self, reference: bytes) -> int:
-        number = int(reference.split()[0])
-        if number not in self.places:
-            self.places[number] = len(self.waiting)
-            self.waiting.append(number)
-        return self.places[number]
-
-    def _piece(self, thing: Any) -> Piece:
-        if not hasattr(thing, "stream"):
-            return Piece(head=self._value(thing))
-        content = _content(thing)
-        filtered = {"Filter": "/FlateDecode"} if thing.compress else {}
-        return Piece(head=self._entries({**thing.extra, **filtered, "Length": len(content)}), stream=content)
+    def _piece(self, number: int) -> tuple[Piece, tuple[int, ...], tuple[int, ...]]:
+        if number not in self.made:
+            thing = self.pdf.objects[number]
+            if hasattr(thing, "stream"):
+                content = _content(thing)
+                filtered = {"Filter": "/FlateDecode"} if thing.compress else {}
+                head, stream = self._entries({**thing.extra, **filtered, "Length": len(content)}), content
+            else:
+                head, stream = self._value(thing), None
+            self.made[number] = Piece(head=head, stream=stream), *_named(head)
+        return self.made[number]
 
     def _entries(self, entries: dict[str, Any]) -> bytes:
         said = [b"/%b %b" % (key.encode(), self._entry(key, value, entries)) for key, value in entries.items()]
@@ -166,10 +226,10 @@ class _Gatherer:
     def _entry(self, key: str, value: Any, of: dict[str, Any]) -> bytes:
         if key == "Parent" and of.get("Type") == "/Page":
             return b"\x01p\x01"
-        if key == "StructParents":
+        if key in ("MediaBox", "TrimBox", "BleedBox"):
+            return b"\x01b\x01"
+        if key in ("StructParents", "StructParent"):
             return b"\x01k%d\x01" % value
-        if key == "StructParent":
-            return b"\x01k%d\x01" % (value - self.shift)
         if key == "P" and value == self.top:
             return b"\x01d\x01"
         return self._value(value)
@@ -178,7 +238,7 @@ class _Gatherer:
         """A value as it stands in a PDF, with marks for references."""
         if isinstance(value, bytes):
             if _REFERENCE.fullmatch(value):
-                return b"\x01r%d\x01" % self._place(value)
+                return b"\x01r%d\x01" % _number(value)
             said = value
         elif isinstance(value, dict):
             return self._entries(value)
@@ -201,15 +261,25 @@ class _Gatherer:
             if key not in made_anew:
                 yield key, self._value(value)
 
-    def _bookmarks(self) -> Iterator[Bookmark]:
-        for number, page in enumerate(self.document.pages[: len(self.kept)]):
+    def _bookmarks(self, start: int, after: int) -> Iterator[Bookmark]:
+        for number, page in enumerate(self.document.pages[start:after]):
             for level, title, place, _ in page.bookmarks:
                 yield Bookmark(page=number, level=level, title=title, at=_points(page, place))
 
-    def _goals(self) -> Iterator[Goal]:
-        for number, page in enumerate(self.document.pages[: len(self.kept)]):
+    def _goals(self, start: int, after: int) -> Iterator[Goal]:
+        for number, page in enumerate(self.document.pages[start:after]):
             for name, place in page.anchors.items():
                 yield Goal(page=number, name=name, at=_points(page, place))
+
+
+def _number(reference: bytes) -> int:
+    return int(reference.split()[0])
+
+
+def _named(head: bytes) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """The pieces and the keys of the tree of parents that are marked in a piece."""
+    found = MARK.findall(head)
+    return tuple(int(n) for kind, n in found if kind == b"r"), tuple(int(n) for kind, n in found if kind == b"k")
 
 
 def _content(stream: Any) -> bytes:

@@ -51,8 +51,9 @@ def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
     }
     notices = setter.notices(passage.notices)
     values["notices"] = tuple(dict.fromkeys((*notices, *setter.notes)))
-    html, style = render("handout.html", values, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return to_pdf(html, style, gallery.images, packed(content.attachments), most=pages)
+    paper = paper_of(content.plan)
+    html, style = render("handout.html", values, paper=paper, scale=type_scale(content.plan))
+    return to_pdf(html, style, gallery.images, packed(content.attachments), turned=paper.turned, most=pages)
 
 
 def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:

@@ -40,6 +40,11 @@ class Paper:
         """Width and height in mm inside the margins."""
         return self.width - GUTTER - OUTER, self.height - TOP - BOTTOM
 
+    @property
+    def turned(self) -> float:
+        """By how many points the frame of a left page lies further left than that of a right one."""
+        return (GUTTER - OUTER) * 72 / 25.4 if self.double else 0.0
+
 
 def type_scale(plan: Plan) -> float:
     """How much larger than usual words and diagrams are: large print goes with a large staff."""

@@ -58,6 +58,11 @@ class Impression:
         """Height in mm with no gap between the systems."""
         return sum(system.height for system in self.systems)
 
+    @property
+    def digest(self) -> str:
+        """What tells its ink from others; the names of the forms say what they look like."""
+        return hashlib.sha256(repr(self.systems).encode()).hexdigest()[:20]
+
 
 def impression(plate: Plate) -> Impression:
     """The impression of a plate."""
@@ -144,11 +149,15 @@ class Gallery:
     images: dict[str, Image] = field(default_factory=dict)
 
     def hang(self, name: str, shown: Impression, *, scale: float = 1.0) -> tuple[Picture, ...]:
-        """Keep an impression under `name`, printed `scale` times its size: a picture a system, to let pages break."""
+        """Keep an impression, printed `scale` times its size: a picture a system, to let pages break.
+
+        Its address is `name` and what its ink looks like, so that it is its own whatever hangs beside it.
+        """
         hung = []
+        digest = shown.digest
         for index, system in enumerate(shown.systems, start=1):
             picture = Picture(
-                address=f"plate:{name}-{index}",
+                address=f"plate:{name}-{digest}-{index}",
                 width=round(system.width * scale, 3),
                 height=round(system.height * scale, 3),
             )
@@ -180,11 +189,6 @@ class Image:
 
     system: Painted
     forms: Mapping[str, Form]
-
-    @property
-    def digest(self) -> str:
-        """What tells its ink from others; the names of the forms say what they look like."""
-        return hashlib.sha256(repr(self.system).encode()).hexdigest()
 
     def get_intrinsic_size(self, _resolution: float, _font_size: float) -> tuple[float, float, float]:
         """Width and height in CSS pixels, and their ratio."""

@@ -4,21 +4,26 @@ from __future__ import annotations
 
 import os
 import warnings
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from functools import cache, partial
-from typing import Any
+from dataclasses import dataclass
+from functools import cache, lru_cache, partial
+from typing import Any, TypeVar
 
 from engrave import resources
 from engrave.model import Fault, Plan, PressError
 from engrave.pages.binding import bind
-from engrave.pages.folio import ALL
+from engrave.pages.folio import PAGE, PLACE
 from engrave.pages.fonts import FACES, LETTERS, font_file, text_width
-from engrave.pages.gathering import Gathering, gather
+from engrave.pages.gathering import Gathering, gather, gather_each
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper, paper_of
 from engrave.pages.picture import Image, let_forms_paint
 from engrave.pages.signs import SIGNS
 from engrave.pages.styles import SIGNS_URL, fetcher, fonts, pages, refuse, sheet
+
+_HERE = "<!-- here -->"
+"""where the variations stand in their frame"""
+Gathered = TypeVar("Gathered")
 
 
 def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: float = 1.0) -> tuple[str, str]:
@@ -26,11 +31,35 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: flo
     faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
     letters = f"{LETTERS} x{''.join(sorted(SIGNS))}"
-    always = {"all_of_folio": ALL, "margins": margins, "faces": faces, "signs": SIGNS_URL, "letters_of_all": letters}
+    always = {"margins": margins, "faces": faces, "signs": SIGNS_URL, "page_number": PAGE}
+    usual = {"letters_of_all": letters, "even": False}
     sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
-    said = {**values, **sizes, **always, "kind": template.removesuffix(".html"), "paper": paper}
+    said = {**usual, **values, **always, **sizes, "kind": template.removesuffix(".html"), "paper": paper}
     html, style = (_environment().get_template(name).render(said) for name in (template, "style.css"))
     return html, style
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """What stands round variations that are laid out together."""
+
+    before: str
+    after: str
+    style: str
+
+
+def frame(values: Mapping[str, Any], also: str, *, paper: Paper, scale: float) -> Frame:
+    """The frame of the variations of a book, which need the letters `also` besides those that most need."""
+    letters = f"{LETTERS} {also} x{''.join(sorted(SIGNS))}"
+    said = {**values, "letters_of_all": letters, "sections": _HERE}
+    html, style = render("sheets.html", said, paper=paper, scale=scale)
+    before, after = html.split(_HERE)
+    return Frame(before=before, after=after, style=style)
+
+
+def section(values: Mapping[str, Any]) -> str:
+    """The pages of one variation as HTML, to stand in a frame."""
+    return str(_environment().get_template("sheet.html").render({**values, "place": PLACE}))
 
 
 @cache
@@ -49,7 +78,7 @@ def _environment() -> Any:
 
 def ready() -> None:
     """Do what every book needs before its first page: for whoever is waiting for others to finish its plates."""
-    for name in ("sheets.html", "index.html", "front.html", "back.html", "style.css"):
+    for name in ("sheets.html", "sheet.html", "index.html", "front.html", "back.html", "style.css"):
         _environment().get_template(name)
     for face in FACES:
         text_width("", 1, face)
@@ -66,9 +95,10 @@ def to_pdf(
     images: Mapping[str, Image],
     files: Gathering | None = None,
     *,
+    turned: float = 0.0,
     most: int | None = None,
 ) -> bytes:
-    """The PDF of a page description, tagged for PDF/UA-1, with files inside.
+    """The PDF of a page description, tagged for PDF/UA-1, with files inside; `turned` as in `bind`.
 
     Raises PressError when something outside is asked for, and when it takes more pages than `most`.
     """
@@ -77,7 +107,7 @@ def to_pdf(
     if most is not None and needed > most:
         fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
         raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
-    return bind([laid], files=files)
+    return bind([laid], files=files, turned=turned)
 
 
 def lay(html: str, style: str, images: Mapping[str, Image], *, drop: int = 0) -> Gathering:
@@ -85,13 +115,36 @@ def lay(html: str, style: str, images: Mapping[str, Image], *, drop: int = 0) ->
 
     Raises PressError when something outside is asked for.
     """
+    return _laid(html, style, images, partial(gather, drop=drop))
+
+
+def lay_each(held: Frame, sections: Sequence[str], images: Mapping[str, Image]) -> list[Gathering]:
+    """Variations in a frame, laid out together, and the pages of each by themselves; raises as `lay`."""
+    html = f"{held.before}{''.join(sections)}{held.after}"
+    made = _laid(html, held.style, images, gather_each)
+    if len(sections) > 1 and made[0].fonts != _usual(held):
+        # letters that others do not need: whoever needs them has fonts of its own, and the others have not
+        return [part for one in sections for part in lay_each(held, [one], images)]
+    return made
+
+
+@lru_cache(maxsize=4)
+def _usual(held: Frame) -> frozenset[bytes]:
+    """The font files of variations that need no letters of their own."""
+    none = f'<section class="sheet"><h3><b>{PLACE}</b></h3></section>'
+    (made,) = _laid(f"{held.before}{none}{held.after}", held.style, {}, gather_each)
+    return made.fonts
+
+
+def _laid(html: str, style: str, images: Mapping[str, Image], gathered: Callable[[Any, Any], Gathered]) -> Gathered:
+    """What `gathered` takes from the laid-out document and the PDF that WeasyPrint makes of it."""
     refused: list[str] = []
-    taken: list[Gathering] = []
+    taken: list[Gathered] = []
 
     def take(document: Any, pdf: Any) -> None:
         _frame_figures(document, pdf)
         let_forms_paint(pdf)
-        taken.append(gather(document, pdf, drop=drop))
+        taken.append(gathered(document, pdf))
         # what is bound is written then; nothing need be written now
         del pdf.objects[1:]
 
@@ -133,9 +186,8 @@ def _frame_figures(document: Any, pdf: Any) -> None:
 
 def warm() -> None:
     """Lay out a book without variations: what is done for the first pages of a process is not done again for others."""
-    said = {"title": "", "running": "", "footline": "", "sheets": (), "even": False}
-    html, style = render("sheets.html", said, paper=paper_of(Plan()))
-    lay(html, style, {})
+    said = {"title": "", "running": "", "footline": ""}
+    _usual(frame(said, "", paper=paper_of(Plan()), scale=1.0))
 
 
 @contextmanager

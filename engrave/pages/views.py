@@ -19,6 +19,8 @@ BODY, SMALL, TITLE, SECTION, RUNNING = 10.5, 9.0, 17.0, 9.5, 9.0
 """sizes of type in points, as in the style sheet"""
 LEADING, TIGHT = 1.36, 1.2
 """line heights of text and of headings, as in the style sheet"""
+NUMBER = 12
+"""mm that the number of a variation takes before its title, as in the style sheet"""
 PT = 25.4 / 72
 """mm in a point"""
 
@@ -61,10 +63,10 @@ Hung = tuple[SheetView, tuple[tuple[Arrangement, tuple[Picture, ...]], ...], Pic
 
 def hang(view: SheetView, gallery: Gallery) -> Hung:
     """Hang the pictures of a variation."""
-    systems = gallery.hang(f"music{view.number}", view.music)
+    systems = gallery.hang("music", view.music)
     starts = list(accumulate((page.systems for page in view.pages), initial=0))
     pages = tuple((page, systems[at : at + page.systems]) for page, at in zip(view.pages, starts, strict=False))
-    return view, pages, gallery.hang(f"foot{view.number}", view.foot, scale=view.foot_scale)[0]
+    return view, pages, gallery.hang("foot", view.foot, scale=view.foot_scale)[0]
 
 
 def sheet_views(content: BookContent, setter: Typesetter) -> Iterator[SheetView]:
@@ -127,7 +129,7 @@ def _sheet_view(sheet: Sheet, content: BookContent, setter: Typesetter, *, befor
 
 def _head_height(title: str, said: dict[str, str], notices: tuple[str, ...], width: float, *, opens: bool) -> float:
     """Height in mm of everything above the music."""
-    height = lines(title, TITLE, width - 12, "semibold") * TITLE * TIGHT * PT + 2
+    height = lines(title, TITLE, width - NUMBER, "semibold") * TITLE * TIGHT * PT + 2
     height += (SECTION * TIGHT * PT + 2) if opens else 0
     height += (lines(said["purpose"], BODY, width) + lines(said["work"], BODY, width)) * BODY * LEADING * PT
     height += lines(said["cue"], BODY, width, "italic") * BODY * LEADING * PT

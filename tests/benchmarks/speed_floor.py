@@ -13,10 +13,11 @@ import json
 import os
 import re
 import sys
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-_PICTURE = re.compile(r'<img src="plate:(?P<name>[\w-]+)-(?P<system>\d+)"[^>]* style="(?P<style>[^"]*)"[^>]*>')
+_PICTURE = re.compile(r'<img src="plate:(?P<name>\w+)-\w+-(?P<system>\d+)"[^>]* style="(?P<style>[^"]*)"[^>]*>')
 _NESTED = re.compile(
     r'^.*?(?P<defs><defs>.*?</defs>).*?<svg class="definition-scale"[^>]*viewBox="0 0 (?P<w>\d+) (?P<h>\d+)"[^>]*>'
     r"(?P<content>.*)</svg>\s*</svg>\s*$",
@@ -46,20 +47,22 @@ def without_music(html: str) -> str:
     return _PICTURE.sub(lambda found: f'<div style="{found["style"]}"></div>', html)
 
 
-def with_plain_music(html: str, pictures: list[str]) -> str:
-    """The page with verovio's pictures in it: that of a plate stands in place of its first system.
+def with_plain_music(pages: Iterable[str], pictures: Sequence[str]) -> Iterator[str]:
+    """The pages with verovio's pictures in them: that of a plate stands in place of its first system.
 
     The line's own plate comes first in `pictures`, then the variations' in order; diagrams are left out.
     """
+    line, *variations = pictures
+    ahead = iter(variations)
 
     def inline(found: re.Match[str]) -> str:
-        name, system = found["name"], found["system"]
-        which = 0 if name == "line" else int(name.removeprefix("music")) if name.startswith("music") else None
-        if which is None or which >= len(pictures):
+        if found["name"] not in ("line", "music"):
             return f'<div style="{found["style"]}"></div>'
-        return flattened(pictures[which]) if system == "1" else ""
+        if found["system"] != "1":
+            return ""
+        return flattened(line if found["name"] == "line" else next(ahead))
 
-    return _PICTURE.sub(inline, html)
+    return (_PICTURE.sub(inline, html) for html in pages)
 
 
 def flattened(svg: str) -> str:
@@ -73,7 +76,7 @@ def flattened(svg: str) -> str:
     )
 
 
-def printed(pages: list[str]) -> bytes:
+def printed(pages: Iterable[str]) -> bytes:
     """The pages as WeasyPrint prints them, tagged as a book's are."""
     import weasyprint  # noqa: PLC0415 (a part of what is measured)
 
@@ -87,7 +90,7 @@ def main(what: str, folder: str) -> None:
     record = json.loads((home / "record.json").read_text(encoding="utf-8"))
     pictures = engraved(record)
     pages = record["pages"]
-    made = [without_music(html) if what == "floor" else with_plain_music(html, pictures) for html in pages]
+    made = map(without_music, pages) if what == "floor" else with_plain_music(pages, pictures)
     (home / f"{what}.pdf").write_bytes(printed(made))
 
 

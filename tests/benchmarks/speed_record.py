@@ -97,7 +97,7 @@ def record(passage: str, plan: str, folder: Path) -> None:
     import verovio  # noqa: PLC0415 (loaded here to be looked on at)
 
     from engrave import plates, resources  # noqa: PLC0415 (as above)
-    from engrave.pages.press import lay  # noqa: PLC0415 (as above)
+    from engrave.pages.press import lay, lay_each  # noqa: PLC0415 (as above)
     from engrave.pages.signs import sign_font  # noqa: PLC0415 (as above)
     from engrave.pages.styles import SIGNS_URL  # noqa: PLC0415 (as above)
     from engrave.plates import staff  # noqa: PLC0415 (as above)
@@ -127,6 +127,10 @@ def record(passage: str, plan: str, folder: Path) -> None:
         pages.append(standing_alone(html, style))
         return lay(html, style, *args, **extra)
 
+    def laid_each(held: Any, sections: list[str], *args: Any) -> Any:
+        pages.append(standing_alone(f"{held.before}{''.join(sections)}{held.after}", held.style))
+        return lay_each(held, sections, *args)
+
     def drawn(*args: Any, **extra: Any) -> Any:
         # the floor engraves every staff, also those that are like another
         staff._engraved.cache_clear()
@@ -139,6 +143,7 @@ def record(passage: str, plan: str, folder: Path) -> None:
     setattr(verovio, "toolkit", Toolkit)  # noqa: B010 (a class is not assigned to in the eyes of the type checker)
     everywhere(draw, drawn)
     everywhere(lay, laid)
+    everywhere(lay_each, laid_each)
     printed(Watch(), passage, plan, folder)
     signs = folder.absolute() / "signs.otf"
     signs.write_bytes(sign_font())
@@ -154,12 +159,12 @@ def record(passage: str, plan: str, folder: Path) -> None:
 
 def _last(pages: list[str]) -> list[str]:
     """Of pages that were laid out again because others had moved them, the last state."""
-    parts = re.compile(r'<section class="([^"]*)"(?: id="(v\d+)")?')
+    parts = re.compile(r'<section class="([^"]*)"|</b>([^<]*)</h3>')
     return list({tuple(parts.findall(page)): page for page in pages}.values())
 
 
 def _variations(pages: list[str]) -> int:
-    return len(set(re.findall(r'<img src="plate:(music\d+)-1"', "".join(pages))))
+    return sum(page.count('<section class="sheet"') for page in _last(pages))
 
 
 if __name__ == "__main__":

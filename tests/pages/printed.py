@@ -106,11 +106,9 @@ def frames(source: PdfReader) -> Iterator[tuple[int, tuple[float, float, float, 
 
 def ink(page: PageObject) -> Iterator[tuple[float, float]]:
     """Points of all paths and shapes of a page in mm from its lower left corner, control points included."""
-    resources: Any = page["/Resources"]
     for operands, operator, matrix in _placed(page):
         if operator == b"Do":
-            shape = resources["/XObject"][operands[0]]
-            left, low, right, high = (float(v) for v in shape["/BBox"])
+            left, low, right, high = (float(v) for v in operands[0]["/BBox"])
             yield from (_at(matrix, x, y) for x in (left, right) for y in (low, high))
         elif operator == b"re":
             x, y, width, height = map(float, operands)
@@ -134,10 +132,14 @@ def rules(page: PageObject) -> list[tuple[float, float, float]]:
 
 
 def _placed(page: PageObject) -> Iterator[tuple[Any, bytes, Matrix]]:
-    """Operators with the matrix in force, in points; a form that paints others is followed into."""
+    """Operators with the matrix in force, in points from the corner of the page; a form is told as itself.
+
+    A form that paints others is followed into.
+    """
     content = page.get_contents()
     assert content is not None
-    yield from _followed(content, page["/Resources"], page.pdf, (1, 0, 0, 1, 0, 0))
+    left, low = float(page.mediabox.left), float(page.mediabox.bottom)
+    yield from _followed(content, page["/Resources"], page.pdf, (1, 0, 0, 1, -left, -low))
 
 
 def _followed(content: Any, resources: Any, pdf: Any, matrix: Matrix) -> Iterator[tuple[Any, bytes, Matrix]]:
@@ -149,8 +151,12 @@ def _followed(content: Any, resources: Any, pdf: Any, matrix: Matrix) -> Iterato
             matrix = stack.pop()
         elif operator == b"cm":
             matrix = _times(tuple(map(float, operands)), matrix)
-        elif operator == b"Do" and "/Resources" in (form := resources["/XObject"][operands[0]]):
-            yield from _followed(form, form["/Resources"], pdf, matrix)
+        elif operator == b"Do":
+            form = resources["/XObject"][operands[0]]
+            if "/Resources" in form:
+                yield from _followed(form, form["/Resources"], pdf, matrix)
+            else:
+                yield [form], operator, matrix
             continue
         yield operands, operator, matrix
 

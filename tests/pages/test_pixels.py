@@ -6,8 +6,10 @@ than 16 of 255 levels of grey.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import count
 from typing import Any
 
 import numpy as np
@@ -16,10 +18,10 @@ import pytest
 from engrave.model import Mark, Plan, Plate, System
 from engrave.pages import BookContent, Sheet, music_width, picture, press, views
 from engrave.pages import book as room
-from engrave.pages.folio import ALL
+from engrave.pages.folio import PAGE, PLACE
 from engrave.pages.gathering import Gathering
 from engrave.pages.picture import Gallery, Impression, Picture
-from engrave.pages.press import lay, to_pdf
+from engrave.pages.press import Frame, lay, lay_each, to_pdf
 from engrave.plates import draw
 from tests.pages.plain import Grey, plain_pdf, plain_svg, rasterised, standing_alone, unlike
 from tests.plates.hands import line_of
@@ -48,7 +50,8 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
     """The pages of a book of all textures as they are printed, and the same with every picture as SVG."""
     pictures: Pictures = {}
     plates: list[tuple[Impression, Plate]] = []
-    pages: list[tuple[str, int]] = []
+    lots: list[tuple[str, int]] = []
+    others: list[tuple[str, int]] = []
     hang, take = Gallery.hang, picture.impression
 
     def taken(plate: Plate) -> Impression:
@@ -63,31 +66,45 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
 
     def kept(html: str, style: str, *rest: Any, **options: Any) -> Gathering:
         made = lay(html, style, *rest, **options)
-        pages.append((standing_alone(html, style), len(made.pages)))
+        others.append((standing_alone(html, style), len(made.pages)))
+        return made
+
+    def kept_each(held: Frame, sections: list[str], *rest: Any) -> list[Gathering]:
+        made = lay_each(held, sections, *rest)
+        html = standing_alone(f"{held.before}{''.join(sections)}{held.after}", held.style)
+        lots.append((html, sum(len(part.pages) for part in made)))
         return made
 
     monkeypatch.setattr(Gallery, "hang", hung)
     monkeypatch.setattr(picture, "impression", taken)
     monkeypatch.setattr(views, "impression", taken)
     monkeypatch.setattr(room, "lay", kept)
+    monkeypatch.setattr(room, "lay_each", kept_each)
     printed = press(textures(book))
-    # the last page of a gathering is not bound
-    plain = [page for html in numbered(pages) for page in rasterised(plain_pdf(html, pictures))[:-1]]
+    plain = []
+    for html, front in numbered(lots, others):
+        pages = rasterised(plain_pdf(html, pictures))
+        # the page of letters is not bound: before variations it is the first, else the last
+        plain += pages[:-1] if front else pages[1:]
     return rasterised(printed), plain
 
 
-def numbered(pages: list[tuple[str, int]]) -> Iterator[str]:
-    """Each page description with the numbers of its pages, as WeasyPrint counts them; given how many each takes."""
-    # half of the variations are laid out first, then the index, the others, the opening, and what trains what
-    lots = [page for page in pages if "plate:music" in page[0]]
-    index, front, *back = [page for page in pages if "plate:music" not in page[0]]
+def numbered(lots: list[tuple[str, int]], others: list[tuple[str, int]]) -> Iterator[tuple[str, bool]]:
+    """Each page description with its numbers, those of pages as WeasyPrint counts them; given how many each takes.
+
+    And whether the page that is not bound is its last one.
+    """
+    # the index is laid out first of the others, then the opening, and what trains what
+    index, front, *back = others
     opening, body = [front, index], [*lots, *back]
-    count = sum(number for _, number in body)
-    for part, said in ((opening, "counter(page, lower-roman)"), (body, f'counter(page) " of {count}"')):
+    pages, variations = sum(number for _, number in body), count(1)
+    for part, said in ((opening, "counter(page, lower-roman)"), (body, f'counter(page) " of {pages}"')):
         before = 0
         for html, number in part:
-            start = f"<style>@page :first {{ counter-reset: page {before + 1} }}</style></head>"
-            yield html.replace(f'"{ALL}"', said).replace("</head>", start)
+            last = (html, number) not in lots
+            start = f"<style>@page :first {{ counter-reset: page {before + last} }}</style></head>"
+            with_places = re.sub(f"<b>{PLACE}", lambda _: f"<b>{next(variations)}{PLACE[10]}", html)
+            yield with_places.replace(f'"{PAGE}"', said).replace("</head>", start), last
             before += number
 
 
@@ -98,8 +115,8 @@ def test_a_printed_book_is_the_one_with_plain_pictures(book: BookContent, monkey
     assert [unlike(a, b) for a, b in zip(printed, plain, strict=True)] == [0] * len(plain)
 
 
-PAGE = """<html lang="en"><title>One system</title><style>@page {{ size: {0}mm {1}mm; margin: 0 }}
-* {{ margin: 0 }} img {{ display: block; width: {0}mm; height: {1}mm }}</style><img src="plate:one-1" alt="Music">"""
+ALONE = """<html lang="en"><title>One system</title><style>@page {{ size: {0}mm {1}mm; margin: 0 }}
+* {{ margin: 0 }} img {{ display: block; width: {0}mm; height: {1}mm }}</style><img src="{2}" alt="Music">"""
 MOVED = 0.3
 """mm"""
 
@@ -108,14 +125,14 @@ def alone(plate: Plate, system: System) -> Grey:
     """A system on a page of its own size, as it is printed."""
     gallery = Gallery()
     (hung,) = gallery.hang("one", picture.impression(replace(plate, systems=(system,))))
-    (page,) = rasterised(to_pdf(PAGE.format(hung.width, hung.height), "", gallery.images))
+    (page,) = rasterised(to_pdf(ALONE.format(hung.width, hung.height, hung.address), "", gallery.images))
     return page
 
 
 def drawn_plain(plate: Plate, system: System) -> Grey:
     """The same as a plain SVG picture."""
-    page = PAGE.format(round(system.width, 3), round(system.height, 3))
-    (made,) = rasterised(plain_pdf(page, {"plate:one-1": plain_svg(plate, system)}))
+    page = ALONE.format(round(system.width, 3), round(system.height, 3), "plate:one")
+    (made,) = rasterised(plain_pdf(page, {"plate:one": plain_svg(plate, system)}))
     return made
 
 
