@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from engrave import resources
 from engrave.axes import vary
-from engrave.exchange import bars_after, following, musicxml
+from engrave.exchange import bars_of, musicxml
 from engrave.fretting import Taste
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import (
@@ -205,12 +205,11 @@ def _written(variations: Sequence[Variation], plan: Plan, origin: str, bench: Be
         # one alone is written in a manner of its own
         return musicxml(variations, little=little)
 
-    def key(place: tuple[Variation, int]) -> str:
-        variation, before = place
-        return f"{variation.study!r} {variation.title} {before} {origin}"
+    def key(variation: Variation) -> str:
+        return f"{variation.study!r} {variation.title} {origin}"
 
     # to send a variation to another process and back takes as long as to write it
-    bars = bench.each(bars_after, little, following(variations), key=key, stage="files", who="this")
+    bars = bench.each(bars_of, little, variations, key=key, stage="files", who="this")
     return musicxml(variations, little=little, bars=[*bars])
 
 

@@ -64,18 +64,28 @@ class Bench:
         self._open = False
         self._lots: list[_Lot] = []
         """what processes have not yet answered, or not yet been asked about"""
+        self._lock: Any = None
+        """held by whoever gives lots to processes or takes one"""
+        self._starting: Future[None] | None = None
+        """done when the processes are there, or cannot be started"""
 
     def __enter__(self) -> Self:
         if self._jobs > 1:
+            import threading  # noqa: PLC0415 (start-up loads none of this)
+
+            self._lock = threading.Lock()
             self._open = True
             _ahead()
         return self
 
     def __exit__(self, *_: object) -> None:
+        with suppress(Exception), uninterrupted():
+            if self._starting:
+                self._starting.result()
         if self._pool:
             # what is under way is waited for: a process must not begin when what it is to share is gone
             self._pool.shutdown(wait=True, cancel_futures=True)
-        self._pool, self._open, self._lots = None, False, []
+        self._pool, self._starting, self._open, self._lots = None, None, False, []
 
     def each(
         self,
@@ -91,7 +101,7 @@ class Bench:
         """What `work(shared, item)` gives for every item, in order, as it comes; raises what it raises.
 
         Where there are several processes they begin at once, whether an answer is asked for yet or not; without them
-        nothing is done before it is asked for.
+        nothing is done before it is asked for. Until they are there, this one does what it is asked for.
 
         Args:
             work: a function of a module, which depends on nothing but its arguments.
@@ -144,7 +154,7 @@ class Bench:
             return self._here(work, shared, named, tally, most or 1)
         # four rounds for each process: what takes longer than the rest is waited for less
         lot = most or (1 if size is None else max(1, -(-size // (4 * self._jobs))))
-        return self._answered(self._begun(work, shared, named, lot), tally)
+        return self._answered(self._begun(work, shared, named, lot, only=who == "others"), tally)
 
     def _named(
         self, work: Callable[..., Any], shared: object, items: Iterable[Item], key: Callable[[Item], str] | None
@@ -202,9 +212,12 @@ class Bench:
                 waiting, asked = [], []
 
     def _begun(
-        self, work: Callable[..., Any], shared: object, named: Iterable[tuple[Any, str]], size: int
+        self, work: Callable[..., Any], shared: object, named: Iterable[tuple[Any, str]], size: int, *, only: bool
     ) -> list[_Lot | tuple[Any]]:
-        """For each item the lot that it is in, which the processes are at, or the answer that there is."""
+        """For each item the lot that it is in, which the processes are at, or the answer that there is.
+
+        `only`: nobody but they may do it.
+        """
         places: list[_Lot | tuple[Any]] = []
         lot = None
         packed = pickle.dumps(shared)
@@ -212,7 +225,7 @@ class Bench:
             if kept := self._kept(name):
                 places.append((kept[0],))
                 continue
-            lot = lot or _Lot(work, packed, os.environ.get(_EPOCH))
+            lot = lot or _Lot(work, packed, os.environ.get(_EPOCH), only=only)
             places.append(lot)
             lot.items.append(item)
             lot.names.append(name)
@@ -224,11 +237,13 @@ class Bench:
         return places
 
     def _hand(self, lot: _Lot) -> None:
-        """Give a new lot to the processes."""
-        if self._pool is None:
+        """Give a new lot to the processes, as soon as they are there."""
+        with self._lock:
+            self._lots.append(lot)
+            if self._pool:
+                self._give(lot)
+        if not self._starting:
             self._start()
-        self._lots.append(lot)
-        self._give(lot)
 
     def _give(self, lot: _Lot) -> None:
         # where the processes have ended, whoever asks for the answer finds that out
@@ -238,9 +253,36 @@ class Bench:
             lot.future = self._pool.submit(_done, lot.work, lot.shared, lot.items, lot.epoch)
 
     def _start(self) -> None:
-        # the pool is ours, to be shut down, before an interruption is heard
-        with uninterrupted(), _deaf():
-            self._pool = _pool(self._jobs)
+        """Begin to start processes, which may take until their libraries are loaded."""
+        import threading  # noqa: PLC0415 (start-up loads none of this)
+        from concurrent.futures import Future  # noqa: PLC0415 (as above)
+
+        started: Future[None] = Future()
+        self._starting = started
+
+        def start() -> None:
+            try:
+                with _deaf():
+                    pool = _pool(self._jobs)
+                with self._lock:
+                    self._pool = pool
+                    for lot in self._lots:
+                        if lot.lost:
+                            self._give(lot)
+            except BaseException as problem:  # whoever waits for the processes is told
+                started.set_exception(problem)
+            else:
+                started.set_result(None)
+
+        # processes that are there are ours, to be shut down, before an interruption is heard
+        with uninterrupted():
+            threading.Thread(target=start, daemon=True).start()
+
+    def _taken(self, lot: _Lot) -> bool:
+        """Whether there are no processes yet that could do this lot: then nobody but us will."""
+        with self._lock:
+            lot.ours = not (self._pool or lot.only)
+            return lot.ours
 
     def _answered(self, places: list[_Lot | tuple[Any]], tally: _Tally) -> Iterator[Any]:
         """Answers of the processes and of the shelf, in order; each is kept on the shelf and let go."""
@@ -263,18 +305,20 @@ class Bench:
     def _answer(self, lot: _Lot) -> list[Any]:
         """Answers to a lot. Where a process was ended from outside, all that is left goes to a new pool, once."""
         try:
+            if self._taken(lot):
+                return lot.work(_shared(lot.shared), lot.items)
             for again in (True, False):
+                assert self._starting is not None
+                self._starting.result()
                 if not lot.lost:
                     assert lot.future is not None
                     with suppress(_broken()):
                         return lot.future.result()
                 if again:
                     self._start()
-                    for one in self._lots:
-                        if one.lost:
-                            self._give(one)
         finally:
-            self._lots.remove(lot)
+            with self._lock:
+                self._lots.remove(lot)
         fact = "a process that worked on this was ended from outside, twice"
         raise PressError(Fault(fact=fact, hint="is there enough memory? try fewer --jobs"))
 
@@ -317,12 +361,18 @@ class _Tally:
 class _Lot:
     """Items that go to a process together, and what it answers."""
 
-    def __init__(self, work: Callable[..., Any], shared: bytes, epoch: str | None) -> None:
+    def __init__(
+        self, work: Callable[[Any, list[Any]], list[Any]], shared: bytes, epoch: str | None, *, only: bool
+    ) -> None:
         self.work = work
         self.shared = shared
         """pickled once for all lots"""
         self.epoch = epoch
         """the date that files carry"""
+        self.only = only
+        """nobody but another process may do it"""
+        self.ours = False
+        """this process does it"""
         self.items: list[Any] = []
         self.names: list[str] = []
         """of their answers on the shelf"""
@@ -331,6 +381,8 @@ class _Lot:
     @property
     def lost(self) -> bool:
         """Whether nobody works on it, although there is no answer."""
+        if self.ours:
+            return False
         return self.future is None or (self.future.done() and isinstance(self.future.exception(), _broken()))
 
 

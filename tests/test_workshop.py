@@ -11,11 +11,13 @@ import time
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from itertools import islice
 from pathlib import Path
+from threading import Event
 
 import pytest
 
-from engrave import book, reading
+from engrave import book, reading, workshop
 from engrave.editions import make_handout, make_reissue, make_week, opened
 from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, Study
 from engrave.shelf import FolderShelf, user_shelf
@@ -113,6 +115,35 @@ def test_processes_begin_before_an_answer_is_asked_for(pool: Bench, tmp_path: Pa
     assert [*pool.each(whoever, os.getpid(), range(3))] == [False] * 3
 
 
+def test_until_processes_are_there_this_one_does_what_it_is_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What only others may do waits for them; what has not been asked for is theirs as soon as they are there."""
+    held, start = Event(), workshop._pool
+
+    def late(jobs: int) -> object:
+        held.wait(60)
+        return start(jobs)
+
+    monkeypatch.setattr(workshop, "_pool", late)
+    with Bench(jobs=2) as bench:
+        only = bench.each(whoever, os.getpid(), [0], who="others")
+        early = bench.each(whoever, os.getpid(), range(16))
+        assert [*islice(early, 4)] == [True] * 4
+        held.set()
+        assert [*only] == [False]
+        assert [*early] == [False] * 12
+
+
+def test_processes_that_cannot_be_started_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The fault is raised by whoever waits for them, and the bench is left all the same."""
+
+    def none(_jobs: int) -> object:
+        raise OSError("no more processes")
+
+    monkeypatch.setattr(workshop, "_pool", none)
+    with Bench(jobs=2) as bench, pytest.raises(OSError, match="no more processes"):
+        list(bench.each(whoever, 0, [0], who="others"))
+
+
 def test_without_processes_nothing_is_done_before_it_is_asked_for(tmp_path: Path) -> None:
     """Items that are made on the way are made one by one, as their answers are asked for; what is known is not done."""
     shelf = Counted()
@@ -155,6 +186,7 @@ def test_work_of_a_process_that_is_ended_is_done_by_another(tmp_path: Path) -> N
     """All that was under way is done, in order, and only a second end is told."""
     names = ["a", "b", "kill once", "d", "e", "f", "g", "h", "i"]
     with Bench(jobs=2) as bench:
+        assert list(bench.each(touched, str(tmp_path), ["w"], who="others")) == ["w"]
         other = bench.each(touched, str(tmp_path), ["x", "y", "z"])
         assert list(bench.each(killed, str(tmp_path), names)) == names
         assert list(other) == ["x", "y", "z"]
@@ -367,7 +399,7 @@ sys.path.insert(0, {root!r})
 from engrave.workshop import Bench
 if __name__ == "__main__":
     with Bench(jobs=2) as bench:
-        list(bench.each(divmod, 7, [1, 2, 3]))
+        list(bench.each(divmod, 7, [1], who="others"))
         print(*(process.pid for process in bench._pool._processes.values()), flush=True)
         time.sleep(60)
 """

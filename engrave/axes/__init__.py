@@ -119,7 +119,7 @@ def alike(one: Variation, other: Variation) -> bool:
 
 
 def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:
-    """Heading, purpose and cue: those of the leading setting, the others named beside it."""
+    """Heading, purpose and cue: those of the leading setting; others are named once, in our heading or behind."""
     if not asked:
         return (
             study.name or "The line as written",
@@ -131,7 +131,7 @@ def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:
     lead = next(s for s in asked if s.kind == kind)
     others = [s for s in asked if s is not lead]
     purpose = lead.purpose
-    if others:
+    if others and study.name:
         purpose = f"{purpose.rstrip('.')}; here with {_list([s.label for s in others])}."
     cue = " ".join([lead.cue, *(s.cue for s in others[:1])])
     return title, purpose, cue

@@ -9,10 +9,9 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import accumulate
 from math import lcm
 
 from engrave.exchange.beams import beams
@@ -30,6 +29,10 @@ _CONTAINER = (
     b'<rootfile full-path="score.musicxml" media-type="application/vnd.recordare.musicxml+xml"/>'
     b"</rootfiles></container>\n"
 )
+_BETWEEN = "\n    "
+"""between the bars of a part"""
+_NEW_PAGE = '\n      <print new-page="yes" />\n'
+"""behind the first line of a bar that begins a page"""
 _EPOCH = (1980, 1, 1, 0, 0, 0)
 """the first date a zip file can hold; stands for no date"""
 
@@ -52,7 +55,7 @@ def musicxml(
     exact: bool = False,
     little: str = "c",
     software: str = "engrave",
-    bars: Sequence[str] | None = None,
+    bars: Sequence[Sequence[str]] | None = None,
 ) -> bytes:
     """A variation, or several one after another in one part, as a MusicXML 4.0 document in UTF-8.
 
@@ -63,7 +66,7 @@ def musicxml(
             in words. (On a plain staff some programs take a tuning for a sign of tablature.)
         little: the letter for the little finger, one of LETTERS.
         software: what the file says it was written by.
-        bars: the bars of each of several variations, where `bars_after` has written them already.
+        bars: the bars of each of several variations, where `bars_of` has written them already.
 
     Raises:
         ValueError: no variation, or another letter.
@@ -78,32 +81,35 @@ def musicxml(
     add(root, "part", id="P1")
     manner = _Manner(tab=tab, exact=exact, letters=_letters(little), single=len(many) == 1)
     if bars is None:
-        bars = [_written_bars(variation, manner, before) for variation, before in following(many)]
+        bars = [_written_bars(variation, manner) for variation in many]
     start, end = written(root).split('<part id="P1" />')
-    music = "\n    ".join([start + '<part id="P1">', *bars])
+    music = _BETWEEN.join([start + '<part id="P1">', *(bars[0] if manner.single else _numbered_on(bars))])
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{music}\n  </part>{end}\n'.encode()
 
 
-def bars_after(little: str, following: tuple[Variation, int]) -> str:
-    """The bars of one of several variations, so many bars of the part before it, as `musicxml` takes them."""
-    variation, before = following
-    return _written_bars(variation, _Manner(tab=False, exact=False, letters=_letters(little), single=False), before)
+def bars_of(little: str, variation: Variation) -> tuple[str, ...]:
+    """The bars of one of several variations as `musicxml` takes them, whatever stands before it."""
+    return _written_bars(variation, _Manner(tab=False, exact=False, letters=_letters(little), single=False))
 
 
-def following(variations: Sequence[Variation]) -> list[tuple[Variation, int]]:
-    """Each variation with the number of bars before it where they stand one after another."""
-    counts = accumulate((len(variation.passage.bars) for variation in variations), initial=0)
-    return list(zip(variations, counts, strict=False))
+def _numbered_on(bars: Sequence[Sequence[str]]) -> Iterator[str]:
+    """Bars of several variations, numbered through; each but the first variation begins on a new page."""
+    before = 0
+    for row in bars:
+        for index, bar in enumerate(row, start=1):
+            numbered = bar.replace(f'number="{index}"', f'number="{before + index}"', 1)
+            yield numbered.replace("\n", _NEW_PAGE, 1) if before and index == 1 else numbered
+        before += len(row)
 
 
 def _letters(little: str) -> dict[str, str]:
     return {finger: little if finger == "c" else finger for finger in PLUCKING}
 
 
-def _written_bars(variation: Variation, manner: _Manner, before: int) -> str:
+def _written_bars(variation: Variation, manner: _Manner) -> tuple[str, ...]:
     part = Element("part")
-    _variation(part, variation, manner, before=before)
-    return "\n    ".join([written(measure, level=2) for measure in part if isinstance(measure, Element)])
+    _variation(part, variation, manner)
+    return tuple([written(measure, level=2) for measure in part if isinstance(measure, Element)])
 
 
 def mxl(
@@ -132,8 +138,8 @@ def mxl(
     return out.getvalue()
 
 
-def _variation(part: Element, variation: Variation, manner: _Manner, *, before: int) -> None:
-    """Write the bars of one variation, `before` of which stand in the part."""
+def _variation(part: Element, variation: Variation, manner: _Manner) -> None:
+    """Write the bars of one variation; where there are others, numbered from 1."""
     passage = variation.passage
     on_staff = {note.id for note in passage.notes if on_tab(note)}
     writer = Writer(
@@ -151,11 +157,9 @@ def _variation(part: Element, variation: Variation, manner: _Manner, *, before: 
         said.setdefault(sign.bar, []).append(sign)
     voltas = endings(passage.bars)
     for index, bar in enumerate(passage.bars):
-        label = bar.label if manner.single else str(before + index + 1)
+        label = bar.label if manner.single else str(index + 1)
         short = bar.length < bar.metre.length and (index == 0 or bar.offset > 0)
         measure = add(part, "measure", number=label, **({"implicit": "yes"} if short else {}))
-        if index == 0 and before:
-            add(measure, "print", new_page="yes")
         frame = attributes(bar, passage.bars[index - 1] if index else None)
         if index == 0:
             begin(frame, variation.instrument, divisions=writer.divisions, tab=manner.tab, exact=manner.exact)

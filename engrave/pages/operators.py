@@ -69,7 +69,9 @@ def _path(path: tuple[Segment, ...], places: int) -> str:
     return " ".join(" ".join((*(_number(v, places) for v in values), _LETTERS[kind])) for kind, values in path)
 
 
+@lru_cache(maxsize=20_000)
 def _number(value: float, places: int) -> str:
+    """A number as it is written, kept: a book writes nine in ten of its numbers again."""
     text = f"{value:.{places}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
 

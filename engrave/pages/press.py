@@ -35,7 +35,10 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: flo
     usual = {"letters_of_all": letters, "even": False}
     sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
     said = {**usual, **values, **always, **sizes, "kind": template.removesuffix(".html"), "paper": paper}
-    html, style = (_environment().get_template(name).render(said) for name in (template, "style.css"))
+    html = _environment().get_template(template).render(said)
+    # what stands before and behind the variations has one sheet, which is read once
+    kind = "matter" if said["kind"] in ("front", "index", "back") else said["kind"]
+    style = _environment().get_template("style.css").render({**said, "kind": kind})
     return html, style
 
 
