@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
+from engrave.pages.book import LOT
 from tests.benchmarks.speed import PARTS, Taken, judged, main, median
 from tests.benchmarks.speed_floor import flattened, with_plain_music, without_music
+from tests.benchmarks.speed_inputs import files
 
 ROOT = Path(__file__).resolve().parent.parent
 PAGE = (
@@ -76,6 +79,21 @@ def test_the_benchmark_prints_json() -> None:
     assert report["figures"]["cold 1"]["pages"] >= 4
     assert report["figures"]["cold 1"]["pdf bytes"] > 10_000
     assert all(figure[what] > 0 for figure in report["figures"].values() for what in ("wall", "cpu", "peak"))
+
+
+def test_the_floor_has_every_page_of_the_book(tmp_path: Path) -> None:
+    """What the libraries are measured on holds the index, each variation once and the staff of each."""
+    for name, content in files("eighths", [LOT + 3]).items():
+        (tmp_path / name).write_bytes(content)
+    book = [tmp_path / "eighths.musicxml", tmp_path / f"plan-{LOT + 3}.toml"]
+    script = ROOT / "tests/benchmarks/speed_record.py"
+    subprocess.run([sys.executable, script, "record", *book, tmp_path], check=True, stdout=subprocess.DEVNULL)
+    record = json.loads((tmp_path / "record.json").read_text(encoding="utf-8"))
+    pages = "".join(record["pages"])
+    headings = re.findall(r"</b>([^<]*)</h3>", pages)
+    assert pages.count('<section class="sheet"') == len(headings) == len({*headings}) == LOT + 3
+    assert [pages.count(f">{heading}</h2>") for heading in ("What trains what", "The book in practice order")] == [1, 1]
+    assert len(record["plates"]) == 1 + LOT + 3
 
 
 def test_an_unknown_part_is_refused(capsys: pytest.CaptureFixture[str]) -> None:

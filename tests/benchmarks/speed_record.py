@@ -19,6 +19,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 clock = time.process_time
+_HEADING = re.compile(r"</b>([^<]*)</h3>")
 LIBRARIES = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "fontTools", "pydyf", "pypdf")
 """what a book loads from outside"""
 
@@ -106,6 +107,8 @@ def record(passage: str, plan: str, folder: Path) -> None:
     engraved: list[tuple[int, str]] = []
     last: dict[str, Any] = {}
     pages: list[str] = []
+    frames: list[Any] = []
+    variations: dict[str, str] = {}
     draw = plates.draw
 
     class Toolkit(verovio.toolkit):
@@ -127,9 +130,11 @@ def record(passage: str, plan: str, folder: Path) -> None:
         pages.append(standing_alone(html, style))
         return lay(html, style, *args, **extra)
 
-    def laid_each(held: Any, sections: list[str], *args: Any) -> Any:
-        pages.append(standing_alone(f"{held.before}{''.join(sections)}{held.after}", held.style))
-        return lay_each(held, sections, *args)
+    def laid_each(held: Any, lot: list[str], *args: Any) -> Any:
+        frames.append(held)
+        # those that are laid out again because others have moved them count once
+        variations.update((_HEADING.findall(section)[0], section) for section in lot)
+        return lay_each(held, lot, *args)
 
     def drawn(*args: Any, **extra: Any) -> Any:
         # the floor engraves every staff, also those that are like another
@@ -148,10 +153,13 @@ def record(passage: str, plan: str, folder: Path) -> None:
     signs = folder.absolute() / "signs.otf"
     signs.write_bytes(sign_font())
     (folder / "fonts.conf").write_text(resources.text("templates/fonts.conf"), encoding="utf-8")
+    # that variations are laid out in lots is our way: the floor is one description of them all
+    held, sections = frames[-1], "".join(variations.values())
+    pages.append(standing_alone(f"{held.before}{sections}{held.after}", held.style))
     rows = {
         "options": staff._OPTIONS,
         # where the line leaves much room, it is drawn again for a larger staff
-        "plates": engraved[len(engraved) - _variations(pages) - 1 :],
+        "plates": engraved[len(engraved) - len(variations) - 1 :],
         "pages": [page.replace(SIGNS_URL, signs.as_uri()) for page in _last(pages)],
     }
     (folder / "record.json").write_text(json.dumps(rows), encoding="utf-8")
@@ -159,12 +167,8 @@ def record(passage: str, plan: str, folder: Path) -> None:
 
 def _last(pages: list[str]) -> list[str]:
     """Of pages that were laid out again because others had moved them, the last state."""
-    parts = re.compile(r'<section class="([^"]*)"|</b>([^<]*)</h3>')
+    parts = re.compile(r'<section(?: class="([^"]*)")?')
     return list({tuple(parts.findall(page)): page for page in pages}.values())
-
-
-def _variations(pages: list[str]) -> int:
-    return sum(page.count('<section class="sheet"') for page in _last(pages))
 
 
 if __name__ == "__main__":
