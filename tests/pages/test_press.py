@@ -18,9 +18,11 @@ import pytest
 from engrave import resources
 from engrave.model import Plan, PressError, Regimen, Study
 from engrave.pages import BookContent, music_width, press, press_handout
+from engrave.pages import book as room
 from engrave.pages.fonts import font_file, width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
 from engrave.pages.press import to_pdf
+from engrave.shelf import FolderShelf
 from engrave.workshop import Bench
 from tests.build import passage
 from tests.pages import printed
@@ -80,6 +82,26 @@ def test_every_variation_is_in_the_index(count: int) -> None:
     assert f"{count} way{'s' if count > 1 else ''} of playing" in said
     headings = [title for level, title, _ in printed.outline(pdf) if level == 3]
     assert [title.split()[0] for title in headings] == [str(number) for number in range(1, count + 1)]
+
+
+@pytest.mark.parametrize("foreseen", [True, False])
+def test_letters_that_one_variation_needs_leave_the_others_as_they_are(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, *, foreseen: bool
+) -> None:
+    """Whatever it is laid out with, a variation binds into the same bytes; also where nobody foresaw its letters."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    if not foreseen:
+        monkeypatch.setattr(room, "_unusual", lambda *_: "")
+    letters, names = ("i-m", "m-i", "i-a", "a-m"), ("One", "Two", "Ωμέγα", "Four")
+    asked = tuple((Study(pluck=pluck, name=name), "Focus") for pluck, name in zip(letters, names, strict=True))
+    whole = content("E3/4 C4/4 E3/4 D4/4", studies=asked)
+    pdf = press(whole)
+    bench = Bench(shelf=FolderShelf(tmp_path))
+    others = tuple(replace(whole.sheets[at], number=number) for number, at in enumerate((0, 1, 3), start=1))
+    fewer = replace(whole, sheets=others, regimen=replace(whole.regimen, steps=tuple(s.step for s in others)))
+    assert press(fewer, bench=bench) == press(fewer)
+    assert press(whole, bench=bench) == pdf
+    assert "3 Ωμέγα" in " ".join(printed.texts(pdf))
 
 
 def test_a_variation_of_two_pages_moves_what_follows_it() -> None:
