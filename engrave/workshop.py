@@ -19,7 +19,6 @@ from collections.abc import Callable, Iterable, Iterator, Sized
 from contextlib import contextmanager, suppress
 from functools import cache, lru_cache
 from importlib import import_module
-from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol, Self, TypeVar
 
@@ -496,9 +495,7 @@ def digest(value: object) -> str:
 def program() -> str:
     """A digest of this program and of the libraries whose work is kept: another version keeps other answers."""
     found = hashlib.sha256(sys.version.encode())
-    for library in ("music21", "verovio", "weasyprint", "pydyf", "numpy", "highspy", "fontTools"):
-        with suppress(PackageNotFoundError):
-            found.update(f"{library} {version(library)}".encode())
+    found.update(" ".join(_installed()).encode())
     here = Path(__file__).resolve().parent
     for place in (here, resources.folder("shared"), resources.folder("templates")):
         for file in sorted(place.rglob("*")):
@@ -506,6 +503,15 @@ def program() -> str:
                 found.update(f"{file.relative_to(place)}\n".encode())
                 found.update(file.read_bytes())
     return found.hexdigest()
+
+
+def _installed() -> list[str]:
+    """Names and versions of all that is installed, by the folders that say so: to ask for seven takes 20 ms."""
+    found: set[str] = set()
+    for place in sys.path:
+        with suppress(OSError):
+            found.update(entry.name for entry in Path(place).iterdir() if entry.suffix in (".dist-info", ".egg-info"))
+    return sorted(found)
 
 
 class _Unpickler(pickle.Unpickler):
