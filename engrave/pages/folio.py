@@ -19,6 +19,7 @@ PAGE = "ivxlcdm0123456789 of"
 """what stands for the number of a page: each character it may need, once"""
 PLACE = "0123456789\N{EM SPACE}0123456789"
 """the same for the number of a variation, with the space behind it; twice, for there are words of eleven letters"""
+_LENGTHS = {4 * len(text) for text in (PAGE, PLACE)}
 _LINE = re.compile(rb"1 0 0 -1 (\S+) (\S+) Tm\n(/\S+) (\S+) Tf\n(\[[^\]]*\]) TJ\n")
 _HEX = re.compile(rb"<([0-9a-f]*)>")
 
@@ -62,6 +63,8 @@ def cut(content: bytes) -> tuple[list[bytes], list[Folio]]:
 def _folio(line: re.Match[bytes]) -> Folio | None:
     """The folio that a line of text is, if it is one."""
     joined = b"".join(_HEX.findall(line[5])).decode()
+    if len(joined) not in _LENGTHS:
+        return None
     glyphs = tuple(joined[at : at + 4] for at in range(0, len(joined), 4))
     # no words are like these: twenty letters without one that comes again, or ten that all come again in their order
     said = next((text for text in (PAGE, PLACE) if _alike(glyphs, text)), None)

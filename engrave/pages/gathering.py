@@ -114,6 +114,8 @@ class _Gatherer:
     def __init__(self, document: Any, pdf: Any) -> None:
         self.document, self.pdf = document, pdf
         self.references = list(pdf.page_references)
+        self.shared = _number(self._object(self.references[0])["Resources"])
+        """the resources of all pages"""
         self.count = len(self.references)
         root = self._object(pdf.catalog["StructTreeRoot"])
         (self.top,) = root["K"]
@@ -187,11 +189,6 @@ class _Gatherer:
         self.pdf.add_object(made)
         return bytes(made.reference)
 
-    @property
-    def shared(self) -> int:
-        """The resources of all pages."""
-        return _number(self._object(self.references[0])["Resources"])
-
     def _resources(self, pages: list[bytes]) -> tuple[Piece, tuple[int, ...], tuple[int, ...]]:
         """The same with the forms that some pages paint, in an order that does not depend on other pages."""
         painted: set[str] = set()
@@ -246,6 +243,8 @@ class _Gatherer:
             return b"[" + b" ".join([self._value(item) for item in value]) + b"]"
         elif isinstance(value, str):
             said = value.encode("ascii")
+        elif isinstance(value, int):
+            return b"%d" % value
         else:
             import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
 
