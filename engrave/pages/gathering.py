@@ -287,7 +287,7 @@ def _content(stream: Any) -> bytes:
     if not stream.compress:
         return plain
     # shapes, plain staves and fonts are alike in all gatherings; what stands on a page is not
-    return _packed(plain) if stream.extra.get("Subtype") in ("/Form", "/OpenType") else zlib.compress(plain, 9)
+    return _packed(plain) if stream.extra.get("Subtype") in ("/Form", "/OpenType") else zlib.compress(plain)
 
 
 def _plain(stream: Any) -> bytes:
