@@ -84,6 +84,20 @@ def test_every_variation_is_in_the_index(count: int) -> None:
     assert [title.split()[0] for title in headings] == [str(number) for number in range(1, count + 1)]
 
 
+def test_a_book_is_the_same_however_many_variations_are_laid_out_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One, three or all of them: what a variation binds into does not depend on what stands beside it in its lot."""
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
+    asked = [*STUDIES, (Study(strings="up 2"), "Strings"), (Study(pluck="p-i-m", slurs="pull-offs"), "Mixtures")]
+    asked += [(Study(rhythm=rhythm, pluck="a-m"), "Rhythm") for rhythm in ("dotted", "in threes", "stopped")]
+    plan = Plan(tab=True, sides="double")
+    whole = content(" | ".join([LINE] * 3), studies=tuple(asked), plan=plan)
+    made = set()
+    for lot in (1, 3, 100):
+        monkeypatch.setattr(room, "LOT", lot)
+        made.add(press(whole))
+    assert len(made) == 1
+
+
 @pytest.mark.parametrize("foreseen", [True, False])
 def test_letters_that_one_variation_needs_leave_the_others_as_they_are(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, *, foreseen: bool
