@@ -95,11 +95,11 @@ def test_a_day_says_what_to_play_where_it_stands_and_what_it_adds_up_to(week: Bo
     assert "Monday 7 June 2027 23 2, 4 Tuesday 8 June 2027 A day of rest. Wednesday 9 June 2027 1 1" in pages[2]
     monday = pages[3]
     assert "18 minutes of playing and 1 break of 5 minutes: 23 minutes in all." in monday
-    assert "1 a m i in turn; accent on every second note Weak while fresh. 2 3 ♩ = 60, 72 9 ☐☐☐" in monday
-    assert "Rest five minutes. 2 The line as written The line goes last. 4 2 ♩ = 50, 60, 72 8 ☐☐" in monday
+    assert "1 a m i in turn; accent on every second note Weak while fresh. 2 3 × ♩ = 60, 72 9 ☐☐☐" in monday
+    assert "Rest five minutes. 2 The line as written The line goes last. 4 2 × ♩ = 50, 60, 72 8 ☐☐" in monday
     assert "Strokes i 90, c 4; stops 1: 40, 3: 12; 31 strokes on wound strings; widest reach 88 mm." in monday
     assert "Half an hour at most." in pages[4]
-    assert "To warm up. 1 9 ♩ = 72 1 ☐" in pages[4]
+    assert "To warm up. 1 9 × ♩ = 72 1 ☐" in pages[4]
     assert {(at, target) for at, target, _ in printed.links(pdf) if at == 4} == {(4, "v2"), (4, "v4")}
 
 

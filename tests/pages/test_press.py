@@ -63,7 +63,7 @@ def test_the_index_names_the_page_each_variation_stands_on(pdf: bytes, book: Boo
     real = {title: page for level, title, page in printed.outline(pdf) if level == 3}
     for title, page in real.items():
         number = title.split()[0]
-        row = re.search(rf"(?<!\d){re.escape(title)}.*?(\d+) {book.sheets[int(number) - 1].step.times} ♩", pages[2])
+        row = re.search(rf"(?<!\d){re.escape(title)}.*?(\d+) {book.sheets[int(number) - 1].step.times} × ♩", pages[2])
         assert row, title
         assert row[1] == labels[page - 1]
     goals = {(target, page) for at, target, page in printed.links(pdf) if at == 3}
@@ -122,7 +122,7 @@ def test_a_variation_of_two_pages_moves_what_follows_it() -> None:
     """Pages are numbered through, and the index names the first page of each variation."""
     pages = printed.texts(press(content(" | ".join([LINE] * 7))))
     assert [re.findall(r"\d+ of \d+", text) for text in pages[3:11]] == [[f"{page} of 8"] for page in range(1, 9)]
-    assert re.findall(r"(\d) \d ♩ = 50, 60, 72", pages[2]) == ["1", "3", "5", "7"]
+    assert re.findall(r"(\d) \d × ♩ = 50, 60, 72", pages[2]) == ["1", "3", "5", "7"]
 
 
 def test_each_variation_page_says_what_it_trains_how_and_where_it_comes_from(pdf: bytes, book: BookContent) -> None:
@@ -344,7 +344,7 @@ def test_running_heads_and_long_headings_keep_to_their_room(book: BookContent) -
     )
     sheets = tuple(replace(sheet, step=step) for sheet, step in zip(book.sheets, steps, strict=True))
     pages = printed.texts(press(replace(book, sheets=sheets, regimen=Regimen(steps=steps))))
-    assert "30 ♩ = 40 … 62" in pages[2]
+    assert "30 × ♩ = 40 … 62" in pages[2]
     found = re.search(r"Heron in the reeds (Everything that [^…]*…) Heron in the reeds, Ada Fen", pages[4])
     assert found
     assert width_mm(f"Heron in the reeds\u2003{found[1]}", 9) < music_width(Plan())
