@@ -30,7 +30,8 @@ def bind(
 
     Each gathering of `body` is a variation, numbered from 1; its pages also say how many pages the body has. What the
     document says of itself as a whole (title, language) is what the last gathering of `front` says; `files` are those
-    it carries. All pages are laid out as right ones; `turned` is by how many points a left one is moved to the left.
+    it carries. All pages are laid out as right ones; `turned` is by how many points a left one is moved to the left:
+    then `body` begins on a right page, if need be behind an empty one.
     """
     return _Binder(turned).all(front, body, back, files)
 
@@ -57,6 +58,8 @@ class _Binder:
         files: Gathering | None,
     ) -> bytes:
         opening, pages, behind = (sum(len(part.pages) for part in parts) for parts in (front, body, back))
+        empty = opening % 2 if self.turned and body else 0
+        opening += empty
         self.numbers = [
             *(numeral(number).lower() for number in range(1, opening + 1)),
             *(f"{number} of {pages}" for number in range(1, pages + 1)),
@@ -68,6 +71,8 @@ class _Binder:
         marks: list[tuple[int, Bookmark]] = []
         apart = [(part, 0) for part in front], [*zip(body, count(1))], [(part, 0) for part in back]
         for part, variation in chain.from_iterable(apart):
+            if empty and part is body[0]:
+                self._empty_page(part)
             before = len(self.pages)
             numbered = self._pieces(part, variation, top.reference)
             tags += [numbered(b"\x01r%d\x01" % tag) for tag in part.tags]
@@ -130,10 +135,13 @@ class _Binder:
             self.pdf.add_object(self.raw(numbered(pieces[index].head, boxes.get(index, b"")), pieces[index].stream))
         self.nums += [self.raw(numbered(row)) for row in part.parents.values()]
         for place in part.pages:
-            self.pages.append(b"%d 0 R" % places[place])
-            self.pdf.pages["Kids"].extend([places[place], 0, "R"])
-        self.pdf.pages["Count"] += len(part.pages)
+            self._page(b"%d 0 R" % places[place])
         return numbered
+
+    def _page(self, reference: bytes) -> None:
+        self.pages.append(reference)
+        self.pdf.pages["Kids"].append(reference)
+        self.pdf.pages["Count"] += 1
 
     def _numbers(self, part: Gathering, variation: int) -> Iterator[tuple[int, Piece]]:
         """The pieces of a gathering that show numbers."""
@@ -158,6 +166,12 @@ class _Binder:
                     self.known[alike] = known
             places[index] = known
         return places, new
+
+    def _empty_page(self, part: Gathering) -> None:
+        """A page like those of a gathering, with nothing on it."""
+        nothing = self._dictionary({})
+        same = {"Type": "/Page", "Parent": self.pdf.pages.reference, "Resources": nothing, "Tabs": "/S"}
+        self._page(self._added({**same, "MediaBox": self._box(part, len(self.pages))}).reference)
 
     def _box(self, part: Gathering, page: int) -> bytes:
         """The box of a page: what is laid out for a right one stands further left where the window is further right."""

@@ -28,8 +28,6 @@ LOT = 8
 """variations that are laid out together: what a lot takes by itself is as much as one of them takes; of more, fewer
 processes share the work of a small book, and the boxes of more pages are in memory at a time"""
 _ROUNDS = 3
-_OPENING = 2
-"""pages that most books have before their index"""
 
 
 def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
@@ -54,7 +52,7 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
         (list_of_all,) = index
         body += late
         opening, *back = others
-        if book.reckoned(body, opening):
+        if book.reckoned(body):
             break
     return bind([opening, list_of_all], body, back, files=files, turned=paper_of(content.plan).turned)
 
@@ -65,9 +63,8 @@ class _Book:
     def __init__(self, content: BookContent) -> None:
         self.content = content
         self.count = len(content.sheets)
-        # how many pages come before the index, and how many each variation takes; reckoned, until they are laid out
-        self.before = _OPENING
         self.pages: dict[int, int] = {}
+        """how many each variation takes; reckoned, until they are laid out"""
         self.setter = Typesetter()
         self.views: list[SheetView] = []
         self.unseen = sheet_views(content, self.setter)
@@ -102,7 +99,7 @@ class _Book:
         """What to play, in order, when all variations are known."""
         rules = Gallery()
         firsts = {number: self._first(number) for number in range(1, self.count + 1)}
-        said = self.same | self._listed(rules) | {"at": firsts, "even": self.before % 2 == 1}
+        said = self.same | self._listed(rules) | {"at": firsts}
         # it changes with the studies, the opening seldom does
         yield _run("index.html", said, self.content, rules.images)
 
@@ -130,13 +127,11 @@ class _Book:
         self.views += islice(self.unseen, max(0, count - len(self.views)))
         return self.views[:count]
 
-    def reckoned(self, body: Sequence[Gathering], opening: Gathering) -> bool:
+    def reckoned(self, body: Sequence[Gathering]) -> bool:
         """Whether there are as many pages as were reckoned; if not, it is known from now on, and what follows moves."""
         found = {number: len(part.pages) for number, part in enumerate(body, start=1)}
-        # the index begins on a page of the other side only where the opening takes a page more or less
-        same = not paper_of(self.content.plan).double or (len(opening.pages) - self.before) % 2 == 0
-        right = same and found == {view.number: self._takes(view) for view in self.views}
-        self.before, self.pages = len(opening.pages), found
+        right = found == {view.number: self._takes(view) for view in self.views}
+        self.pages = found
         return right
 
 

@@ -32,9 +32,15 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: flo
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
     letters = f"{LETTERS} x{''.join(sorted(SIGNS))}"
     always = {"margins": margins, "faces": faces, "signs": SIGNS_URL, "page_number": PAGE}
-    usual = {"letters_of_all": letters, "even": False}
     sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
-    said = {**usual, **values, **always, **sizes, "kind": template.removesuffix(".html"), "paper": paper}
+    said = {
+        "letters_of_all": letters,
+        **values,
+        **always,
+        **sizes,
+        "kind": template.removesuffix(".html"),
+        "paper": paper,
+    }
     html = _environment().get_template(template).render(said)
     # what stands before and behind the variations has one sheet, which is read once
     kind = "matter" if said["kind"] in ("front", "index", "back") else said["kind"]

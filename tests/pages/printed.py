@@ -137,7 +137,9 @@ def _placed(page: PageObject) -> Iterator[tuple[Any, bytes, Matrix]]:
     A form that paints others is followed into.
     """
     content = page.get_contents()
-    assert content is not None
+    if content is None:
+        # an empty page
+        return
     left, low = float(page.mediabox.left), float(page.mediabox.bottom)
     yield from _followed(content, page["/Resources"], page.pdf, (1, 0, 0, 1, -left, -low))
 

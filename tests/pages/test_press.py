@@ -167,7 +167,13 @@ def test_paper_and_margins(paper: str, sides: str, staff: float) -> None:
     ISO 216: A4 is 210 by 297 mm; Letter is 8.5 by 11 inches.
     """
     width, height = {"A4": (210, 297), "Letter": (215.9, 279.4)}[paper]
-    pages = printed.reader(press(content(plan=Plan(paper=paper, sides=sides, staff=staff)))).pages
+    book = printed.reader(press(content(plan=Plan(paper=paper, sides=sides, staff=staff))))
+    pages = book.pages
+    first = book.page_labels.index("1")
+    # the variations begin on a right page, if need be behind an empty one
+    empty = [number for number, page in enumerate(pages) if page.get_contents() is None]
+    assert empty == ([first - 1] if sides == "double" else [])
+    assert sides == "single" or first % 2 == 0
     for number, page in enumerate(pages, start=1):
         assert float(page.mediabox.width) * printed.MM == pytest.approx(width, abs=0.01)
         assert float(page.mediabox.height) * printed.MM == pytest.approx(height, abs=0.01)
