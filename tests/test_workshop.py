@@ -182,6 +182,27 @@ def test_answers_of_processes_and_of_the_shelf_are_in_order(tmp_path: Path) -> N
     assert told == [("plates", done, 26) for done in range(27)]
 
 
+def beside(_shared: int, letters: list[str]) -> list[str]:
+    """Work on several at once: tells with which others each was done."""
+    return [f"{letter} with {''.join(letters)}" for letter in letters]
+
+
+@pytest.mark.parametrize("jobs", [1, 2])
+def test_work_on_several_at_once_is_given_what_is_not_on_the_shelf(jobs: int) -> None:
+    """Up to so many, whatever stands between them; the answers are in order, and the stage goes on where it was."""
+    shelf = Counted()
+    told: list[tuple[str, int, int]] = []
+    with Bench(jobs=jobs, shelf=shelf, progress=lambda *said: told.append(said)) as bench:
+        known = bench.together(beside, 0, ["b", "e"], most=1, key=str, stage="pages", count=9)
+        assert [*known] == ["b with b", "e with e"]
+        made = bench.together(beside, 0, iter("abcdefg"), most=3, key=str, stage="pages", count=9, after=2)
+        lots = {"b": "b", "e": "e"} | dict.fromkeys("acd", "acd") | dict.fromkeys("fg", "fg")
+        assert [*made] == [f"{letter} with {lots[letter]}" for letter in "abcdefg"]
+    assert told[:3] == [("pages", done, 2) for done in range(3)]
+    assert told[3:] == [("pages", done, 9) for done in range(3, 10)]
+    assert [*PLAIN.together(beside, 0, "abcd", most=3)] == [*(f"{c} with abc" for c in "abc"), "d with d"]
+
+
 def test_work_of_a_process_that_is_ended_is_done_by_another(tmp_path: Path) -> None:
     """All that was under way is done, in order, and only a second end is told."""
     names = ["a", "b", "kill once", "d", "e", "f", "g", "h", "i"]
