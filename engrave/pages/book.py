@@ -211,16 +211,11 @@ def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
     """What stands before the index, but for the title page."""
     plan, sheets = content.plan, content.sheets
     variations = [content.line, *(sheet.variation for sheet in sheets)]
-    values: dict[str, Any] = {
+    return {
         "legend": legend(variations, [content.line_plate, *(sheet.plate for sheet in sheets)], plan.marks),
         "house": any(sheet.step.house for sheet in sheets),
-        "declined": tuple(
-            (d.axis, setter.text(d.setting, "a setting"), setter.text(d.reason, "a reason"), d.place)
-            for d in content.declined
-        ),
+        "notices": _notices(content, setter),
     }
-    values["notices"] = _notices(content, setter)
-    return values
 
 
 def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:

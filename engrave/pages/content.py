@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model import Declined, Passage, Plan, Regimen, Step, Variation
+from engrave.model import Passage, Plan, Regimen, Step, Variation
 from engrave.pages.picture import Impression
 
 
@@ -42,8 +42,6 @@ class BookContent:
     """in practice order"""
     regimen: Regimen
     plan: Plan = Plan()
-    declined: tuple[Declined, ...] = ()
-    """settings asked for that do not apply, listed with their reasons"""
     attachments: tuple[Attachment, ...] = ()
 
     def __post_init__(self) -> None:
