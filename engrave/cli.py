@@ -177,13 +177,14 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
 @click.option("--log", default="", metavar="LOG.csv", help="What was practised, as a table.")
 def week(passage: str | None, output: str, start: Any, log: str, **options: Any) -> None:
     """Print a week of practice on PASSAGE: a page a day, and the variations it needs."""
-    from engrave import book as line
-    from engrave.editions import make_week
-    from engrave.regimen import read_log
-
     target = _target(output, passage, "week", options["plan_file"], log)
-    done = read_log(_text(files.read_bytes(log), log), log) if log else None
     with _bench(options) as bench:
+        # as in `book`
+        from engrave import book as line
+        from engrave.editions import make_week
+        from engrave.regimen import read_log
+
+        done = read_log(_text(files.read_bytes(log), log), log) if log else None
         music, plan = _asked(passage, options, bench)
         made = make_week(music, plan, start=start.date() if start else None, log=done, bench=bench)
         pdf = line.press(made, bench=bench)
@@ -200,12 +201,13 @@ def week(passage: str | None, output: str, start: Any, log: str, **options: Any)
 )
 def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...], **options: Any) -> None:
     """Print one or two pages of chosen studies of PASSAGE for a student."""
-    from engrave.editions import make_handout
-    from engrave.regimen.asked import study_from
-
     target = _target(output, passage, "handout", options["plan_file"])
-    studies = tuple(study_from(text) for text in asked)
     with _bench(options) as bench:
+        # as in `book`
+        from engrave.editions import make_handout
+        from engrave.regimen.asked import study_from
+
+        studies = tuple(study_from(text) for text in asked)
         music, plan = _asked(passage, options, bench)
         if studies:
             plan = replace(plan, studies=studies)
@@ -230,16 +232,17 @@ def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...]
 )
 def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> None:
     """Print the regimen of BOOK.pdf for NEW_PASSAGE, saying what no longer applies and what took its place."""
-    from engrave.batch import passage_of, plan_of
-    from engrave.editions import make_reissue, opened
-    from engrave.reading.limits import hold_to_studies
-
     target = _target(output, passage, form, old, options["plan_file"])
-    order = _order(options)
-    book_file = _source(old, order.limits)
-    new = _source(passage, order.limits)
     day = options["start"].date() if options["start"] else None
     with _bench(options) as bench:
+        # as in `book`
+        from engrave.batch import passage_of, plan_of
+        from engrave.editions import make_reissue, opened
+        from engrave.reading.limits import hold_to_studies
+
+        order = _order(options)
+        book_file = _source(old, order.limits)
+        new = _source(passage, order.limits)
         before = opened(book_file.data, book_file.name, order.limits, bench=bench)
         plan = plan_of(order, before[1])
         music = passage_of(order, new, bench=bench)
