@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from functools import cache
 from operator import attrgetter
+from types import MappingProxyType
 from typing import Any, TypeVar
 
 _Value = TypeVar("_Value")
@@ -42,6 +43,25 @@ def carried(kind: type[_Value]) -> type[_Value]:
     def restore(value: _Value, state: tuple[Any, ...]) -> None:
         for write, now in zip(put, state, strict=True):
             write(value, now)
+
+    carrying.__getstate__, carrying.__setstate__ = state, restore
+    return kind
+
+
+def carried_with_views(kind: type[_Value]) -> type[_Value]:
+    """A class of ours, frozen and with slots, that holds views of mappings: these cannot be pickled, their copies can.
+
+    A decorator and no methods of the class: until Python 3.11.4 `dataclass` puts methods of its own in their place.
+    """
+    carrying: Any = kind
+    read, put, _ = _fields(carrying)
+
+    def state(value: _Value) -> tuple[Any, ...]:
+        return tuple([dict(now) if isinstance(now, MappingProxyType) else now for now in read(value)])
+
+    def restore(value: _Value, state: tuple[Any, ...]) -> None:
+        for write, now in zip(put, state, strict=True):
+            write(value, MappingProxyType(now) if isinstance(now, dict) else now)
 
     carrying.__getstate__, carrying.__setstate__ = state, restore
     return kind

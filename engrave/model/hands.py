@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
-from engrave.model.altering import carried
+from engrave.model.altering import carried, carried_with_views
 
 PLUCKING = "pimac"
 """plucking fingers from the thumb: p i m a and the little finger, which prints as the letter the player chose"""
@@ -52,6 +51,7 @@ class Stroke:
             raise ValueError(f"stroke {self.kind!r} is neither free nor rest")
 
 
+@carried_with_views
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hand:
     """A fretting hand's reach between two fingertips, in mm along the string."""
@@ -70,11 +70,3 @@ class Hand:
             raise ValueError(f"hand {self.name}: needs a reach for each of the six finger pairs")
         if any(not 0 < self.comfortable[p] <= self.practical[p] for p in pairs):
             raise ValueError(f"hand {self.name}: comfortable reach must be above 0 and no wider than practical reach")
-
-    def __getstate__(self) -> tuple[object, ...]:
-        # the views of mappings cannot be pickled themselves
-        return self.name, self.label, dict(self.comfortable), dict(self.practical), self.source
-
-    def __setstate__(self, state: tuple[object, ...]) -> None:
-        for name, value in zip(("name", "label", "comfortable", "practical", "source"), state, strict=True):
-            object.__setattr__(self, name, MappingProxyType(value) if isinstance(value, dict) else value)
