@@ -230,7 +230,8 @@ def hook(event, args):
         seen.add(f"SOCKET {event} {args[1:]}")
     if event in ("subprocess.Popen", "os.system", "os.exec", "os.posix_spawn", "os.fork", "webbrowser.open"):
         seen.add(f"PROCESS {event} {args[:1]}")
-    if event == "open" and isinstance(args[0], str):
+    # no name opens nothing
+    if event == "open" and isinstance(args[0], str) and args[0]:
         mode = args[1] or ""
         kind = "WRITE" if any(c in mode for c in "wax+") or (args[2] or 0) & 3 else "READ"
         seen.add(f"{kind} {os.path.realpath(args[0])}")
@@ -272,7 +273,9 @@ def test_a_run_opens_nothing_but_its_own(tmp_path: Path) -> None:
         kind, _, path = what.partition(" ")
         inside = path.startswith(roots) or path in at_home or (kind == "READ" and system.match(path) is not None)
         written = path.startswith(os.path.realpath(tmp_path)) and path.endswith(".part")
-        assert inside or written, what
+        # Python 3.13 asks of each folder above a library with data whether it is an archive
+        above = kind == "READ" and Path(path) in Path(os.path.realpath(sys.prefix)).parents
+        assert inside or written or above, what
     assert f"READ {os.path.realpath(music)}" in seen
     assert not {"READ /etc/passwd", "READ /etc/hostname"} & set(seen)
     assert list((tmp_path / "home").iterdir()) == []
