@@ -78,13 +78,14 @@ class Bench:
         return self
 
     def __exit__(self, *_: object) -> None:
-        with suppress(Exception), uninterrupted():
+        with uninterrupted():
             if self._starting:
-                self._starting.result()
-        if self._pool:
-            # what is under way is waited for: a process must not begin when what it is to share is gone
-            self._pool.shutdown(wait=True, cancel_futures=True)
-        self._pool, self._starting, self._open, self._lots = None, None, False, []
+                # waits for them; whoever asked for an answer has been told what went wrong
+                self._starting.exception()
+            if self._pool:
+                # what is under way is waited for: a process must not begin when what it is to share is gone
+                self._pool.shutdown(wait=True, cancel_futures=True)
+            self._pool, self._starting, self._open, self._lots = None, None, False, []
 
     def each(
         self,
@@ -186,29 +187,30 @@ class Bench:
         self,
         work: Callable[[Any, list[Any]], list[Any]],
         shared: object,
-        named: Iterator[tuple[Any, str]],
+        named: Iterable[tuple[Any, str]],
         tally: _Tally,
         most: int,
     ) -> Iterator[Any]:
         """Answers worked out here, each when it is asked for, with up to `most` that are not on the shelf at once."""
         tally.begin()
-        waiting: list[tuple[tuple[Any, ...], str]] = []
-        asked: list[Any] = []
-        ended = False
-        while not ended:
-            item, name = next(named, (None, None))
-            if name is None:
-                ended = True
-            else:
-                kept = self._kept(name)
-                waiting.append((kept, name))
-                if not kept:
-                    asked.append(item)
-            if ended or not asked or len(asked) == most:
-                made = iter(work(shared, asked) if asked else ())
-                for kept, place in waiting:
-                    yield tally.more(kept[0] if kept else self._keep(place, next(made)))
-                waiting, asked = [], []
+        for lot in self._lots_of(named, most):
+            asked = [item for item, _, kept in lot if not kept]
+            made = iter(_worked(work, shared, asked) if asked else ())
+            for _, name, kept in lot:
+                yield tally.more(kept[0] if kept else self._keep(name, next(made)))
+
+    def _lots_of(self, named: Iterable[tuple[Any, str]], most: int) -> Iterator[list[tuple[Any, str, tuple[Any, ...]]]]:
+        """Items with what is on the shelf, so many together that `most` are not; what is there need not wait."""
+        lot, missing = [], 0
+        for item, name in named:
+            kept = self._kept(name)
+            lot.append((item, name, kept))
+            missing += not kept
+            if missing in (0, most):
+                yield lot
+                lot, missing = [], 0
+        if lot:
+            yield lot
 
     def _begun(
         self, work: Callable[..., Any], shared: object, named: Iterable[tuple[Any, str]], size: int, *, only: bool
@@ -287,25 +289,24 @@ class Bench:
         """Answers of the processes and of the shelf, in order; each is kept on the shelf and let go."""
         tally.begin()
         places.reverse()
-        there: dict[_Lot, list[Any]] = {}
-        """of lots that have been answered, what is still to be handed on"""
+        lot: _Lot | None = None
+        answers: Iterator[tuple[str, Any]] = iter(())
         while places:
             place = places.pop()
             if not isinstance(place, _Lot):
                 yield tally.more(place[0])
                 continue
-            if place not in there:
-                there[place] = self._answer(place)[::-1]
-                place.names.reverse()
-            yield tally.more(self._keep(place.names.pop(), there[place].pop()))
-            if not place.names:
-                del there[place]
+            if place is not lot:
+                # a lot is full before the next is begun
+                lot, answers = place, zip(place.names, self._answer(place), strict=True)
+            name, answer = next(answers)
+            yield tally.more(self._keep(name, answer))
 
     def _answer(self, lot: _Lot) -> list[Any]:
         """Answers to a lot. Where a process was ended from outside, all that is left goes to a new pool, once."""
         try:
             if self._taken(lot):
-                return lot.work(_shared(lot.shared), lot.items)
+                return _worked(lot.work, _shared(lot.shared), lot.items)
             for again in (True, False):
                 assert self._starting is not None
                 self._starting.result()
@@ -330,6 +331,14 @@ class _Singly:
 
     def __call__(self, shared: Any, items: list[Any]) -> list[Any]:
         return [self.work(shared, item) for item in items]
+
+
+def _worked(work: Callable[[Any, list[Any]], list[Any]], shared: object, items: list[Any]) -> list[Any]:
+    """What work answers. Raises ValueError where there is not one answer for each item."""
+    answers = work(shared, items)
+    if len(answers) != len(items):
+        raise ValueError(f"{len(answers)} answers for {len(items)} items")
+    return answers
 
 
 def _name(work: Callable[..., Any]) -> str:
@@ -423,7 +432,7 @@ def _done(work: Callable[[Any, list[Any]], list[Any]], shared: bytes, items: lis
     """In a process of the pool: answers to a lot."""
     if epoch is not None:
         os.environ[_EPOCH] = epoch
-    return work(_shared(shared), items)
+    return _worked(work, _shared(shared), items)
 
 
 @lru_cache(maxsize=4)

@@ -53,17 +53,16 @@ def carried_with_views(kind: type[_Value]) -> type[_Value]:
 
     A decorator and no methods of the class: until Python 3.11.4 `dataclass` puts methods of its own in their place.
     """
-    carrying: Any = kind
-    read, put, _ = _fields(carrying)
+    carrying: Any = carried(kind)
+    state, restore = carrying.__getstate__, carrying.__setstate__
 
-    def state(value: _Value) -> tuple[Any, ...]:
-        return tuple([dict(now) if isinstance(now, MappingProxyType) else now for now in read(value)])
+    def copied(value: _Value) -> tuple[Any, ...]:
+        return tuple([dict(now) if isinstance(now, MappingProxyType) else now for now in state(value)])
 
-    def restore(value: _Value, state: tuple[Any, ...]) -> None:
-        for write, now in zip(put, state, strict=True):
-            write(value, MappingProxyType(now) if isinstance(now, dict) else now)
+    def viewed(value: _Value, sent: tuple[Any, ...]) -> None:
+        restore(value, tuple([MappingProxyType(now) if isinstance(now, dict) else now for now in sent]))
 
-    carrying.__getstate__, carrying.__setstate__ = state, restore
+    carrying.__getstate__, carrying.__setstate__ = copied, viewed
     return kind
 
 

@@ -36,6 +36,7 @@ def packed(files: Sequence[Attachment]) -> Gathering:
     for file in sorted(files, key=lambda file: file.name):
         kind = _TYPES.get(file.name.rpartition(".")[2], "application/octet-stream")
         digest = hashlib.md5(file.data, usedforsecurity=False).hexdigest()
+        # 9 takes 15 ms longer for the music of 40 variations, and saves 2 KB
         content = zlib.compress(file.data, 8)
         said = f"/Type/EmbeddedFile/Subtype/{kind.replace('/', '#2f')}/Filter/FlateDecode/Length {len(content)}"
         dated = b"/CreationDate %b/ModDate %b" % (_UNDATED, _UNDATED)

@@ -14,7 +14,7 @@ from itertools import chain, count
 from typing import Any
 
 from engrave.model.wording import numeral
-from engrave.pages.folio import PLACE
+from engrave.pages.folio import PLACE, place
 from engrave.pages.gathering import MARK, Bookmark, Gathering, Goal, Piece
 
 
@@ -118,7 +118,7 @@ class _Binder:
         pieces = dict(part.pieces) | dict(self._numbers(part, variation))
         places, new = self._places(pieces)
         keys = {key: len(self.nums) + index for index, key in enumerate(part.parents)}
-        boxes = {place: self._box(part, page) for page, place in enumerate(part.pages, start=len(self.pages))}
+        boxes = {index: self._box(part, page) for page, index in enumerate(part.pages, start=len(self.pages))}
 
         def numbered(value: bytes, box: bytes = b"") -> bytes:
             def number(match: re.Match[bytes]) -> bytes:
@@ -134,8 +134,8 @@ class _Binder:
         for index in new:
             self.pdf.add_object(self.raw(numbered(pieces[index].head, boxes.get(index, b"")), pieces[index].stream))
         self.nums += [self.raw(numbered(row)) for row in part.parents.values()]
-        for place in part.pages:
-            self._page(b"%d 0 R" % places[place])
+        for index in part.pages:
+            self._page(b"%d 0 R" % places[index])
         return numbered
 
     def _page(self, reference: bytes) -> None:
@@ -145,10 +145,10 @@ class _Binder:
 
     def _numbers(self, part: Gathering, variation: int) -> Iterator[tuple[int, Piece]]:
         """The pieces of a gathering that show numbers."""
-        for page, place, folio in part.folios:
-            said = _place(variation) if folio.said == PLACE else self.numbers[len(self.pages) + page]
+        for page, blank, folio in part.folios:
+            said = place(variation) if folio.said == PLACE else self.numbers[len(self.pages) + page]
             shown = folio.show(said)
-            yield place, Piece(head=b"<</Length %d>>" % len(shown), stream=shown)
+            yield blank, Piece(head=b"<</Length %d>>" % len(shown), stream=shown)
 
     def _places(self, pieces: Mapping[int, Piece]) -> tuple[dict[int, int], list[int]]:
         """The number of each piece in the file, and which are not there yet."""
@@ -219,16 +219,11 @@ class _Binder:
         self.pdf.catalog["Outlines"] = top.reference
 
 
-def _place(number: int) -> str:
-    """The number of a variation, with the space behind it."""
-    return f"{number}{PLACE[10]}"
-
-
 def _entitled(marks: Iterable[Bookmark], variation: int) -> Iterator[Bookmark]:
     """Bookmarks, that of a variation with its number."""
     for mark in marks:
         titled = mark.title.startswith(PLACE)
-        yield replace(mark, title=_place(variation) + mark.title.removeprefix(PLACE)) if titled else mark
+        yield replace(mark, title=place(variation) + mark.title.removeprefix(PLACE)) if titled else mark
 
 
 class _Digests:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
+from itertools import accumulate, islice
 from typing import Any
 
 from engrave.model.wording import sentence
@@ -54,7 +54,7 @@ def press(content: BookContent, *, bench: Bench = PLAIN) -> bytes:
         opening, *back = others
         if book.reckoned(body):
             break
-    return bind([opening, list_of_all], body, back, files=files, turned=paper_of(content.plan).turned)
+    return bind([opening, list_of_all], body, back, files=files, turned=book.paper.turned)
 
 
 class _Book:
@@ -71,9 +71,8 @@ class _Book:
         self.title = title_values(content, self.setter, otherwise="Study book")
         self.same = {key: self.title[key] for key in ("title", "running", "footline")}
         """what all pages say"""
-        self.frame = frame(
-            self.same, _unusual(content, self.title), paper=paper_of(content.plan), scale=type_scale(content.plan)
-        )
+        self.paper, self.scale = paper_of(content.plan), type_scale(content.plan)
+        self.frame = frame(self.same, _unusual(content, self.title), paper=self.paper, scale=self.scale)
 
     def laid(self, bench: Bench, start: int, after: int) -> Iterator[Gathering]:
         """The pages of each of some variations."""
@@ -97,26 +96,30 @@ class _Book:
 
     def index(self) -> Iterator[Run]:
         """What to play, in order, when all variations are known."""
-        rules = Gallery()
-        firsts = {number: self._first(number) for number in range(1, self.count + 1)}
-        said = self.same | self._listed(rules) | {"at": firsts}
+        views, rules = self._seen(self.count), Gallery()
+        firsts = accumulate(map(self._takes, views), initial=1)
+        said = self.same | {
+            "days": day_views(self.content, rules, self.setter),
+            "sections": sections(tuple(views)),
+            "sheets": views,
+            "minutes": any(view.minutes for view in views),
+            "at": {view.number: first for view, first in zip(views, firsts, strict=False)},
+        }
         # it changes with the studies, the opening seldom does
-        yield _run("index.html", said, self.content, rules.images)
+        yield self._run("index.html", said, rules.images)
 
     def others(self) -> Iterator[Run]:
         """The opening, and what trains what."""
-        content, gallery = self.content, Gallery()
-        said = cover_values(content, self.title, self.setter, gallery) | self._listed(Gallery())
-        yield _run("front.html", said | _front_values(content, self.setter), content, gallery.images)
+        content, views, gallery = self.content, self._seen(self.count), Gallery()
+        said = cover_values(content, self.title, self.setter, gallery) | _front_values(content, self.setter)
+        said |= {"days": content.regimen.days, "sections": sections(tuple(views)), "sheets": views}
+        yield self._run("front.html", said, gallery.images)
         if trained := coverage(content):
-            yield _run("back.html", self.same | _back_values(content, trained), content, {})
+            yield self._run("back.html", self.same | _back_values(content, trained), {})
 
-    def _listed(self, gallery: Gallery) -> dict[str, Any]:
-        return _index_values(self.content, tuple(self._seen(self.count)), self.setter, gallery)
-
-    def _first(self, number: int) -> int:
-        """The first page of a variation, by its number."""
-        return 1 + sum(map(self._takes, self._seen(number - 1)))
+    def _run(self, template: str, values: Mapping[str, Any], images: Mapping[str, Image]) -> Run:
+        html, style = render(template, values, paper=self.paper, scale=self.scale)
+        return Run(html=html, style=style, images=images)
 
     def _takes(self, view: SheetView) -> int:
         """How many pages a variation takes, as far as is known."""
@@ -175,11 +178,6 @@ def lay_sections(held: Frame, sections: list[Section]) -> list[Gathering]:
     return lay_each(held, [one.html for one in sections], images)
 
 
-def _run(template: str, values: Mapping[str, Any], content: BookContent, images: Mapping[str, Image]) -> Run:
-    html, style = render(template, values, paper=paper_of(content.plan), scale=type_scale(content.plan))
-    return Run(html=html, style=style, images=images)
-
-
 def _unusual(content: BookContent, title: Mapping[str, Any]) -> str:
     """Letters of what is said on the pages of variations that most books do without."""
     said = [title["title"], title["footline"]]
@@ -193,18 +191,6 @@ def _unusual(content: BookContent, title: Mapping[str, Any]) -> str:
 def _back_values(content: BookContent, trained: Any) -> dict[str, Any]:
     """What trains what, after the variations."""
     return {"coverage": trained, "verdict": sentence(content.regimen.verdict)}
-
-
-def _index_values(
-    content: BookContent, views: tuple[SheetView, ...], setter: Typesetter, gallery: Gallery
-) -> dict[str, Any]:
-    """What to play, in order."""
-    return {
-        "days": day_views(content, gallery, setter),
-        "sections": sections(views),
-        "sheets": views,
-        "minutes": any(view.minutes for view in views),
-    }
 
 
 def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:

@@ -17,7 +17,8 @@ from engrave.pages.fonts import glyph_width
 
 PAGE = "ivxlcdm0123456789 of"
 """what stands for the number of a page: each character it may need, once"""
-PLACE = "0123456789\N{EM SPACE}0123456789"
+_FIGURES, _SPACE = "0123456789", "\N{EM SPACE}"
+PLACE = f"{_FIGURES}{_SPACE}{_FIGURES}"
 """the same for the number of a variation, with the space behind it; twice, for there are words of eleven letters"""
 _LENGTHS = {4 * len(text) for text in (PAGE, PLACE)}
 _LINE = re.compile(rb"1 0 0 -1 (\S+) (\S+) Tm\n(/\S+) (\S+) Tf\n(\[[^\]]*\]) TJ\n")
@@ -44,6 +45,11 @@ class Folio:
         said = [self.glyphs[self.said.index(character)] for character in text]
         x = self.right - _width(said, self.size) if self.said == PAGE else self.left
         return f"1 0 0 -1 {x:.3f} {self.base} Tm\n{self.font} {self.size:g} Tf\n<{''.join(said)}> Tj\n".encode()
+
+
+def place(number: int) -> str:
+    """The number of a variation, with the space behind it, as a folio of places shows it."""
+    return f"{number}{_SPACE}"
 
 
 def cut(content: bytes) -> tuple[list[bytes], list[Folio]]:

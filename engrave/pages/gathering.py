@@ -124,6 +124,8 @@ class _Gatherer:
         self.tags = [(self._object(tag)["Pg"], _number(tag)) for tag in self._object(self.top)["K"]]
         self.made: dict[int, tuple[Piece, tuple[int, ...], tuple[int, ...]]] = {}
         """number in the PDF → the piece, and which pieces and which keys of the tree of parents it names"""
+        self.painted: list[set[str]] = []
+        """the forms that each page paints"""
         self.folios = [[*self._folios(page)] for page in map(self._object, self.references)]
 
     @property
@@ -134,8 +136,8 @@ class _Gatherer:
     def some(self, start: int, after: int, *, whole: bool = False) -> Gathering:
         """The pages from `start` up to the one before `after`, with what the document as a `whole` says of itself."""
         pages = self.references[start:after]
-        own = self._resources(pages)
-        tags = tuple(number for page, number in self.tags if page in set(pages))
+        own, here = self._resources(start, after), set(pages)
+        tags = tuple(number for page, number in self.tags if page in here)
         numbers = tuple(map(_number, pages))
         parents: dict[int, bytes] = {}
         pieces: dict[int, Piece] = {}
@@ -171,7 +173,9 @@ class _Gatherer:
 
     def _folios(self, page: Any) -> Iterator[tuple[int, Folio]]:
         """Cut the numbers out of a page's content, into streams of their own."""
-        (first, *others), folios = cut(_plain(self._object(page["Contents"])))
+        plain = _plain(self._object(page["Contents"]))
+        self.painted.append({name.decode() for name in _PAINTED.findall(plain)})
+        (first, *others), folios = cut(plain)
         if not folios:
             return
         streams = [self._stream(first)]
@@ -189,20 +193,16 @@ class _Gatherer:
         self.pdf.add_object(made)
         return bytes(made.reference)
 
-    def _resources(self, pages: list[bytes]) -> tuple[Piece, tuple[int, ...], tuple[int, ...]]:
+    def _resources(self, start: int, after: int) -> tuple[Piece, tuple[int, ...], tuple[int, ...]]:
         """The same with the forms that some pages paint, in an order that does not depend on other pages."""
-        painted: set[str] = set()
-        for page in map(self._object, pages):
-            contents = page["Contents"]
-            for stream in contents if isinstance(contents, list) else [contents]:
-                painted |= {name.decode() for name in _PAINTED.findall(_plain(self._object(stream)))}
+        painted = set().union(*self.painted[start:after])
         resources = dict(self.pdf.objects[self.shared])
         resources["XObject"] = {name: resources["XObject"][name] for name in sorted(painted)}
         head = self._entries(resources)
         return Piece(head=head), *_named(head)
 
     def _object(self, reference: bytes) -> Any:
-        return self.pdf.objects[int(reference.split()[0])]
+        return self.pdf.objects[_number(reference)]
 
     def _piece(self, number: int) -> tuple[Piece, tuple[int, ...], tuple[int, ...]]:
         if number not in self.made:

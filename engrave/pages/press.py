@@ -30,11 +30,10 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: flo
     """A template of ours as HTML and its style sheet, with type `scale` times the usual size; all text is escaped."""
     faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
-    letters = f"{LETTERS} x{''.join(sorted(SIGNS))}"
     always = {"margins": margins, "faces": faces, "signs": SIGNS_URL, "page_number": PAGE}
     sizes = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
     said = {
-        "letters_of_all": letters,
+        "letters_of_all": _letters(),
         **values,
         **always,
         **sizes,
@@ -48,6 +47,10 @@ def render(template: str, values: Mapping[str, Any], *, paper: Paper, scale: flo
     return html, style
 
 
+def _letters(also: str = "") -> str:
+    return f"{LETTERS} {also} x{''.join(sorted(SIGNS))}"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
     """What stands round variations that are laid out together."""
@@ -59,8 +62,7 @@ class Frame:
 
 def frame(values: Mapping[str, Any], also: str, *, paper: Paper, scale: float) -> Frame:
     """The frame of the variations of a book, which need the letters `also` besides those that most need."""
-    letters = f"{LETTERS} {also} x{''.join(sorted(SIGNS))}"
-    said = {**values, "letters_of_all": letters, "sections": _HERE}
+    said = {**values, "letters_of_all": _letters(also), "sections": _HERE}
     html, style = render("sheets.html", said, paper=paper, scale=scale)
     before, after = html.split(_HERE)
     return Frame(before=before, after=after, style=style)

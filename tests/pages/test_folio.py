@@ -6,10 +6,10 @@ import re
 
 import pytest
 
-from engrave.pages.folio import PAGE, PLACE, cut
+from engrave.pages.folio import PAGE, PLACE, cut, place
 from engrave.pages.fonts import _opened, glyph_width
 
-SPACE = PLACE[10]
+SPACE = place(1)[-1]
 """the space behind the number of a variation"""
 
 
@@ -31,8 +31,8 @@ LINES = [
     (PAGE, "7 of 9"),
     (PAGE, "123 of 456"),
     (PAGE, "xviii"),
-    (PLACE, f"4{SPACE}"),
-    (PLACE, f"128{SPACE}"),
+    (PLACE, place(4)),
+    (PLACE, place(128)),
 ]
 
 

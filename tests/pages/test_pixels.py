@@ -18,7 +18,7 @@ import pytest
 from engrave.model import Mark, Plan, Plate, System
 from engrave.pages import BookContent, Sheet, music_width, picture, press, views
 from engrave.pages import book as room
-from engrave.pages.folio import PAGE, PLACE
+from engrave.pages.folio import PAGE, PLACE, place
 from engrave.pages.gathering import Gathering
 from engrave.pages.picture import Gallery, Impression, Picture
 from engrave.pages.press import Frame, lay, lay_each, to_pdf
@@ -103,7 +103,7 @@ def numbered(lots: list[tuple[str, int]], others: list[tuple[str, int]]) -> Iter
         for html, number in part:
             last = (html, number) not in lots
             start = f"<style>@page :first {{ counter-reset: page {before + last} }}</style></head>"
-            with_places = re.sub(f"<b>{PLACE}", lambda _: f"<b>{next(variations)}{PLACE[10]}", html)
+            with_places = re.sub(f"<b>{PLACE}", lambda _: f"<b>{place(next(variations))}", html)
             yield with_places.replace(f'"{PAGE}"', said).replace("</head>", start), last
             before += number
 
