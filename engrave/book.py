@@ -39,6 +39,7 @@ from engrave.pages import Attachment, BookContent, Impression, Sheet, impression
 from engrave.plates import draw
 from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import as_plan, choose, dump_plan
+from engrave.textures import textured
 from engrave.workshop import PLAIN, Bench, digest
 
 if TYPE_CHECKING:
@@ -109,14 +110,15 @@ def _heard(asked: tuple[str, str, str, Limits], file: tuple[str, bytes]) -> Pass
 def line_of(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> Variation:
     """The passage with both hands where the plan's instrument and hand put them. Raises EngraveError."""
     # of all that a plan says, what the hands depend on
-    hands = {key: getattr(plan, key) for key in ("instrument", "hand", "capo", "scale", "player")}
+    hands = {key: getattr(plan, key) for key in ("instrument", "hand", "capo", "scale", "player", "habits", "textures")}
     return next(bench.each(_fretted, Plan(**hands), [passage], key=digest))
 
 
 def _fretted(plan: Plan, passage: Passage) -> Variation:
     from engrave.fretting import fret  # noqa: PLC0415 (loads nothing where the line is fingered already)
 
-    return fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
+    line = fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
+    return textured(replace(line, habits=plan.habits), plan.textures)
 
 
 def _taste(plan: Plan) -> Taste:

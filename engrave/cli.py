@@ -319,7 +319,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
 
     music, plan = _asked(passage, options, long=True)
     found = surveyed(music, plan)
-    rows = report.survey_rows(found, music)
+    rows = report.survey_rows(found, music, plan)
     _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.survey_text(rows, found))
 
 

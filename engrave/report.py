@@ -7,9 +7,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from engrave.axes import ORDER, vary
+from engrave.axes.letters import letters
+from engrave.axes.rewriting import given
 from engrave.axes.setting import Axis, Setting
-from engrave.model import Declined, Passage, Place, Study, Variation
+from engrave.model import Declined, Passage, Place, Plan, Study, Texture, Variation
 from engrave.model.errors import beat_text
+from engrave.textures import textured
 
 if TYPE_CHECKING:
     from engrave.fretting import Fingering, Survey
@@ -70,10 +73,26 @@ def catalogue_text(rows: list[dict[str, Any]]) -> str:
     return "\n\n".join(blocks)
 
 
-def survey_rows(found: Survey, passage: Passage) -> dict[str, Any]:
-    """A survey as plain values: the fingerings with their figures and placements, and the reason for each finger."""
+def survey_rows(found: Survey, passage: Passage, plan: Plan) -> dict[str, Any]:
+    """A survey as plain values: textures, fingerings with their figures and placements, and reasons for both hands.
+
+    Raises PlanError for textures of the plan that do not fit the passage.
+    """
     where = {note.id: (event, note) for event in passage.events for note in event.notes}
+    line = textured(replace(found.fingerings[0].variation, habits=plan.habits), plan.textures)
     return {
+        "textures": [_texture(span, passage) for span in line.textures],
+        "letters": [
+            {
+                "bar": passage.bars[event.bar].label,
+                "beat": _beat(passage.place(event)),
+                "pitch": str(note.pitch),
+                "finger": letter.finger,
+                "why": letter.why,
+            }
+            for name, letter in letters(line, given(line)).items()
+            for event, note in (where[name],)
+        ],
         "fingerings": [_fingering(one) for one in found.fingerings],
         "reasons": [
             {
@@ -89,6 +108,18 @@ def survey_rows(found: Survey, passage: Passage) -> dict[str, Any]:
             for reason in found.reasons
             for event, note in (where[reason.note],)
         ],
+    }
+
+
+def _texture(span: Texture, passage: Passage) -> dict[str, Any]:
+    inside = [bar.label for bar in passage.bars if bar.onset < span.end and bar.end > span.start]
+    return {
+        "where": f"bar {inside[0]}" if len(inside) == 1 else f"bars {inside[0]}-{inside[-1]}",
+        "bars": inside[0] if len(inside) == 1 else f"{inside[0]}-{inside[-1]}",
+        "from_quarter": str(span.start),
+        "to_quarter": str(span.end),
+        "texture": span.kind,
+        "why": span.why,
     }
 
 
@@ -152,9 +183,20 @@ def survey_text(rows: dict[str, Any], found: Survey) -> str:
     lines = ["  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in table]
     lines += ["", *(f"{one['name']}: {one['words']}" for one in made if one["words"])]
     lines += ["", "The best fingering on the neck (finger digits; o is an open string):", *_neck(found.fingerings[0])]
-    lines += ["", "Why each note takes its finger:"]
-    lines += [f"  bar {row['bar']}, beat {row['beat']}, {row['pitch']}: {row['why']}" for row in rows["reasons"]]
+    lines += ["", "What the passage is made of:"]
+    lines += [f"  {row['where']}: {row['texture']}: {row['why']}" for row in rows["textures"]]
+    lines += ["", "Why each note takes its plucking finger:"]
+    lines += [
+        f"  bar {row['bar']}, beat {row['beat']}, {row['pitch']}: {row['finger']}, {row['why']}"
+        for row in rows["letters"]
+    ]
+    lines += ["", "Why each note takes its fretting finger:"]
+    lines += [f"  {_at(row)}: {row['why']}" for row in rows["reasons"]]
     return "\n".join(lines)
+
+
+def _at(row: dict[str, Any]) -> str:
+    return f"bar {row['bar']}, beat {row['beat']}, {row['pitch']}"
 
 
 def _cell(value: Any) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Hashable
 from dataclasses import replace
 
 from engrave.axes.accent import ACCENT
@@ -16,10 +17,11 @@ from engrave.axes.setting import Axis, Setting
 from engrave.axes.slurs import SLURS
 from engrave.axes.strings import STRINGS
 from engrave.axes.stroke import STROKE
-from engrave.model import Declined, Fault, PlanError, Study, Variation
+from engrave.model import Declined, Event, Fault, Note, PlanError, Study, Variation
 from engrave.model.wording import sentence
+from engrave.textures import textured
 
-__all__ = ["ORDER", "Axis", "Setting", "alike", "axis", "figures", "find", "kinds", "settings", "vary"]
+__all__ = ["ORDER", "Axis", "Setting", "alike", "axis", "figures", "find", "kinds", "printed", "settings", "vary"]
 
 ORDER: tuple[Axis, ...] = (STRINGS, RHYTHM, FRET, SLURS, PLUCK, STROKE, ACCENT)
 """every axis, in the order they are applied: a later one sees what an earlier one did"""
@@ -81,6 +83,7 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     is and gives plucking fingers to notes that have none. Raises PlanError for a setting that is not known.
     """
     chosen = settings(study)
+    line = line if line.textures else _seen(line)
     fretted = _fretted(line, study.strings, study.rhythm, study.fret, study.slurs)
     if isinstance(fretted, Declined):
         return fretted
@@ -90,6 +93,12 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
     title, purpose, cue = _words(study, asked)
     return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
+
+
+@remembered
+def _seen(line: Variation) -> Variation:
+    """`line` with its textures found."""
+    return textured(line)
 
 
 @remembered
@@ -108,14 +117,42 @@ def _played(now: Variation, chosen: tuple[Setting, ...]) -> Variation | Declined
         result = setting.play(now)
         if isinstance(result, Declined):
             return result
-        now = result
+        # what lies on other strings may be of another texture: a chord broken over one string is a line
+        moved = result.textures == now.textures and _strings(result) != _strings(now)
+        now = textured(result) if moved else result
     return now
 
 
+def _strings(variation: Variation) -> list[tuple[str, int]]:
+    """The string of each note that begins, by id."""
+    return [(n.id, n.placement.string) for n in variation.passage.notes if n.placement and not n.tied_back]
+
+
+def printed(variation: Variation) -> Hashable:
+    """What a variation puts on the page, music and marks: equal for two that nobody could tell apart there."""
+    passage = variation.passage
+    place = {
+        note.id: (event.bar, event.onset, event.voice, note.pitch) for event in passage.events for note in event.notes
+    }
+
+    def note_of(note: Note) -> Hashable:
+        stroke = note.stroke and (note.stroke.finger, note.stroke.kind)
+        ties = note.tied_back, note.tied_on, note.muted
+        return note.pitch, ties, note.placement, stroke, place.get(note.slurred_from), note.slide
+
+    def event_of(event: Event) -> Hashable:
+        time = event.bar, event.voice, event.onset, event.duration, event.value, event.grace, event.slash
+        tuplets = tuple((t.actual, t.normal) for t in event.tuplets)
+        rests = event.space, event.bar_rest
+        return time, tuplets, rests, event.marks, tuple(note_of(note) for note in event.notes)
+
+    curves = tuple((place.get(s.start), place.get(s.stop), s.kind) for s in passage.slurs)
+    return passage.bars, tuple(event_of(event) for event in passage.events), passage.directions, curves
+
+
 def alike(one: Variation, other: Variation) -> bool:
-    """Whether two variations of one line put the same music and the same marks on the page."""
-    a, b = one.passage, other.passage
-    return (a.bars, a.events, a.directions, a.slurs) == (b.bars, b.events, b.directions, b.slurs)
+    """Whether two variations put the same music and the same marks on the page."""
+    return printed(one) == printed(other)
 
 
 def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:

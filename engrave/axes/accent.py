@@ -6,9 +6,11 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
-from engrave.axes.moments import Sound, stream
 from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, unchanged
-from engrave.model import MARKS, Declined, Direction, Event, Passage, Variation, altered
+from engrave.model import MARKS, PLUCKING, TEXTURES, Declined, Direction, Event, Passage, Variation, altered
+from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
+from engrave.textures import kind_of, leading, stretches
+from engrave.textures.onsets import Sound, moments
 
 AXIS = "accent"
 _EVERY = re.compile(r"every ([2-9]|1[0-6])(?: from ([1-9]|1[0-6]))?\Z")
@@ -32,9 +34,9 @@ def accented(variation: Variation, events: set[str]) -> Variation:
 
 def _accents(choose: Choose, empty: str) -> Change:
     def change(variation: Variation) -> Variation | Declined:
-        line = stream(variation)
+        line = leading(variation)
         if not line:
-            return decline("no note of the upper voice is plucked: nothing to accent")
+            return decline("no note is plucked: nothing to accent")
         chosen = choose(variation, line)
         if isinstance(chosen, Declined):
             return chosen
@@ -95,8 +97,105 @@ def _swell(word: str) -> Change:
     return change
 
 
-def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "accent") -> Setting:
-    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change)
+Layer = Callable[[Variation], frozenset[str]]
+"""ids of the notes to bring out"""
+
+
+def _brought_out(layer: Layer, words: str, empty: str) -> Change:
+    """Accents on what belongs to a layer alone, and `words` where it is struck together with others."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        wanted = layer(variation)
+        events: set[str] = set()
+        shared: list[Event] = []
+        plucked = 0
+        for moment in moments(variation.passage):
+            plucked += bool(moment.plucked)
+            for event in dict.fromkeys(s.event for s in moment.plucked):
+                inside = [n.id in wanted for n in event.notes if not n.tied_back and not n.slurred_from]
+                if all(inside):
+                    events.add(event.id)
+                elif any(inside):
+                    shared.append(event)
+        if not events and not shared:
+            return decline(empty)
+        if not shared and len(events) >= plucked:
+            return decline("it would accent every note, which is the same as none")
+        made = accented(variation, events)
+        passage = made.passage
+        if len(shared) > len(events):
+            first = min(shared, key=lambda e: e.onset)
+            here = Direction(kind="words", text=words, bar=first.bar, onset=first.onset)
+            passage = altered(passage, directions=(*passage.directions, here))
+        return replace(made, passage=passage)
+
+    return change
+
+
+def _of_finger(finger: str) -> Layer:
+    def layer(variation: Variation) -> frozenset[str]:
+        where = kind_of(variation)
+        plucked = {n.id for n in variation.passage.notes if n.stroke and n.stroke.finger == finger}
+        return frozenset(name for name in plucked if name in where and where[name].kind in (BROKEN, TREMOLO))
+
+    return layer
+
+
+def _basses(variation: Variation) -> frozenset[str]:
+    found = {name for span in stretches(variation) if span.kind != TREMOLO for name in span.basses}
+    for span in stretches(variation):
+        if span.kind == BLOCK:
+            inside = {name for figure in span.figures for name in figure}
+            found |= {
+                m.sounds[0].note.id
+                for m in moments(variation.passage)
+                if len(m.plucked) > 1 and m.sounds[0].note.id in inside
+            }
+    return frozenset(found)
+
+
+def _tops(variation: Variation) -> frozenset[str]:
+    """The highest note of each chord, and of each figure of a broken one."""
+    found: set[str] = set()
+    for span in stretches(variation):
+        for figure in span.figures if span.kind in (BLOCK, BROKEN) else ():
+            inside = [m for m in moments(variation.passage) if m.plucked and m.sounds[0].note.id in figure]
+            high = [m.plucked[-1] for m in inside]
+            if span.kind == BLOCK:
+                found |= {s.note.id for m, s in zip(inside, high, strict=True) if len(m.plucked) > 1}
+            elif high:
+                top = min(s.placement.string for s in high)
+                found.add(next(s.note.id for s in high if s.placement.string == top))
+    return frozenset(found)
+
+
+def _setting(
+    name: str,
+    label: str,
+    purpose: str,
+    cue: str,
+    *,
+    change: Change,
+    kind: str = "accent",
+    fits: tuple[str, ...] = TEXTURES,
+) -> Setting:
+    return Setting(
+        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change, fits=fits
+    )
+
+
+_NAMES = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}
+
+
+def _finger(finger: str) -> Setting:
+    return _setting(
+        f"finger {finger}",
+        f"{finger} brought out",
+        f"One finger, the {_NAMES[finger]}, a little louder each time it plays; the others keep their own quiet level.",
+        "The accent comes from that finger alone; the hand does not lean towards it.",
+        change=_brought_out(_of_finger(finger), f"bring out {finger}", f"{finger} plucks no note"),
+        fits=(BROKEN, TREMOLO),
+    )
 
 
 def _counted(n: int, start: int = 1) -> Setting:
@@ -108,6 +207,7 @@ def _counted(n: int, start: int = 1) -> Setting:
         f"An accent on {where}, whatever finger or string it falls on.",
         "The accent comes from a quicker finger, not from a stiffer hand.",
         change=_accents(_every(n, start), f"the line has fewer than {start} plucked notes"),
+        fits=(LINE, LAYERS),
     )
 
 
@@ -142,6 +242,7 @@ SETTINGS: tuple[Setting, ...] = (
         "A light accent on each fretted note: the moving line stands out from the open strings around it.",
         "The fretted notes alone should make a melody; the open ones stay in the background.",
         change=_accents(_fretted, "no plucked note of the line is fretted: there is nothing to bring out"),
+        fits=(LINE, LAYERS),
     ),
     _setting(
         "open notes",
@@ -149,6 +250,7 @@ SETTINGS: tuple[Setting, ...] = (
         "The open strings lead and the fretted notes follow, which turns the usual balance round.",
         "The fretted notes stay clear though they are soft.",
         change=_accents(_open, "no plucked note of the line is open: there is nothing to bring out"),
+        fits=(LINE, LAYERS),
     ),
     _setting(
         "beats",
@@ -171,6 +273,34 @@ SETTINGS: tuple[Setting, ...] = (
         "An accent each time the cycle begins again: that finger leads, the others follow lightly.",
         "Only one finger is loud; the rest keep their own quiet level.",
         change=_accents(_first_finger, "the first finger of the cycle plucks no note of the line"),
+        fits=(LINE, LAYERS),
+    ),
+    *(_finger(finger) for finger in PLUCKING[:4]),
+    _setting(
+        "top notes",
+        "the top notes brought out",
+        "The highest note of each chord sings; what lies under it goes with it more softly.",
+        "Lean the hand a little towards the finger on top; it plays no harder, the others play less.",
+        change=_brought_out(_tops, "bring out the top notes", "there is no chord with a top note"),
+        fits=(BLOCK, BROKEN),
+    ),
+    _setting(
+        "bass",
+        "the bass brought out",
+        "The bass leads: each of its notes is full and lasts, and the rest lies on top of it.",
+        "The thumb plays from its own weight; the fingers stay light.",
+        change=_brought_out(_basses, "bring out the bass", "there is no bass under the line"),
+        fits=(BLOCK, BROKEN, LAYERS),
+    ),
+    _setting(
+        "melody",
+        "the melody brought out",
+        "The melody stands out from the bass by its tone, on every note alike.",
+        "Hear the melody as one singer; a bass under it does not make a note of it louder.",
+        change=_brought_out(
+            lambda v: frozenset(s.note.id for s in leading(v)), "bring out the melody", "there is no melody"
+        ),
+        fits=(LAYERS,),
     ),
     _setting(
         "crescendo",

@@ -14,7 +14,6 @@ are written depends on the axis:
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 from functools import cache
 
 from engrave.axes import ORDER, Axis, Setting, alike, vary
@@ -46,9 +45,23 @@ LINES = (
     "1.3.3+2.0 1.1.1 1.3.3+2.0 1.0",
     "1.10.2 1.9.1 1.11.3 1.9.1 | 1.12.4 1.9.1 1.11.3 1.10.2 | 1.12.4 1.10.2 1.12.4 1.11.3",
     "1.1.1>_ ^1.0 1.3.4>_ ^1.0 | 2.1.1>_ ^2.0 2.3.4>_ ^2.0",
+    "5.3.3 3.0 2.1.1 1.0 | 5.3.3 3.0 2.1.1 1.0",
+    "4.2.2 3.0 2.1.1 3.0 | 4.2.2 3.0 2.1.1 3.0",
+    "3.0 2.1.1 1.0 2.1.1 | 3.0 2.1.1 1.0 2.1.1",
+    "5.3.3 3.0 2.1.1 1.0 2.1.1 3.0 | 5.3.3 3.0 2.1.1 1.0 2.1.1 3.0",
+    "4.2.2 3.0 2.1.1 4.2.2 3.0 2.1.1 | 4.2.2 3.0 2.1.1 4.2.2 3.0 2.1.1",
+    "3.0 2.1.1 1.0 3.0 2.1.1 1.0 | 3.0 2.1.1 1.0 3.0 2.1.1 1.0",
+    "5.3.3 1.0 2.1.1 3.0 | 5.3.3 1.0 2.1.1 3.0",
+    "4.2.2 2.1.1 3.0 2.1.1 | 4.2.2 2.1.1 3.0 2.1.1",
+    "3.0 1.0 2.1.1 1.0 | 3.0 1.0 2.1.1 1.0",
+    "5.3.3 1.0 2.1.1 3.0 2.1.1 1.0 | 5.3.3 1.0 2.1.1 3.0 2.1.1 1.0",
+    "4.2.2 2.1.1 3.0 4.2.2 2.1.1 3.0 | 4.2.2 2.1.1 3.0 4.2.2 2.1.1 3.0",
+    "3.0 1.0 2.1.1 3.0 1.0 2.1.1 | 3.0 1.0 2.1.1 3.0 1.0 2.1.1",
+    "5.0 1.0 1.0 1.0 | 4.2.2 1.0 1.0 1.0",
+    "5.0+1.0 1.1.1 5.0+1.3.3 1.1.1 | 6.0+1.0 2.3.4 6.0+2.1.1 2.0",
 )
 """string.fret.finger, + within a chord; ^ before a slurred note, > after an accented one, _ after a rest stroke;
-eighths, and :4 after a quarter; bars of two quarters"""
+eighths, and :4 after a quarter; bars of two quarters, or of six eighths"""
 
 
 def catalogue_markdown() -> str:
@@ -74,6 +87,9 @@ def example(axis: Axis, setting: Setting) -> tuple[str, str]:
         line = line_of(text)
         cycle = "i-m" if axis.name in ("accent", "stroke") else "as given"
         plain = vary(line, Study(pluck=cycle))
+        if isinstance(plain, Declined):
+            cycle = "as given"
+            plain = vary(line, Study())
         made = vary(line, Study(**{"pluck": cycle, axis.name: setting.name}))  # type: ignore[arg-type]
         if isinstance(plain, Declined) or isinstance(made, Declined):
             continue
@@ -131,11 +147,12 @@ def _place(place: Placement) -> str:
 def line_of(text: str) -> Variation:
     """A small line from its text, see LINES."""
     guitar = find_instrument("standard")
-    metre = Metre(beats=(2,), unit=4)
+    six = len(text.partition("|")[0].split()) == 6
+    metre = Metre(beats=(6,), unit=8) if six else Metre(beats=(2,), unit=4)
     bars: list[Bar] = []
     events: list[Event] = []
     for index, words in enumerate(text.split("|")):
-        bar = Bar(label=str(index + 1), onset=Fraction(2 * index), length=Fraction(2), metre=metre)
+        bar = Bar(label=str(index + 1), onset=metre.length * index, length=metre.length, metre=metre)
         at = bar.onset
         for word in words.split():
             what, _, kind = word.strip("^>_").partition(":")

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from engrave.axes import plucking
-from engrave.axes.moments import stream
-from engrave.axes.plucking import Fingers
+from engrave.axes.letters import letters as as_written
+from engrave.axes.plucking import RUNNING, Fingers
+from engrave.axes.rewriting import given
 from engrave.axes.setting import COMMON, Change, Setting, count, decline, noted
 from engrave.model import PLUCKING, Declined, Variation
+from engrave.model.texture import LINE
 
 AXIS = "pluck"
 LITTLE = ("c", "e", "x", "ch", "q", "o", "s")
@@ -16,26 +20,36 @@ MAX_CYCLE = 16
 
 
 def setting(
-    name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str, source: str = COMMON
+    name: str,
+    label: str,
+    purpose: str,
+    cue: str,
+    *,
+    change: Change,
+    kind: str,
+    source: str = COMMON,
+    fits: tuple[str, ...] = RUNNING,
 ) -> Setting:
     """One row of the pluck axis."""
-    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=source, kind=kind, apply=change)
+    return Setting(
+        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=source, kind=kind, apply=change, fits=fits
+    )
 
 
 def cycling(cycle: Fingers) -> Change:
-    """Plucks the line with `cycle`, one finger a note."""
-    return lambda variation: picked(variation, plucking.turning(cycle), cycle)
+    """Plucks lines, and melodies over a bass, with `cycle`, one finger a note."""
+    return lambda variation: picked(variation, lambda: plucking.turning(cycle), cycle)
 
 
-def picked(variation: Variation, pick: plucking.Next, cycle: Fingers) -> Variation | Declined:
-    """The line plucked as `pick` says, with a notice where a chord could not take the finger."""
-    line = stream(variation)
-    if not line:
-        return decline("no note of the upper voice is plucked: nothing to alternate on")
-    if len(line) == 1 and len(cycle) > 1:
-        return decline("the upper voice has one plucked note: nothing to alternate on")
-    fingers, bent = plucking.along(variation, pick)
-    if bent == len(line):
+def picked(variation: Variation, new: Callable[[], plucking.Next], cycle: Fingers) -> Variation | Declined:
+    """Lines plucked as `new` says, with a notice where a chord could not take the finger; the rest as written."""
+    rest = {name: letter.finger for name, letter in as_written(variation, given(variation)).items()}
+    fingers, reached, bent = plucking.along(variation, new, rest)
+    if not reached:
+        return decline("no note of a line is plucked: nothing to alternate on")
+    if reached == 1 and len(cycle) > 1:
+        return decline("the line has one plucked note: nothing to alternate on")
+    if bent == reached:
         return decline(
             "every note of the line tops a chord that needs the fingers as they lie: nothing to alternate on"
         )
@@ -79,8 +93,19 @@ def pair(first: str, second: str) -> Setting:
         kind, purpose = "weak", f"Brings up a weaker pair, {NAMES[first]} and {NAMES[second]}, {start}."
         cue = "Slow and clear: no louder and no faster than the weaker finger can be."
     return setting(
-        f"{first}-{second}", f"{first} {second} in turn", purpose, cue, change=cycling((first, second)), kind=kind
+        f"{first}-{second}",
+        f"{first} {second} in turn",
+        purpose,
+        cue,
+        change=cycling((first, second)),
+        kind=kind,
+        fits=fits_of((first, second)),
     )
+
+
+def fits_of(fingers: Fingers) -> tuple[str, ...]:
+    """A cycle with p is for lines alone: over a bass the thumb is not free."""
+    return (LINE,) if "p" in fingers else RUNNING
 
 
 def cycle(fingers: Fingers) -> Setting:
@@ -106,7 +131,7 @@ def cycle(fingers: Fingers) -> Setting:
     else:
         purpose = f"The plucking pattern {spaced}, repeated along the line whatever the beat."
         cue = "Listen for equal notes: the line should be heard, not the pattern."
-    return setting(name, f"{spaced} in turn", purpose, cue, change=cycling(fingers), kind=kind)
+    return setting(name, f"{spaced} in turn", purpose, cue, change=cycling(fingers), kind=kind, fits=fits_of(fingers))
 
 
 def single(finger: str) -> Setting:
@@ -118,6 +143,7 @@ def single(finger: str) -> Setting:
         "After each stroke the finger is loose before it plays again.",
         change=cycling((finger,)),
         kind="single",
+        fits=fits_of((finger,)),
     )
 
 

@@ -35,6 +35,8 @@ HABITS: dict[str, Habit] = {
     "weak": Habit(steps=(40, 55, 70), times=5, weight=20),
     "little": Habit(steps=(35, 45, 55), times=3, weight=25),
     "cycle": Habit(steps=(50, 65, 80, 100), times=5, weight=20),
+    "order": Habit(steps=(50, 65, 80), times=5, weight=22),
+    "layer": Habit(steps=(60, 80, 100), times=3, weight=12),
     "chord": Habit(steps=(50, 70, 90), times=5, weight=18),
     "tremolo": Habit(steps=(40, 55, 70), times=3, weight=40),
     "repeat": Habit(steps=(50, 60, 70), times=3, weight=30),

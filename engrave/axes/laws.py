@@ -130,7 +130,8 @@ def _strokes(row: tuple[Moment, ...]) -> Iterator[str]:
         ranks = [PLUCKING.index(f) for f in fingers]
         if ranks != sorted(ranks) and not any(given):
             yield f"{moment.sounds[0].note.id}: {' '.join(fingers)} from the bass: the hand does not lie so"
-        swept = len(fingers) > len(PLUCKING) and doubled == {"p"}
+        # five or six strings: the thumb takes the lower ones in one stroke (common practice)
+        swept = len(fingers) >= len(PLUCKING) and doubled == {"p"}
         if doubled and not swept and fingers != given:
             yield f"{moment.sounds[0].note.id}: {' '.join(fingers)} at once"
         strings = {s.placement.string for s in moment.plucked}

@@ -4,68 +4,85 @@ from __future__ import annotations
 
 import re
 
-from engrave.axes import plucking, textures
-from engrave.axes.cycles import AXIS, CYCLES, letters, named, picked, setting
-from engrave.axes.moments import stream
+from engrave.axes import figuration, orders, plucking
+from engrave.axes.cycles import AXIS, CYCLES, fits_of, letters, named, picked, setting
+from engrave.axes.figuration import Formula
+from engrave.axes.letters import letters as as_written
 from engrave.axes.plucking import Fingers
+from engrave.axes.rewriting import lettered
 from engrave.axes.setting import Axis, Change, Setting, decline
-from engrave.axes.textures import Formula
-from engrave.model import Declined, Variation
+from engrave.model import TEXTURES, Declined, Variation
+from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
+from engrave.textures import kind_of
+from engrave.textures.onsets import Sound, moments
+from engrave.textures.row import bass_from
 
-HOUSE = "house default: shortest path over the plucking fingers"
+HOUSE = "house default: an exact search within the rules of each texture"
 _TIMES = re.compile(r"([2-6]) times (\S+)\Z")
 _TURNED, _THUMBED = ", turned at crossings", ", p on basses"
 
 
 def as_given(variation: Variation) -> Variation | Declined:
-    """The strokes there are, the source's letters, and the shortest path between them."""
+    """The strokes there are, the source's letters, and those of each texture between them."""
     notes = {n.id: n for n in variation.passage.notes if not n.tied_back and not n.slurred_from}
     if all(n.stroke for n in notes.values()):
         return variation
     fixed = {name: n.stroke.finger if n.stroke else n.given.pluck for name, n in notes.items()}
-    fingers = plucking.shortest(variation, {name: f for name, f in fixed.items() if f})
-    return plucking.with_strokes(variation, fingers, variation.cycle)
+    return lettered(variation, {name: f for name, f in fixed.items() if f}, variation.cycle)
 
 
 def best(variation: Variation) -> Variation | Declined:
-    """The shortest path, whatever the source's letters say."""
-    return plucking.with_strokes(variation, plucking.shortest(variation, {}))
+    """The letters of each texture, whatever the source's say."""
+    found = as_written(variation, {})
+    return plucking.with_strokes(variation, {name: letter.finger for name, letter in found.items()})
+
+
+def _line(variation: Variation) -> tuple[Sound, ...]:
+    """The notes that a cycle plays, in order."""
+    where = kind_of(variation)
+    found = []
+    for moment in moments(variation.passage):
+        span = where.get(moment.plucked[0].note.id) if moment.plucked else None
+        if moment.plucked and (span is None or span.kind in plucking.RUNNING):
+            top = plucking.top_of(moment, span)
+            found += [top] if top else []
+    return tuple(found)
 
 
 def started(cycle: Fingers, *, worst: bool) -> Change:
     """`cycle` from the finger that gives the line the fewest (or the most) awkward crossings."""
 
     def change(variation: Variation) -> Variation | Declined:
-        found = plucking.starts(cycle, stream(variation))
+        found = plucking.starts(cycle, _line(variation))
         counts = [awkward for _, awkward in found]
         if len(set(counts)) == 1 and len(cycle) > 1:
             return decline("every start of the cycle gives the same number of awkward crossings")
         at = counts.index(max(counts) if worst else min(counts))
         turned = (*cycle[at:], *cycle[:at])
-        return picked(variation, plucking.turning(turned), turned)
+        return picked(variation, lambda: plucking.turning(turned), turned)
 
     return change
 
 
 def _turned(cycle: Fingers) -> Change:
     def change(variation: Variation) -> Variation | Declined:
-        line = stream(variation)
+        line = _line(variation)
         if len({s.placement.string for s in line}) < 2:
             return decline("the line stays on one string: there is no crossing to turn at")
-        return picked(variation, plucking.turning_at_crossings(cycle), ())
+        return picked(variation, lambda: plucking.turning_at_crossings(cycle), ())
 
     return change
 
 
 def _thumbed(cycle: Fingers) -> Change:
     def change(variation: Variation) -> Variation | Declined:
-        bass = plucking.bass_from(variation.instrument)
-        low = [s.placement.string >= bass for s in stream(variation)]
+        bass = bass_from(variation)
+        low = [s.placement.string >= bass for s in _line(variation)]
         if not any(low):
             return decline(f"no note of the line lies on string {bass} or lower: nothing for p to take")
         if all(low):
             return decline(f"every note of the line lies on string {bass} or lower: p would take them all")
-        return picked(variation, plucking.bass_by_thumb(cycle, bass), ())
+        return picked(variation, lambda: plucking.bass_by_thumb(cycle, bass), ())
 
     return change
 
@@ -82,10 +99,12 @@ def _times(times: int, cycle: Fingers) -> Setting:
     return setting(
         f"{times} times {'-'.join(cycle)}",
         f"each note {times} times, {spaced}",
-        f"Each note {times} times within its own length, plucked {spaced}: the plucking hand works, the other waits.",
+        f"Each note {times} times within its own length, plucked {spaced}, chords with their own fingers: the plucking "
+        "hand works, the other waits.",
         "All the repeats are alike; the change of note is not heard in the plucking hand.",
-        change=textures.repeated(times, cycle),
+        change=figuration.repeated(times, cycle),
         kind="repeat",
+        fits=(LINE, LAYERS, BLOCK),
     )
 
 
@@ -94,23 +113,44 @@ def _tremolo(cycle: Fingers) -> Setting:
     return setting(
         f"tremolo {'-'.join(cycle)}",
         f"tremolo {spaced}",
-        f"Tremolo {spaced}: the thumb plays the line, the fingers repeat an open string above it.",
+        f"Tremolo {spaced}: the thumb on each bass, or on each note of a line, and the fingers on one string above it.",
         "First slowly with every finger placed before it plays; evenness comes before speed.",
-        change=textures.tremolo(cycle),
+        change=figuration.tremolo(cycle),
         kind="tremolo",
+        fits=(LINE, TREMOLO),
     )
 
 
 def _arpeggio(steps: Formula) -> Setting:
     name = "-".join("+".join(step) for step in steps)
     spaced = " ".join("+".join(step) for step in steps)
+    together = any(len(step) > 1 for step in steps)
     return setting(
         f"arpeggio {name}",
         f"chords broken {spaced}",
         f"Each chord broken under the formula {spaced}, p on its lowest string.",
-        "Place all the fingers of the formula on their strings, then play them off one by one.",
-        change=textures.broken(steps),
+        "Thumb and fingers answer each other: neither is late, neither is louder."
+        if together
+        else "Place all the fingers of the formula on their strings, then play them off one by one.",
+        change=figuration.broken(steps),
         kind="chord",
+        fits=(BLOCK,),
+    )
+
+
+def _order(fingers: Fingers) -> Setting:
+    spaced = " ".join(fingers)
+    first = "The bass begins" if fingers[0] == "p" else "The bass does not begin"
+    if "p" not in fingers:
+        first = "The chord begins"
+    return setting(
+        f"order {'-'.join(fingers)}",
+        f"the chords in the order {spaced}",
+        f"{first}: the same chords plucked {spaced}, each finger still on its own string.",
+        "The fingers stay over their strings; only the order in which they close is new.",
+        change=orders.order(fingers),
+        kind="order",
+        fits=(BROKEN,),
     )
 
 
@@ -123,6 +163,7 @@ def _turned_setting(cycle: Fingers) -> Setting:
         "Say the next finger before each change of string.",
         change=_turned(cycle),
         kind="cycle",
+        fits=fits_of(cycle),
     )
 
 
@@ -135,6 +176,7 @@ def _thumbed_setting(cycle: Fingers) -> Setting:
         "The thumb lies ready over the basses; the hand does not travel.",
         change=_thumbed(cycle),
         kind="thumb",
+        fits=(LINE,),
     )
 
 
@@ -149,6 +191,7 @@ def _started_setting(cycle: Fingers, *, worst: bool) -> Setting:
         else "Feel how each crossing falls the way the hand lies.",
         change=started(cycle, worst=worst),
         kind="weak" if worst else "strong",
+        fits=fits_of(cycle),
     )
 
 
@@ -161,6 +204,9 @@ def parse(text: str) -> Setting | None:
     if word == "arpeggio":
         steps = formula(rest)
         return _arpeggio(steps) if steps and len({f for step in steps for f in step}) > 1 else None
+    if word == "order":
+        fingers = letters(rest)
+        return _order(fingers) if fingers and len(set(fingers)) > 2 else None
     if word in ("tremolo", "best", "worst"):
         cycle = letters(rest)
         if not cycle or len(cycle) < 2:
@@ -176,8 +222,13 @@ def parse(text: str) -> Setting | None:
     return named(cycle) if cycle else None
 
 
+_FOURS = "pima piam pmia pmai paim pami pimi pmim imam amim imap amip ipma"
+_THREES_AND_SIXES = "pim pmi pimami pamima pmimam pmiami pimaim ima ami"
+_ORDERS = f"{_FOURS} {_THREES_AND_SIXES}"
+"""orders of broken chords in threes, fours and sixes: the bass first, last or in the middle, and none"""
+
 SETTINGS: tuple[Setting, ...] = (
-    setting("as given", "letters as given", "", "", change=as_given, kind="plain"),
+    setting("as given", "letters as given", "", "", change=as_given, kind="plain", fits=TEXTURES),
     setting(
         "best",
         "the easiest letters",
@@ -186,9 +237,10 @@ SETTINGS: tuple[Setting, ...] = (
         change=best,
         kind="plain",
         source=HOUSE,
+        fits=TEXTURES,
     ),
     *CYCLES,
-    _started_setting(("i", "m"), worst=False),
+    _started_setting(("m", "a"), worst=False),
     _started_setting(("i", "m"), worst=True),
     _started_setting(("a", "m", "i"), worst=True),
     _turned_setting(("a", "m", "i")),
@@ -197,16 +249,57 @@ SETTINGS: tuple[Setting, ...] = (
     _times(2, ("i", "m")),
     _times(3, ("a", "m", "i")),
     _times(4, ("p", "a", "m", "i")),
-    _tremolo(("p", "a", "m", "i")),
-    _tremolo(("p", "i", "m", "a")),
-    *(_arpeggio(tuple((f,) for f in fingers)) for fingers in ("pim", "pmi", "pima", "pami", "pimami")),
+    *(_tremolo(tuple(fingers)) for fingers in ("pami", "pima", "pimi", "pmim", "pmi", "pmai")),
+    *(_arpeggio(tuple((f,) for f in fingers)) for fingers in ("pim", "pmi", "pima", "pimami")),
+    *(_arpeggio(tuple((f,) for f in fingers)) for fingers in ("piam", "pmia", "pmai", "paim", "pami")),
+    _arpeggio((("p",), ("i", "m", "a"))),
+    _arpeggio((("p",), ("i", "m"))),
+    *(_order(tuple(fingers)) for fingers in _ORDERS.split()),
     setting(
         "block",
         "block chords",
         "Broken chords struck together: the fretting hand places whole grips, the plucking hand all fingers at once.",
         "Every note of the chord sounds at the same instant and equally loud; then listen to the top one.",
-        change=textures.blocked,
+        change=orders.blocked,
         kind="chord",
+        fits=(BROKEN,),
+    ),
+    setting(
+        "block first",
+        "block, then broken",
+        "Each chord struck together first and broken after that: the hand knows the grip before it plays its strings.",
+        "The broken chord finds every finger where the block chord left it.",
+        change=orders.block_first,
+        kind="chord",
+        fits=(BROKEN,),
+    ),
+    setting(
+        "planted",
+        "fingers placed first",
+        f"At each word \u201c{orders.PLANT}\u201d all the fingers of the new chord are set on their strings before it "
+        "is played.",
+        "Set them together and quietly; the note before is cut off as late as possible.",
+        change=orders.planted,
+        kind="chord",
+        fits=(BROKEN, BLOCK),
+    ),
+    setting(
+        "melody alone",
+        "the melody alone",
+        "The melody without its bass, as a line of its own: how it is phrased is settled here.",
+        "Sing it; then put the bass back and let it sound as it did alone.",
+        change=orders.alone(bass=False),
+        kind="layer",
+        fits=(LAYERS,),
+    ),
+    setting(
+        "bass alone",
+        "the bass alone",
+        "The bass without its melody, with the fingers of the fretting hand where they will be.",
+        "Each bass lasts until the next one; the thumb is as even as a finger.",
+        change=orders.alone(bass=True),
+        kind="layer",
+        fits=(LAYERS,),
     ),
 )
 
@@ -217,5 +310,6 @@ PLUCK = Axis(
     settings=SETTINGS,
     parse=parse,
     grammar='fingers p i m a c joined by hyphens, such as "p-i-m-i"; "N times CYCLE"; "best CYCLE"; "worst CYCLE"; '
-    f'"CYCLE{_TURNED}"; "CYCLE{_THUMBED}"; "tremolo p-a-m-i"; "arpeggio FORMULA", + joining fingers that play together',
+    f'"CYCLE{_TURNED}"; "CYCLE{_THUMBED}"; "tremolo p-a-m-i"; "order p-m-i-a"; "arpeggio FORMULA", + joining fingers '
+    "that play together",
 )

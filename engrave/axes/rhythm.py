@@ -6,6 +6,8 @@ import re
 
 from engrave.axes import timing
 from engrave.axes.setting import COMMON, Axis, Change, Setting, unchanged
+from engrave.model import TEXTURES
+from engrave.model.texture import LAYERS, LINE
 
 AXIS = "rhythm"
 _LONG = re.compile(r"long ([1-6]) of ([3-6])\Z")
@@ -15,8 +17,23 @@ _SIZES = {"twos": 2, "threes": 3, "fours": 4, "fives": 5, "sixes": 6, "sevens": 
 _ORDINALS = ("zeroth", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 
 
-def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "rhythm") -> Setting:
-    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change)
+_FLOWING = (LINE, LAYERS)
+"""textures whose notes may be grouped anew: the figures of broken chords and tremolo stay with the beat"""
+
+
+def _setting(
+    name: str,
+    label: str,
+    purpose: str,
+    cue: str,
+    *,
+    change: Change,
+    kind: str = "rhythm",
+    fits: tuple[str, ...] = TEXTURES,
+) -> Setting:
+    return Setting(
+        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change, fits=fits
+    )
 
 
 def _long(place: int, size: int) -> Setting:
@@ -26,6 +43,7 @@ def _long(place: int, size: int) -> Setting:
         f"In each group of {size} equal notes the {_ORDINALS[place]} is long and the others quick.",
         "Everything for the quick notes is ready before the long one ends.",
         change=timing.uneven(timing.long_at(place, size)),
+        fits=TEXTURES if size % 2 == 0 else _FLOWING,
     )
 
 
@@ -48,6 +66,7 @@ def _grouped(word: str) -> Setting:
         f"The same notes in {word} to the beat, grouped anew, with the beat on other notes.",
         "Tap the beat with the foot and let the line run over it.",
         change=timing.regrouped(_SIZES[word]),
+        fits=_FLOWING,
     )
 
 
@@ -91,6 +110,7 @@ SETTINGS: tuple[Setting, ...] = (
         "Each note comes half its length late, so that the line runs between the beats.",
         "Count aloud; the foot stays on the beat and the fingers stay off it.",
         change=timing.later(timing.HALF),
+        fits=_FLOWING,
     ),
     _setting(
         "one note later",
@@ -98,6 +118,7 @@ SETTINGS: tuple[Setting, ...] = (
         "The line starts one note late, so that strong notes turn weak and weak ones strong.",
         "Let the bar line, not the habit, say which notes are heavy.",
         change=timing.later(timing.WHOLE),
+        fits=_FLOWING,
     ),
     _setting(
         "stopped",

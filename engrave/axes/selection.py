@@ -25,7 +25,6 @@ _PLUCKED: tuple[tuple[str, Study], ...] = (
     (C, Study(pluck="i-m", stroke="free")),
     (N, Study(pluck="i-m", stroke="rest, then free")),
     (C, Study(pluck="i-m", stroke="free, then rest")),
-    (C, Study(stroke="rest on top")),
     (N, Study(pluck="p-i")),
     (C, Study(pluck="i-p")),
     (N, Study(pluck="p-m")),
@@ -62,7 +61,6 @@ _PLUCKED: tuple[tuple[str, Study], ...] = (
     (S, Study(pluck="arpeggio p-i-m-a")),
     (N, Study(pluck="arpeggio p-i-m-a-m-i")),
     (N, Study(pluck="arpeggio p-i-m")),
-    (S, Study(pluck="block")),
 )
 
 _FRETTED: tuple[tuple[str, Study], ...] = (
@@ -163,7 +161,66 @@ _MIXED: tuple[tuple[str, Study], ...] = (
     (C, Study(pluck="i-m", accent="crescendo")),
 )
 
-ROWS = (*_PLUCKED, *_FRETTED, *_SLURRED, *_PLACED, *_TIMED, *_MIXED)
+_BROKEN: tuple[tuple[str, Study], ...] = (
+    (S, Study(pluck="block")),
+    (N, Study(pluck="block first")),
+    (N, Study(pluck="planted")),
+    (S, Study(pluck="order p-a-m-i")),
+    (S, Study(pluck="order p-m-i-a")),
+    (N, Study(pluck="order p-i-a-m")),
+    (N, Study(pluck="order p-m-a-i")),
+    (C, Study(pluck="order p-a-i-m")),
+    (C, Study(pluck="order p-i-m-a")),
+    (N, Study(pluck="order i-m-a-p")),
+    (C, Study(pluck="order a-m-i-p")),
+    (C, Study(pluck="order i-p-m-a")),
+    (S, Study(pluck="order p-m-i-m")),
+    (N, Study(pluck="order p-i-m-i")),
+    (S, Study(pluck="order p-a-m-i-m-a")),
+    (S, Study(pluck="order p-m-i-m-a-m")),
+    (N, Study(pluck="order p-m-i-a-m-i")),
+    (N, Study(pluck="order p-i-m-a-m-i")),
+    (C, Study(pluck="order p-i-m-a-i-m")),
+    (S, Study(pluck="order p-m-i")),
+    (N, Study(pluck="order p-i-m")),
+    (S, Study(pluck="order a-m-i-m")),
+    (N, Study(pluck="order i-m-a-m")),
+    (S, Study(pluck="order a-m-i")),
+    (N, Study(pluck="order i-m-a")),
+    (S, Study(accent="finger a")),
+    (N, Study(accent="finger m")),
+    (N, Study(accent="finger i")),
+    (C, Study(accent="finger p")),
+    (N, Study(accent="top notes")),
+    (N, Study(stroke="rest on bass")),
+    (C, Study(accent="bass")),
+    (C, Study(pluck="order p-a-m-i", accent="finger a")),
+)
+
+_TREMOLO: tuple[tuple[str, Study], ...] = (
+    (S, Study(pluck="tremolo p-i-m-i")),
+    (S, Study(pluck="tremolo p-i-m-a")),
+    (N, Study(pluck="tremolo p-m-i")),
+    (N, Study(pluck="tremolo p-m-i-m")),
+    (C, Study(pluck="tremolo p-m-a-i")),
+)
+
+_CHORDS: tuple[tuple[str, Study], ...] = (
+    (S, Study(pluck="arpeggio p-i+m+a")),
+    (S, Study(pluck="arpeggio p-i+m")),
+    (C, Study(pluck="arpeggio p-i-a-m")),
+    (C, Study(pluck="arpeggio p-m-i-a")),
+)
+
+_LAYERS: tuple[tuple[str, Study], ...] = (
+    (S, Study(pluck="melody alone")),
+    (S, Study(stroke="rest on top")),
+    (N, Study(pluck="bass alone")),
+    (N, Study(accent="melody")),
+    (N, Study(accent="bass", stroke="rest on bass")),
+)
+
+ROWS = (*_PLUCKED, *_BROKEN, *_TREMOLO, *_CHORDS, *_LAYERS, *_FRETTED, *_SLURRED, *_PLACED, *_TIMED, *_MIXED)
 
 
 def selection(depth: str = "standard") -> tuple[Study, ...]:

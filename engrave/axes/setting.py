@@ -9,8 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
-from engrave.model import Declined, Event, Notice, Passage, Place, Variation
+from engrave.model import TEXTURES, Declined, Event, Notice, Passage, Place, Variation
+from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
+from engrave.textures import share
 
 Change = Callable[[Variation], Variation | Declined]
 
@@ -37,11 +40,38 @@ class Setting:
     """family for ordering, tempo and times through: a key of engrave.axes.defaults.HABITS"""
     apply: Change
     """does it; `play` is what callers use"""
+    fits: tuple[str, ...] = TEXTURES
+    """the textures it is for; a passage of others is left alone, and one that has little of them declines"""
 
     def play(self, variation: Variation) -> Variation | Declined:
         """`variation` played this way, or the reason why it cannot be, with this setting's name on it."""
-        result = self.apply(variation)
+        result = self._unfit(variation) or self.apply(variation)
         return replace(result, axis=self.axis, setting=self.name) if isinstance(result, Declined) else result
+
+    def _unfit(self, variation: Variation) -> Declined | None:
+        """A refusal where too little of the passage has a texture this is for."""
+        if set(self.fits) >= set(TEXTURES):
+            return None
+        part = share(variation, self.fits)
+        other = share(variation, TEXTURES)
+        if part >= LEAST or not other:
+            return None
+        wanted = " or ".join(_PLURAL[kind] for kind in self.fits)
+        if not part:
+            return decline(f"it is for {wanted}, and the passage has none")
+        return decline(f"it is for {wanted}, and less than a fifth of the passage's notes lie in any")
+
+
+LEAST = Fraction(1, 5)
+"""part of the plucked notes that a study must reach to be worth a page; common practice as to the rule, the figure is
+ours"""
+_PLURAL = {
+    LINE: "lines",
+    BROKEN: "broken chords",
+    TREMOLO: "tremolo",
+    BLOCK: "chords",
+    LAYERS: "melodies over a bass",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,7 +1,8 @@
 """The `stroke` axis: rest stroke (apoyando) or free stroke (tirando).
 
 A rest stroke ends on the next string, so that string must be free: neither plucked at the same moment nor still
-sounding a note of its own. Fingers come to rest on the next lower string, the thumb on the next higher one.
+sounding a note of its own. Fingers come to rest on the next lower string, the thumb on the next higher one. What is
+broken rings on while its figure lasts, whatever its written length, and a bass until the next one (common practice).
 """
 
 from __future__ import annotations
@@ -10,16 +11,20 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
-from engrave.axes.moments import Moment, Sound, melody, moments, sounding_end, upper_voice
-from engrave.axes.plucking import stroke_of
-from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, no_pattern, noted, place_of, unchanged
-from engrave.model import Declined, Note, Variation, altered, with_notes
+from engrave.axes.plucking import stroke_of, top_of
+from engrave.axes.setting import COMMON, LEAST, Axis, Change, Setting, decline, no_pattern, noted, unchanged
+from engrave.model import TEXTURES, Declined, Direction, Note, Variation, altered, with_notes
+from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
+from engrave.textures import kind_of, stretches
+from engrave.textures.onsets import Moment, Sound, moments, sounding_end
 
 AXIS = "stroke"
 
-Wanted = Callable[[Variation, Moment, Sound], bool]
+Wanted = Callable[[Moment, Sound], bool]
 """whether a plucked note should be a rest stroke, if it can be"""
+Choose = Callable[[Variation], Wanted]
 
 
 def resting(sound: Sound, strings: int) -> int | None:
@@ -29,21 +34,40 @@ def resting(sound: Sound, strings: int) -> int | None:
     return string if 1 <= string <= strings else None
 
 
-def free_strings(variation: Variation) -> Callable[[Moment, int], bool]:
-    """Whether a string is neither plucked at a moment nor still sounding another voice's or chord's note then.
-
-    A note of the line that has had its time is over; what counts is written length, not how long the string rings.
-    """
+def ringing_end(variation: Variation) -> dict[str, Fraction]:
+    """Id of each note → when it stops to ring, in quarters: its written end, or later where its texture rings on."""
     ends = sounding_end(variation.passage)
+    onset = {n.id: e.onset for e in variation.passage.events for n in e.notes}
+    for span in stretches(variation):
+        if span.kind in (BROKEN, TREMOLO):
+            starts = [min((onset[name] for name in f if name in onset), default=None) for f in span.figures]
+            for number, figure in enumerate(span.figures):
+                here = [name for name in figure if name in ends]
+                after = next((at for at in starts[number + 1 :] if at is not None), None)
+                until = max((ends[name] for name in here), default=Fraction(0)) if after is None else after
+                ends |= {name: max(ends[name], until) for name in here}
+        elif span.kind == LAYERS:
+            lows = [name for figure in span.figures for name in figure if name in span.basses and name in onset]
+            for one, other in pairwise(lows):
+                ends[one] = max(ends[one], onset[other])
+    return ends
+
+
+def free_strings(variation: Variation) -> Callable[[Moment, int], bool]:
+    """Whether a string is neither plucked at a moment nor still sounding another note then.
+
+    A note of a line that has had its time is over; what counts there is written length.
+    """
+    ends = ringing_end(variation)
     graces = {(m.onset, s.placement.string) for m in moments(variation.passage) if m.grace for s in m.sounds}
     starts: dict[int, list[Fraction]] = {}
     latest: dict[int, list[Fraction]] = {}
     for moment in moments(variation.passage):
         for sound in moment.sounds:
             string, end = sound.placement.string, ends[sound.note.id]
-            so_far = latest.setdefault(string, [])
             starts.setdefault(string, []).append(moment.onset)
-            so_far.append(max(end, so_far[-1]) if so_far else end)
+            # a string that is struck again has stopped what it sounded
+            latest.setdefault(string, []).append(end)
 
     def free(moment: Moment, string: int) -> bool:
         begun = bisect_right(starts.get(string, []), moment.onset)
@@ -54,35 +78,36 @@ def free_strings(variation: Variation) -> Callable[[Moment, int], bool]:
     return free
 
 
-def rest_where(wanted: Wanted, strict: bool = False) -> Change:
-    """Rest strokes where `wanted` and possible, free ones elsewhere; `strict` declines at the first that cannot be."""
+def rest_where(choose: Choose, says: str = "") -> Change:
+    """Rest strokes where `choose` says and possible, free ones elsewhere; `says` is printed where the two mix."""
 
     def change(variation: Variation) -> Variation | Declined:
         free = free_strings(variation)
+        wanted = choose(variation)
         changed: dict[str, Note] = {}
-        bent = rests = 0
+        bent = rests = plucked = 0
         for moment in moments(variation.passage):
             for sound in moment.plucked:
                 note = sound.note
                 if note.stroke is None:
                     continue
+                plucked += 1
                 kind = "free"
-                if wanted(variation, moment, sound):
+                if wanted(moment, sound):
                     string = resting(sound, len(variation.instrument.strings))
                     if string is not None and free(moment, string):
                         kind, rests = "rest", rests + 1
-                    elif strict:
-                        what = f"string {string} still sounds" if string else "there is no string to come to rest on"
-                        return decline(
-                            f"{note.pitch} cannot be a rest stroke: {what}", place_of(variation.passage, sound.event)
-                        )
                     else:
                         bent += 1
                 if kind != note.stroke.kind:
                     changed[note.id] = altered(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
             return decline("no note can be a rest stroke: the string to come to rest on is missing or still sounds")
-        made = replace(variation, passage=with_notes(variation.passage, changed))
+        if rests < LEAST * plucked:
+            return decline(
+                f"only {rests} of {plucked} notes can be rest strokes: the strings beside the others ring on"
+            )
+        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says)
         if bent:
             stay = "1 note stays a free stroke" if bent == 1 else f"{bent} notes stay free strokes"
             made = noted(made, f"{stay}: the string to come to rest on is missing or still sounds")
@@ -91,76 +116,133 @@ def rest_where(wanted: Wanted, strict: bool = False) -> Change:
     return change
 
 
+def _saying(variation: Variation, says: str) -> Variation:
+    """`variation` with one sentence on its strokes, or with none."""
+    passage = variation.passage
+    others = tuple(d for d in passage.directions if d.kind != "strokes")
+    here = (Direction(kind="strokes", text=says, bar=0, onset=passage.bars[0].onset),) if says else ()
+    if not here and len(others) == len(passage.directions):
+        return variation
+    return replace(variation, passage=altered(passage, directions=(*others, *here)))
+
+
 def _free(variation: Variation) -> Variation:
     changed = {
         n.id: altered(n, stroke=stroke_of(n.stroke.finger, "free"))
         for n in variation.passage.notes
         if n.stroke and n.stroke.kind != "free"
     }
-    return replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
+    made = replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
+    return _saying(made, "")
 
 
-def _alone(_: Variation, moment: Moment, sound: Sound) -> bool:
-    return moment.plucked == (sound,)
+def _in_lines(variation: Variation) -> Wanted:
+    """Every note of a line that sounds alone."""
+    where = kind_of(variation)
 
-
-def _top(variation: Variation, moment: Moment, sound: Sound) -> bool:
-    return sound is melody(moment, upper_voice(variation.passage)) and sound is moment.plucked[-1]
-
-
-def _by_beat(first_rest: bool) -> Wanted:
-    def wanted(variation: Variation, moment: Moment, sound: Sound) -> bool:
-        bar = variation.passage.bars[moment.bar]
-        beat = int((moment.onset - bar.onset + bar.offset) // bar.metre.beat)
-        return (
-            len(moment.plucked) == 1
-            and (beat % 2 == 0) is first_rest
-            and sound.event.voice == upper_voice(variation.passage)
-        )
+    def wanted(moment: Moment, sound: Sound) -> bool:
+        span = where.get(sound.note.id)
+        return moment.plucked == (sound,) and (span is None or span.kind == LINE)
 
     return wanted
 
 
-def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "stroke") -> Setting:
-    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change)
+def _melody(variation: Variation) -> Wanted:
+    """The melody over a bass, and lines beside it."""
+    where = kind_of(variation)
+
+    def wanted(moment: Moment, sound: Sound) -> bool:
+        span = where.get(sound.note.id)
+        if span is not None and span.kind not in (LAYERS, LINE):
+            return False
+        return sound is top_of(moment, span) and sound is moment.plucked[-1]
+
+    return wanted
+
+
+def _bass(variation: Variation) -> Wanted:
+    """The bass under a melody or of a broken chord."""
+    where = kind_of(variation)
+
+    def wanted(_: Moment, sound: Sound) -> bool:
+        span = where.get(sound.note.id)
+        thumb = sound.note.stroke is not None and sound.note.stroke.finger == "p"
+        return thumb and span is not None and sound.note.id in span.basses
+
+    return wanted
+
+
+def _by_beat(first_rest: bool) -> Choose:
+    def choose(variation: Variation) -> Wanted:
+        alone = _in_lines(variation)
+
+        def wanted(moment: Moment, sound: Sound) -> bool:
+            bar = variation.passage.bars[moment.bar]
+            beat = int((moment.onset - bar.onset + bar.offset) // bar.metre.beat)
+            return (beat % 2 == 0) is first_rest and alone(moment, sound)
+
+        return wanted
+
+    return choose
+
+
+def _setting(
+    name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "stroke", fits: tuple[str, ...]
+) -> Setting:
+    return Setting(
+        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change, fits=fits
+    )
 
 
 SETTINGS: tuple[Setting, ...] = (
-    _setting("as given", "strokes as given", "", "", change=unchanged, kind="plain"),
+    _setting("as given", "strokes as given", "", "", change=unchanged, kind="plain", fits=TEXTURES),
     _setting(
         "free",
         "free stroke",
         "Free stroke throughout: the finger clears the next string and the sound stays full.",
         "The fingertip goes into the hand, not up and away from the string.",
         change=_free,
+        fits=TEXTURES,
     ),
     _setting(
         "rest",
         "rest stroke",
-        "Rest stroke throughout: the finger comes to rest on the next string, with weight and a round sound.",
+        "Rest stroke on the line: the finger comes to rest on the next string, with weight and a round sound.",
         "Lean, release, land: the finger is loose the moment it rests.",
-        change=rest_where(_alone),
+        change=rest_where(_in_lines),
+        fits=(LINE,),
     ),
     _setting(
         "rest, then free",
         "rest and free stroke by beats",
         "Rest stroke for one beat, free stroke for the next: the two should come out alike.",
         "With eyes shut you should not be able to tell which beat is which.",
-        change=rest_where(_by_beat(True)),
+        change=rest_where(_by_beat(True), "a beat of rest stroke, a beat of free stroke, in turn"),
+        fits=(LINE,),
     ),
     _setting(
         "free, then rest",
         "free and rest stroke by beats",
         "Free stroke for one beat, rest stroke for the next: the change must cost no time.",
         "The hand keeps its place; only the fingertip's path changes.",
-        change=rest_where(_by_beat(False)),
+        change=rest_where(_by_beat(False), "a beat of free stroke, a beat of rest stroke, in turn"),
+        fits=(LINE,),
     ),
     _setting(
         "rest on top",
-        "rest stroke on the top notes",
-        "Rest stroke on the top notes only, so that the melody sings above the rest.",
+        "rest stroke on the melody",
+        "Rest stroke on the melody, free stroke under it: the melody sings without being pushed.",
         "The melody is rounder than what lies under it, not just louder.",
-        change=rest_where(_top, strict=True),
+        change=rest_where(_melody, "melody rest stroke, the others free"),
+        fits=(LAYERS,),
+    ),
+    _setting(
+        "rest on bass",
+        "rest stroke on the bass",
+        "Rest stroke of the thumb on the bass, free stroke above it: the bass carries without a push of the arm.",
+        "The thumb falls through its string onto the next and waits there; the fingers do not feel it.",
+        change=rest_where(_bass, "bass rest stroke, the others free"),
+        fits=(LAYERS, BROKEN, BLOCK),
     ),
 )
 

@@ -20,7 +20,7 @@ from engrave.exchange.frame import attributes, begin, endings, left_line, part_l
 from engrave.exchange.notes import Writer, accidentals, brackets, event_notes, on_tab, tab_notes
 from engrave.exchange.signs import Sign, direction, signs
 from engrave.exchange.tree import Element, add, add_text, written
-from engrave.model import PLUCKING, Bar, Event, Variation
+from engrave.model import PLUCKING, Bar, Event, Passage, Variation
 
 LETTERS = ("c", "e", "x", "o", "q", "s", "ch")
 """letters editions print for the little finger"""
@@ -138,6 +138,12 @@ def mxl(
     return out.getvalue()
 
 
+def _swept(passage: Passage) -> frozenset[str]:
+    """The lowest of the notes of each chord that the thumb takes in one stroke, by id."""
+    thumb = ([n for n in e.notes if n.stroke is not None and n.stroke.finger == "p"] for e in passage.events)
+    return frozenset(notes[0].id for notes in thumb if len(notes) > 1)
+
+
 def _variation(part: Element, variation: Variation, manner: _Manner) -> None:
     """Write the bars of one variation; where there are others, numbered from 1."""
     passage = variation.passage
@@ -148,6 +154,7 @@ def _variation(part: Element, variation: Variation, manner: _Manner) -> None:
         tab_ends=ends(passage, numbers=TABLATURE, on=on_staff) if manner.tab else {},
         brackets=brackets(passage.events),
         letters=manner.letters,
+        swept=_swept(passage),
     )
     rows: list[list[Event]] = [[] for _ in passage.bars]
     for event in passage.events:

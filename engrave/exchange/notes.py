@@ -56,6 +56,8 @@ class Writer:
     """by id of the tuplet"""
     letters: Mapping[str, str]
     """plucking finger → the letter that is printed for it"""
+    swept: frozenset[str] = frozenset()
+    """ids of the lowest notes of those that the thumb takes in one stroke"""
 
     def duration(self, length: Fraction) -> int:
         """`length` quarters in divisions, from 0 up; what is left of one is dropped."""
@@ -271,6 +273,10 @@ def _hands(technical: Element, note: Note, writer: Writer) -> None:
     pluck = note.stroke.finger if note.stroke is not None else note.given.pluck
     if pluck and not note.tied_back:
         add_text(technical, "pluck", writer.letters.get(pluck, pluck))
+    if note.id in writer.swept:
+        # the thumb goes on over the next strings in one stroke
+        arrow = add(technical, "arrow")
+        add_text(arrow, "arrow-direction", "up")
     _place(technical, note)
     kind = note.stroke.kind if note.stroke is not None else note.given.stroke
     if kind == "rest" and not note.tied_back:

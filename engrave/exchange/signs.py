@@ -86,6 +86,9 @@ def _tempo(passage: Passage, *, exact: bool) -> list[Sign]:
 
 def _strokes(passage: Passage) -> list[Sign]:
     """The kind of stroke where it starts or changes; nothing where all is free."""
+    said = [d for d in passage.directions if d.kind == "strokes"]
+    if said:
+        return [Sign(bar=d.bar, onset=d.onset, words=d.text) for d in said]
     made: list[Sign] = []
     now: dict[int, str] = {}
     for event in passage.events:

@@ -43,13 +43,16 @@ if TYPE_CHECKING:
         Variation,
         Visit,
     )
+    from engrave.model.texture import TEXTURES, AskedTexture, Habits, Texture
 
 __all__ = [
     "AXES",
     "DEPTHS",
     "MARKS",
     "PLUCKING",
+    "TEXTURES",
     "WEEKDAYS",
+    "AskedTexture",
     "Bar",
     "Coverage",
     "Day",
@@ -60,6 +63,7 @@ __all__ = [
     "Fault",
     "Figures",
     "Given",
+    "Habits",
     "Hand",
     "Instrument",
     "Key",
@@ -88,6 +92,7 @@ __all__ = [
     "Stroke",
     "Study",
     "System",
+    "Texture",
     "Tuplet",
     "UnplayableError",
     "Value",
@@ -99,7 +104,7 @@ __all__ = [
     "with_notes",
 ]
 
-_MODULES = ("errors", "altering", "pitch", "hands", "instrument", "passage", "plan", "plate", "study")
+_MODULES = ("errors", "altering", "pitch", "hands", "instrument", "passage", "texture", "plan", "plate", "study")
 """where a name may come from, the errors first"""
 
 

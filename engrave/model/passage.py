@@ -257,7 +257,7 @@ class Direction:
     """Words or signs of the source that belong to a place, not to one note."""
 
     kind: str
-    """words, position, barre, stroke (text: rest or free), tempo"""
+    """words, position, barre, stroke (text: rest or free), strokes (a sentence on all of them), tempo"""
     text: str
     bar: int
     onset: Fraction

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model.study import AXES, Study
+from engrave.model.texture import AskedTexture, Habits
 
 DEPTHS = ("short", "standard", "complete", "fewest")
 """how many variations a book holds; `fewest` is the smallest book that still trains everything"""
@@ -85,6 +86,9 @@ class Plan:
 
     player: Player = Player()
     week: Week = Week()
+    habits: Habits = Habits()
+    textures: tuple[AskedTexture, ...] = ()
+    """what some bars are made of, where the plan knows better"""
     instrument: str = ""
     """name in the data file; empty: what the source says, else standard"""
     scale: float | None = None

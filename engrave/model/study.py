@@ -8,6 +8,7 @@ from fractions import Fraction
 from engrave.model.hands import Hand
 from engrave.model.instrument import Instrument
 from engrave.model.passage import Notice, Passage
+from engrave.model.texture import Habits, Texture
 
 AXES = ("strings", "rhythm", "fret", "slurs", "pluck", "stroke", "accent")
 """the axes in the order they are applied: a later one sees what an earlier one did"""
@@ -108,6 +109,10 @@ class Variation:
     figures: Figures = field(default_factory=Figures)
     notices: tuple[Notice, ...] = ()
     """what had to bend or be left out in this variation (the passage's own notices are in passage.notices)"""
+    textures: tuple[Texture, ...] = ()
+    """what the line is made of, stretch by stretch; empty until it is found"""
+    habits: Habits = Habits()
+    """how the player plucks where the page leaves a choice"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,11 +1,12 @@
-"""Slurs, kept clear of heads, stems and digits, and the wavy lines of spread chords."""
+"""Slurs, kept clear of heads, stems and digits, the wavy lines of spread chords, and the thumb's arrows."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from engrave.model import Note
 from engrave.plates.score import Score, slur_runs
-from engrave.plates.shapes import Box, Path, lens, slices, wave
+from engrave.plates.shapes import Box, Path, lens, line, slices, wave
 from engrave.plates.sheet import Ink, Sheet
 
 THICK = 0.22
@@ -112,14 +113,30 @@ def _end(sheet: Sheet, score: Score, name: str, *, over: bool, from_grace: bool 
 def draw_arpeggios(sheet: Sheet, score: Score) -> None:
     """A wavy line left of each spread chord, its signs and its digits, from the lowest head to the highest."""
     spread = [event for event in score.on(sheet.first, sheet.last) if "arpeggio" in event.marks]
-    if not spread:
-        return
+    for owner, (x, top, bottom) in _beside(sheet, {event.id: list(event.notes) for event in spread}):
+        sheet.add(Ink(role="arpeggio", owner=owner, path=wave(x, top, bottom), pen=0.16))
+
+
+def draw_sweeps(sheet: Sheet, score: Score) -> None:
+    """An upright arrow left of the notes that the thumb takes in one stroke, from the lowest to the highest."""
+    swept: dict[str, list[Note]] = {}
+    for event in score.on(sheet.first, sheet.last):
+        thumb = [n for n in event.notes if n.stroke is not None and n.stroke.finger == "p"]
+        if len(thumb) > 1:
+            swept[event.id] = thumb
+    for owner, (x, top, bottom) in _beside(sheet, swept):
+        tip = line(x - 0.3, top + 0.6, x, top) + line(x, top, x + 0.3, top + 0.6)
+        sheet.add(Ink(role="sweep", owner=owner, path=line(x, bottom, x, top) + tip, pen=0.14))
+
+
+def _beside(sheet: Sheet, chords: dict[str, list[Note]]) -> Iterator[tuple[str, tuple[float, float, float]]]:
+    """Event id → where an upright sign has room left of these notes, their signs and digits: x, top and bottom."""
     edges: dict[str, float] = {}
-    for ink in sheet.ink:
+    for ink in sheet.ink if chords else ():
         if ink.role in ("head", "accidental", "digit"):
             edges[ink.owner] = min(edges.get(ink.owner, ink.boxes[0][0]), ink.boxes[0][0])
-    for event in spread:
-        notes = [n for n in event.notes if n.id in sheet.heads]
+    for event, all_ in chords.items():
+        notes = [n for n in all_ if n.id in sheet.heads]
         if len(notes) < 2:
             continue
         heads = [sheet.heads[n.id] for n in notes]
@@ -127,4 +144,4 @@ def draw_arpeggios(sheet: Sheet, score: Score) -> None:
         top, bottom = min(h.y for h in heads) - 0.6, max(h.y for h in heads) + 0.6
         while x > 0 and not sheet.taken.free((x - 0.25, top, x + 0.25, bottom), 0.16):
             x -= 0.1
-        sheet.add(Ink(role="arpeggio", owner=event.id, path=wave(x, top, bottom), pen=0.16))
+        yield event, (x, top, bottom)

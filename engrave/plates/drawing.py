@@ -13,7 +13,7 @@ from engrave.plates import staff as plain
 from engrave.plates.accents import draw_accents
 from engrave.plates.breaks import bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
-from engrave.plates.curves import draw_arpeggios, draw_slurs
+from engrave.plates.curves import draw_arpeggios, draw_slurs, draw_sweeps
 from engrave.plates.digits import draw_digits
 from engrave.plates.guides import draw_guides, draw_slides, guided
 from engrave.plates.mei import shown_accidentals
@@ -161,6 +161,7 @@ def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
     """The guitar layer of one system after its digits, from the heads outwards."""
     score = layer.score
     draw_arpeggios(sheet, score)
+    draw_sweeps(sheet, score)
     draw_tuplets(sheet, score)
     draw_slides(sheet, score)
     draw_guides(sheet, layer.glides)

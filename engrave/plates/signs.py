@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from engrave.model import Event
+from engrave.model import Direction, Event
 from engrave.model.wording import numeral
 from engrave.plates.rows import row_base
 from engrave.plates.score import Score
@@ -77,34 +77,47 @@ def barre_spans(score: Score) -> list[Span]:
     return spans
 
 
-KINDS = ("free", "rest")
-"""kinds of stroke"""
-
-
 def stroke_spans(score: Score, *, named: bool) -> list[Span]:
-    """The kind of stroke in words, where it starts or changes; `named` prints it even where it is free throughout."""
-    spans: list[Span] = []
-    now: dict[int, str] = {}
+    """The kind of stroke in words, where it begins and where it changes for more than a note.
+
+    A sentence of the variation's own says it instead where the kinds mix; `named` prints the kind even where it is free
+    throughout.
+    """
+    said = [d for d in score.passage.directions if d.kind == "strokes"]
+    if said:
+        return [_words(score, d) for d in said]
+    rows: dict[int, list[tuple[Event, str]]] = {}
     for event in score.events:
         kinds = {n.stroke.kind for n in event.notes if n.stroke is not None}
-        if len(kinds) == 1 and kinds != {now.get(event.voice)}:
-            kind = now[event.voice] = kinds.pop()
-            # where the kinds alternate, whole words at every change would crowd the page: said in full once for each
-            text = f"{kind} stroke" if len(spans) < len(KINDS) else kind
-            spans.append(Span(text=text, role="words", owner=event.id, start=event.onset, face="italic"))
+        if len(kinds) == 1:
+            rows.setdefault(event.voice, []).append((event, kinds.pop()))
+    spans: list[Span] = []
+    for row in rows.values():
+        now = ""
+        for n, (event, kind) in enumerate(row):
+            lasts = n + 1 == len(row) or row[n + 1][1] == kind
+            if kind != now and (lasts or not now):
+                now = kind
+                spans.append(
+                    Span(text=f"{kind} stroke", role="words", owner=event.id, start=event.onset, face="italic")
+                )
+    spans.sort(key=lambda span: span.start)
     free = all(span.text.startswith("free") for span in spans)
-    return [] if free and not named else spans
+    if free:
+        return spans[:1] if named else []
+    return spans
+
+
+def _words(score: Score, direction: Direction) -> Span:
+    at = [e for e in score.events if e.bar == direction.bar and e.onset >= direction.onset]
+    owner = at[0].id if at else ""
+    return Span(text=direction.text, role="words", owner=owner, start=direction.onset, face="italic")
 
 
 def source_spans(score: Score) -> list[Span]:
     """Words of the source that belong to a place."""
-    spans: list[Span] = []
-    for direction in score.passage.directions:
-        if direction.kind in ("words", "tempo") and direction.text.strip():
-            at = [e for e in score.events if e.bar == direction.bar and e.onset >= direction.onset]
-            owner = at[0].id if at else ""
-            spans.append(Span(text=direction.text, role="words", owner=owner, start=direction.onset, face="italic"))
-    return spans
+    said = (d for d in score.passage.directions if d.kind in ("words", "tempo") and d.text.strip())
+    return [_words(score, direction) for direction in said]
 
 
 def draw_spans(sheet: Sheet, score: Score, spans: Iterable[Span]) -> None:

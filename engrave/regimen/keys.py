@@ -9,7 +9,8 @@ from typing import Any
 
 from engrave import axes, resources
 from engrave.instruments import hand_names, instrument_names
-from engrave.model import DEPTHS, WEEKDAYS
+from engrave.model import DEPTHS, TEXTURES, WEEKDAYS
+from engrave.model.texture import BASS_LINES, PAIRS
 
 LONGEST = 200
 """characters a text of a plan may have"""
@@ -21,16 +22,20 @@ TABLES: dict[str, str] = {
     "book": "what is printed, and how",
     "week": "which days are for practising",
     "study": "one way of practising the line; as many of these tables as you like, in any mixture of settings",
+    "texture": "what some bars are made of, where it is not found rightly; as many of these tables as needed",
     "leave-out": "studies that are not wanted: those with all the settings named here",
 }
 """the tables of a plan, in order, with what each is for"""
-REPEATED = ("study", "leave-out")
+REPEATED = ("study", "texture", "leave-out")
 """tables written with double brackets, as often as needed"""
 _LISTS: dict[str, Callable[[], tuple[str, ...]]] = {
     "instruments": instrument_names,
     "hands": hand_names,
     "weekdays": lambda: WEEKDAYS,
     "depths": lambda: DEPTHS,
+    "pairs": lambda: PAIRS,
+    "bass lines": lambda: BASS_LINES,
+    "textures": lambda: TEXTURES,
 }
 
 
@@ -39,11 +44,12 @@ class Key:
     """One key of a plan file."""
 
     table: str
-    """player, instrument, book, week, study or leave-out"""
+    """player, instrument, book, week, study, texture or leave-out"""
     name: str
     """as the file writes it"""
     field: str
-    """attribute of Plan, with a dot for one inside Marks, Player or Week; attribute of Study or LeaveOut there"""
+    """attribute of Plan, with a dot for one inside Marks, Player or Week; attribute of Study, AskedTexture
+    or LeaveOut there"""
     kind: str
     """text, choice, flag, whole, number, tempi, terms, days or setting"""
     doc: str

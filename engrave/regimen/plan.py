@@ -13,7 +13,20 @@ import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from engrave.model import AXES, Fault, LeaveOut, Marks, Place, Plan, PlanError, Player, Study, Week
+from engrave.model import (
+    AXES,
+    AskedTexture,
+    Fault,
+    Habits,
+    LeaveOut,
+    Marks,
+    Place,
+    Plan,
+    PlanError,
+    Player,
+    Study,
+    Week,
+)
 from engrave.regimen.keys import MOST_STUDIES, REPEATED, TABLES, keys_of
 from engrave.regimen.lines import Path, key_lines
 from engrave.regimen.values import check
@@ -88,6 +101,8 @@ class _Reader:
             player=Player(**_under("player", found)),
             week=Week(**_under("week", found)),
             marks=Marks(**_under("marks", found)),
+            habits=Habits(**_under("habits", found)),
+            textures=tuple(one for path, rows in self.repeated("texture", table) if (one := self.texture(path, rows))),
             studies=tuple(self.study(path, rows) for path, rows in self.repeated("study", table)),
             leave_out=tuple(
                 out for path, rows in self.repeated("leave-out", table) if (out := self.leave_out(path, rows))
@@ -141,6 +156,13 @@ class _Reader:
                 )
             return None
         return LeaveOut(settings=settings, why=found.get("why", ""))
+
+    def texture(self, path: Path, rows: dict[str, Any]) -> AskedTexture | None:
+        found = self.row(path, "texture", rows)
+        for name in ("bars", "is"):
+            if name not in rows:
+                self.fault(path, f"[[texture]] names no {name}", 'e.g. bars = "3-4" and is = "line"')
+        return AskedTexture(**found) if {"bars", "kind"} <= found.keys() else None
 
     def together(self, plan: Plan) -> None:
         """Faults of values that are fine alone but not together."""

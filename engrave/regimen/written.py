@@ -47,6 +47,7 @@ def dump_plan(plan: Plan) -> str:
             if lines:
                 parts.append(f"[{table}]\n" + "".join(lines))
     parts += [_study(study) for study in plan.studies]
+    parts += [f"[[texture]]\nbars = {_toml(one.bars)}\nis = {_toml(one.kind)}\n" for one in plan.textures]
     parts += [_leave_out(out) for out in plan.leave_out]
     return "\n".join(parts)
 

@@ -33,7 +33,7 @@ NO_ACCENTS = [
     ("against the metre", "F4/4 E4/4 G4/4 E4/4", "no plucked note of the line falls between the beats"),
     ("first finger", "F4/4 E4/4 G4/4 E4/4", "the plucking fingers follow no cycle: there is no first finger to accent"),
     ("every 4 from 3", "F4/2 E4/2", "the line has fewer than 3 plucked notes"),
-    ("beats", "r/1", "no note of the upper voice is plucked: nothing to accent"),
+    ("beats", "r/1", "no note is plucked: nothing to accent"),
 ]
 STROKES = [
     ("rest", "E4/4 F4/4 G4/4 E4/4", "i-m", "I M I M"),
@@ -43,13 +43,17 @@ STROKES = [
     ("rest", "E2/4 F2/4 A2/4 E2/4", "i-m", "i m I m"),
     ("rest", "E4/4 F4/4 G4/4 E4/4", "p-i", "p I p I"),
     ("rest on top", "C3+E4/4 D3+F4/4 C3+E4/2", "i-m", "pI pM pI"),
-    ("rest", "C3+E4/4 F4/4 G4/4 E4/4", "i-m", "pi M I M"),
+    ("rest on top", "C3+E4/4 F4/4 G4/4 E4/4", "i-m", "pI M I M"),
+    ("rest on bass", "A2:5.0.0+C4:2.1.1/2 E2:6.0.0+B3:2.0.0/2", "i-m", "Pi Pm"),
 ]
 NO_STROKES = [
     ("rest", "E2/4 F2/4 G2/4 E2/4", "i-m",
      "no note can be a rest stroke: the string to come to rest on is missing or still sounds"),
-    ("rest on top", "B3+E4/2 B3+E4/2", "i-m", "E4 cannot be a rest stroke: string 2 still sounds"),
-    ("rest on top", "E2/1", "i", "E2 cannot be a rest stroke: there is no string to come to rest on"),
+    ("rest on top", "B3+E4/2 B3+E4/2", "as given", "it is for melodies over a bass, and the passage has none"),
+    ("rest on top", "E4/4 F4/4 G4/4 E4/4", "i", "it is for melodies over a bass, and the passage has none"),
+    ("rest", "C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8", "as given", "it is for lines, and the passage has none"),
+    ("rest", "E2/4 F2/4 G2/4 F2/4 | E2/4 F2/4 G2/4 A2/4", "i-m",
+     "only 1 of 8 notes can be rest strokes: the strings beside the others ring on"),
 ]  # fmt: skip
 
 

@@ -69,7 +69,7 @@ def test_no_page_claims_what_nobody_has_shown() -> None:
         ("accent", "every", "accent setting 'every' is not known (did you mean 'every 4' or 'every 3' or 'every 2'?; "
          'patterns: "every N" or "every N from K", such as "every 3 from 2")'),
         ("stroke", "xyz", "stroke setting 'xyz' is not known (known: as given, free, rest, "
-         "rest, then free, free, then rest, rest on top)"),
+         "rest, then free, free, then rest, rest on top, rest on bass)"),
     ],
 )  # fmt: skip
 def test_an_unknown_setting_is_answered_with_what_there_is(axis: str, name: str, said: str) -> None:

@@ -20,7 +20,7 @@ MIXTURES = int(os.environ.get("ENGRAVE_MIXTURES", "250"))
 SAMPLE = ("alternating", "pickup", "ties", "graces", "chords", "moving bass")
 """textures on which every setting is tried in the default run; the long run takes every passage"""
 SETTINGS = [(axis.name, setting.name) for axis in ORDER for setting in axis.settings]
-MORE_NOTES = ("open before", "block", "tremolo", "arpeggio", "times")
+MORE_NOTES = ("open before", "block", "tremolo", "arpeggio", "times", "order", "alone")
 """settings that add notes or take some away, by a word in their names"""
 
 

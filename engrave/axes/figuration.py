@@ -1,0 +1,248 @@
+"""Ways of plucking that write more notes: repeated notes, tremolo, chords broken."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from engrave.axes import plucking
+from engrave.axes.cycles import picked
+from engrave.axes.plucking import RANK, Fingers
+from engrave.axes.retiming import Span, spans
+from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, rewrite, within
+from engrave.axes.setting import Change, count, decline, noted, place_of
+from engrave.axes.timing import NO_NOTES, unit
+from engrave.model import Declined, Instrument, Note, Placement, Variation
+from engrave.model.spelling import spell
+from engrave.model.texture import BLOCK, LAYERS, LINE, TREMOLO
+from engrave.textures import kind_of, stretches
+from engrave.textures.onsets import upper_voice
+
+Formula = tuple[Fingers, ...]
+"""a right-hand formula: the fingers of each step"""
+DISSONANT = (1, 2, 6, 10, 11)
+"""semitones within the octave that do not fit as a held note over the line"""
+
+
+def _kind(variation: Variation) -> dict[str, str]:
+    return {name: span.kind for name, span in kind_of(variation).items()}
+
+
+def repeated(times: int, cycle: Fingers) -> Change:
+    """Each note of lines and melodies, each chord, `times` times in its own time; what is no chord along `cycle`."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        copies = Copies(variation)
+        kinds = _kind(variation)
+        upper = upper_voice(variation.passage)
+        made: list[Span] = []
+        for span in spans(variation.passage, upper):
+            fits = bool(span.notes) and kinds.get(span.notes[0].id, LINE) in (LINE, LAYERS, BLOCK)
+            steps = [tuple(copies.of(n) for n in span.notes) for _ in range(times)] if fits else []
+            made += parts(span, steps) if steps else [span]
+        if not copies.used:
+            return decline(NO_NOTES)
+        done = rewrite(variation, {upper: made})
+        if isinstance(done, Declined):
+            return done
+        done = replace(done, textures=within(stretches(variation), copies.origin))
+        if not {LINE, LAYERS} & set(kinds.values()):
+            return lettered(done, {})
+        return picked(done, lambda: plucking.turning(cycle), cycle)
+
+    return change
+
+
+# --- tremolo ----------------------------------------------------------------------------------------------------
+
+
+def tremolo(cycle: Fingers) -> Change:
+    """Tremolo in another order on every figure; lines made into tremolo, p on the line under a held open string."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        if figures_of(variation, TREMOLO):
+            return _reordered(variation, cycle)
+        return _from_line(variation, cycle)
+
+    return change
+
+
+def _reordered(variation: Variation, cycle: Fingers) -> Variation | Declined:
+    """Each figure plucked by `cycle`; with fewer fingers than it has notes, as many notes in its time as fingers."""
+    upper = upper_voice(variation.passage)
+    row = spans(variation.passage, upper)
+    copies = Copies(variation)
+    fixed: dict[str, str] = {}
+    made: dict[int, list[Span]] = {}
+    drop: set[int] = set()
+    reached = left = 0
+    for figure in figures_of(variation, TREMOLO):
+        notes = [slot[-1].note for slot in figure.slots]
+        size = len(figure.slots)
+        here = [n for n, span in enumerate(row) if figure.start <= span.start < figure.end]
+        if size % len(cycle) == 0 and size > 1:
+            fingers = [cycle[n % len(cycle)] for n in range(size)]
+            fixed |= {note.id: f for note, f in zip(notes[1:], fingers[1:], strict=True)}
+            fixed |= {s.note.id: "p" for s in figure.slots[0]}
+            reached += 1
+        elif size > len(cycle) and figure.even and len(here) == size and _one_voice(figure, upper):
+            first = row[here[0]]
+            whole = replace(first, end=figure.end)
+            steps = [first.notes, *((copies.of(notes[1]),) for _ in cycle[1:])]
+            fixed |= {step[0].id: f for step, f in zip(steps[1:], cycle[1:], strict=True)}
+            fixed |= {s.note.id: "p" for s in figure.slots[0]}
+            made[here[0]] = parts(whole, steps)
+            drop |= set(here[1:])
+            reached += 1
+        else:
+            left += 1
+    if not reached:
+        return decline(f"no figure of the tremolo has notes for {' '.join(cycle)}")
+    if made:
+        spans_now = [s for n, span in enumerate(row) if n not in drop for s in made.get(n, [span])]
+        done = rewrite(variation, {upper: spans_now})
+        if isinstance(done, Declined):
+            return done
+        variation = replace(done, textures=within(stretches(variation), copies.origin))
+    done = lettered(variation, fixed, cycle)
+    return noted(done, f"{count(left, 'figure')} of other lengths plucked as written") if left else done
+
+
+def _one_voice(figure: Figure, upper: int) -> bool:
+    """Whether what is repeated stands in the upper voice, one note at a time."""
+    return all(len(slot) == 1 and slot[0].event.voice == upper for slot in figure.slots[1:])
+
+
+def _from_line(variation: Variation, cycle: Fingers) -> Variation | Declined:
+    passage = variation.passage
+    kinds = _kind(variation)
+    upper = upper_voice(passage)
+    line = {name for name, kind in kinds.items() if kind == LINE}
+    for event in passage.events:
+        if not any(n.id in line for n in event.notes):
+            continue
+        if event.voice != upper or len(event.notes) > 1:
+            return decline("tremolo needs a single line, and here notes sound together", place_of(passage, event))
+        if event.notes[0].placement and event.notes[0].placement.string == 1:
+            reason = f"{event.notes[0].pitch} lies on ①: no string is left above the line to hold the tremolo"
+            return decline(reason, place_of(passage, event))
+    if any(n.id not in line and not n.tied_back for e in passage.events if e.voice != upper for n in e.notes):
+        return decline("the passage has several voices: tremolo needs a single line under its held string")
+    length = unit(passage)
+    if length is None or not line:
+        return decline(NO_NOTES)
+    string = held_string(variation, line)
+    copies = Copies(variation)
+    made: list[Span] = []
+    fixed: dict[str, str] = {}
+    for span in spans(passage, upper):
+        if not span.notes or span.notes[0].id not in line:
+            made.append(span)
+            continue
+        note = copies.of(span.notes[0])
+        key = passage.bars[span.event.bar].key
+        position = note.placement.position if note.placement else 1
+        over = _open(copies, note, variation.instrument, string, position)
+        over = replace(over, pitch=spell(variation.instrument.midi(string, 0), key))
+        # a long note is struck again by p with each round, so that the tremolo keeps its speed
+        rounds = max(1, int((span.end - span.start) / length)) if not (span.end - span.start) % length else 1
+        steps = []
+        for number in range(rounds):
+            struck = [copies.of(note) if number else note, *(copies.of(over) for _ in cycle[1:])]
+            fixed |= {n.id: f for n, f in zip(struck, cycle, strict=True)}
+            steps += [(n,) for n in struck]
+        made += parts(span, steps)
+    done = rewrite(variation, {upper: made})
+    if isinstance(done, Declined):
+        return done
+    return lettered(replace(done, textures=()), fixed, cycle)
+
+
+def held_string(variation: Variation, line: set[str]) -> int:
+    """The string above the line (note ids) whose open note is consonant with most of it; of equals the highest."""
+    places = [n.placement for n in variation.passage.notes if n.placement and n.id in line]
+    instrument = variation.instrument
+    midis = [instrument.midi(p.string, p.fret) for p in places]
+    above = range(1, min(p.string for p in places))
+    return max(above, key=lambda s: (sum((instrument.midi(s, 0) - midi) % 12 not in DISSONANT for midi in midis), -s))
+
+
+def _open(copies: Copies, note: Note, instrument: Instrument, string: int, position: int) -> Note:
+    name = f"{note.id}:held"
+    while name in copies.taken:
+        name += "+"
+    copies.taken.add(name)
+    return Note(
+        id=name,
+        pitch=instrument.strings[string - 1],
+        placement=Placement(string=string, fret=0, finger=0, position=position),
+    )
+
+
+# --- chords broken ----------------------------------------------------------------------------------------------
+
+
+def broken(formula: Formula) -> Change:
+    """Each chord broken under a right-hand formula, p on its lowest string.
+
+    Where the bass of a chord stands in a voice of its own, it stays there, and the rest of the formula follows it.
+    """
+    fingers = sorted({f for step in formula for f in step}, key=RANK.__getitem__)
+    once = formula[0] == ("p",) and all("p" not in step for step in formula[1:])
+
+    def change(variation: Variation) -> Variation | Declined:
+        copies = Copies(variation)
+        kinds = _kind(variation)
+        fixed: dict[str, str] = {}
+        made: list[Span] = []
+        chords = silent = held = 0
+        upper = upper_voice(variation.passage)
+        basses = {
+            e.onset: [n for n in e.notes if not n.tied_back]
+            for e in variation.passage.events
+            if e.voice != upper and any(not n.tied_back for n in e.notes)
+        }
+        for span in spans(variation.passage, upper):
+            inside = [at for at in basses if span.start <= at < span.end]
+            lying = _lying(span.notes) if span.notes and kinds.get(span.notes[0].id) == BLOCK else []
+            bass = basses[span.start] if inside == [span.start] and len(basses[span.start]) == 1 and once else []
+            # a thumb that plucks the bass meanwhile cannot break the chord as well
+            busy = fingers[0] == "p" and bool(inside) and not bass
+            above = fingers[1:] if bass else fingers
+            held += busy and len(lying) >= max(2, len(above))
+            if busy or len(lying) < max(2, len(above)):
+                made.append(span)
+                continue
+            chords += 1
+            silent += len(lying) - len(above)
+            low = lying[:1] if above[0] == "p" else []
+            chosen = [*low, *lying[len(lying) - len(above) + len(low) :]]
+            owner = dict(zip(above, chosen, strict=True))
+            fixed |= {note.id: "p" for note in bass}
+            steps: list[tuple[Note, ...]] = [()] if bass else []
+            for step in formula[1:] if bass else formula:
+                notes = {finger: copies.of(owner[finger]) for finger in step}
+                fixed |= {note.id: finger for finger, note in notes.items()}
+                steps.append(tuple(sorted(notes.values(), key=lambda n: n.pitch.midi)))
+            made += parts(span, steps)
+        if not chords and held:
+            return decline("the thumb plucks the bass of every chord that could be broken")
+        if not chords:
+            return decline(f"no chord has the {max(2, len(fingers))} notes the formula needs")
+        done = rewrite(variation, {upper: made})
+        if isinstance(done, Declined):
+            return done
+        cycle = tuple(step[0] for step in formula) if all(len(step) == 1 for step in formula) else ()
+        done = lettered(replace(done, textures=()), fixed, cycle)
+        if held:
+            done = noted(done, f"{count(held, 'chord')} left whole: the thumb is on the bass")
+        if silent:
+            done = noted(done, f"{count(silent, 'inner chord note')} not played: the formula has fewer fingers")
+        return done
+
+    return change
+
+
+def _lying(notes: Sequence[Note]) -> list[Note]:
+    """The notes of a chord from the lowest string up."""
+    return sorted(notes, key=lambda n: -n.placement.string if n.placement else 0)

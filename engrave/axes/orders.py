@@ -1,0 +1,267 @@
+"""What can be done with broken chords and with a melody over a bass: other orders, block chords, one layer alone."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from itertools import groupby
+
+from engrave.axes.grips import grip_fault
+from engrave.axes.letters import letters
+from engrave.axes.plucking import Fingers
+from engrave.axes.retiming import Span, spans
+from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
+from engrave.axes.setting import Change, count, decline, noted
+from engrave.model import PLUCKING, Declined, Direction, Note, Variation, altered
+from engrave.model.texture import BLOCK, BROKEN, LAYERS
+from engrave.textures import kind_of, stretches
+from engrave.textures.onsets import Sound, upper_voice
+
+Rows = dict[int, list[Span]]
+"""voice → its spans"""
+PLANT = "place"
+"""printed where the fingers of a chord are all set on their strings before it is played"""
+
+
+def order(formula: Fingers) -> Change:
+    """Broken chords in another order of the fingers, each still bound to its string."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        passage = variation.passage
+        upper = upper_voice(passage)
+        hand = {name: letter.finger for name, letter in letters(variation, {}).items()}
+        rows = {voice: list(spans(passage, voice)) for voice in passage.voices}
+        copies = Copies(variation)
+        fixed: dict[str, str] = {}
+        whys: Counter[str] = Counter()
+        changed = 0
+        for figure in figures_of(variation, BROKEN):
+            notes = _ordered(figure, formula, hand)
+            if isinstance(notes, str):
+                whys[notes] += 1
+                continue
+            size = len(figure.slots)
+            now = [slot[0].placement.string for slot in figure.slots]
+            same = [n.placement.string for n in notes if n.placement] == now
+            stays = formula[0] == "p" and formula.count("p") == 1 and size == len(formula)
+            fault = _fault(rows, figure, upper, stays=stays)
+            if fault:
+                whys[fault] += 1
+                continue
+            fixed |= _put(rows, figure, notes, upper=upper, copies=copies, formula=formula, stays=stays)
+            changed += not same
+        if not changed:
+            why = whys.most_common(1)[0][0] if whys else "it is the order that is written"
+            return decline(why)
+        done = rewrite(variation, rows)
+        if isinstance(done, Declined):
+            return done
+        done = lettered(replace(done, textures=()), fixed, formula)
+        left = sum(whys.values())
+        return noted(done, f"{count(left, 'figure')} played as written: the order does not fit") if left else done
+
+    return change
+
+
+def _ordered(figure: Figure, formula: Fingers, hand: dict[str, str]) -> list[Note] | str:
+    """A note for each slot of a figure, or why the order does not fit."""
+    if any(len({s.placement.string for s in slot}) > 1 for slot in figure.slots):
+        return "bass and treble are plucked together in the figures: there is no order to change"
+    if not figure.held or not figure.even:
+        return "a string changes its note within the figures, or they are not even: the order cannot be changed"
+    size, need = len(figure.slots), len(formula)
+    if size % need:
+        return f"the figures have {size} notes, which {' '.join(formula)} does not fill"
+    owner: dict[str, list[Note]] = {}
+    for slot in figure.slots:
+        note = slot[0].note
+        mine = owner.setdefault(hand[note.id], [])
+        if all(n.placement != note.placement for n in mine):
+            mine.append(note)
+    if set(owner) != set(formula):
+        wanted, there = (" ".join(f for f in PLUCKING if f in fingers) for fingers in (formula, owner))
+        return f"the order is for {wanted}, and the figures lie under {there}"
+    if any(len(notes) > 1 and finger != "p" for finger, notes in owner.items()):
+        return "a finger plays two strings in the figures"
+    counts: Counter[str] = Counter()
+    row = []
+    for n in range(size):
+        finger = formula[n % need]
+        row.append(owner[finger][counts[finger] % len(owner[finger])])
+        counts[finger] += 1
+    if len({n.placement for n in row}) < sum(map(len, owner.values())):
+        return "the order leaves a string of the figures out"
+    return row
+
+
+def _fault(rows: Rows, figure: Figure, upper: int, *, stays: bool) -> str:
+    """Why the notes of a figure cannot be written into the upper voice; `stays` where the bass keeps its own."""
+    inside = _inside(rows[upper], figure)
+    if not inside or inside[-1].end > figure.end or inside[0].start != figure.start:
+        return "the figures do not begin and end with the notes of the upper voice"
+    for voice in {s.event.voice for slot in figure.slots for s in slot} - {upper}:
+        here = [s for s in rows[voice] if s.start < figure.end and s.end > figure.start and s.notes]
+        alone = len(here) == 1 and here[0].start == figure.start
+        if not alone or (here[0].end > figure.end and not stays):
+            return "the bass is held in a voice of its own beyond its figure"
+    return ""
+
+
+def _inside(row: list[Span], figure: Figure) -> list[Span]:
+    return [s for s in row if figure.start <= s.start < figure.end]
+
+
+def _put(
+    rows: Rows, figure: Figure, notes: list[Note], *, upper: int, copies: Copies, formula: Fingers, stays: bool
+) -> dict[str, str]:
+    """Writes a figure's notes into the upper voice; note id → finger."""
+    inside = _inside(rows[upper], figure)
+    step = figure.even
+    lower = {s.event.voice for slot in figure.slots for s in slot} - {upper}
+    fixed: dict[str, str] = {}
+    made: list[Span] = []
+    assert step is not None
+    for n, note in enumerate(notes):
+        start = figure.start + n * step
+        event = next((s.event for s in inside if s.start == start), inside[0].event)
+        event = event if n == 0 else replace(event, marks=())
+        span = Span(start=start, end=start + step, event=event)
+        if lower and stays and n == 0:
+            fixed |= {s.note.id: "p" for s in figure.slots[0]}
+            # the bass in its own voice, and beside it whatever the upper voice has there: a rest, or the bass doubled
+            made.append(replace(inside[0], end=start + step))
+            continue
+        copy = copies.of(note)
+        fixed[copy.id] = formula[n % len(formula)]
+        made.append(replace(span, notes=(copy,)))
+    first = rows[upper].index(inside[0])
+    rows[upper][first : first + len(inside)] = made
+    for voice in lower if not stays else ():
+        rows[voice] = [
+            replace(s, notes=(), space=True) if figure.start <= s.start < figure.end else s for s in rows[voice]
+        ]
+    return fixed
+
+
+# --- block chords -----------------------------------------------------------------------------------------------
+
+
+def blocked(variation: Variation) -> Variation | Declined:
+    """Broken chords struck together, each in the time of its figure."""
+    return _struck(variation, figures_of(variation, BROKEN))
+
+
+def block_first(variation: Variation) -> Variation | Declined:
+    """Where one chord is broken twice or more, it is struck together the first time."""
+    chosen = []
+    for _, group in groupby(figures_of(variation, BROKEN), key=lambda f: sorted((s, *x) for s, x in f.frets.items())):
+        row = list(group)
+        chosen += row[:1] if len(row) > 1 else []
+    if not chosen:
+        return decline("no chord is broken twice running: there is none to strike first")
+    return _struck(variation, tuple(chosen))
+
+
+def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | Declined:
+    passage = variation.passage
+    upper = upper_voice(passage)
+    row = list(spans(passage, upper))
+    left = 0
+    for figure in figures:
+        chord = _chord(variation, figure, upper)
+        inside = [s for s in row if figure.start <= s.start < figure.end]
+        if not chord or not inside or inside[0].start != figure.start or inside[-1].end > figure.end:
+            left += 1
+            continue
+        first = row.index(inside[0])
+        event = next(s.event for s in inside if s.notes)
+        row[first : first + len(inside)] = [
+            Span(start=figure.start, end=figure.end, event=event, notes=chord, graces=inside[0].graces)
+        ]
+    if left == len(figures):
+        return decline("no broken chord can be held as one chord")
+    done = rewrite(variation, {upper: row})
+    if isinstance(done, Declined):
+        return done
+    # each finger stays on its string, whether the chord is broken or not
+    hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
+    done = lettered(replace(done, textures=()), hand)
+    return noted(done, f"{count(left, 'figure')} left broken: no hand holds it as one chord") if left else done
+
+
+def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]:
+    """The upper voice's notes of a figure as one chord, low to high; none where the hand cannot hold it."""
+    if not figure.held:
+        return ()
+    sounds: dict[int, Sound] = {}
+    for slot in figure.slots:
+        for sound in slot:
+            sounds.setdefault(sound.placement.string, sound)
+            if sound.event.voice != upper:
+                sounds[sound.placement.string] = sound
+    if grip_fault([s.placement for s in sounds.values()], variation.instrument, variation.hand):
+        return ()
+    own = [s.note for s in sounds.values() if s.event.voice == upper]
+    if any(n.tied_back or n.tied_on for n in own):
+        return ()
+    bare = (replace(n, stroke=None, slurred_from="", slide=False) for n in own)
+    return tuple(sorted(bare, key=lambda n: n.pitch.midi))
+
+
+# --- prepared fingers, and layers alone -------------------------------------------------------------------------
+
+
+def planted(variation: Variation) -> Variation | Declined:
+    """The word to set all fingers on their strings, at each chord that differs from the one before."""
+    where = kind_of(variation)
+    places = []
+    before: object = None
+    for figure in figures_of(variation, BROKEN):
+        shape = sorted(figure.frets.items())
+        if shape != before and len(figure.frets) > 2:
+            places.append(figure.slots[0][0].event)
+        before = shape
+    shapes: list[tuple[int, ...]] = []
+    for event in variation.passage.events:
+        if event.notes and where.get(event.notes[0].id) and where[event.notes[0].id].kind == BLOCK and not event.grace:
+            shape_now = tuple(n.pitch.midi for n in event.notes)
+            if len(event.notes) > 2 and (not shapes or shapes[-1] != shape_now):
+                places.append(event)
+            shapes.append(shape_now)
+    if not places:
+        return decline("no chord of three strings or more: there is nothing to prepare")
+    words = tuple(
+        Direction(kind="words", text=PLANT, bar=event.bar, onset=event.onset)
+        for event in sorted(places, key=lambda e: e.onset)
+    )
+    passage = variation.passage
+    done = replace(variation, passage=altered(passage, directions=(*passage.directions, *dict.fromkeys(words))))
+    return lettered(done, {})
+
+
+def alone(*, bass: bool) -> Change:
+    """The bass of a melody with bass by itself, or the melody with what lies between."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        layers = [span for span in stretches(variation) if span.kind == LAYERS]
+        low = {name for span in layers for name in span.basses}
+        all_ = {name for span in layers for figure in span.figures for name in figure}
+        away = all_ - low if bass else low
+        if not away or away == all_:
+            return decline("the passage has no melody over a bass")
+        rows = {}
+        for voice in variation.passage.voices:
+            rows[voice] = [_without(span, away) for span in spans(variation.passage, voice)]
+        done = rewrite(variation, rows)
+        if isinstance(done, Declined):
+            return done
+        kept = dict.fromkeys(low, "p") if bass else {}
+        return lettered(replace(done, textures=()), kept)
+
+    return change
+
+
+def _without(span: Span, away: set[str]) -> Span:
+    notes = tuple(n for n in span.notes if n.id not in away)
+    graces = tuple(g for g in span.graces if not any(n.id in away for n in g.notes))
+    return span if notes == span.notes else replace(span, notes=notes, graces=graces if notes else ())

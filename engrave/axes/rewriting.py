@@ -1,0 +1,185 @@
+"""Writing voices anew for ways of plucking that change what is written, and giving the letters that go with them.
+
+They keep every voice's time. Slurs within what is rewritten are left out, with a notice: each of its notes is plucked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from engrave.axes import letters
+from engrave.axes.plucking import Fingers, with_strokes
+from engrave.axes.retiming import Span, rewritten, spans
+from engrave.axes.setting import count, decline, noted
+from engrave.model import Declined, Note, Texture, Variation
+from engrave.textures import kind_of
+from engrave.textures.onsets import Sound, moments
+
+SHORTEST = Fraction(1, 16)
+"""a 64th, in quarters: shorter notes are not worth reading"""
+TOO_SHORT = "some notes would be shorter than a 64th"
+
+
+class Copies:
+    """New ids for notes written more than once."""
+
+    def __init__(self, variation: Variation) -> None:
+        self.taken = {note.id for note in variation.passage.notes} | {e.id for e in variation.passage.events}
+        self.used: set[str] = set()
+        self.origin: dict[str, str] = {}
+        """id of a copy → id of the note it is a copy of"""
+
+    def of(self, note: Note) -> Note:
+        """`note` plucked anew: with its own id the first time, a new one after that."""
+        bare = replace(note, stroke=None, slurred_from="", slide=False, tied_on=False, tied_back=False)
+        if note.id not in self.used:
+            self.used.add(note.id)
+            return bare
+        name = self.named(note.id)
+        self.origin[name] = note.id
+        return replace(bare, id=name)
+
+    def named(self, base: str) -> str:
+        """A new id that says where it comes from."""
+        number = 2
+        while f"{base}:{number}" in self.taken:
+            number += 1
+        self.taken.add(f"{base}:{number}")
+        return f"{base}:{number}"
+
+
+def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]]) -> Variation | Declined:
+    """`variation` with these voices made of these spans."""
+    passage = variation.passage
+    anew = {voice: tuple(_plucked(s) for s in row) for voice, row in made.items()}
+    if any(s.notes and s.end - s.start < SHORTEST for row in anew.values() for s in row):
+        return decline(TOO_SHORT)
+    kept_slurs = {n.id for row in anew.values() for s in row for n in s.notes if n.slurred_from}
+    lost = sum(
+        bool(n.slurred_from) and n.id not in kept_slurs for e in passage.events if e.voice in anew for n in e.notes
+    )
+    voices = {voice: spans(passage, voice) for voice in passage.voices} | anew
+    try:
+        music = rewritten(passage, voices, passage.bars, lambda time: time)
+    except ValueError:
+        return decline("some notes cannot be written in such parts")
+    ids = {note.id for note in music.notes}
+    kept = tuple(s for s in music.slurs if s.start in ids and s.stop in ids)
+    done = replace(variation, passage=replace(music, slurs=kept))
+    return noted(done, f"{count(lost, 'slur')} of the line left out: each note is plucked") if lost else done
+
+
+def _plucked(span: Span) -> Span:
+    """A span whose notes and grace notes are slurred from none."""
+    graces = tuple(replace(g, notes=tuple(_bare(n) for n in g.notes)) for g in span.graces)
+    return replace(span, notes=tuple(_bare(n) for n in span.notes), graces=graces)
+
+
+def _bare(note: Note) -> Note:
+    return replace(note, slurred_from="", slide=False) if note.slurred_from else note
+
+
+def parts(span: Span, steps: Sequence[tuple[Note, ...]]) -> list[Span]:
+    """`span` cut into equal parts with these notes; its marks and grace notes stay with the first."""
+    length = (span.end - span.start) / len(steps)
+    made = []
+    for number, notes in enumerate(steps):
+        start = span.start + number * length
+        event = span.event if not number else replace(span.event, marks=())
+        graces = span.graces if not number else ()
+        made.append(replace(span, start=start, end=start + length, event=event, notes=notes, graces=graces))
+    return made
+
+
+def lettered(variation: Variation, fixed: Mapping[str, str], cycle: Fingers = ()) -> Variation:
+    """`variation` with these fingers (note id → finger), and all other notes plucked as written."""
+    found = letters.letters(variation, {**given(variation), **fixed})
+    return with_strokes(variation, {name: letter.finger for name, letter in found.items()}, cycle)
+
+
+def given(variation: Variation) -> dict[str, str]:
+    """The letters the source prints, note id → finger."""
+    return {n.id: n.given.pluck for n in variation.passage.notes if n.given.pluck}
+
+
+def within(textures: Sequence[Texture], origin: Mapping[str, str]) -> tuple[Texture, ...]:
+    """`textures` with copies of notes (id → id of the note they were made of) beside what they were made of."""
+    copies: dict[str, list[str]] = {}
+    for name, of in origin.items():
+        copies.setdefault(of, []).append(name)
+
+    def now(names: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(one for name in names for one in (name, *copies.get(name, ())))
+
+    return tuple(
+        replace(
+            span,
+            figures=tuple(now(figure) for figure in span.figures),
+            basses=frozenset(now(tuple(sorted(span.basses)))),
+        )
+        for span in textures
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One figure of a broken chord or a tremolo, as it stands in time."""
+
+    span: Texture
+    start: Fraction
+    """quarters from the passage's start"""
+    end: Fraction
+    """where its last note ends as written, or the next figure begins if that is sooner"""
+    slots: tuple[tuple[Sound, ...], ...]
+    """what begins together, in order, from the lowest string up"""
+
+    @property
+    def frets(self) -> dict[int, set[int]]:
+        """String → frets it is stopped at."""
+        found: dict[int, set[int]] = {}
+        for slot in self.slots:
+            for sound in slot:
+                found.setdefault(sound.placement.string, set()).add(sound.placement.fret)
+        return found
+
+    @property
+    def held(self) -> bool:
+        """Whether each string keeps its fret."""
+        return all(len(frets) == 1 for frets in self.frets.values())
+
+    @property
+    def even(self) -> Fraction | None:
+        """The time from each slot to the next, if it is the same for all."""
+        at = [slot[0].event.onset for slot in self.slots]
+        steps = {b - a for a, b in zip(at, [*at[1:], self.end], strict=True)}
+        return steps.pop() if len(steps) == 1 else None
+
+
+def figures_of(variation: Variation, kind: str) -> tuple[Figure, ...]:
+    """Every figure of one texture, in order; those with grace notes or ties into them left out."""
+    where = kind_of(variation)
+    spans_here = [s for s in dict.fromkeys(where.values()) if s.kind == kind]
+    by_note = {name: (n, m) for n, s in enumerate(spans_here) for m, f in enumerate(s.figures) for name in f}
+    slots: dict[tuple[int, int], list[tuple[Sound, ...]]] = {}
+    broken: set[tuple[int, int]] = set()
+    for moment in moments(variation.passage):
+        place = by_note.get(moment.sounds[0].note.id)
+        if place is None:
+            continue
+        if moment.grace or len(moment.plucked) < len(moment.sounds):
+            broken.add(place)
+        else:
+            slots.setdefault(place, []).append(moment.sounds)
+    onsets = sorted({e.onset for e in variation.passage.events if any(not n.tied_back for n in e.notes)})
+    found = []
+    for place, row in slots.items():
+        if place in broken:
+            continue
+        last = row[-1]
+        after = next((at for at in onsets if at > last[0].event.onset), None)
+        end = min(s.event.end for s in last)
+        end = end if after is None else min(end, after)
+        found.append(Figure(span=spans_here[place[0]], start=row[0][0].event.onset, end=end, slots=tuple(row)))
+    return tuple(found)

@@ -1,0 +1,217 @@
+"""A variation as the hands meet it: one moment after another, each with the notes that begin there.
+
+Conventions: notes that are tied from before begin nothing; the notes of a moment go from the lowest string up, as the
+fingers lie; each grace note is a moment of its own, before its main note.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import TypeVar, TypeVarTuple
+
+from engrave.model import Event, Note, Passage, Placement, Variation
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sound:
+    """A note that begins, with the event it stands in."""
+
+    event: Event
+    note: Note
+
+    @property
+    def placement(self) -> Placement:
+        """Where it is stopped. Raises ValueError before the hands are worked out."""
+        if self.note.placement is None:
+            raise ValueError(f"{self.note.id} has no placement")
+        return self.note.placement
+
+    @property
+    def plucked(self) -> bool:
+        """Whether the plucking hand sounds it."""
+        return not self.note.slurred_from
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """What begins together."""
+
+    onset: Fraction
+    """quarters from the passage's start"""
+    bar: int
+    grace: bool
+    sounds: tuple[Sound, ...]
+    """from the lowest string up"""
+
+    plucked: tuple[Sound, ...]
+    """those of them the plucking hand makes"""
+
+
+_Held = TypeVar("_Held")
+_Rest = TypeVarTuple("_Rest")
+_Answer = TypeVar("_Answer")
+_KEPT = 16
+"""answers that are remembered"""
+
+
+def remembered(work: Callable[[_Held, *_Rest], _Answer]) -> Callable[[_Held, *_Rest], _Answer]:
+    """`work` with its last few answers, by identity of its first argument and equality of any others.
+
+    One variation is read by several axes and by its figures, and most studies of a book are on a few lines.
+    """
+    known: dict[tuple[int, object], tuple[_Held, _Answer]] = {}
+
+    def answer(held: _Held, *rest: *_Rest) -> _Answer:
+        key = id(held), rest
+        before = known.get(key)
+        if before and before[0] is held:
+            return before[1]
+        found = work(held, *rest)
+        while len(known) >= _KEPT:
+            known.pop(next(iter(known)), None)
+        known[key] = (held, found)
+        return found
+
+    return answer
+
+
+def moments(passage: Passage) -> tuple[Moment, ...]:
+    """Every moment of the passage in playing order."""
+    return _moments(passage.events)
+
+
+@remembered
+def _moments(events: tuple[Event, ...]) -> tuple[Moment, ...]:
+    together: dict[tuple[int, tuple[int, int]], list[Sound]] = {}
+    order: list[list[Sound]] = []
+    for event in events:
+        sounds = [Sound(event=event, note=note) for note in event.notes if not note.tied_back]
+        if not sounds:
+            continue
+        if event.grace:
+            order.append(sounds)
+            continue
+        # a time as two whole numbers is a key for a sixth of what it is as a fraction
+        key = (event.bar, event.onset.as_integer_ratio())
+        before = together.get(key)
+        if before is None:
+            together[key] = sounds
+            order.append(sounds)
+        else:
+            before += sounds
+    return tuple([_moment(sounds) for sounds in order])
+
+
+def _moment(sounds: list[Sound]) -> Moment:
+    first = sounds[0].event
+    lying = _by_string(sounds)
+    plucked = tuple([s for s in lying if s.plucked])
+    return Moment(onset=first.onset, bar=first.bar, grace=first.grace, sounds=lying, plucked=plucked)
+
+
+def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:
+    if len(sounds) > 1:
+        sounds.sort(key=lambda s: (-s.note.placement.string if s.note.placement else 0, s.note.pitch.midi))
+    return tuple(sounds)
+
+
+def upper_voice(passage: Passage) -> int:
+    """The voice the line is in: the first that sounds."""
+    return _upper_voice(passage.events)
+
+
+def _upper_voice(events: tuple[Event, ...]) -> int:
+    return min([e.voice for e in events if e.notes], default=1)
+
+
+def melody(moment: Moment, voice: int) -> Sound | None:
+    """The plucked note of `moment` that belongs to the line in `voice`: its highest string. None if there is none."""
+    own = [s for s in moment.plucked if s.event.voice == voice]
+    return own[-1] if own else None
+
+
+def stream(variation: Variation) -> tuple[Sound, ...]:
+    """The plucked notes of the upper voice, one a moment, in playing order: what a plucking cycle runs along."""
+    return _stream(variation.passage.events)
+
+
+@remembered
+def _stream(events: tuple[Event, ...]) -> tuple[Sound, ...]:
+    voice = _upper_voice(events)
+    found = [melody(moment, voice) for moment in _moments(events)]
+    return tuple([sound for sound in found if sound])
+
+
+def steady(variation: Variation) -> Fraction | None:
+    """The length in quarters most notes of the upper voice have, if more than half of them have it."""
+    lengths = [s.event.duration for s in stream(variation) if not s.event.grace]
+    if not lengths:
+        return None
+    common, often = commonest(lengths)
+    return common if 2 * often > len(lengths) else None
+
+
+def commonest(lengths: list[Fraction]) -> tuple[Fraction, int]:
+    """The commonest of some lengths, of equally common ones the shortest, and how often it occurs."""
+    counts = Counter([length.as_integer_ratio() for length in lengths])
+    often, short = max((count, -Fraction(*length)) for length, count in counts.items())
+    return -short, often
+
+
+def sounding_end(passage: Passage) -> dict[str, Fraction]:
+    """Id of each note → when the sound it belongs to ends, ties followed, in quarters from the passage's start."""
+    ends: dict[str, Fraction] = {}
+    waiting: dict[tuple[int, int], list[str]] = {}
+    for event in passage.events:
+        for note in event.notes:
+            key = (event.voice, note.pitch.midi)
+            chain = waiting.pop(key, []) if note.tied_back else []
+            chain.append(note.id)
+            for name in chain:
+                ends[name] = event.end
+            if note.tied_on:
+                waiting[key] = chain
+    return ends
+
+
+def held(passage: Passage) -> tuple[tuple[Moment, tuple[Sound, ...]], ...]:
+    """Every moment with the sounds that began before it and, as written, still last.
+
+    A pitch that is struck again while it lasts begins anew there; on the same string for what was left of it.
+    """
+    ends = sounding_end(passage)
+    ringing: list[Sound] = []
+    found = []
+    for moment in moments(passage):
+        ringing = [s for s in ringing if ends[s.note.id] > moment.onset]
+        anew = {s.note.pitch.midi: s.note for s in moment.sounds}
+        for sound in ringing:
+            again = anew.get(sound.note.pitch.midi)
+            if again and _string(again) == _string(sound.note):
+                ends[again.id] = max(ends[again.id], ends[sound.note.id])
+        ringing = [s for s in ringing if s.note.pitch.midi not in anew or s.event.onset == moment.onset]
+        found.append((moment, tuple(s for s in ringing if s.event.onset < moment.onset)))
+        ringing += moment.sounds
+    return tuple(found)
+
+
+def _string(note: Note) -> int:
+    """The string of a note; 0 where it has no place yet."""
+    return note.placement.string if note.placement else 0
+
+
+def heads(passage: Passage) -> dict[str, str]:
+    """Id of each note → id of the note its sound began with: its own, but for tied notes."""
+    found: dict[str, str] = {}
+    waiting: dict[tuple[int, int], str] = {}
+    for event in passage.events:
+        for note in event.notes:
+            key = (event.voice, note.pitch.midi)
+            head = waiting.pop(key, note.id) if note.tied_back else note.id
+            found[note.id] = head
+            if note.tied_on:
+                waiting[key] = head
+    return found
