@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from engrave.model import Bar, Event, Fault, Note, Notice, Passage, Place, ReadError, Value
 from engrave.model.errors import one_line
-from engrave.reading.bars import bar_range, span
+from engrave.reading.bar_numbers import bar_range, span
 from engrave.reading.tally import Tally, bar_list
 
 REPEATS = "repeats are kept as printed, not played out"

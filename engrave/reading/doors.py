@@ -42,12 +42,12 @@ def read(
         if data.startswith(magic):
             raise ReadError(Fault(fact=f"this is {what}, not a score", hint=hint, place=place))
     if data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
-        from engrave.reading.archive import unpack  # noqa: PLC0415
+        from engrave.reading.musicxml.archive import unpack  # noqa: PLC0415
 
         data = unpack(data, name, limits)
     elif not _looks_like_xml(data):
         return _no_xml(data, name, part=part, voice=voice, bars=bars, limits=limits)
-    from engrave.reading.musicxml import read_musicxml  # noqa: PLC0415
+    from engrave.reading.musicxml.reader import read_musicxml  # noqa: PLC0415
 
     return read_musicxml(data, name, part=part, voice=voice, bars=bars, limits=limits)
 
@@ -64,11 +64,11 @@ def _no_xml(data: bytes, name: str, *, part: str, voice: str, bars: str, limits:
     from engrave.reading.cut import cut  # noqa: PLC0415
 
     if name.lower().endswith(".abc") or (_ABC_FIELD.search(text) and _ABC_KEY.search(text)):
-        from engrave.reading.abc import read_abc  # noqa: PLC0415
+        from engrave.reading.abc.reader import read_abc  # noqa: PLC0415
 
         passage = read_abc(text, name, limits)
     else:
-        from engrave.reading.tablature import read_tablature  # noqa: PLC0415
+        from engrave.reading.tablature.reader import read_tablature  # noqa: PLC0415
 
         passage = read_tablature(text, name, limits)
     if part.strip():

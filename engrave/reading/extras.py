@@ -23,7 +23,7 @@ class HeadMarks:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bracket:
+class TupletBracket:
     """One tuplet over a note, and whether it begins or ends with it."""
 
     actual: int
@@ -42,7 +42,7 @@ class EventMarks:
     space: bool = False
     """a rest that is not printed"""
     bar_rest: bool = False
-    brackets: tuple[Bracket, ...] | None = None
+    brackets: tuple[TupletBracket, ...] | None = None
     """tuplets over it, outermost first; None: as the score has them"""
     onset: Fraction | None = None
     length: Fraction | None = None
@@ -69,7 +69,7 @@ class BarMarks:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sign:
+class PrintedSign:
     """A direction before the lengths of the bars are known; see engrave.model.Direction."""
 
     kind: str
@@ -95,7 +95,7 @@ class Extras:
     """one for each bar of the score, or none at all"""
     slurs: tuple[Slur, ...] = ()
     """by ids of heads"""
-    signs: tuple[Sign, ...] = ()
+    signs: tuple[PrintedSign, ...] = ()
     title: str = ""
     composer: str = ""
     rights: str = ""

@@ -22,7 +22,7 @@ import music21
 
 from engrave.model import ReadError
 from engrave.reading import read
-from engrave.reading.archive import unpack
+from engrave.reading.musicxml.archive import unpack
 from tests.reading.features import FEATURES
 from tests.reading.xml import container, packed
 

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engrave.model import Event, Key, Passage, ReadError
-from engrave.reading import abc_fields
-from engrave.reading.abc import read_abc
+from engrave.reading.abc import fields
+from engrave.reading.abc.reader import read_abc
 
 HEAD = "X:1\nM:4/4\nL:1/8\nK:C clef=treble-8\n"
 LOWER = "read an octave lower than written, as guitar music on a plain treble clef sounds"
@@ -136,7 +136,7 @@ def test_a_tie_carries_its_accidental_over_the_bar_line() -> None:
 )
 def test_keys(text: str, fifths: int, mode: str) -> None:
     """Section 3.1.14: all seven signatures of seven modes' worth of C, the pipes', and signs written out."""
-    found = abc_fields.signature(text)
+    found = fields.signature(text)
     assert (found.key, found.exact) == (Key(fifths=fifths, mode=mode), True)
 
 

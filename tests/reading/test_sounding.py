@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engrave.model import Pitch
-from engrave.reading.sounding import Transposition, spelled
+from engrave.reading.musicxml.transposition import Transposition, spelled
 
 _m21: Any = importlib.import_module("music21")
 _MOVES = {

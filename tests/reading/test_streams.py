@@ -10,7 +10,7 @@ import pytest
 
 from engrave.model import ReadError, Slur
 from engrave.reading.cut import cut, mended
-from engrave.reading.streams import passage_from_score
+from engrave.reading.from_music21 import passage_from_score
 from tests.build import passage
 from tests.reading.xml import facts, shown
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from engrave import resources
 from engrave.model import Key, Passage, Pitch, ReadError
-from engrave.reading.tablature import read_tablature
+from engrave.reading.tablature.reader import read_tablature
 
 EXAMPLES = sorted((Path(__file__).resolve().parents[2] / "examples").glob("*.tab"))
 

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engrave.reading.figures import decimal, whole
+from engrave.reading.note_values import brackets, written
+from engrave.reading.numbers import decimal, whole
 from engrave.reading.tally import Tally, bar_list
-from engrave.reading.values import brackets, written
 
 
 @given(st.integers(1, 4096), st.sampled_from([1, 3, 5, 6, 7, 9, 11, 12, 24, 63]))

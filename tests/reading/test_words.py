@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from engrave.model.wording import numeral
-from engrave.reading.words import barre_of, classify, position_of, roman, stroke_of
+from engrave.reading.musicxml.guitar_words import barre_of, classify, position_of, roman, stroke_of
 
 
 @pytest.mark.parametrize(

@@ -31,8 +31,8 @@ from engrave.model import Declined, EngraveError, Marks, Passage, Plan, Study, V
 from engrave.plates import draw
 from engrave.plates.readback import read_back
 from engrave.reading import read
-from engrave.reading.archive import unpack
 from engrave.reading.limits import LIMITS, hold_to_studies
+from engrave.reading.musicxml.archive import unpack
 from engrave.regimen import read_log, read_plan, write_plan
 from tests.reading.fuzz import ASKED, NASTY, bytes_flipped, cut_off, damaged, seeds
 from tests.trust import test_books

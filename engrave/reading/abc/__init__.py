@@ -1,0 +1,1 @@
+"""ABC tunes become a Passage; `reader` is the way in."""

@@ -1,0 +1,205 @@
+"""ABC 2.1 tunes (abcnotation.com/wiki/abc:standard:v2.1).
+
+The text is taken apart here, since the parser's own reader loses fretting digits, ties of chords, invisible rests and
+variant endings; the score it becomes is the parser's (music21), and takes the same way from there as MusicXML.
+
+Decisions:
+- Of several tunes the first is read.
+- `!0!` to `!4!` and `!open!` are fretting digits; before a chord they go to its heads as they are typed.
+- ABC's C is middle C. A voice on a clef with -8 or +8, or with octave= or transpose= by whole octaves, sounds as that
+  says, and so does one on a bass or C clef. Where nothing says so, the tune is read as guitarists read a treble clef,
+  an octave lower than written, unless that leads below the open sixth string. A notice says which.
+- Voices (V:) and overlays (&) become voices. Repeats and endings are kept. Words, chord symbols, ornaments and the rest
+  are left out with a notice.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from engrave.instruments import find_instrument
+from engrave.model import Metre, Notice, Passage, ReadError
+from engrave.model.errors import one_line
+from engrave.reading.abc import fields
+from engrave.reading.abc.fields import Signature
+from engrave.reading.abc.scanner import body_field, choose_voice, music_line
+from engrave.reading.abc.to_score import build
+from engrave.reading.abc.tune import Scan, Voice, close_bar
+from engrave.reading.extras import Extras
+from engrave.reading.from_music21 import passage_from_score
+from engrave.reading.limits import LIMITS, Limits, allow
+
+_FIELD = re.compile(r"\s{0,3}([A-Za-z+]):(?![|:])(.*)\Z")
+_PROPAGATE = re.compile(r"(?:%%|I:)\s*propagate-accidentals\s+(not|octave|pitch)")
+_COMMENT = re.compile(r"(?<!\\)%.*")
+
+
+def read_abc(text: str, name: str, limits: Limits = LIMITS) -> Passage:
+    """The first tune of an ABC file; `name` is the file's name for messages. Raises ReadError with every fault."""
+    lines = [line.strip("\ufeff") for line in re.split(r"\r\n|[\n\r\x0b\x0c\x85\u2028\u2029]", text)]
+    common, first, last, others = _tune(lines)
+    scan = Scan(name, limits)
+    words = _read(scan, [*((number, lines[number]) for number in common), *enumerate(lines[first:last], start=first)])
+    for voice in scan.voices.values():
+        if any(voice.lanes):
+            close_bar(voice, last)
+    _check(scan)
+    if scan.faults:
+        raise ReadError(*scan.faults)
+    octaves, said = _octaves(scan)
+    score = build(scan, octaves)
+    if others:
+        said.insert(0, Notice(text=f"the first of {others + 1} tunes is read; the others are left out"))
+    if any(bar.repeat_start or bar.repeat_end or bar.ending for bar in score.bars):
+        said.append(Notice(text="repeats are kept as printed, not played out"))
+    for what, count in scan.left_out.items():
+        said.append(Notice(text=f"left out: {what}" + (f", {count} times" if count > 1 else "")))
+    tempo = words.get("Q")
+    extras = Extras(
+        heads=score.heads,
+        events=score.events,
+        bars=score.bars,
+        slurs=tuple(score.slurs),
+        title=str(words.get("T", "")),
+        composer=str(words.get("C", "")),
+        tempo=tempo if isinstance(tempo, Fraction) else None,
+        notices=tuple(said),
+    )
+    return passage_from_score(score.stream, name, extras=extras)
+
+
+def _tune(lines: list[str]) -> tuple[list[int], int, int, int]:
+    """(lines of the file header, first and last line of the first tune, how many tunes follow)."""
+    starts = [number for number, line in enumerate(lines) if re.match(r"\s*X:", line)]
+    if not starts:
+        return [], 0, len(lines), 0
+    first = starts[0]
+    stop = starts[1] if len(starts) > 1 else len(lines)
+    begun = False
+    for number in range(first, stop):
+        begun = begun or bool(re.match(r"\s*K:", lines[number]))
+        if begun and not lines[number].strip():
+            stop = number
+            break
+    common = [number for number in range(first) if _FIELD.match(lines[number]) and lines[number].lstrip()[0] in "CLMQI"]
+    return common, first, stop, len(starts) - 1
+
+
+def _read(scan: Scan, lines: list[tuple[int, str]]) -> dict[str, str | Fraction]:
+    """Read header and body; title, composer and tempo come back under T, C and Q."""
+    words: dict[str, str | Fraction] = {}
+    head: dict[str, tuple[str, int]] = {}
+    for number, line in lines:
+        said = _PROPAGATE.match(line.strip())
+        if said:
+            scan.propagate = said[1]
+        bare = _COMMENT.sub("", line).rstrip()
+        match = _FIELD.match(bare)
+        if not bare.strip():
+            continue
+        if match and scan.current is None:
+            key, value = match[1], match[2].strip()
+            if key == "K":
+                _begin(scan, head, value, number + 1, words)
+            elif key not in head or key not in "TC":
+                head[key] = (value, number + 1)
+        elif match:
+            body_field(scan, match[1], match[2].strip(), number + 1)
+        elif scan.current is not None:
+            scan.current.line = number + 1
+            music_line(scan, bare, number + 1)
+    if scan.current is None:
+        scan.fault("no key (K:) is given, so the tune does not begin", "add a line such as K:C", 1)
+    return words
+
+
+def _begin(scan: Scan, head: dict[str, tuple[str, int]], key: str, line: int, words: dict[str, str | Fraction]) -> None:
+    """The key ends the header: set up the first voice."""
+    metre: Metre | None = None
+    signature, unit = Signature(), Fraction(1, 2)
+    at = line
+    field = f"K:{key[:40]}"
+    try:
+        signature = fields.signature(key)
+        if "M" in head:
+            at, field = head["M"][1], f"M:{head['M'][0][:40]}"
+            metre = fields.metre(head["M"][0])
+        unit = fields.default_unit(metre)
+        if "L" in head:
+            at, field = head["L"][1], f"L:{head['L'][0][:40]}"
+            unit = fields.unit(head["L"][0])
+        if "Q" in head:
+            at, field = head["Q"][1], f"Q:{head['Q'][0][:40]}"
+            tempo = fields.tempo(head["Q"][0], unit)
+            if tempo is not None:
+                words["Q"] = tempo
+    except ValueError as error:
+        scan.fault(f"{field} is not {error}", "", at)
+    for name in ("T", "C"):
+        if name in head:
+            words[name] = one_line(head[name][0], scan.limits.words)
+    if not signature.exact:
+        scan.leave("the signs of a key of its own, which stand before their notes instead")
+    voice = Voice("", fields.sound(key), unit, metre, signature)
+    scan.voices[""] = voice
+    scan.current = voice
+    if "V" in head:
+        try:
+            choose_voice(scan, head["V"][0])
+        except ValueError as error:
+            scan.fault(f"V:{head['V'][0][:40]} is not {error}", "", head["V"][1])
+
+
+def _check(scan: Scan) -> None:
+    """Hold what was read against the limits."""
+    bars = max((len(voice.bars) for voice in scan.voices.values()), default=0)
+    scan.voices = {name: voice for name, voice in scan.voices.items() if voice.bars}
+    sounding = [
+        i for v in scan.voices.values() for b in v.bars for lane in b.lanes for i in lane if i.heads and not i.grace
+    ]
+    limits = scan.limits
+    advice = "give the bars to practise in a file of their own"
+    if scan.notes > limits.notes:
+        allowed = allow("notes", 2 * limits.notes)
+        scan.fault(f"more than {limits.notes} notes and rests", f"{advice}; {allowed}", 1)
+    if bars > limits.bars:
+        scan.fault(f"{bars} bars, the limit is {limits.bars}", f"{advice}; {allow('bars', bars)}", 1)
+    if not sounding and not scan.faults:
+        scan.fault("the tune has no notes", "notes are letters A to G and a to g below the K: line", 1)
+    for voice in scan.voices.values():
+        for bar in voice.bars:
+            length = sum((item.length for lane in bar.lanes for item in lane), Fraction(0))
+            if length > limits.bar_quarters:
+                scan.fault(
+                    f"a bar lasts {length} quarters, the limit is {limits.bar_quarters}", "add bar lines", bar.line
+                )
+
+
+def _octaves(scan: Scan) -> tuple[dict[str, int], list[Notice]]:
+    """Octaves by which each voice sounds off its letters, and what to say about them."""
+    told = {name: voice.sound for name, voice in scan.voices.items()}
+    said: list[Notice] = []
+    for name, sound in told.items():
+        if sound.odd:
+            said.append(
+                Notice(
+                    text=f"left out: a transposition by {sound.odd} semitones" + (f" of voice {name}" if name else "")
+                )
+            )
+    moved = {name: sound.octaves or 0 for name, sound in told.items()}
+    if any(sound.octaves is not None or sound.low for sound in told.values()):
+        return moved, said
+    lowest = min(
+        head.pitch.midi
+        for v in scan.voices.values()
+        for b in v.bars
+        for lane in b.lanes
+        for item in lane
+        for head in item.heads
+    )
+    if lowest - 12 >= find_instrument("standard").strings[-1].midi:
+        said.append(Notice(text="read an octave lower than written, as guitar music on a plain treble clef sounds"))
+        return dict.fromkeys(moved, -1), said
+    said.append(Notice(text="read at its written pitch: an octave lower it would lead below the lowest string"))
+    return moved, said

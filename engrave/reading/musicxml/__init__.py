@@ -1,0 +1,1 @@
+"""MusicXML becomes a Passage; `reader` is the way in."""

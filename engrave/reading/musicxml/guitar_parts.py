@@ -1,0 +1,169 @@
+"""What a part's strings tell: tuning, capo, and the octave in which it is meant.
+
+Rules: guitar music is written an octave higher than it sounds (common practice). MusicXML says so by an octave clef or
+a <transpose>; many files say neither. Then the strings and frets decide where there are any; else a part for a
+guitar on a plain treble clef is taken an octave lower, unless that would lead below the lowest string. Any other part
+sounds as written. What was decided is told.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import replace
+from xml.etree.ElementTree import Element
+
+from engrave.instruments import find_instrument
+from engrave.model import Note, Notice, Passage, Pitch
+from engrave.reading.musicxml.transposition import Transposition
+from engrave.reading.numbers import decimal, whole
+from engrave.reading.tally import Tally
+
+_LOWEST = 38
+"""D2, the sixth string let down a tone, where the source names no tuning"""
+_WRITTEN_HIGH = 50
+"""a lowest string of D3 or above is one written an octave up"""
+_CLEFS = {"F": "bass", "C": "C", "percussion": "percussion", "none": "no"}
+_AN_OCTAVE_LOWER = "read an octave lower than written, as guitar music on a plain treble clef sounds"
+_TOO_LOW = "read at its written pitch: an octave lower it would lead below the lowest string"
+_BY_STRINGS = "read an octave {} than written, as its strings and frets say"
+_AS_WRITTEN = "read at its written pitch, as its strings and frets say"
+
+Clefs = Sequence[tuple[str, int]]
+"""(sign, octave change) of each clef of the staff, in order"""
+
+
+def strings_of(details: Sequence[Element], tally: Tally) -> tuple[tuple[Pitch, ...] | None, int]:
+    """Open strings, the first (highest) first, and the capo, from the <staff-details> of a part."""
+    strings: tuple[Pitch, ...] | None = None
+    capo = 0
+    for found in details:
+        lines: dict[int, Pitch] = {}
+        for line in found.findall("staff-tuning"):
+            place, pitch = whole(line.get("line"), 1, 12), _tuned(line)
+            if place is None or pitch is None:
+                tally.add("left out: a string tuning that cannot be read", "")
+                continue
+            lines[place] = pitch
+        if lines and strings is None:
+            strings = tuple(lines[place] for place in sorted(lines, reverse=True))
+        capo = capo or whole(found.findtext("capo"), 0, 24) or 0
+    return strings, capo
+
+
+def _tuned(line: Element) -> Pitch | None:
+    step = (line.findtext("tuning-step") or "").strip()
+    octave = whole(line.findtext("tuning-octave"), 0, 8)
+    alter = decimal(line.findtext("tuning-alter") or "0")
+    if step not in tuple("ABCDEFG") or octave is None or alter not in (-2, -1, 0, 1, 2):
+        return None
+    return Pitch(step=step, alter=int(alter), octave=octave)
+
+
+def tell_writing(clefs: Clefs, moves: Sequence[Transposition], tally: Tally) -> None:
+    """Says where the page will look or sound other than the source."""
+    signs = [_CLEFS[sign] for sign, _ in clefs if sign in _CLEFS]
+    if signs:
+        tally.add(f"written on a {signs[0]} clef; printed on the guitar's treble clef", "")
+    steps = {move.chromatic for move in moves}
+    if len(steps) == 1 and moves[0].chromatic % 12:
+        semitones, way = abs(moves[0].chromatic), "lower" if moves[0].chromatic < 0 else "higher"
+        tally.add(f"a transposing part: read as it sounds, {semitones} semitones {way} than written", "")
+    elif any(step % 12 for step in steps):
+        tally.add("a part that changes its transposition: read as it sounds", "")
+
+
+def settle(passage: Passage, *, named: bool, clefs: Clefs, told: bool) -> Passage:
+    """A passage in the octave it is meant in, told in a notice where something was decided.
+
+    Args:
+        passage: as the file says, `capo` and `tuning` as written.
+        named: whether the source names a guitar or its kin.
+        clefs: clefs of the staff read.
+        told: whether the source says how it transposes.
+    """
+    passage = _tuned_down(passage)
+    strings = passage.tuning or find_instrument("standard").strings
+    plain = not told and all(sign in ("G", "TAB") and change == 0 for sign, change in clefs)
+    plain = plain and any(sign == "G" for sign, _ in clefs)
+    shifts = Counter(_shift(note, strings) for note in passage.notes if _stopped(note, strings))
+    usual = shifts.most_common(1)[0][0] if shifts else 0
+    said: list[str] = []
+    move = 0
+    if shifts and usual in (12, 24, -12, -24):
+        move = -usual
+        said.append(_BY_STRINGS.format("lower" if usual > 0 else "higher"))
+    elif shifts:
+        said += [_AS_WRITTEN] if plain and usual in (0, passage.capo) else []
+    elif plain and (named or _for_strings(passage, strings)):
+        lowest = min((note.pitch.midi for note in passage.notes), default=127)
+        floor = min(pitch.midi for pitch in passage.tuning) if passage.tuning else _LOWEST
+        move = -12 if lowest - 12 >= floor else 0
+        said.append(_AN_OCTAVE_LOWER if move else _TOO_LOW)
+    capo = passage.capo if shifts and usual + move == passage.capo else 0
+    if passage.capo and not capo:
+        said.append(f"the capo at fret {passage.capo} is left out: the notes are read as fingered from it")
+    notices = (*passage.notices, *(Notice(text=text) for text in said))
+    return replace(_moved(passage, move), capo=capo, notices=notices)
+
+
+def _stopped(note: Note, strings: Sequence[Pitch]) -> bool:
+    given = note.given
+    return given.string is not None and given.fret is not None and given.string <= len(strings)
+
+
+def _shift(note: Note, strings: Sequence[Pitch]) -> int:
+    """Semitones by which a note lies above its string and fret."""
+    assert note.given.string is not None
+    assert note.given.fret is not None
+    return note.pitch.midi - strings[note.given.string - 1].midi - note.given.fret
+
+
+def _for_strings(passage: Passage, strings: Sequence[Pitch]) -> bool:
+    """Whether the marks are a plucked instrument's: strings, letters, or open-string digits an octave too high."""
+    if passage.tuning or any(n.given.string or n.given.fret is not None or n.given.pluck for n in passage.notes):
+        return True
+    opened = [note.pitch.midi for note in passage.notes if note.given.finger == 0]
+    pitches = {pitch.midi for pitch in strings}
+    return bool(opened) and all(p - 12 in pitches for p in opened) and not all(p in pitches for p in opened)
+
+
+def _tuned_down(passage: Passage) -> Passage:
+    """A tuning given as written, an octave above any guitar's, is taken down."""
+    strings = passage.tuning
+    if strings is None or len(strings) < 6 or strings[-1].midi < _WRITTEN_HIGH:
+        return passage
+    return replace(passage, tuning=tuple(replace(pitch, octave=pitch.octave - 1) for pitch in strings))
+
+
+def _moved(passage: Passage, semitones: int) -> Passage:
+    if not semitones:
+        return passage
+
+    def moved(note: Note) -> Note:
+        return replace(note, pitch=replace(note.pitch, octave=note.pitch.octave + semitones // 12))
+
+    events = tuple(replace(e, notes=tuple(map(moved, e.notes))) if e.notes else e for e in passage.events)
+    return replace(passage, events=events)
+
+
+def damped(passage: Passage, tally: Tally) -> Passage:
+    """A passage whose crossed heads name their open string, or are ordinary heads where no string is known."""
+    if not any(note.muted for note in passage.notes):
+        return passage
+    strings = passage.tuning or find_instrument("standard").strings
+    events = []
+    for event in passage.events:
+        notes = []
+        for note in event.notes:
+            string = note.given.string
+            if note.muted and string is not None and string <= len(strings):
+                notes.append(replace(note, pitch=strings[string - 1]))
+                continue
+            if note.muted:
+                said = "cross heads without a string are printed as ordinary heads"
+                tally.add(said, passage.bars[event.bar].label)
+            notes.append(replace(note, muted=False))
+        notes.sort(key=lambda note: note.pitch.midi)
+        events.append(replace(event, notes=tuple(notes)))
+    return replace(passage, events=tuple(events))

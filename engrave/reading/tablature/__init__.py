@@ -1,0 +1,1 @@
+"""Text tablature becomes a Passage; `reader` is the way in."""

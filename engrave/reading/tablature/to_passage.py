@@ -1,0 +1,240 @@
+"""Bars of tablature become a Passage: bars, events, notes, slurs, and what to say about them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from engrave.model import Event, Given, Metre, Note, Notice, Passage, Pitch, Slur, Value
+from engrave.model.spelling import spell
+from engrave.reading.limits import allow
+from engrave.reading.tablature.page import Page
+from engrave.reading.tablature.timed_bars import Timed, sounding, work_out
+from engrave.reading.tablature.typed import Cell, Column, Findings, TabBar, Token
+
+
+@dataclass(slots=True)
+class _Pen:
+    """What runs from note to note while the passage is written out."""
+
+    page: Page
+    findings: Findings
+    events: list[Event] = field(default_factory=list)
+    slurs: list[Slur] = field(default_factory=list)
+    tied_on: set[str] = field(default_factory=set)
+    sounding: list[tuple[Cell, str]] = field(default_factory=list)
+    """cells and ids of the notes of the event before; empty after a rest"""
+    latest: dict[int, tuple[Cell, str]] = field(default_factory=dict)
+    """string → its last note"""
+    count: int = 0
+
+
+def assemble(page: Page, findings: Findings) -> Passage | None:
+    """The passage of a page without faults so far; None where its bars do not work out."""
+    _bound(page, findings)
+    if findings.untimed or not page.bars or len(page.bars) > findings.limits.bars:
+        return None
+    timed = work_out(page, findings)
+    if findings.faults:
+        return None
+    pen = _Pen(page, findings)
+    names = _names(timed, page)
+    for index, bar in enumerate(timed):
+        _write_bar(pen, bar, index, names)
+    header = page.header
+    events = [
+        replace(event, notes=tuple(replace(n, tied_on=True) if n.id in pen.tied_on else n for n in event.notes))
+        for event in pen.events
+    ]
+    if findings.faults:
+        return None
+    notices = list(page.notices)
+    for what, (place, times) in findings.left_out.items():
+        often = f", {times} times" if times > 1 else ""
+        notices.append(Notice(text=f"left out or read freely: {what}{often}", place=place))
+    if any(bar.bar.repeat_start or bar.bar.repeat_end for bar in timed):
+        notices.append(Notice(text="repeats are kept as printed, not played out"))
+    return Passage(
+        title=header.words.get("title", ""),
+        composer=header.words.get("composer", ""),
+        rights=header.words.get("rights", ""),
+        source=findings.file,
+        tempo=_tempo(page, timed[0].bar.metre),
+        tuning=page.instrument.strings,
+        capo=header.capo,
+        bars=tuple(bar.bar for bar in timed),
+        events=tuple(events),
+        slurs=tuple(pen.slurs),
+        notices=tuple(notices),
+    )
+
+
+def _bound(page: Page, findings: Findings) -> None:
+    """Refuse what is too much for one passage."""
+    limits = findings.limits
+    advice = "give the bars to practise in a file of their own"
+    if len(page.bars) > limits.bars:
+        findings.fault(f"more than {limits.bars} bars", f"{advice}; {allow('bars', 2 * limits.bars)}")
+    notes = sum(len(column.cells) for bar in page.bars for column in bar.columns)
+    if notes > limits.notes:
+        findings.fault(f"{notes} notes, the limit is {limits.notes}", f"{advice}; {allow('notes', notes)}")
+    for bar in page.bars:
+        count = len(bar.columns)
+        if count > limits.bar_notes:
+            fact = f"{count} notes in one bar, the limit is {limits.bar_notes}"
+            findings.fault(fact, allow("bar_notes", count), bar.line)
+
+
+def _tempo(page: Page, metre: Metre) -> Fraction | None:
+    if page.header.tempo is None:
+        return None
+    beats, unit = page.header.tempo
+    return beats * (unit or metre.beat)
+
+
+def _names(timed: list[Timed], page: Page) -> dict[int, Pitch]:
+    """A spelled pitch for each cell (by its identity), named for the key and for where it leads."""
+    columns = [(bar.bar.key, stroke.column) for bar in timed for stroke in bar.strokes if stroke.column is not None]
+    names: dict[int, Pitch] = {}
+    for index, (key, column) in enumerate(columns):
+        onward = [sounding(page, cell) for _, later in columns[index + 1 : index + 5] for cell in later.cells]
+        for cell in column.cells:
+            midi = sounding(page, cell)
+            names[id(cell)] = spell(midi, key, next((m for m in onward if abs(m - midi) == 1), None))
+    return names
+
+
+def _write_bar(pen: _Pen, timed: Timed, index: int, names: dict[int, Pitch]) -> None:
+    """Write the events of one bar."""
+    bar = timed.bar
+    if not any(stroke.column or stroke.held for stroke in timed.strokes):
+        pen.sounding = []
+        whole, name = Value(kind=1), _id(pen, "e")
+        pen.events.append(
+            Event(id=name, bar=index, voice=1, onset=bar.onset, duration=bar.length, value=whole, bar_rest=True)
+        )
+        return
+    marks = _hand_marks(timed.typed, pen.findings)
+    onset = bar.onset
+    for stroke in timed.strokes:
+        for number, piece in enumerate(stroke.pieces):
+            if stroke.column is not None and number == 0:
+                notes = _struck(pen, stroke.column, names, marks)
+            elif stroke.column is not None or stroke.held:
+                if not pen.sounding:
+                    pen.findings.fault(
+                        "a + holds a note, but none sounds before it", "leave out the +", timed.typed.line
+                    )
+                notes = _held(pen)
+            else:
+                notes, pen.sounding = (), []
+            event = Event(
+                id=_id(pen, "e"), bar=index, voice=1, onset=onset, duration=piece.length, value=piece.value,
+                tuplets=piece.tuplets, notes=notes, grace=stroke.grace, slash=stroke.grace,
+            )  # fmt: skip
+            pen.events.append(event)
+            onset += piece.length
+
+
+def _id(pen: _Pen, letter: str) -> str:
+    pen.count += 1
+    return f"{letter}{pen.count}"
+
+
+def _struck(
+    pen: _Pen, column: Column, names: dict[int, Pitch], marks: dict[int, tuple[int | None, str]]
+) -> tuple[Note, ...]:
+    """The notes of a column, tied where a bracket says that they sound on."""
+    notes: list[Note] = []
+    sounding: list[tuple[Cell, str]] = []
+    for cell in column.cells:
+        finger, letter = marks.get(id(cell), (None, ""))
+        before = next((name for c, name in pen.sounding if c.string == cell.string and c.fret == cell.fret), "")
+        if cell.bracketed and before:
+            pen.tied_on.add(before)
+        elif cell.bracketed:
+            pen.findings.leave("a fret in brackets that holds no note before it, played as any other", cell.line)
+        given = Given(finger=finger, string=cell.string, fret=cell.fret or 0, pluck=letter)
+        note = Note(
+            id=_id(pen, "n"),
+            pitch=names[id(cell)],
+            muted=cell.fret is None,
+            tied_back=cell.bracketed and bool(before),
+            given=given,
+        )
+        _slur(pen, cell, note)
+        notes.append(note)
+        sounding.append((cell, note.id))
+        pen.latest[cell.string] = (cell, note.id)
+    pen.sounding = sounding
+    return tuple(sorted(notes, key=lambda n: (n.pitch.midi, -(n.given.string or 0))))
+
+
+def _held(pen: _Pen) -> tuple[Note, ...]:
+    """The notes before once more, tied."""
+    before = {note.id: note for note in pen.events[-1].notes} if pen.events else {}
+    notes: list[Note] = []
+    sounding: list[tuple[Cell, str]] = []
+    for cell, name in pen.sounding:
+        pen.tied_on.add(name)
+        note = replace(before[name], id=_id(pen, "n"), tied_back=True)
+        notes.append(note)
+        sounding.append((cell, note.id))
+        pen.latest[cell.string] = (cell, note.id)
+    pen.sounding = sounding
+    return tuple(sorted(notes, key=lambda n: (n.pitch.midi, -(n.given.string or 0))))
+
+
+def _slur(pen: _Pen, cell: Cell, note: Note) -> None:
+    """Join a note to the one before on its string as the text says."""
+    if not cell.link or cell.string not in pen.latest:
+        return
+    before, name = pen.latest[cell.string]
+    if before.fret is None or cell.fret is None or before.fret == cell.fret:
+        pen.findings.leave("a slur between equal frets or from a damped string", cell.line)
+        return
+    kind = cell.link
+    if kind in ("hammer-on", "pull-off"):
+        kind = "hammer-on" if cell.fret > before.fret else "pull-off"
+        if kind != cell.link:
+            pen.findings.leave("h where the fret falls or p where it rises, read as the other one", cell.line)
+    pen.slurs.append(Slur(start=name, stop=note.id, kind=kind))
+
+
+def _hand_marks(typed: TabBar, findings: Findings) -> dict[int, tuple[int | None, str]]:
+    """Fretting digit and plucking letter of each cell (by its identity)."""
+    fingers: dict[int, int] = {}
+    letters: dict[int, str] = {}
+    for token in (t for t in typed.fingers if t.text):
+        cells = _below(token, typed, findings)
+        pressed = [cell for cell in cells if cell.fret]
+        chosen = cells if len(token.text) == len(cells) else pressed
+        for cell, digit in zip(chosen, token.text, strict=False):
+            fingers[id(cell)] = int(digit)
+        wrong = any((digit == "0") != (not cell.fret) for cell, digit in zip(chosen, token.text, strict=False))
+        if cells and (len(chosen) != len(token.text) or wrong):
+            fact = f"column {token.column}: {token.text} does not fit the {len(cells)} notes above it"
+            findings.fault(
+                fact, "one digit for each stopped note, the lowest string first; 0 is an open string", token.line
+            )
+    for token in (t for t in typed.letters if t.text):
+        cells = _below(token, typed, findings)
+        struck = [cell for cell in cells if not cell.link and not cell.bracketed]
+        chosen = cells if len(token.text) == len(cells) else struck
+        for cell, letter in zip(chosen, token.text, strict=False):
+            letters[id(cell)] = letter
+        if cells and len(chosen) != len(token.text):
+            fact = f"column {token.column}: {token.text} does not fit the {len(cells)} notes above it"
+            findings.fault(fact, "one letter for each plucked note, the lowest string first", token.line)
+    return {key: (fingers.get(key), letters.get(key, "")) for key in {**fingers, **letters}}
+
+
+def _below(token: Token, typed: TabBar, findings: Findings) -> list[Cell]:
+    """The notes a word stands below, the lowest string first."""
+    for column in typed.columns:
+        if column.at <= token.at < column.at + column.width:
+            return list(reversed(column.cells))
+    findings.fault(
+        f"column {token.column}: {token.text} stands below no note", "put it below the note it is for", token.line
+    )
+    return []
