@@ -654,3 +654,41 @@ def test_a_spoilt_example_is_a_passage_or_a_line(data: st.DataObject) -> None:
         assert note.given.string is not None
         if not note.muted:
             assert note.pitch.midi == passage.tuning[note.given.string - 1].midi + passage.capo + (note.given.fret or 0)
+
+
+def _wide(top: str) -> str:
+    return "".join(f"{name}|{top if name == 'e' else '-' * len(top)}|\n" for name in "eBGDAE")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (_wide("-1-" * 5_000), "5000 notes in one bar"),
+        (_wide("-1-" * 20_000), "20000 notes up to here"),
+        (_wide("-1-" + "-" * 15_000) + "f: " + "1 " * 7_000, "notes up to here"),
+        ("---1---\n" * 20_000 + "|---1--|\n", "a system of 1 lines"),
+        ("e|" + "-1|" * 300_000 + "\n", "a system of 1 lines"),
+        ("title: x\n" * 20_000, "'title' stands twice"),
+    ],
+    ids=["a wide bar", "a wider bar", "a long row", "lines without bars", "one long line", "titles"],
+)
+def test_what_is_too_much_is_refused_before_its_time_is_worked_out(
+    text: str, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A text beyond the bounds is refused in a few lines, none of them about the time of its bars."""
+    monkeypatch.setattr("engrave.reading.tablature.to_passage.work_out", _not_reached)
+    with pytest.raises(ReadError) as caught:
+        read_tablature(text, "x.tab")
+    assert said in str(caught.value)
+    assert len(caught.value.faults) <= 40
+
+
+def _not_reached(*_: object) -> None:
+    raise AssertionError
+
+
+@pytest.mark.parametrize("value", ["-3", "13", "3-5", "x", "3 4"])
+def test_a_capo_is_a_fret_or_refused(value: str) -> None:
+    """Only a fret from 0 to 12 is read as one: no figure is picked out of anything else."""
+    with pytest.raises(ReadError, match="capo"):
+        read_tablature(f"capo: {value}\n{_wide('0-1-3-0-')}", "x.tab")

@@ -141,10 +141,10 @@ def _capo(value: str) -> int:
     text = value.lower().strip()
     if text in ("", "none", "no", "no capo", "0", "-"):
         return 0
-    match = re.search(r"\d{1,3}", text)
-    if not match or not 0 <= int(match[0]) <= 12:
+    match = re.fullmatch(r"(?:(?:on|at)?\s*(?:the\s*)?fret\s*)?(\d{1,3})\s*(?:st|nd|rd|th|\.)?\s*(?:fret)?", text)
+    if not match or int(match[1]) > 12:
         raise ValueError("a fret from 0 to 12", "such as capo: 2")
-    return int(match[0])
+    return int(match[1])
 
 
 def _tempo(value: str) -> tuple[Fraction, Fraction | None]:

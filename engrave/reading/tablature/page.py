@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from engrave import instruments
 from engrave.model import Instrument, Notice, Pitch, Place
+from engrave.reading.limits import allow
 from engrave.reading.tablature.durations import TOKEN
 from engrave.reading.tablature.header import KEYS, STANDARD, Header, key_value, near, take
 from engrave.reading.tablature.systems import read_system, tab_like
@@ -38,7 +39,10 @@ def scan(text: str, findings: Findings) -> Page:
     systems: list[SystemLines] = []
     number = 0
     while number < len(lines):
-        group = _group(lines, number)
+        skipped, group = _group(lines, number)
+        if skipped:
+            number += skipped
+            continue
         if group:
             systems.append(_system(lines, number, group, header, findings))
             number += len(group)
@@ -48,20 +52,47 @@ def scan(text: str, findings: Findings) -> Page:
             beside = any(_known(lines, other, header) for other in (number - 1, number + 1))
             place = Place(file=findings.file, line=number + 1)
             faults, said = take(header, *pair, place, beside=beside, below=bool(systems))
-            findings.faults += faults
+            findings.add(faults)
             findings.untimed = findings.untimed or bool(faults)
             notices += said
         number += 1
     strings = header.tuning or _labelled(systems, findings)
     instrument = replace(instruments.tuned(strings), capo=header.capo)
     bars: list[TabBar] = []
+    notes = 0
     for system in _stacked(systems, strings, findings):
-        if len(bars) > findings.limits.bars:
-            break
         read = read_system(system, instrument.top, findings)
+        notes += sum(_busy(bar) for bar in read)
+        if _too_much(bars, notes, system.first, findings):
+            break
         pickup = None if bars else header.pickup
         bars += [part for bar in read for part in barred(bar, pickup, findings)] if not system.closed else read
+    _too_much(bars, 0, None, findings)
     return Page(header=header, instrument=instrument, bars=bars, notices=notices)
+
+
+def _busy(bar: TabBar) -> int:
+    """How many notes a bar has, or words in a row beside them if those are more."""
+    notes = sum(len(column.cells) for column in bar.columns)
+    return max(notes, len(bar.values or ()), len(bar.fingers), len(bar.letters))
+
+
+def _too_much(bars: list[TabBar], notes: int, line: int | None, findings: Findings) -> bool:
+    """Refuse what is too much for one passage, before the time of its bars is worked out."""
+    limits, advice = findings.limits, "give the bars to practise in a file of their own"
+    told = len(findings.faults)
+    if len(bars) > limits.bars:
+        findings.fault(f"more than {limits.bars} bars", f"{advice}; {allow('bars', 2 * limits.bars)}")
+    if notes > limits.notes:
+        hint = f"{advice}; {allow('notes', notes)}"
+        findings.fault(f"{notes} notes up to here, the limit is {limits.notes}", hint, line)
+    if line is None:
+        for bar in bars:
+            if _busy(bar) > limits.bar_notes:
+                fact = f"{_busy(bar)} notes in one bar, the limit is {limits.bar_notes}"
+                findings.fault(fact, allow("bar_notes", _busy(bar)), bar.line)
+    findings.untimed = findings.untimed or len(findings.faults) > told
+    return len(findings.faults) > told
 
 
 def _clean(line: str) -> str:
@@ -71,8 +102,11 @@ def _clean(line: str) -> str:
     return (line[quote.end() :] if quote else line).rstrip()
 
 
-def _group(lines: list[str], number: int) -> list[tuple[str, int, str]]:
-    """Strings (label, start of the body, body) of the system that begins at a line, if one does."""
+def _group(lines: list[str], number: int) -> tuple[int, list[tuple[str, int, str]]]:
+    """Strings (label, start of the body, body) of the system that begins at a line, if one does.
+
+    The first number says how many lines only look like strings, before the one with which a system may begin.
+    """
     group: list[tuple[str, int, str]] = []
     while number + len(group) < len(lines):
         found = tab_like(lines[number + len(group)])
@@ -80,13 +114,14 @@ def _group(lines: list[str], number: int) -> list[tuple[str, int, str]]:
             break
         group.append(found)
     if any("|" in body for _, _, body in group):
-        if "|" not in group[0][2]:
-            return []
+        bare = next(number for number, (_, _, body) in enumerate(group) if "|" in body)
+        if bare:
+            return bare, []
         while "|" not in group[-1][2]:
             group.pop()
     if len(group) <= 2 and not all("|" in body and re.search("[0-9xX]", body) for _, _, body in group):
-        return []
-    return group
+        return 0, []
+    return 0, group
 
 
 def _known(lines: list[str], number: int, header: Header) -> bool:

@@ -7,7 +7,6 @@ from fractions import Fraction
 
 from engrave.model import Event, Given, Metre, Note, Notice, Passage, Pitch, Slur, Value
 from engrave.model.spelling import spell
-from engrave.reading.limits import allow
 from engrave.reading.tablature.page import Page
 from engrave.reading.tablature.timed_bars import Timed, sounding, work_out
 from engrave.reading.tablature.typed import Cell, Column, Findings, TabBar, Token
@@ -31,8 +30,7 @@ class _Pen:
 
 def assemble(page: Page, findings: Findings) -> Passage | None:
     """The passage of a page without faults so far; None where its bars do not work out."""
-    _bound(page, findings)
-    if findings.untimed or not page.bars or len(page.bars) > findings.limits.bars:
+    if findings.untimed or not page.bars:
         return None
     timed = work_out(page, findings)
     if findings.faults:
@@ -67,22 +65,6 @@ def assemble(page: Page, findings: Findings) -> Passage | None:
         slurs=tuple(pen.slurs),
         notices=tuple(notices),
     )
-
-
-def _bound(page: Page, findings: Findings) -> None:
-    """Refuse what is too much for one passage."""
-    limits = findings.limits
-    advice = "give the bars to practise in a file of their own"
-    if len(page.bars) > limits.bars:
-        findings.fault(f"more than {limits.bars} bars", f"{advice}; {allow('bars', 2 * limits.bars)}")
-    notes = sum(len(column.cells) for bar in page.bars for column in bar.columns)
-    if notes > limits.notes:
-        findings.fault(f"{notes} notes, the limit is {limits.notes}", f"{advice}; {allow('notes', notes)}")
-    for bar in page.bars:
-        count = len(bar.columns)
-        if count > limits.bar_notes:
-            fact = f"{count} notes in one bar, the limit is {limits.bar_notes}"
-            findings.fault(fact, allow("bar_notes", count), bar.line)
 
 
 def _tempo(page: Page, metre: Metre) -> Fraction | None:

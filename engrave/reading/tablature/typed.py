@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from engrave.model import Fault, Place
@@ -117,6 +118,11 @@ class Findings:
         if len(self.faults) == MOST_FAULTS - 1:
             fact, hint = "there are more faults from here on", "mend those above first"
         self.faults.append(Fault(fact=fact, hint=hint, place=Place(file=self.file, line=line)))
+
+    def add(self, faults: Sequence[Fault]) -> None:
+        """Note faults found elsewhere, within the same number."""
+        for fault in faults:
+            self.fault(fault.fact, fault.hint, fault.place.line)
 
     def leave(self, what: str, line: int | None = None) -> None:
         """Note that something is left out or bent."""
