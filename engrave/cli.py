@@ -139,8 +139,8 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print the sa
 def main() -> None:
     """Turn one passage of guitar music into a printed book of practice.
 
-    A passage is a MusicXML file (.musicxml, .xml, .mxl), an ABC file (.abc) or text tablature (.tab, .txt); - reads
-    standard input. With no passage, the built-in line is used.
+    A passage is MusicXML (.musicxml, .xml, .mxl), MEI (.mei), Humdrum kern (.krn), MIDI (.mid), ABC (.abc) or text
+    tablature (.tab, .txt); - reads standard input. With no passage, the built-in line is used.
     """
 
 

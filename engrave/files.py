@@ -22,7 +22,7 @@ STANDARD = "-"
 """the name that means standard input or output"""
 MOST_BYTES = 64_000_000
 """the largest file that is read, unless the user says otherwise"""
-PASSAGES = (".musicxml", ".xml", ".mxl", ".abc", ".tab", ".txt")
+PASSAGES = (".musicxml", ".xml", ".mxl", ".mei", ".krn", ".mid", ".midi", ".abc", ".tab", ".txt")
 """endings of the files in a folder that are taken for passages"""
 _PART = ".part"
 """ending of a file that is not whole yet"""
@@ -172,7 +172,12 @@ def passages(names: Sequence[str]) -> list[str]:
         if not Path(name).is_dir():
             found.append(name)
             continue
-        inside = sorted(str(file) for file in Path(name).iterdir() if file.suffix.lower() in PASSAGES)
+        # files that begin with a dot are the system's own: "._x.musicxml" is what a Mac leaves beside x.musicxml
+        inside = sorted(
+            str(file)
+            for file in Path(name).iterdir()
+            if file.suffix.lower() in PASSAGES and not file.name.startswith(".")
+        )
         if not inside:
             hint = f"passages end in {', '.join(PASSAGES)}"
             raise ReadError(Fault(place=Place(file=name), fact="there is no passage in this folder", hint=hint))

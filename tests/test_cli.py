@@ -39,7 +39,11 @@ def engrave(*words: str, cwd: Path, **env: str) -> subprocess.CompletedProcess[s
 WRONG = {
     "no such file": (["book", "gone.xml"], "gone.xml: there is no such file (check the name)"),
     "an empty file": (["book", "empty.xml"], "empty.xml: the file is empty (check that it was saved)"),
-    "not XML": (["book", "words.xml"], "words.xml: the file is not XML (export the score as MusicXML)"),
+    "not XML": (
+        ["book", "words.xml"],
+        "words.xml: the file is not XML, as its name says: it is damaged, or another kind"
+        " (fetch or save it again; export the score as MusicXML)",
+    ),
     "a page of the web": (
         ["book", "page.xml"],
         "page.xml: the XML is not a MusicXML score: its first element is <html> (export the score as MusicXML)",

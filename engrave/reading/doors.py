@@ -3,31 +3,27 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
-from engrave.model import Fault, Passage, Place, ReadError
+from engrave.model import Fault, Notice, Passage, Place, ReadError
 from engrave.model.errors import one_line
+from engrave.reading.kinds import MIDI, WAY_OUT, refuse_by_content, refuse_by_ending, refuse_other_texts
 from engrave.reading.limits import LIMITS, Limits, allow
 
 _ABC_FIELD = re.compile(r"^\s*X:\s*\d", re.MULTILINE)
 _ABC_KEY = re.compile(r"^\s*K:", re.MULTILINE)
-_BINARY = (
-    (b"MThd", "a MIDI file", "export the score as MusicXML"),
-    (b"%PDF", "a PDF", "give the score it was printed from, as MusicXML"),
-    (b"\x89PNG", "a picture", "give the score as MusicXML"),
-    (b"\xff\xd8\xff", "a picture", "give the score as MusicXML"),
-    (b"\x1f\x8b", "a gzip file", "unpack it first"),
-)
+_ROOT = re.compile(r"<(?:[\w.-]+:)?(\w[\w.-]*)")
 
 
 def read(
     data: bytes, name: str, *, part: str = "", voice: str = "", bars: str = "", limits: Limits = LIMITS
 ) -> Passage:
-    """The passage in a file: MusicXML, compressed MusicXML, ABC or text tablature.
+    """The passage in a file: MusicXML (compressed or not), MEI, Humdrum kern, MIDI, ABC or text tablature.
 
     Args:
         data: the bytes of the file.
         name: its name, for messages and for what the content does not tell; "-" for standard input.
-        part: MusicXML: id, name, abbreviation or number of a part; "NAME/2" for its second staff.
+        part: where there are parts: id, name, abbreviation or number of one; "NAME/2" for its second staff.
         voice: number of a voice as the file counts, or several with commas.
         bars: printed numbers such as "5-8" or "5"; a pickup is 0.
         limits: bounds of what is read.
@@ -35,32 +31,54 @@ def read(
     Raises:
         ReadError: with one fault a line; nothing else.
     """
-    place = Place(file=name)
     if not data.strip():
-        raise ReadError(Fault(fact="the file is empty", hint="check that it was saved", place=place))
-    for magic, what, hint in _BINARY:
-        if data.startswith(magic):
-            raise ReadError(Fault(fact=f"this is {what}, not a score", hint=hint, place=place))
+        raise ReadError(Fault(fact="the file is empty", hint="check that it was saved", place=Place(file=name)))
+    refuse_by_content(data, name)
     if data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
         from engrave.reading.musicxml.archive import unpack  # noqa: PLC0415
 
         data = unpack(data, name, limits)
-    elif not _looks_like_xml(data):
-        return _no_xml(data, name, part=part, voice=voice, bars=bars, limits=limits)
+    text = ""
+    if not data.startswith(MIDI) and not _looks_like_xml(data):
+        refuse_by_ending(name)
+        text = _text(data, name, limits)
+    made, said = _as_musicxml(data, text, name, limits)
+    if made is None:
+        return _typed(text, name, part=part, voice=voice, bars=bars, limits=limits)
     from engrave.reading.musicxml.reader import read_musicxml  # noqa: PLC0415
 
-    return read_musicxml(data, name, part=part, voice=voice, bars=bars, limits=limits)
+    passage = read_musicxml(made, name, part=part, voice=voice, bars=bars, limits=limits)
+    return replace(passage, notices=(Notice(text=said), *passage.notices)) if said else passage
 
 
-def _no_xml(data: bytes, name: str, *, part: str, voice: str, bars: str, limits: Limits) -> Passage:
-    place = Place(file=name)
-    if name.lower().endswith((".musicxml", ".xml", ".mxl")):
-        what = "a zip" if name.lower().endswith(".mxl") else "XML"
-        raise ReadError(Fault(fact=f"the file is not {what}", hint="export the score as MusicXML", place=place))
+def _as_musicxml(data: bytes, text: str, name: str, limits: Limits) -> tuple[bytes | None, str]:
+    """A score as MusicXML and what to say about it; None where it is a text that only we read."""
+    if data.startswith(MIDI):
+        from engrave.reading.converted.midi import SAID, midi_as_musicxml  # noqa: PLC0415
+
+        return midi_as_musicxml(data, name, limits), SAID
+    if text:
+        from engrave.reading.converted.kern import MARK, kern_as_musicxml  # noqa: PLC0415
+
+        return (kern_as_musicxml(text, name, limits) if MARK in text[:20_000] else None), ""
+    if _root(data) in ("mei", "music"):
+        from engrave.reading.converted.mei import mei_as_musicxml  # noqa: PLC0415
+
+        return mei_as_musicxml(data, decoded(data, name), name, limits), ""
+    return data, ""
+
+
+def _text(data: bytes, name: str, limits: Limits) -> str:
     if len(data) > limits.text_bytes:
         fact = f"the text is {len(data):,} bytes long, the limit is {limits.text_bytes:,}"
-        raise ReadError(Fault(fact=fact, hint=f"keep the passage only; {allow('text_bytes', len(data))}", place=place))
-    text = decoded(data, name)
+        raise ReadError(
+            Fault(fact=fact, hint=f"keep the passage only; {allow('text_bytes', len(data))}", place=Place(file=name))
+        )
+    return decoded(data, name)
+
+
+def _typed(text: str, name: str, *, part: str, voice: str, bars: str, limits: Limits) -> Passage:
+    """The passage of an ABC tune or a tablature."""
     from engrave.reading.cut import cut  # noqa: PLC0415
 
     if name.lower().endswith(".abc") or (_ABC_FIELD.search(text) and _ABC_KEY.search(text)):
@@ -68,13 +86,20 @@ def _no_xml(data: bytes, name: str, *, part: str, voice: str, bars: str, limits:
 
         passage = read_abc(text, name, limits)
     else:
+        refuse_other_texts(text, name)
         from engrave.reading.tablature.reader import read_tablature  # noqa: PLC0415
 
         passage = read_tablature(text, name, limits)
     if part.strip():
         fact = f"part {one_line(part, 60)!r} is not in the file, which has only one"
-        raise ReadError(Fault(fact=fact, hint="leave --part out", place=place))
+        raise ReadError(Fault(fact=fact, hint="leave --part out", place=Place(file=name)))
     return cut(passage, voice=voice, bars=bars)
+
+
+def _root(data: bytes) -> str:
+    """The name of the first element of an XML file, without its name space."""
+    head = data[:4000].replace(b"\x00", b"").decode("latin-1")
+    return match[1] if (match := _ROOT.search(head)) else ""
 
 
 def _looks_like_xml(data: bytes) -> bool:
@@ -92,6 +117,6 @@ def decoded(data: bytes, name: str) -> str:
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
     if "\x00" in text:
-        hint = "give MusicXML, ABC or a tablature"
-        raise ReadError(Fault(fact="the file is not text", hint=hint, place=Place(file=name)))
+        fact = "this is no kind of music we know: neither a score nor text"
+        raise ReadError(Fault(fact=fact, hint=WAY_OUT, place=Place(file=name)))
     return text

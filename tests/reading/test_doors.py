@@ -7,10 +7,22 @@ import pytest
 from engrave.model import ReadError
 from engrave.reading import read
 from engrave.reading.doors import decoded
+from engrave.reading.kinds import WAY_OUT
 from tests.reading.xml import attributes, bar, container, note, notes, packed, pitch, score, shown
 
 _SCORE = score(notes("E4/1"))
 _TAB = "tuning: EADGBE\n\ne|--0--1--|\nB|--------|\nG|--------|\nD|--------|\nA|--------|\nE|--------|\n"
+_NAMED = ", as its name says: it is damaged, or another kind (fetch or save it again; export the score as MusicXML)"
+_LILYPOND = (
+    ", which is a program, not a score (export the score as MusicXML or MIDI: LilyPond's \\midi block writes one)"
+)
+_KERN = " (notes are read from **kern only)"
+_PROSE = f": no tablature, no ABC tune ({WAY_OUT})"
+_TUNE = " (write X:1 first and K: last before the notes)"
+_OWN = ", not a score (open it in the program it came from and export it as MusicXML)"
+_SOUND = ", not a score (give the score, as MusicXML; MIDI is read, too)"
+_PRINTED = ", not a score (give the score it was printed from, as MusicXML)"
+_OFFICE = ", not a score (save a tablature as plain text (.txt), a score as MusicXML)"
 _ABC = "X:1\nT:Walk\nM:4/4\nL:1/4\nK:C\nE F G2|\n"
 
 
@@ -62,13 +74,24 @@ def test_bars_and_voices_of_texts_are_cut_as_those_of_scores() -> None:
     [
         (b"", "x.xml", "x.xml: the file is empty (check that it was saved)"),
         (b" \n\t ", "x.tab", "x.tab: the file is empty (check that it was saved)"),
-        (b"hello", "x.xml", "x.xml: the file is not XML (export the score as MusicXML)"),
-        (b"hello", "x.mxl", "x.mxl: the file is not a zip (export the score as MusicXML)"),
-        (b"MThd\0\0\0\6", "x.xml", "x.xml: this is a MIDI file, not a score (export the score as MusicXML)"),
+        (b"hello", "x.xml", f"x.xml: the file is not XML{_NAMED}"),
+        (b"hello", "x.mxl", f"x.mxl: the file is not a zip{_NAMED}"),
+        (b"hello", "x.mid", f"x.mid: the file is not MIDI{_NAMED}"),
+        (b"MThd\0\0\0\6\0\0\0\1\0\x60", "x.xml", "x.xml: the MIDI file is damaged or cut off (save or fetch it again)"),
+        (b"\\version \"2.24\"\n{ c'4 }", "x.txt", f"x.txt: this is LilyPond input{_LILYPOND}"),
+        (b"{ c'4 d' }", "x.ly", f"x.ly: this is LilyPond input{_LILYPOND}"),
+        (b"**text\nla\n*-\n", "x.krn", f"x.krn: there is no spine of **kern in the Humdrum file{_KERN}"),
+        (b"Dear pupil,\nplay slowly - very slowly.\n", "x.txt", f"x.txt: this is text without music in it{_PROSE}"),
+        (b"K:C\nCDEF|\n", "-", f"-: this looks like an ABC tune without its number or its key{_TUNE}"),
+        (b"\x18FICHIER GUITAR PRO v5", "x.gp5", f"x.gp5: this is a notation program's own file{_OWN}"),
+        (b"what is this", "x.sib", f"x.sib: this is a notation program's own file{_OWN}"),
+        (b"RIFF\0\0\0\0WAVE", "x.wav", f"x.wav: this is a recording{_SOUND}"),
+        (packed({"[Content_Types].xml": b"<x/>"}), "x.docx", f"x.docx: this is an office document{_OFFICE}"),
+        (packed({"score.mscx": b"<x/>"}), "x.mscz", f"x.mscz: this is a notation program's own file{_OWN}"),
         (b"%PDF-1.7", "x.pdf", "x.pdf: this is a PDF, not a score (give the score it was printed from, as MusicXML)"),
-        (b"\x89PNG\r\n", "x.png", "x.png: this is a picture, not a score (give the score as MusicXML)"),
+        (b"\x89PNG\r\n", "x.png", f"x.png: this is a picture{_PRINTED}"),
         (b"\x1f\x8b\x08", "x.gz", "x.gz: this is a gzip file, not a score (unpack it first)"),
-        (b"E\0A\0D\0", "x.tab", "x.tab: the file is not text (give MusicXML, ABC or a tablature)"),
+        (b"E\0A\0D\0", "x.tab", f"x.tab: this is no kind of music we know: neither a score nor text ({WAY_OUT})"),
         (
             b"<html><body/></html>",
             "x.xml",

@@ -95,6 +95,11 @@ def _too_much(bars: list[TabBar], notes: int, line: int | None, findings: Findin
     return len(findings.faults) > told
 
 
+def string_like(line: str) -> bool:
+    """Whether a line of a text looks like a string of tablature."""
+    return tab_like(_clean(line)) is not None
+
+
 def _clean(line: str) -> str:
     """A line with plain dashes and bar lines, without the marks of a quoted mail."""
     line = line.translate(_DASHES).expandtabs(8)

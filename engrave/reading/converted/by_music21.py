@@ -1,0 +1,46 @@
+"""A score of the parser (music21) as MusicXML, so that parts, bars and notices are those of every score."""
+
+from __future__ import annotations
+
+import re
+import warnings
+from collections.abc import Callable
+from typing import Any
+
+from engrave.model import Fault, Place, ReadError
+from engrave.model.errors import one_line
+from engrave.reading.music21_loading import music21
+
+_SAVE = "export the score as MusicXML"
+
+
+def as_musicxml(make: Callable[[], Any], kind: str, name: str) -> bytes:
+    """The MusicXML of the score that `make` gives; `kind` is what a message calls the file.
+
+    Raises ReadError for whatever the parser stumbles over.
+    """
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            score = make()
+            _named(score)
+            written: bytes = music21("musicxml.m21ToXml").GeneralObjectExporter(score).parse()
+    except Exception as error:
+        fact = f"the {kind} cannot be followed: {one_line(str(error), 120) or type(error).__name__}"
+        raise ReadError(Fault(fact=fact, hint=_SAVE, place=Place(file=name))) from None
+    return _without_defaults(written)
+
+
+def _named(score: Any) -> None:
+    """Parts without a name are called by their number, not by an id of the parser's own."""
+    for number, part in enumerate(getattr(score, "parts", ()), start=1):
+        if not part.partName:
+            part.partName = f"Part {number}"
+
+
+def _without_defaults(written: bytes) -> bytes:
+    """What the parser writes where a score names no title and no composer is no name of theirs."""
+    defaults = music21("defaults")
+    for text in (defaults.title, defaults.author):
+        written = re.sub(rb"<([a-z-]+)( [^>]*)?>\s*" + re.escape(str(text).encode()) + rb"\s*</\1>", b"", written)
+    return written

@@ -1,0 +1,36 @@
+"""Humdrum kern (humdrum.org, Humdrum Toolkit Reference Manual): spines of `**kern`, a line a moment."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
+from engrave.model import Fault, Place, ReadError
+from engrave.reading.converted.by_music21 import as_musicxml
+from engrave.reading.limits import LIMITS, Limits, allow
+from engrave.reading.music21_loading import music21
+
+MARK = "**kern"
+"""what every such file has at the head of its spines"""
+
+
+def kern_as_musicxml(text: str, name: str, limits: Limits = LIMITS) -> bytes:
+    """The MusicXML of a kern file. Raises ReadError."""
+    lines = text.splitlines()
+    tokens = sum(line.count("\t") + 1 for line in lines if not line.startswith(("!", "*")))
+    most = 4 * limits.notes
+    if tokens > most:
+        fact = f"{tokens:,} notes, rests and empty places, the limit is {most:,}"
+        hint = f"keep the passage only; {allow('notes', -(-tokens // 4))}"
+        raise ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
+    spines = max((line.count("\t") + 1 for line in lines), default=0)
+    if spines > limits.parts:
+        fact = f"{spines} spines side by side, the limit is {limits.parts}"
+        raise ReadError(Fault(fact=fact, hint=allow("parts", spines), place=Place(file=name)))
+    return as_musicxml(partial(_score, "\n".join(lines)), "kern", name)
+
+
+def _score(text: str) -> Any:
+    found = music21("humdrum.spineParser").HumdrumDataCollection(text)
+    score = found.parse()
+    return next(iter(score.scores), score) if "Opus" in score.classes else score
