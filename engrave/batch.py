@@ -15,7 +15,7 @@ from engrave.model import EngraveError, Fault, Passage, Plan
 from engrave.reading.limits import LIMITS, Limits, hold_to_studies
 from engrave.workshop import PLAIN, Bench
 
-PLAN_KEYS = ("instrument", "hand", "paper", "tab", "depth")
+PLAN_KEYS = ("instrument", "octave", "hand", "paper", "tab", "depth")
 """keys of a plan that an order may set"""
 
 
@@ -27,7 +27,7 @@ class Order:
     """text of a plan; none: the book's own defaults, or the plan a printed book carries"""
     plan_name: str = "plan"
     """name of its file, for messages"""
-    settings: tuple[tuple[str, str | bool], ...] = ()
+    settings: tuple[tuple[str, str | bool | int], ...] = ()
     """(key, value) of PLAN_KEYS, which go before the plan"""
     part: str = ""
     voice: str = ""
@@ -82,8 +82,15 @@ def asked(order: Order, source: Source, *, bench: Bench = PLAIN) -> tuple[Passag
         from engrave.editions import opened  # noqa: PLC0415 (as above)
 
         passage, carried, _ = opened(source.data, source.name, order.limits, bench=bench)
-        return passage, plan_of(order, carried)
-    return passage_of(order, source, bench=bench), plan_of(order)
+        return in_octave(passage, plan_of(order, carried))
+    return in_octave(passage_of(order, source, bench=bench), plan_of(order))
+
+
+def in_octave(passage: Passage, plan: Plan) -> tuple[Passage, Plan]:
+    """The passage in the octave the plan asks for, and the plan with that done: a book carries both as they are now."""
+    from engrave.reading.octave import as_asked  # noqa: PLC0415 (as above)
+
+    return as_asked(passage, plan.octave), replace(plan, octave=0)
 
 
 def passage_of(order: Order, source: Source, *, bench: Bench = PLAIN) -> Passage:

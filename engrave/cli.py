@@ -109,6 +109,9 @@ passage_options = _options(
     click.option("--bars", default="", metavar="5-8", help="Bars as printed; a pickup is bar 0."),
     click.option("--plan", "plan_file", default="", metavar="PLAN.toml", help="Plan to follow."),
     click.option("--instrument", default="", metavar="NAME", help="Instrument and tuning."),
+    click.option(
+        "--octave", type=click.IntRange(-2, 2), metavar="N", help="Octaves to move the passage by; -1 is one lower."
+    ),
     click.option("--hand", default="", metavar="NAME", help="Reach of the fretting hand."),
 )
 """which notes, on what instrument"""
@@ -236,7 +239,7 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
     day = options["start"].date() if options["start"] else None
     with _bench(options) as bench:
         # as in `book`
-        from engrave.batch import passage_of, plan_of
+        from engrave.batch import in_octave, passage_of, plan_of
         from engrave.editions import make_reissue, opened
         from engrave.reading.limits import hold_to_studies
 
@@ -245,7 +248,7 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
         new = _source(passage, order.limits)
         before = opened(book_file.data, book_file.name, order.limits, bench=bench)
         plan = plan_of(order, before[1])
-        music = passage_of(order, new, bench=bench)
+        music, plan = in_octave(passage_of(order, new, bench=bench), plan)
         for piece in (before[0], music):
             hold_to_studies(piece, order.limits)
         made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, bench=bench)

@@ -7,6 +7,7 @@ from itertools import combinations
 
 from engrave.fretting.shapes import Stop
 from engrave.fretting.tones import Tone
+from engrave.instruments import find_instrument, instrument_names
 from engrave.model import Fault, Given, Instrument, Notice, Passage, Pitch, Place, UnplayableError
 
 
@@ -79,9 +80,12 @@ def _outside(passage: Passage, tone: Tone, instrument: Instrument) -> Fault:
     high = max(instrument.midi(s, instrument.top) for s in range(1, len(instrument.strings) + 1))
     side = "below" if tone.midi < low else "above" if tone.midi > high else "not on"
     capo = f" with capo {instrument.capo}" if instrument.capo else ""
+    lowest = min(note.pitch.midi for note in passage.notes)
     hint = {
-        "below": "choose an instrument tuned lower, or move the passage up",
-        "above": "move the passage down, or choose an instrument with more frets",
+        "below": _tuned_lower(lowest, instrument.capo),
+        "above": "move the passage an octave lower with --octave -1, or choose an instrument with more frets"
+        if lowest - 12 >= low
+        else "move the passage down, or choose an instrument with more frets",
         "not on": "choose another tuning",
     }[side]
     return Fault(
@@ -90,6 +94,16 @@ def _outside(passage: Passage, tone: Tone, instrument: Instrument) -> Fault:
         hint=hint,
         place=place_of(passage, tone),
     )
+
+
+def _tuned_lower(lowest: int, capo: int) -> str:
+    """Which instrument has a note so low; of several the one whose lowest string is nearest."""
+    known = [find_instrument(name) for name in instrument_names()]
+    enough = [one for one in known if min(pitch.midi for pitch in one.strings) + capo <= lowest]
+    if not enough:
+        return "move the passage an octave higher with --octave 1"
+    best = max(enough, key=lambda one: min(pitch.midi for pitch in one.strings))
+    return f"choose an instrument that has it: --instrument {best.name}; or --octave 1"
 
 
 def own_marks(

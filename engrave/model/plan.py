@@ -94,6 +94,8 @@ class Plan:
     scale: float | None = None
     """scale length in mm; none: the instrument's own"""
     capo: int | None = None
+    octave: int = 0
+    """octaves a passage is moved by when it is read; 0 once that is done"""
     hand: str = "standard"
     depth: str = "standard"
     """one of DEPTHS"""

@@ -253,7 +253,7 @@ def test_every_fault_of_range_is_named_at_once() -> None:
         fret(passage("C2/4 C4/4 D8/2"), GUITAR, HAND)
     assert str(caught.value).splitlines() == [
         "test, bar 1, beat 1: C2 lies below the range of the guitar, E2 to B5 "
-        "(choose an instrument tuned lower, or move the passage up)",
+        "(choose an instrument that has it: --instrument seven; or --octave 1)",
         "test, bar 1, beat 3: D8 lies above the range of the guitar, E2 to B5 "
         "(move the passage down, or choose an instrument with more frets)",
     ]

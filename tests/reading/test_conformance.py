@@ -32,6 +32,8 @@ _OTHERWISE = {
     "rhythmDurations03a": "a value longer than a breve is tied together from breves",
 }
 """files on which the two readings differ, and why"""
+_NAMELESS = "if it is meant as written"
+"""told of a part that names no instrument, on a plain treble clef: ours is an octave lower, as guitar music sounds"""
 
 
 def _theirs(text: str) -> Counter[tuple[int, Fraction, Fraction, int]]:
@@ -70,6 +72,8 @@ def test_a_feature_file_of_music21_sounds_as_music21_reads_it(name: str) -> None
         for note in event.notes
     )
     theirs = _theirs(_FILES[name])
+    if any(_NAMELESS in notice.text for notice in passage.notices):
+        theirs = Counter({(bar, at, length, midi - 12): n for (bar, at, length, midi), n in theirs.items()})
     if name in _OTHERWISE:
         assert ours != theirs
     else:

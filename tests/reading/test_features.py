@@ -23,7 +23,10 @@ EXPECTED: dict[str, tuple[str, ...]] = {
         "E2/2 E4/2",
         "read at its written pitch: an octave lower it would lead below the lowest string",
     ),
-    "a violin on a plain clef": ("E4/2 E5/2",),
+    "a violin on a plain clef": (
+        "E4/2 E5/2",
+        "read as written; guitar music on a plain treble clef would sound an octave lower: --octave -1",
+    ),
     "plucking letters without a name": (
         "E3p/2 E4/2",
         "read an octave lower than written, as guitar music on a plain treble clef sounds",

@@ -37,6 +37,8 @@ _LONG = score(
     *(bar(notes(f"{step}4/1"), str(number)) for number, step in enumerate("CDEFGABC", start=1)),
 )
 
+_OTHER = "read as written; guitar music on a plain treble clef would sound an octave lower: --octave -1"
+
 
 def refused(data: bytes, name: str = "x.xml", *, part: str = "", voice: str = "", bars: str = "") -> str:
     """What is said of a file that cannot be read."""
@@ -213,7 +215,7 @@ def test_a_cut_takes_along_what_is_in_force() -> None:
     )
     passage = read(data, "x.xml", bars="2")
     assert shown(passage) == "F4/2."
-    assert facts(passage) == ["bar 2: 3/4, key 2", "stroke 'rest' at 0", "tempo 120"]
+    assert facts(passage) == ["bar 2: 3/4, key 2", "stroke 'rest' at 0", "tempo 120", _OTHER]
 
 
 def test_a_cut_mends_ties_slurs_and_repeats_that_lead_out_of_it() -> None:

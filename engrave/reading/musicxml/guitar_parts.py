@@ -1,9 +1,10 @@
 """What a part's strings tell: tuning, capo, and the octave in which it is meant.
 
 Rules: guitar music is written an octave higher than it sounds (common practice). MusicXML says so by an octave clef or
-a <transpose>; many files say neither. Then the strings and frets decide where there are any; else a part for a
-guitar on a plain treble clef is taken an octave lower, unless that would lead below the lowest string. Any other part
-sounds as written. What was decided is told.
+a <transpose>; many files say neither. Then the strings and frets decide where there are any; else a part on a plain
+treble clef that is named for a guitar, or for nothing at all, is taken an octave lower, unless that would lead below
+the lowest string. A part named for another instrument sounds as written. What was decided is told, with the option that
+changes it.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from engrave.instruments import find_instrument
 from engrave.model import Note, Notice, Passage, Pitch
 from engrave.reading.musicxml.transposition import Transposition
 from engrave.reading.numbers import decimal, whole
+from engrave.reading.octave import moved
 from engrave.reading.tally import Tally
 
 _LOWEST = 38
@@ -25,6 +27,8 @@ _WRITTEN_HIGH = 50
 """a lowest string of D3 or above is one written an octave up"""
 _CLEFS = {"F": "bass", "C": "C", "percussion": "percussion", "none": "no"}
 _AN_OCTAVE_LOWER = "read an octave lower than written, as guitar music on a plain treble clef sounds"
+_OTHERS = "read as written; guitar music on a plain treble clef would sound an octave lower: --octave -1"
+_UNDO = "; if it is meant as written: --octave 1"
 _TOO_LOW = "read at its written pitch: an octave lower it would lead below the lowest string"
 _BY_STRINGS = "read an octave {} than written, as its strings and frets say"
 _AS_WRITTEN = "read at its written pitch, as its strings and frets say"
@@ -73,12 +77,13 @@ def tell_writing(clefs: Clefs, moves: Sequence[Transposition], tally: Tally) -> 
         tally.add("a part that changes its transposition: read as it sounds", "")
 
 
-def settle(passage: Passage, *, named: bool, clefs: Clefs, told: bool) -> Passage:
+def settle(passage: Passage, *, named: bool, nameless: bool, clefs: Clefs, told: bool) -> Passage:
     """A passage in the octave it is meant in, told in a notice where something was decided.
 
     Args:
         passage: as the file says, `capo` and `tuning` as written.
         named: whether the source names a guitar or its kin.
+        nameless: whether it names nothing at all.
         clefs: clefs of the staff read.
         told: whether the source says how it transposes.
     """
@@ -95,16 +100,19 @@ def settle(passage: Passage, *, named: bool, clefs: Clefs, told: bool) -> Passag
         said.append(_BY_STRINGS.format("lower" if usual > 0 else "higher"))
     elif shifts:
         said += [_AS_WRITTEN] if plain and usual in (0, passage.capo) else []
-    elif plain and (named or _for_strings(passage, strings)):
+    elif plain and (named or nameless or _for_strings(passage, strings)):
         lowest = min((note.pitch.midi for note in passage.notes), default=127)
         floor = min(pitch.midi for pitch in passage.tuning) if passage.tuning else _LOWEST
         move = -12 if lowest - 12 >= floor else 0
-        said.append(_AN_OCTAVE_LOWER if move else _TOO_LOW)
+        sure = named or _for_strings(passage, strings)
+        said.append((_AN_OCTAVE_LOWER if sure else _AN_OCTAVE_LOWER + _UNDO) if move else _TOO_LOW)
+    elif plain:
+        said.append(_OTHERS)
     capo = passage.capo if shifts and usual + move == passage.capo else 0
     if passage.capo and not capo:
         said.append(f"the capo at fret {passage.capo} is left out: the notes are read as fingered from it")
     notices = (*passage.notices, *(Notice(text=text) for text in said))
-    return replace(_moved(passage, move), capo=capo, notices=notices)
+    return replace(moved(passage, move // 12), capo=capo, notices=notices)
 
 
 def _stopped(note: Note, strings: Sequence[Pitch]) -> bool:
@@ -134,17 +142,6 @@ def _tuned_down(passage: Passage) -> Passage:
     if strings is None or len(strings) < 6 or strings[-1].midi < _WRITTEN_HIGH:
         return passage
     return replace(passage, tuning=tuple(replace(pitch, octave=pitch.octave - 1) for pitch in strings))
-
-
-def _moved(passage: Passage, semitones: int) -> Passage:
-    if not semitones:
-        return passage
-
-    def moved(note: Note) -> Note:
-        return replace(note, pitch=replace(note.pitch, octave=note.pitch.octave + semitones // 12))
-
-    events = tuple(replace(e, notes=tuple(map(moved, e.notes))) if e.notes else e for e in passage.events)
-    return replace(passage, events=events)
 
 
 def damped(passage: Passage, tally: Tally) -> Passage:

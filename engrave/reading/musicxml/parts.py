@@ -18,13 +18,18 @@ from engrave.reading.limits import LIMITS, Limits, allow
 
 GUITAR = re.compile(
     r"guit|gitar|chitar|kitar|viol[aã]o\b|vihuela|gtr\b|git\.|ukul|\blutes?\b|laute\b|liuto|laúd|\bluth\b|theorb|tiorba"
-    r"|requinto|banjo",
+    r"|requinto|banjo|charango|cavaquinho|гитар|лютн|κιθ[αά]ρ|ギター|기타|吉他|吉它|גיטרה|جيتار|غيتار|गिटार|กีตาร์|گیتار"
+    r"|gitaar|gitár|kytar[ay]|ghitar",
     re.IGNORECASE,
 )
 """names of fretted, plucked instruments in the languages of most scores; common practice"""
 
 
-_NAMELESS = re.compile(r"(?:musicxml )?(?:part|staff|track|instrument|voice|music)?[\s_#-]*\d*\Z", re.IGNORECASE)
+_NAMELESS = re.compile(
+    r"(?:musicxml )?(?:part|staff|track|instrument|channel|music|score|untitled|unnamed|partie|parte|stimme|musik|noten"
+    r"|m[uú]sica|musique|партия|ноты)?[\s_#-]*\d*\Z",
+    re.IGNORECASE,
+)
 """names that say nothing about the instrument; only under these is its MIDI program believed"""
 
 
@@ -52,6 +57,11 @@ class Part:
         if self.sound:
             return self.sound.startswith(("pluck.guitar", "pluck.lute"))
         return self.program in range(25, 33) and bool(_NAMELESS.match(self.name))
+
+    @property
+    def nameless(self) -> bool:
+        """Whether the score says nothing about who plays this part; program 1 is what programs write unasked."""
+        return bool(_NAMELESS.match(self.name)) and not self.sound and self.program in (None, 1, *range(25, 33))
 
     @property
     def label(self) -> str:

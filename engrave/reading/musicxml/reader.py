@@ -208,7 +208,9 @@ def _settled(passage: Passage, part: Part, walk: Walk, staff: Staff, tally: Tall
     """The passage in the octave it is meant in, without loose ends, with every notice."""
     clefs = tuple(walk.now.clefs.get(staff.number, [("G", 0)]))
     guitar_parts.tell_writing(clefs, walk.now.heard, tally)
-    passage = guitar_parts.settle(passage, named=part.fretted, clefs=clefs, told=bool(walk.now.moves))
+    passage = guitar_parts.settle(
+        passage, named=part.fretted, nameless=part.nameless, clefs=clefs, told=bool(walk.now.moves)
+    )
     passage = mended(guitar_parts.damped(passage, tally), whole_start=first == 0)
     return replace(passage, notices=tuple(dict.fromkeys((*passage.notices, *tally.notices()))))
 
