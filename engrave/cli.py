@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import signal
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -26,11 +27,13 @@ from engrave.stopping import Stopped, give_way, heard, stoppable, stopped_by
 
 if TYPE_CHECKING:
     from engrave.batch import Order, Source
-    from engrave.model import Passage, Plan
+    from engrave.model import Notice, Passage, Plan
     from engrave.reading.limits import Limits
     from engrave.workshop import Bench
 
 PAPERS = ("A4", "Letter")
+WRITTEN = re.compile(r"\d{2,4}-[a-z0-9-]+\.(?:musicxml|mxl|mid)\Z")
+"""names that `export` gives its files"""
 _MACHINE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENFILE, errno.ENOMEM)
 """what a machine says that has no room left: no bug of ours, and nothing wrong with the input"""
 _Command = TypeVar("_Command", bound=Callable[..., Any])
@@ -57,7 +60,7 @@ class OneLine(click.Group):
             sys.exit(2)
         except click.UsageError as error:
             path = error.ctx.command_path if error.ctx else "engrave"
-            _fail(f"{error.format_message().replace(chr(10), ' ')} (see {path} --help)")
+            _fail(f"{_led_on(error).replace(chr(10), ' ')} (see {path} --help)")
         except click.ClickException as error:
             _fail(error.format_message().replace("\n", " "))
         except (click.Abort, KeyboardInterrupt, Stopped):
@@ -84,6 +87,31 @@ class OneLine(click.Group):
         except Exception:
             give_way()  # a stop inside a library's own import or callback may come back as any error at all
             raise
+
+
+def _led_on(error: click.UsageError) -> str:
+    """The message of wrong words on the command line, with the nearest right one by spelling."""
+    import difflib
+
+    said = error.format_message()
+    if isinstance(error, click.NoSuchOption):
+        known = [name for param in error.ctx.command.params for name in param.opts] if error.ctx else []
+        near = difflib.get_close_matches(error.option_name, known, n=1)
+        said = f"No such option '{error.option_name}'."
+        if not near and error.option_name.startswith("--"):
+            from engrave.regimen.keys import TABLES, keys_of
+
+            name = error.option_name[2:].replace("_", "-")
+            key = next((key for table in TABLES for key in keys_of(table) if key.name == name), None)
+            return f"{said} A plan sets it: {key.name} under [{key.table}]; give the plan with --plan." if key else said
+        return f"{said} Did you mean '{near[0]}'?" if near else said
+    if isinstance(error, click.BadParameter) and error.param and isinstance(error.param.type, click.Choice):
+        wrong = said.partition(": '")[2].partition("' is not one of")[0]
+        near = difflib.get_close_matches(
+            wrong.lower(), [str(choice).lower() for choice in error.param.type.choices], n=1
+        )
+        return f"{said} Did you mean '{near[0]}'?" if near else said
+    return said
 
 
 def _fail(lines: str) -> None:
@@ -286,7 +314,9 @@ def export(passage: str | None, output: str, form: str, packed: bool, **options:
     if packed:
         files.write_bytes(folder, files.zipped(made))
     else:
+        files.check_left(folder, made, WRITTEN)
         files.write_folder(folder, made)
+    _heed(music.notices)
     _tell(folder, f"{len(made)} files")
 
 
@@ -305,6 +335,7 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
     if passage:
         music, plan = _asked(passage, options)
         line = line_of(music, plan)
+        _heed(music.notices)
     rows = report.catalogue(line)
     _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.catalogue_text(rows))
 
@@ -323,6 +354,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     music, plan = _asked(passage, options, long=True)
     found = surveyed(music, plan)
     rows = report.survey_rows(found, music, plan)
+    _heed(music.notices)
     _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.survey_text(rows, found))
 
 
@@ -368,6 +400,12 @@ def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> N
     _say(f"{printed} of {len(names)} books printed")
     if faults:
         raise EngraveError(*faults)
+
+
+def _heed(notices: Sequence[Notice]) -> None:
+    """Tell on standard error what was left out or changed, where no page is printed that would say so."""
+    for notice in notices:
+        click.echo(f"engrave: note: {notice}", err=True)
 
 
 def _say(text: str) -> None:
@@ -441,6 +479,9 @@ def _asked(
 
 
 def _text(data: bytes, name: str) -> str:
+    if data.startswith(b"%PDF"):
+        hint = "a book brings its own plan: give it as the PASSAGE"
+        raise PlanError(Fault(place=Place(file=name), fact="is a PDF, not a text", hint=hint))
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as problem:
@@ -455,8 +496,12 @@ def _stem(passage: str | None) -> str:
 def _target(output: str, passage: str | None, form: str, *inputs: str) -> str:
     """The file to write: the one asked for, else one named after the passage. Refuses to overwrite what is read."""
     target = output or f"{_stem(passage)}-{form}.pdf"
-    files.check_writable(target)
     _no_input(target, passage, *inputs)
+    if Path(target).suffix.lower() not in (".pdf", ""):
+        fact = f"a {form} is printed as PDF, not as {Path(target).suffix}"
+        hint = f"write -o {Path(target).with_suffix('.pdf')}"
+        raise PlanError(Fault(place=Place(file=target), fact=fact, hint=hint))
+    files.check_writable(target)
     return target
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO, TextIO
@@ -161,6 +162,19 @@ def check_folder(name: str) -> None:
                 raise PressError(Fault(place=Place(file=name), fact=fact, hint=hint))
         except (OSError, ValueError) as problem:
             raise PressError(Fault(place=Place(file=name), fact=f"cannot be made: {_reason(problem)}")) from None
+
+
+def check_left(name: str, new: Container[str], like: re.Pattern[str]) -> None:
+    """Raise PressError if the folder `name` holds files named like new ones that would stay among them."""
+    folder = Path(name)
+    found = sorted(file.name for file in folder.iterdir()) if folder.is_dir() else []
+    left = [file for file in found if like.match(file) and file not in new]
+    if left:
+        fact = f"the folder holds {left[0]}, which would stay among the new files" + (
+            f", as would {len(left) - 1} more" if len(left) > 1 else ""
+        )
+        hint = "they are of an earlier run: take them away, or name another folder with -o"
+        raise PressError(Fault(place=Place(file=name), fact=fact, hint=hint))
 
 
 def passages(names: Sequence[str]) -> list[str]:

@@ -94,6 +94,7 @@ def survey_rows(found: Survey, passage: Passage, plan: Plan) -> dict[str, Any]:
             for event, note in (where[name],)
         ],
         "fingerings": [_fingering(one) for one in found.fingerings],
+        "notices": [str(notice) for notice in passage.notices],
         "reasons": [
             {
                 "bar": passage.bars[event.bar].label,

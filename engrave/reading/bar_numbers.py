@@ -26,7 +26,10 @@ def bar_range(labels: Sequence[str], asked: str, name: str) -> tuple[int, int]:
     start = _find(labels, first, 0)
     missing = [label for label, found in ((first, start), (last, _find(labels, last, 0))) if found is None]
     if missing:
-        there = f"the piece has bars {labels[0]} to {labels[-1]}" if labels else "the piece has no bars"
+        if not any(sign.isdigit() for sign in asked) or re.fullmatch(r"\s*\w+\s*[:;/,.]+\s*\w+\s*", asked):
+            said = f"bars {one_line(asked, 60)!r} are not a range"
+            raise _fault(name, said, f"write bars as 5-8, or 5 for one bar; {_there(labels)}")
+        there = _there(labels)
         faults = [
             Fault(fact=f"bar {one_line(label, 30)!r} is not in the piece", hint=there, place=Place(file=name))
             for label in dict.fromkeys(missing)
@@ -37,6 +40,10 @@ def bar_range(labels: Sequence[str], asked: str, name: str) -> tuple[int, int]:
     if stop is None:
         raise _fault(name, f"bars {first}-{last} end before they begin", f"write {last}-{first}")
     return start, stop
+
+
+def _there(labels: Sequence[str]) -> str:
+    return f"the piece has bars {labels[0]} to {labels[-1]}" if labels else "the piece has no bars"
 
 
 def span(first: str, last: str) -> str:

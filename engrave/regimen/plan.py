@@ -27,6 +27,7 @@ from engrave.model import (
     Study,
     Week,
 )
+from engrave.regimen.bounded import MOST_PARTS, said, too_deep
 from engrave.regimen.keys import MOST_STUDIES, REPEATED, TABLES, keys_of
 from engrave.regimen.lines import Path, key_lines
 from engrave.regimen.values import check
@@ -58,19 +59,18 @@ def _parse(text: str, name: str) -> dict[str, Any]:
     if len(text) > _LONGEST_FILE:
         fact = f"has {len(text):,} characters, the most a plan may have is {_LONGEST_FILE:,}"
         raise PlanError(Fault(place=Place(file=name), fact=fact))
+    if (deep := too_deep(text)) is not None:
+        fact = f"has a name of more than {MOST_PARTS} dotted parts, which no plan needs"
+        raise PlanError(Fault(place=Place(file=name, line=deep), fact=fact))
     try:
         return tomllib.loads(text)
     except RecursionError:
         raise PlanError(Fault(place=Place(file=name), fact="nests brackets too deep to be a plan")) from None
     except ValueError as problem:
-        said = str(problem)
-        match = _AT_LINE.search(said)
+        match = _AT_LINE.search(str(problem))
         # a fault at the end of the file has no line of its own
         line = int(match[1]) if match and match[1] else text.count("\n") + 1 if match else None
-        # Python refuses to read numbers of thousands of digits, in words meant for programmers
-        why = "a number has too many digits" if "integer string conversion" in said else _AT_LINE.sub("", said)
-        fact = f"is not TOML: {why[:1].lower()}{why[1:]}"
-        hint = "a plan has lines such as  tempo = 60  under headings such as  [player]"
+        fact, hint = said(_AT_LINE.sub("", str(problem)), text, line)
         raise PlanError(Fault(place=Place(file=name, line=line), fact=fact, hint=hint)) from None
 
 

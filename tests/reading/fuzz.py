@@ -122,6 +122,77 @@ def repacked(draw: random.Random, data: bytes) -> bytes:
     return bytes_flipped(draw, made) if draw.random() < 0.7 else made
 
 
+def lines_mixed(draw: random.Random, data: bytes) -> bytes:
+    """A text whose lines or words are doubled, moved, taken out or replaced by nasty ones."""
+    lines = data.split(b"\n")
+    for _ in range(draw.randint(1, 4)):
+        place = draw.randrange(len(lines) or 1)
+        words = lines[place].split(b"\t")
+        words[draw.randrange(len(words))] = draw.choice(NASTY).encode()
+        match draw.randrange(4):
+            case 0:
+                lines[place : place + 1] = []
+            case 1:
+                lines.insert(place, draw.choice(lines or [b""]))
+            case 2:
+                lines[place : place + 1] = [b"\t".join(words)]
+            case _:
+                draw.shuffle(lines)
+    return b"\n".join(lines)
+
+
+def other_seeds(kind: str) -> list[bytes]:
+    """Sound files of another kind than MusicXML: midi, kern, mei, tablature or abc."""
+    house = Path(music21.__file__).parent
+    if kind == "midi":
+        names = ("01", "05", "06", "12", "13", "14", "15", "16", "17", "19")
+        return [(house / f"midi/testPrimitive/test{name}.mid").read_bytes() for name in names]
+    if kind == "mei":
+        whole = (house / "mei/test/notes_in_utf8.mei").read_bytes()
+        return [whole, (house / "mei/test/test_file.mei").read_bytes()]
+    if kind == "kern":
+        return [_KERN, _KERN.replace(b"4c", b"8.c\t")]
+    if kind == "abc":
+        return [_ABC]
+    return [(_EXAMPLES / "slow-barge.tab").read_bytes()]
+
+
+_KERN = b"""**kern\t**kern
+*clefF4\t*clefG2
+*k[f#]\t*k[f#]
+*M3/4\t*M3/4
+=1\t=1
+2.GG\t4g
+.\t(8a
+.\t8b)
+.\t[4cc
+=2\t=2
+*^\t*
+4D\t4r\t4cc]
+4A\t2F#\t6dd
+.\t.\t6cc
+.\t.\t6b
+4d\t.\t4a;
+*v\t*v\t*
+==\t==
+*-\t*-
+"""
+"""two spines, a split, ties, a slur and a triplet; our own"""
+_ABC = b"X:1\nT:Walk\nM:3/4\nL:1/8\nQ:1/4=80\nK:Gm\n|: G2 (3ABc d2 | [GB]4 {a}g2 :|\n!trill!c2 d>e ^f2 | g6 |]\n"
+OTHERS = ("midi", "kern", "mei", "tablature", "abc")
+"""kinds of files besides MusicXML"""
+
+
+def other_damaged(draw: random.Random, kind: str, files: list[bytes]) -> bytes:
+    """One damaged file of another kind."""
+    data = draw.choice(files)
+    ways: tuple[Damage, ...] = (bytes_flipped, bytes_flipped, cut_off)
+    ways += {"midi": (), "mei": (tree_damaged, tree_damaged)}.get(kind, (lines_mixed, lines_mixed))
+    for _ in range(draw.choice((1, 1, 2))):
+        data = draw.choice(ways)(draw, data)
+    return data
+
+
 DAMAGES: tuple[Damage, ...] = (*[tree_damaged] * 7, bytes_flipped, cut_off, repacked)
 ASKED: tuple[dict[str, str], ...] = (
     *({}, {}, {}, {"bars": "1"}, {"bars": "1-2"}, {"voice": "1"}, {"voice": "2"}, {"part": "1"}, {"part": "Guitar"}),
@@ -137,16 +208,16 @@ def damaged(draw: random.Random, files: list[bytes]) -> tuple[bytes, dict[str, s
     return data, dict(draw.choice(ASKED))
 
 
-def outcome(data: bytes, asked: dict[str, str]) -> str:
+def outcome(data: bytes, asked: dict[str, str], name: str = "x.xml") -> str:
     """What became of a file: "read" or "refused"; anything else is a fault of ours and is raised."""
     try:
-        passage = read(data, "x.xml", **asked)  # type: ignore[arg-type]
+        passage = read(data, name, **asked)  # type: ignore[arg-type]
     except ReadError as error:
         faults = [str(fault) for fault in error.faults]
     else:
         assert any(event.notes for event in passage.events)
         return "read"
-    assert all("\n" not in fault and fault.startswith("x.xml") for fault in faults), faults
+    assert all("\n" not in fault and fault.startswith(name) for fault in faults), faults
     return "refused"
 
 
@@ -154,14 +225,15 @@ def _stopped(signum: int, frame: object) -> None:
     raise TimeoutError(f"signal {signum}: more than the seconds allowed, at {frame}")
 
 
-def _run(count: int, seed: int, seconds: int) -> Iterator[tuple[str, float, bytes]]:
-    files = seeds()
+def _run(count: int, seed: int, seconds: int, kind: str) -> Iterator[tuple[str, float, bytes]]:
+    files = other_seeds(kind) if kind else seeds()
     for number in range(count):
-        data, asked = damaged(random.Random(f"{seed}/{number}"), files)
+        draw = random.Random(f"{seed}/{number}")
+        data, asked = (other_damaged(draw, kind, files), {}) if kind else damaged(draw, files)
         started = time.monotonic()
         signal.alarm(seconds)
         try:
-            said = outcome(data, asked)
+            said = outcome(data, asked, "x" if kind else "x.xml")
         except Exception as error:
             traceback.print_exc(limit=-4)
             said = f"{type(error).__name__} in {seed}/{number}"
@@ -176,11 +248,12 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=20_000)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--seconds", type=int, default=20, help="limit for one file")
+    parser.add_argument("--kind", choices=OTHERS, default="", help="another kind of files than MusicXML")
     asked = parser.parse_args()
     signal.signal(signal.SIGALRM, _stopped)
     said: Counter[str] = Counter()
     slowest = 0.0
-    for what, took, _ in _run(asked.count, asked.seed, asked.seconds):
+    for what, took, _ in _run(asked.count, asked.seed, asked.seconds, asked.kind):
         said[what] += 1
         slowest = max(slowest, took)
     memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024

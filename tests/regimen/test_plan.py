@@ -184,7 +184,7 @@ def test_all_faults_of_a_plan_are_told_at_once() -> None:
     ("text", "said"),
     [
         ("x = ", "p, line 1: is not TOML: invalid value"),
-        ("[book]\ntitle = 'a'\ntitle = 'b'", "p, line 3: is not TOML: cannot overwrite a value"),
+        ("[book]\ntitle = 'a'\ntitle = 'b'", "p, line 3: gives a key that stands under its heading already"),
         ("[player\n", "p, line 1: is not TOML: expected ']' at the end of a table declaration"),
         ("x = " + "[" * 5000, "p: nests brackets too deep to be a plan"),
         ("x = " + "9" * 5000, "p: is not TOML: a number has too many digits"),
