@@ -119,6 +119,7 @@ def test_a_score_sounds_as_the_parser_reads_it(path: str) -> None:
         (b"MThd\0\0\0\6\0\0\0\1\xe7\x28MTrk\0\0\0\4\0\xff\x2f\0", "times are in seconds"),
         (b"MThd\0\0\0\6\0\0\0\1\0\x60MTrk\0\0\0\4\0\xff\x2f\0", "no note with a pitch"),
         (b"MThd\0\0\0\6\0\0\0\1\0\x60MTrk\0\0\0\x0c\0\x90\x3c\x40\xff\xff\xff\x7f\x80\x3c\0\0\xff\x2f\0", "it lasts"),
+        (b"**kern\n*M4/4\n4c\n64\n*-\n", "line 4: '64' cannot be read"),
         (b"**kern\n*M4/4\n4c\t4d\n*-\n", "the kern cannot be followed"),
         (b'<mei xmlns="http://www.music-encoding.org/ns/mei"><music/></mei>', "the MEI cannot be followed"),
         (b'<!DOCTYPE mei [<!ENTITY a "b">]><mei>&a;</mei>', "an entity is declared"),

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import io
 import re
 import warnings
 from collections.abc import Callable
+from contextlib import redirect_stderr
 from typing import Any
 
 from engrave.model import Fault, Place, ReadError
 from engrave.model.errors import one_line
+from engrave.reading.limits import LIMITS
 from engrave.reading.music21_loading import music21
 
 _SAVE = "export the score as MusicXML"
+_PASSED_OVER = re.compile(r"parsing event \((.*?)\) at line (\d+)")
+"""what the parser says on standard error of a note it leaves out: nothing may be lost in silence"""
 
 
 def as_musicxml(make: Callable[[], Any], kind: str, name: str) -> bytes:
@@ -19,8 +24,9 @@ def as_musicxml(make: Callable[[], Any], kind: str, name: str) -> bytes:
 
     Raises ReadError for whatever the parser stumbles over.
     """
+    said = io.StringIO()
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), redirect_stderr(said):
             warnings.simplefilter("ignore")
             score = make()
             _named(score)
@@ -28,6 +34,12 @@ def as_musicxml(make: Callable[[], Any], kind: str, name: str) -> bytes:
     except Exception as error:
         fact = f"the {kind} cannot be followed: {one_line(str(error), 120) or type(error).__name__}"
         raise ReadError(Fault(fact=fact, hint=_SAVE, place=Place(file=name))) from None
+    passed_over = [
+        Fault(fact=f"{one_line(found[1], 40)} cannot be read", place=Place(file=name, line=int(found[2])))
+        for found in _PASSED_OVER.finditer(said.getvalue())
+    ]
+    if passed_over:
+        raise ReadError(*passed_over[: LIMITS.faults])
     return _without_defaults(written)
 
 
