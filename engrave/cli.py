@@ -134,7 +134,7 @@ def _options(*options: Callable[[_Command], _Command]) -> Callable[[_Command], _
 passage_options = _options(
     click.option("--part", default="", metavar="NAME", help="Part to read: its name, or its number from 1."),
     click.option("--voice", default="", metavar="N", help="Voice to read, numbered from 1 within the part."),
-    click.option("--bars", default="", metavar="5-8", help="Bars as printed; a pickup is bar 0."),
+    click.option("--bars", default="", metavar="5-8", help="Bars as printed; a pickup is bar 0; or: hardest."),
     click.option("--plan", "plan_file", default="", metavar="PLAN.toml", help="Plan to follow."),
     click.option("--instrument", default="", metavar="NAME", help="Instrument and tuning."),
     click.option(
@@ -467,14 +467,22 @@ def _asked(
     Only where `long` is set may the passage be longer than what is worth studies.
     """
     from engrave.batch import asked
+    from engrave.proposing import HARDEST, hardest, proposals, told
     from engrave.reading.limits import hold_to_studies
     from engrave.workshop import PLAIN
 
     limits = _limits()
     source = _source(passage, limits)
-    music, plan = asked(_order(options), source, bench=bench or PLAIN)
-    if not long:
-        hold_to_studies(music, limits)
+    order = _order(options)
+    first = order.bars.strip().lower() == HARDEST
+    music, plan = asked(replace(order, bars="") if first else order, source, bench=bench or PLAIN)
+    if first:
+        music = hardest(music, plan)
+    try:
+        if not long:
+            hold_to_studies(music, limits)
+    except PlanError as error:
+        raise PlanError(*error.faults, *told(music, proposals(music, plan))) from None
     return music, plan
 
 

@@ -1,0 +1,98 @@
+"""Passages worth studying in a piece that is too long for a book: its phrases, the hardest first.
+
+Rules: a phrase ends at a double bar, a repeat or a fermata, else after eight bars; one of more than sixteen is cut into
+eights (house figures). Each is fingered by itself and judged by what the survey counts: how far the hand travels, how
+often it stretches and lays a barre, and how many notes there are to a quarter. What cannot be fingered is not proposed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError
+from engrave.model.errors import one_line
+
+HARDEST = "hardest"
+"""the word that takes the first of them in place of bars"""
+_USUAL, _LONGEST, _SHORTEST = 8, 16, 2
+_SHOWN = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proposal:
+    """A phrase and what it asks of the fretting hand."""
+
+    bars: str
+    """as printed, for --bars"""
+    weight: float
+    """how hard it is, a bar; only to be compared"""
+    words: str
+
+
+def phrases(passage: Passage) -> list[tuple[int, int]]:
+    """First and last bar of each phrase."""
+    ends = {event.bar for event in passage.events if "fermata" in event.marks}
+    found: list[tuple[int, int]] = []
+    start = 0
+    for index, bar in enumerate(passage.bars):
+        last = index == len(passage.bars) - 1
+        closes = last or bar.repeat_end or bar.barline in ("double", "final") or index in ends
+        if closes or (index - start + 1 == _USUAL and not _closes_soon(passage, index, ends)):
+            if found and index - start + 1 < _SHORTEST:
+                found[-1] = (found[-1][0], index)
+            else:
+                found.append((start, index))
+            start = index + 1
+    return found
+
+
+def _closes_soon(passage: Passage, index: int, ends: set[int]) -> bool:
+    """Whether the music closes within the next bars, so that the phrase may last until then."""
+    soon = range(index + 1, min(index + 1 + _LONGEST - _USUAL - 3, len(passage.bars)))
+    return any(passage.bars[n].repeat_end or passage.bars[n].barline in ("double", "final") or n in ends for n in soon)
+
+
+def proposals(passage: Passage, plan: Plan) -> list[Proposal]:
+    """The phrases that can be fingered, the hardest first."""
+    from engrave.book import line_of  # noqa: PLC0415 (loads the search, which a short passage need not)
+    from engrave.fretting import hand_figures  # noqa: PLC0415
+    from engrave.reading.cut import cut  # noqa: PLC0415
+
+    made: list[Proposal] = []
+    labels = [bar.label for bar in passage.bars]
+    for start, stop in phrases(passage):
+        bars = f"{labels[start]}-{labels[stop]}"
+        try:
+            part = cut(passage, bars=bars)
+            figures = hand_figures(line_of(part, plan), tempo=part.tempo)
+        except EngraveError:
+            continue
+        many, quarters = len(part.bars), float(sum(bar.length for bar in part.bars))
+        notes = sum(1 for _ in part.notes)
+        weight = (figures.travel / 100 + 2 * figures.stretches + figures.barres) / many + notes / quarters
+        words = f"{notes} notes, {figures.shifts} shifts, {figures.barres} barres, {figures.reach} mm reach"
+        made.append(Proposal(bars=bars, weight=weight, words=words))
+    return sorted(made, key=lambda one: -one.weight)
+
+
+def told(passage: Passage, found: Sequence[Proposal]) -> tuple[Fault, ...]:
+    """The first of the proposals, a line each with its command."""
+    name = one_line(passage.source, 80)
+    return tuple(
+        Fault(
+            fact=f"bars {one.bars}: {one.words}", hint=f"engrave book {name} --bars {one.bars}", place=Place(file=name)
+        )
+        for one in found[:_SHOWN]
+    )
+
+
+def hardest(passage: Passage, plan: Plan) -> Passage:
+    """The hardest phrase of a passage. Raises PlanError where none can be fingered."""
+    from engrave.reading.cut import cut  # noqa: PLC0415 (as above)
+
+    found = proposals(passage, plan)
+    if not found:
+        fact = "no phrase of the piece can be fingered on this instrument"
+        raise PlanError(Fault(fact=fact, hint="try --octave or --instrument", place=Place(file=passage.source)))
+    return cut(passage, bars=found[0].bars)
