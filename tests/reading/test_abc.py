@@ -476,3 +476,10 @@ def test_any_text_is_a_passage_or_a_line(text: str) -> None:
     else:
         told = []
     assert all(line.startswith("t.abc") for line in told)
+
+
+@pytest.mark.parametrize("word", ["octave=99999999", "clef=treble-99", "transpose=1000", "octave=x"])
+def test_what_a_voice_says_in_no_known_way_is_told(word: str) -> None:
+    """An octave, a clef or a transposition that cannot be read is left out, and said."""
+    passage = read_abc(f"X:1\nM:4/4\nL:1/4\nK:C {word}\nEFGA|\n", "x.abc")
+    assert f"left out, as it cannot be read: {word}" in [notice.text for notice in passage.notices]

@@ -17,6 +17,10 @@ _MODES = {"maj": 0, "ion": 0, "min": -3, "m": -3, "aeo": -3, "mix": -1, "dor": -
 _SIGNS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2}
 
 
+_CLEFS = ("none", "perc", "treble", "bass", "alto", "tenor", "G", "F", "C", "C1", "C2", "C3", "C4", "F3", "F4", "G2")
+"""other words that stand for a clef, without an octave"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Signature:
     """A key as ABC writes it."""
@@ -39,6 +43,8 @@ class Sound:
     """on another clef than treble, which is read as it stands"""
     odd: int = 0
     """semitones of a transposition by no whole octave, which is left out"""
+    unread: tuple[str, ...] = ()
+    """what is said of octave, clef or transposition in no way the standard knows"""
 
 
 def signature(text: str) -> Signature:
@@ -148,6 +154,7 @@ def sound(text: str) -> Sound:
     """What K: or V: says about clef, octave and transposition."""
     octaves: int | None = None
     low, odd = False, 0
+    unread: list[str] = []
     for word in text.split():
         name, _, value = word.partition("=")
         value = value if name in ("clef", "octave", "transpose", "t") else word if not value else ""
@@ -162,4 +169,6 @@ def sound(text: str) -> Sound:
             if match and (match[1] or match[2]):
                 low = low or match[1] in ("bass", "alto", "tenor")
                 octaves = (octaves or 0) + {"-8": -1, "+8": 1, None: 0}[match[2]] if match[2] else octaves
-    return Sound(octaves=octaves, low=low, odd=odd)
+            elif name in ("octave", "transpose", "t", "clef") and value and value.strip('"') not in _CLEFS:
+                unread.append(word)
+    return Sound(octaves=octaves, low=low, odd=odd, unread=tuple(unread))

@@ -181,6 +181,7 @@ def _octaves(scan: Scan) -> tuple[dict[str, int], list[Notice]]:
     told = {name: voice.sound for name, voice in scan.voices.items()}
     said: list[Notice] = []
     for name, sound in told.items():
+        said += [Notice(text=f"left out, as it cannot be read: {one_line(word, 40)}") for word in sound.unread]
         if sound.odd:
             said.append(
                 Notice(
