@@ -98,12 +98,13 @@ def _stack(sheet: Sheet, score: Score, notes: list[Note], *, below: bool, small:
     column = sorted((sheet.heads[n.id] for n in notes), key=lambda h: h.left)[len(notes) // 2]
     stack = Stack(x=(column.left + column.right) / 2)
     edge = 0.0
-    swept = False
+    swept = ""
     for note in notes[::-1] if below else notes:
         # one p stands for all that the thumb takes in one stroke: the arrow says which
-        if note.stroke is None or (swept and note.stroke.finger == "p"):
+        event = score.event_of[note.id].id
+        if note.stroke is None or (note.stroke.finger == "p" and swept == event):
             continue
-        swept = note.stroke.finger == "p"
+        swept = event if note.stroke.finger == "p" else ""
         letter = score.marks.little if note.stroke.finger == "c" else note.stroke.finger
         em = LETTER * (0.85 if small else 1.0)
         ink = sheet.lettered(letter, "italic", em, "letter", note.id)

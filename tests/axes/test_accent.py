@@ -27,7 +27,7 @@ ACCENTS = [
     ("beats", "F4/8> E4/8> G4/8 E4/8", "2/4", ">F4 E4 >G4 E4"),
 ]
 NO_ACCENTS = [
-    ("fretted notes", "E4/4 B3/4 G3/4 E4/4", "no plucked note of the line is fretted: there is nothing to bring out"),
+    ("fretted notes", "E4/4 E4/4 B3/4 B3/4", "no plucked note of the line is fretted: there is nothing to bring out"),
     ("fretted notes", "F4/4 G4/4 A4/4 F4/4", "it would accent every note, which is the same as none"),
     ("open notes", "F4/4 G4/4 A4/4 F4/4", "no plucked note of the line is open: there is nothing to bring out"),
     ("against the metre", "F4/4 E4/4 G4/4 E4/4", "no plucked note of the line falls between the beats"),

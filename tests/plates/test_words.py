@@ -101,7 +101,7 @@ def test_rest_strokes_are_named_where_they_start_and_end() -> None:
     changed = {n.id: replace(n, stroke=replace(n.stroke, kind="rest")) for n in notes[1:3] if n.stroke}
     plate = draw(replace(line, passage=with_notes(line.passage, changed)), width=170)
     told = [m.text for m in sorted(plate.systems[0].marks, key=lambda m: m.x) if m.role == "words"]
-    assert told == ["free stroke", "rest stroke", "free"]
+    assert told == ["free stroke", "rest stroke", "free stroke"]
 
 
 def test_one_head_for_two_voices_has_one_digit() -> None:
