@@ -1,7 +1,8 @@
 """What is left when figures are taken out: line, chords broken freely, block chord, or melody with bass.
 
 An exact shortest path: each onset says how badly it fits each of the four; a change from one to another costs too, so
-that one odd onset does not make a stretch of its own. The figures are ours, set so that the plain textures of any method come out by name.
+that one odd onset does not make a stretch of its own. The figures are ours, set so that the
+plain textures of any method come out by name.
 """
 
 from __future__ import annotations
