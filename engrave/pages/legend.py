@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from engrave.model import PLUCKING, Marks, Variation
-from engrave.pages.picture import Impression
+from engrave.pages.images import Impression
 from engrave.pages.signs import CIRCLED
 from engrave.pages.words import finger_name, listed
 

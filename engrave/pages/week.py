@@ -2,25 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from engrave.model import Day, Load, Visit
 from engrave.model.wording import sentence
 from engrave.pages.content import BookContent
 from engrave.pages.drawn import Drawing, line
-from engrave.pages.fonts import lines
+from engrave.pages.images import Gallery, Picture
 from engrave.pages.paper import paper_of, type_scale
-from engrave.pages.picture import Gallery, Picture
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import count, finger_name, tempo_brief
 
 REST = 5
 """minutes of a break"""
-_NAME = 86.0
-"""width in mm of the column of names on a day page, at usual size and A4"""
-_ROW, _HEAD, _TOTALS, _RULE = 4.1, 34.0, 22.0, 9.0
-"""mm: a line of the table with its padding, heading and caption, totals, a ruled line"""
+_RULE = 9.0
+"""mm that a ruled line takes"""
 MOST_RULES = 9
 MOST_TICKS = 6
 
@@ -54,16 +51,16 @@ class DayView:
     minutes: str
     """playing and breaks"""
     load: str
-    rules: Picture | None
+    rules: Picture | None = None
     """lines for notes"""
 
 
-def day_views(content: BookContent, gallery: Gallery, setter: Typesetter) -> tuple[DayView, ...]:
+def day_views(content: BookContent, setter: Typesetter) -> tuple[DayView, ...]:
     """The days in order; empty where no week was asked for."""
-    return tuple(_day(day, index, content, gallery, setter) for index, day in enumerate(content.regimen.days, start=1))
+    return tuple(_day(day, content, setter) for day in content.regimen.days)
 
 
-def _day(day: Day, index: int, content: BookContent, gallery: Gallery, setter: Typesetter) -> DayView:
+def _day(day: Day, content: BookContent, setter: Typesetter) -> DayView:
     visits = tuple(_visit(visit, place, content, setter) for place, visit in enumerate(day.visits, start=1))
     playing, resting = ceil(day.load.minutes), day.breaks * REST
     total = f"{count(playing, 'minute')} of playing"
@@ -76,7 +73,6 @@ def _day(day: Day, index: int, content: BookContent, gallery: Gallery, setter: T
         places=", ".join(str(visit.number) for visit in visits),
         minutes=str(playing + resting) if visits else "",
         load=load_text(day.load, content.plan.marks.little),
-        rules=_rules(visits, index, content, gallery) if visits else None,
     )
 
 
@@ -114,17 +110,16 @@ def load_text(load: Load, little: str) -> str:
     return f"{sentence(said)}." if said else ""
 
 
-def _rules(visits: tuple[VisitView, ...], index: int, content: BookContent, gallery: Gallery) -> Picture:
-    """Ruled lines for notes in the room the table leaves, three at least."""
-    width, height = paper_of(content.plan).room
+def ruled(day: DayView, index: int, content: BookContent, gallery: Gallery, height: float) -> DayView:
+    """The day with ruled lines for notes in the room its table leaves, three at least; it is `height` mm high."""
+    if not day.visits:
+        return day
+    width, room = paper_of(content.plan).room
     scale = type_scale(content.plan)
-    wide = _NAME + (width - 173) / scale - (scale - 1) * 60
-    rows = sum(lines(v.title, 9, wide, "semibold") + lines(v.reason, 9, wide) + 0.6 + v.rest_before for v in visits)
-    spare = height / scale - _HEAD - _TOTALS - rows * _ROW
-    count_ = max(3, min(MOST_RULES, int(spare // _RULE)))
-    drawing = Drawing(width=width / scale, height=count_ * _RULE)
-    for row in range(count_):
+    rows = max(3, min(MOST_RULES, int((room - height) / scale // _RULE)))
+    drawing = Drawing(width=width / scale, height=rows * _RULE)
+    for row in range(rows):
         y = (row + 1) * _RULE - 0.2
         drawing.marks.append(line(0, y, drawing.width, y, 0.12))
-    said = f"{count_} empty lines for notes."
-    return gallery.draw(f"rules{index}", drawing.plate(said), scale=scale)
+    plate = drawing.plate(f"{rows} empty lines for notes.")
+    return replace(day, rules=gallery.draw(f"rules{index}", plate, scale=scale))

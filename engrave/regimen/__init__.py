@@ -22,7 +22,6 @@ from engrave.regimen.steps import step
 from engrave.regimen.wanted import wants
 from engrave.regimen.week import week
 from engrave.regimen.written import dump_plan, write_plan
-from engrave.workshop import PLAIN, Bench
 
 __all__ = [
     "Handout",
@@ -40,13 +39,13 @@ __all__ = [
 ]
 
 
-def choose(line: Variation, plan: Plan, *, bench: Bench = PLAIN) -> Regimen:
+def choose(line: Variation, plan: Plan) -> Regimen:
     """The regimen of a book: studies that apply to this line, in practice order, each step with its variation.
 
     A plan's own studies are all taken, but for those that need not be; without any, the built-in selection is cut to
     the depth. What does not apply or is left out is a notice. Raises PlanError where nothing at all is left.
     """
-    there = pool(line, plan, bench)
+    there = pool(line, plan)
     if not there.candidates:
         reasons = "; ".join(notice.text for notice in there.notices)
         raise PlanError(Fault(fact="none of the plan's studies applies to this passage", hint=reasons))

@@ -12,7 +12,6 @@ from engrave.axes.selection import selection
 from engrave.model import AXES, Declined, Load, Notice, Plan, Study, Variation
 from engrave.regimen.atoms import Atom, count
 from engrave.regimen.load import beat_of, load_of
-from engrave.workshop import PLAIN, Bench
 
 AS_WRITTEN = Study()
 """the line as it stands"""
@@ -60,7 +59,7 @@ class Pool:
     """what was left out before choosing, and why"""
 
 
-def pool(line: Variation, plan: Plan, bench: Bench = PLAIN) -> Pool:
+def pool(line: Variation, plan: Plan) -> Pool:
     """Every study that applies: the plan's, else the built-in selection. Raises PlanError for unknown settings."""
     as_written = axes.vary(line, AS_WRITTEN)
     if isinstance(as_written, Declined):
@@ -79,7 +78,7 @@ def pool(line: Variation, plan: Plan, bench: Bench = PLAIN) -> Pool:
             notices.append(Notice(text=f"“{heading(study)}” is left out: {why}"))
         else:
             asked.append(study)
-    for found in answers(line, as_written, plan, asked, bench):
+    for found in answers(line, as_written, plan, asked):
         if isinstance(found, Candidate):
             candidates.append(found)
         else:
@@ -89,30 +88,13 @@ def pool(line: Variation, plan: Plan, bench: Bench = PLAIN) -> Pool:
     return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Given:
-    """What the candidates of one line have in common."""
-
-    line: Variation
-    as_written: Variation
-    plan: Plan
-    """only what a candidate depends on: the player, times and tempi"""
-
-
-def answers(
-    line: Variation, as_written: Variation, plan: Plan, studies: Sequence[Study], bench: Bench
-) -> list[Candidate | Notice]:
+def answers(line: Variation, as_written: Variation, plan: Plan, studies: Sequence[Study]) -> list[Candidate | Notice]:
     """For each study its candidate, or the notice that it does not apply."""
-    given = Given(line=line, as_written=as_written, plan=Plan(player=plan.player, times=plan.times, tempo=plan.tempo))
-    return list(bench.each(answer, given, studies, key=repr, stage="studies"))
-
-
-def answer(given: Given, study: Study) -> Candidate | Notice:
-    """The candidate for one study, or the notice that it does not apply."""
-    made = axes.vary(given.line, study)
-    if isinstance(made, Declined):
-        return declined(study, made)
-    return make(study, made, given.plan, given.as_written)
+    found: list[Candidate | Notice] = []
+    for study in studies:
+        made = axes.vary(line, study)
+        found.append(declined(study, made) if isinstance(made, Declined) else make(study, made, plan, as_written))
+    return found
 
 
 def built_in(depth: str) -> tuple[Study, ...]:

@@ -19,7 +19,6 @@ from engrave.regimen.choosing import coverage
 from engrave.regimen.programme import Row, Unknown, solve
 from engrave.regimen.steps import step
 from engrave.regimen.wanted import wants
-from engrave.workshop import PLAIN, Bench
 
 NEAR = 0.3
 """how alike (0 to 1) a replacement must be at least; house figure"""
@@ -30,7 +29,7 @@ def as_plan(regimen: Regimen, plan: Plan) -> Plan:
     return replace(plan, studies=tuple(found.study for found in regimen.steps), depth="complete", pages=None)
 
 
-def reissue(old: Regimen, line: Variation, plan: Plan, *, bench: Bench = PLAIN) -> Regimen:
+def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
     """The steps of `old`, in its order and sections, for `line`; notices say what was exchanged or dropped, and why.
 
     Times, tempi and loads are those of the new passage. Raises PlanError where nothing of it applies.
@@ -38,9 +37,9 @@ def reissue(old: Regimen, line: Variation, plan: Plan, *, bench: Bench = PLAIN) 
     written = axes.vary(line, AS_WRITTEN)
     if isinstance(written, Declined):
         raise TypeError(f"the line as written was declined: {written.reason}")
-    found_now = answers(line, written, plan, [found.study for found in old.steps], bench)
+    found_now = answers(line, written, plan, [found.study for found in old.steps])
     gone = [i for i, answer in enumerate(found_now) if isinstance(answer, Notice)]
-    spare = _spare(old, line, plan, written, bench) if gone else ()
+    spare = _spare(old, line, plan, written) if gone else ()
     taken = _kin([old.steps[i] for i in gone], spare)
     order: list[Candidate] = []
     steps: list[Step] = []
@@ -75,7 +74,7 @@ def reissue(old: Regimen, line: Variation, plan: Plan, *, bench: Bench = PLAIN) 
     )
 
 
-def _spare(old: Regimen, line: Variation, plan: Plan, written: Variation, bench: Bench) -> tuple[Candidate, ...]:
+def _spare(old: Regimen, line: Variation, plan: Plan, written: Variation) -> tuple[Candidate, ...]:
     """Studies of the catalogue that apply to the line, are wanted, and are not in the regimen."""
     seen = {canonical(found.study) for found in old.steps}
     others: list[Study] = []
@@ -83,7 +82,7 @@ def _spare(old: Regimen, line: Variation, plan: Plan, written: Variation, bench:
         if canonical(study) not in seen and not left_out(study, plan):
             seen.add(canonical(study))
             others.append(study)
-    return tuple(found for found in answers(line, written, plan, others, bench) if isinstance(found, Candidate))
+    return tuple(found for found in answers(line, written, plan, others) if isinstance(found, Candidate))
 
 
 def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:

@@ -16,7 +16,6 @@ from engrave.regimen.log import Log, Standing, same_heading, standing
 from engrave.regimen.order import easy, weakness
 from engrave.regimen.practice import figure
 from engrave.regimen.wanted import Want, wants
-from engrave.workshop import PLAIN, Bench
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,9 +30,9 @@ class Ready:
     notices: tuple[Notice, ...]
 
 
-def ready(line: Variation, plan: Plan, log: Log, shortest: float, days: int, *, bench: Bench = PLAIN) -> Ready:
+def ready(line: Variation, plan: Plan, log: Log, shortest: float, days: int) -> Ready:
     """What the week of `line` is made from: visits that fit the shortest day, of so many minutes' playing."""
-    there = pool(line, plan, bench)
+    there = pool(line, plan)
     notices = list(there.notices + log.notices)
     limit = min(figure("visit", "longest"), figure("visit", "share") * shortest)
     kept: list[Candidate] = []

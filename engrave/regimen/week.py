@@ -24,14 +24,11 @@ from engrave.regimen.steps import step
 from engrave.regimen.visits import Ready, ready
 from engrave.regimen.wanted import Want
 from engrave.regimen.weekly import Schedule, schedule
-from engrave.workshop import PLAIN, Bench
 
 _TRIES = 5
 
 
-def week(
-    line: Variation, plan: Plan, *, start: date | None = None, log: Log | None = None, bench: Bench = PLAIN
-) -> Regimen:
+def week(line: Variation, plan: Plan, *, start: date | None = None, log: Log | None = None) -> Regimen:
     """The regimen of seven days for `line`, from `start` or the plan's first day of the week.
 
     Steps are the studies visited, in practice order; days name them by index. Raises PlanError where not
@@ -43,7 +40,7 @@ def week(
         raise PlanError(Fault(fact="the plan's rest days leave no day for practising"))
     budget = float(plan.player.minutes or figure("time", "minutes"))
     caps = tuple(calendar.playing(budget) * share for share in calendar.ramp(len(practice)))
-    there = ready(line, plan, log or Log(), caps[0], len(practice), bench=bench)
+    there = ready(line, plan, log or Log(), caps[0], len(practice))
     adjacent = tuple(b - a == 1 for a, b in pairwise(practice))
     made = _fitting(there, plan, caps, adjacent, budget)
     used = sorted({index for day in made.days for index in day})
