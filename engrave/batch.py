@@ -114,8 +114,10 @@ def print_books(order: Order, sources: Sequence[Source], *, jobs: int = 1) -> It
     done = 0
     with _pool(min(jobs, len(sources))) as pool:
         try:
-            for printed in pool.map(work, sources):
-                yield printed
+            with _undisturbed():
+                waiting = [pool.submit(work, source) for source in sources]
+            for one in waiting:
+                yield one.result()
                 done += 1
             return
         except BrokenProcessPool:
@@ -124,7 +126,9 @@ def print_books(order: Order, sources: Sequence[Source], *, jobs: int = 1) -> It
     for source in sources[done:]:
         with _pool(1) as pool:
             try:
-                yield pool.submit(work, source).result()
+                with _undisturbed():
+                    waiting = [pool.submit(work, source)]
+                yield waiting[0].result()
             except BrokenProcessPool:
                 fault = Fault(
                     fact="the process that printed it was ended", hint="it may need more memory; try --jobs 1"
@@ -156,6 +160,19 @@ def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
             del os.environ[name]
         else:
             os.environ[name] = before
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Ctrl-C waits until the block has ended; processes that are started in it never hear of it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _begun() -> None:
