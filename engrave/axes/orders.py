@@ -252,7 +252,7 @@ def alone(*, bass: bool) -> Change:
         rows = {}
         for voice in variation.passage.voices:
             rows[voice] = [_without(span, away) for span in spans(variation.passage, voice)]
-        done = rewrite(variation, rows)
+        done = rewrite(variation, rows, slurs=True)
         if isinstance(done, Declined):
             return done
         kept = dict.fromkeys(low, "p") if bass else {}

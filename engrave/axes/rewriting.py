@@ -50,15 +50,24 @@ class Copies:
         return f"{base}:{number}"
 
 
-def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]]) -> Variation | Declined:
-    """`variation` with these voices made of these spans."""
+def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: bool = False) -> Variation | Declined:
+    """`variation` with these voices made of these spans; with `slurs`, notes are slurred from those that are left."""
     passage = variation.passage
-    anew = {voice: tuple(_plucked(s) for s in row) for voice, row in made.items()}
+    if slurs:
+        left = {n.id for row in made.values() for s in row for n in s.notes}
+        gone = {n.id for n in passage.notes if n.slurred_from and n.slurred_from not in left}
+        anew = {v: tuple(_plucked(s) if any(n.id in gone for n in s.notes) else s for s in r) for v, r in made.items()}
+    else:
+        anew = {voice: tuple(_plucked(s) for s in row) for voice, row in made.items()}
     if any(s.notes and s.end - s.start < SHORTEST for row in anew.values() for s in row):
         return decline(TOO_SHORT)
     kept_slurs = {n.id for row in anew.values() for s in row for n in s.notes if n.slurred_from}
+    written = {n.id for row in anew.values() for s in row for n in s.notes}
     lost = sum(
-        bool(n.slurred_from) and n.id not in kept_slurs for e in passage.events if e.voice in anew for n in e.notes
+        bool(n.slurred_from) and n.id not in kept_slurs and n.id in written
+        for e in passage.events
+        if e.voice in anew
+        for n in e.notes
     )
     voices = {voice: spans(passage, voice) for voice in passage.voices} | anew
     try:

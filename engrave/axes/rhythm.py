@@ -7,7 +7,7 @@ import re
 from engrave.axes import timing
 from engrave.axes.setting import COMMON, Axis, Change, Setting, unchanged
 from engrave.model import TEXTURES
-from engrave.model.texture import LAYERS, LINE
+from engrave.model.texture import BROKEN, LAYERS, LINE, TREMOLO
 
 AXIS = "rhythm"
 _LONG = re.compile(r"long ([1-6]) of ([3-6])\Z")
@@ -56,6 +56,7 @@ def _burst(size: int, start: int = 1) -> Setting:
         "Think the whole burst before it starts; on the long note both hands let go.",
         change=timing.bursts(size, start),
         kind="burst",
+        fits=(LINE, LAYERS, BROKEN, TREMOLO),
     )
 
 

@@ -152,3 +152,15 @@ def test_slurs_within_a_rewritten_voice_are_left_out_with_a_notice() -> None:
     assert say(made) == "i m i m i m i m"
     assert [str(n) for n in made.notices] == ["2 slurs of the line left out: each note is plucked"]
     assert check(made) == ()
+
+
+def test_a_melody_alone_keeps_its_slurs() -> None:
+    """Only what is taken away goes: slurs of the melody stay, and its notes alternate."""
+    two = line("F4/4 E4/4 G4/4 E4/4", "C3/2 A2/2")
+    slurred = vary(two, Study(slurs="to open"))
+    made = vary(two, Study(slurs="to open", pluck="melody alone"))
+    assert isinstance(slurred, Variation)
+    assert isinstance(made, Variation)
+    assert [n.pitch.midi for n in made.passage.notes] == [65, 64, 67, 64]
+    assert say(made) == "i - m -"
+    assert check(made) == ()

@@ -1,0 +1,78 @@
+"""Laws of the letters of a line as written, over every passage of the tests."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+from engrave.axes import vary
+from engrave.axes.letters import letters
+from engrave.model import PLUCKING, Study, Variation
+from engrave.textures import stretches
+from engrave.textures.onsets import Moment, moments
+from tests.axes.lines import line
+from tests.axes.passages import corpus, own
+
+EVERY = {**own(), **corpus()}
+PIMA = "C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8 | B2/8 G3/8 D4/8 F4/8 B2/8 G3/8 D4/8 F4/8"
+TREMOLO = "A2/16 E4/16 E4/16 E4/16 E3/16 E4/16 E4/16 E4/16 A3/16 E4/16 E4/16 E4/16 E3/16 F4/16 F4/16 F4/16"
+
+
+def stroke(moment: Moment) -> list[str]:
+    """The fingers of a moment from the lowest string up."""
+    return [s.note.stroke.finger for s in moment.plucked if s.note.stroke]
+
+
+def as_written(name: str) -> Variation:
+    """A passage with its letters."""
+    made = vary(EVERY[name], Study())
+    assert isinstance(made, Variation)
+    return made
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_no_finger_plays_twice_running_in_a_line(name: str) -> None:
+    """Strict alternation, over rests too; notes that are slurred or tied count for nothing (common practice)."""
+    made = as_written(name)
+    for span in stretches(made):
+        if span.kind == "line":
+            inside = {note for figure in span.figures for note in figure}
+            row = [m for m in moments(made.passage) if m.plucked and m.plucked[0].note.id in inside]
+            tops = [stroke(m)[-1] for m in row]
+            assert all(a != b for a, b in pairwise(tops)), name
+            assert {f for m in row for f in stroke(m) if len(m.plucked) == 1} <= {"i", "m"}, name
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_fingers_lie_in_their_order_over_the_strings(name: str) -> None:
+    """The thumb is never above a finger in one stroke, and each finger lies over a higher string than the last."""
+    for moment in moments(as_written(name).passage):
+        ranks = [PLUCKING.index(f) for f in stroke(moment)]
+        assert ranks == sorted(ranks), name
+        assert len({r for r in ranks if r}) == len([r for r in ranks if r]), name
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_every_plucked_note_has_a_finger_and_a_reason(name: str) -> None:
+    """What the survey prints: one reason a note, in words."""
+    found = letters(EVERY[name], {})
+    plucked = {s.note.id for m in moments(EVERY[name].passage) for s in m.plucked}
+    assert set(found) == plucked
+    assert all(letter.why for letter in found.values())
+
+
+@pytest.mark.parametrize(
+    ("music", "setting", "figure"),
+    [
+        (PIMA, "order p-a-m-i", 4), (PIMA, "order i-m-a-p", 4), (TREMOLO, "tremolo p-i-m-i", 4),
+        (TREMOLO, "tremolo p-i-m-a", 4), (TREMOLO, "tremolo p-m-i", 3),
+    ],
+)  # fmt: skip
+def test_an_order_begins_anew_with_every_figure(music: str, setting: str, figure: int) -> None:
+    """Aligned with the group, never slipping against it."""
+    made = vary(line(music), Study(pluck=setting))
+    assert isinstance(made, Variation)
+    row = [f for m in moments(made.passage) for f in stroke(m)]
+    wanted = setting.split()[1].split("-")
+    assert [row[n : n + figure] for n in range(0, len(row), figure)] == [wanted] * (len(row) // figure)
