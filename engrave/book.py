@@ -22,10 +22,12 @@ from engrave.exchange import bars_of, musicxml
 from engrave.fretting import Taste
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import (
+    FINGERINGS,
     Declined,
     Fault,
     Instrument,
     Marks,
+    Notice,
     Passage,
     Plan,
     PlanError,
@@ -110,15 +112,31 @@ def _heard(asked: tuple[str, str, str, Limits], file: tuple[str, bytes]) -> Pass
 def line_of(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> Variation:
     """The passage with both hands where the plan's instrument and hand put them. Raises EngraveError."""
     # of all that a plan says, what the hands depend on
-    hands = {key: getattr(plan, key) for key in ("instrument", "hand", "capo", "scale", "player", "habits", "textures")}
+    said = ("instrument", "hand", "capo", "scale", "player", "habits", "textures", "fingering")
+    hands = {key: getattr(plan, key) for key in said}
     return next(bench.each(_fretted, Plan(**hands), [passage], key=digest))
 
 
 def _fretted(plan: Plan, passage: Passage) -> Variation:
     from engrave.fretting import fret  # noqa: PLC0415 (loads nothing where the line is fingered already)
 
-    line = fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
+    line = _fingered(passage, plan)
     return textured(replace(line, habits=plan.habits), plan.textures)
+
+
+def _fingered(passage: Passage, plan: Plan) -> Variation:
+    """The fingering the plan asks for: the best, or the next best of those that a survey compares."""
+    from engrave.fretting import fret  # noqa: PLC0415 (as above)
+
+    best = fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
+    at = FINGERINGS.index(plan.fingering)
+    if not at:
+        return best
+    others = surveyed(passage, plan).fingerings
+    if at < len(others):
+        return replace(others[at].variation, notices=best.notices)
+    text = f"the plan asks for the {plan.fingering} fingering; only {len(others)} differ, so the last of them is used"
+    return replace(others[-1].variation, notices=(*best.notices, Notice(text=text)))
 
 
 def _taste(plan: Plan) -> Taste:
@@ -136,7 +154,7 @@ def make(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> BookContent:
     """Everything a study book holds, engraved but not yet laid out. Raises EngraveError."""
     line = line_of(passage, plan, bench=bench)
     look = looked_at(line, plan, bench=bench)
-    return laid_out(passage, line, choose(line, plan, bench=bench), plan, look=look, bench=bench)
+    return laid_out(passage, line, choose(line, plan), plan, look=look, bench=bench)
 
 
 def looked_at(line: Variation, plan: Plan, *, bench: Bench = PLAIN) -> Looked:
@@ -240,6 +258,11 @@ Looked = Iterator[tuple[Look, Impression]]
 def look_of(line: Variation, plan: Plan) -> Look:
     """How the plates of a book on `line` are engraved: as the plan says, larger where the line is short."""
     return _looked(plan, line)[0]
+
+
+def plate_of(line: Variation, plan: Plan) -> tuple[Look, Impression]:
+    """How plates of a book on `line` are engraved, and the line's own."""
+    return _looked(plan, line)
 
 
 def _looked(plan: Plan, line: Variation) -> tuple[Look, Impression]:

@@ -4,37 +4,66 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from math import ceil
 from typing import Any
 
 from engrave import book
 from engrave.book import laid_out, line_of, looked_at
 from engrave.exchange import midi, musicxml, mxl
-from engrave.model import Fault, Passage, Place, Plan, PlanError, PressError, ReadError, Regimen, Variation
+from engrave.model import (
+    EngraveError,
+    Fault,
+    Passage,
+    Place,
+    Plan,
+    PlanError,
+    PressError,
+    ReadError,
+    Regimen,
+    Variation,
+)
 from engrave.model.errors import one_line
-from engrave.pages import HANDOUT_STAFF, BookContent, press_handout, read_attachments
+from engrave.pages import HANDOUT_STAFF, BookContent, press_class, press_handout, read_attachments
 from engrave.pages.paper import paper_of
 from engrave.reading.limits import LIMITS, Limits
-from engrave.regimen import Log, choose, handout, read_plan, reissue, week
+from engrave.regimen import Log, choose, handout, read_plan, reissue, summary, week
 from engrave.workshop import PLAIN, Bench
 
-__all__ = ["FORMATS", "make_handout", "make_reissue", "make_week", "old_regimen", "opened", "written"]
+__all__ = ["FORMATS", "make_class", "make_handout", "make_reissue", "make_week", "old_regimen", "opened", "written"]
 
 FORMATS = ("musicxml", "mxl", "midi")
 """what `written` can write"""
-_HEAD, _TOP, _CLOSE = 21.0, 62.0, 2.0
+_HEAD, _TOP, _CLOSE = 30.0, 66.0, 2.0
 """mm that a handout gives to the words over a study, to its own head and foot, and to the gap below a system"""
+
+_WORDS = 80.0
+"""mm that a page of a variation gives to words, ladder and log"""
 
 
 def make_week(
-    passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, bench: Bench = PLAIN
+    passage: Passage,
+    plan: Plan,
+    *,
+    start: date | None = None,
+    log: Log | None = None,
+    weeks: int = 1,
+    bench: Bench = PLAIN,
 ) -> BookContent:
-    """Seven days of practice and the variations they need, once each. Raises EngraveError."""
+    """So many weeks of practice and the variations they need, once each. Raises EngraveError."""
     line = line_of(passage, plan, bench=bench)
     look = looked_at(line, plan, bench=bench)
-    return laid_out(passage, line, week(line, plan, start=start, log=log, bench=bench), plan, look=look, bench=bench)
+    made = week(line, plan, start=start, log=log, weeks=weeks, sheets=sheets_for(line, plan))
+    return laid_out(passage, line, made, plan, look=look, bench=bench)
+
+
+def sheets_for(line: Variation, plan: Plan) -> int:
+    """How many pages of music a study of this line takes, as a rule."""
+    _, plate = book.plate_of(line, plan)
+    room = paper_of(plan).room[1] - _WORDS
+    return max(1, ceil((plate.height + _CLOSE * len(plate.systems)) / room))
 
 
 def make_handout(passage: Passage, plan: Plan, *, pages: int, bench: Bench = PLAIN) -> tuple[BookContent, bytes]:
@@ -43,7 +72,7 @@ def make_handout(passage: Passage, plan: Plan, *, pages: int, bench: Bench = PLA
     Raises PlanError where the studies a plan insists on do not fit, saying how many pages they need.
     """
     line = line_of(passage, plan, bench=bench)
-    return _handout(passage, line, choose(line, plan, bench=bench), plan, pages=pages, bench=bench)
+    return _handout(passage, line, choose(line, plan), plan, pages=pages, bench=bench)
 
 
 def _handout(
@@ -65,6 +94,43 @@ def _handout(
             lost += room / 20
             if lost > room / 2:
                 raise
+
+
+def make_class(
+    passage: Passage,
+    plans: Sequence[tuple[str, Plan]],
+    *,
+    form: str,
+    pages: int = 2,
+    start: date | None = None,
+    weeks: int = 1,
+) -> tuple[dict[str, bytes], bytes]:
+    """A handout or a week of one passage for each of a class, by a name fit for a file, and the teacher's summary.
+
+    `plans` are (name, plan). Raises EngraveError, naming whose sheet cannot be made.
+    """
+    sheets: dict[str, bytes] = {}
+    made: list[tuple[Plan, Regimen]] = []
+    for who, plan in plans:
+        try:
+            if form == "handout":
+                content, pdf = make_handout(passage, plan, pages=pages)
+            else:
+                content = make_week(passage, plan, start=start, weeks=weeks)
+                pdf = book.press(content)
+        except EngraveError as error:
+            raise PlanError(*(replace(fault, fact=f"{who}: {fault.fact}") for fault in error.faults)) from None
+        sheets[_free(_slug(who), sheets)] = pdf
+        made.append((plan, content.regimen))
+    return sheets, press_class(summary(made), content, form=form)
+
+
+def _free(slug: str, taken: Mapping[str, object]) -> str:
+    """`slug`, with a number behind it where another has it already."""
+    number = 2
+    while (name := slug if number == 2 and slug not in taken else f"{slug}-{number}") in taken:
+        number += 1
+    return name
 
 
 def opened(pdf: bytes, name: str, limits: Limits = LIMITS, *, bench: Bench = PLAIN) -> tuple[Passage, Plan, Plan]:
@@ -103,7 +169,7 @@ def _plan(inside: Mapping[str, bytes], which: str, name: str) -> Plan:
 
 def old_regimen(passage: Passage, chosen: Plan, *, bench: Bench = PLAIN) -> Regimen:
     """The regimen of a book, from the passage and the chosen studies it carries."""
-    return choose(line_of(passage, chosen, bench=bench), chosen, bench=bench)
+    return choose(line_of(passage, chosen, bench=bench), chosen)
 
 
 def make_reissue(
@@ -123,12 +189,12 @@ def make_reissue(
     line = line_of(passage, plan, bench=bench)
     # a handout is engraved smaller
     look = looked_at(line, plan, bench=bench) if form != "handout" else None
-    regimen = reissue(old_regimen(old[0], old[2], bench=bench), line, plan, bench=bench)
+    regimen = reissue(old_regimen(old[0], old[2], bench=bench), line, plan)
     if form == "handout":
         return _handout(passage, line, regimen, plan, pages=pages, bench=bench)
     if form == "week":
         chosen = replace(plan, studies=tuple(step.study for step in regimen.steps))
-        made = week(line, chosen, start=start, bench=bench)
+        made = week(line, chosen, start=start)
         made = replace(made, notices=regimen.notices + made.notices)
         content = laid_out(passage, line, made, plan, look=look, bench=bench)
     else:

@@ -7,6 +7,7 @@ from engrave.pages.handout import HANDOUT_STAFF, press_handout
 from engrave.pages.paper import music_width, staff_for
 from engrave.pages.picture import Impression, impression
 from engrave.pages.press import ready
+from engrave.pages.roll import press_class
 
 __all__ = [
     "HANDOUT_STAFF",
@@ -17,6 +18,7 @@ __all__ = [
     "impression",
     "music_width",
     "press",
+    "press_class",
     "press_handout",
     "read_attachments",
     "ready",

@@ -21,7 +21,8 @@ from engrave.pages.picture import Gallery, Image
 from engrave.pages.press import Frame, frame, lay, lay_each, render, section
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, hang, sections, sheet_views
-from engrave.pages.week import day_views
+from engrave.pages.week import week_views
+from engrave.pages.words import SITTING, places_text, runs, tempo_brief
 from engrave.workshop import PLAIN, Bench
 
 LOT = 8
@@ -96,17 +97,34 @@ class _Book:
 
     def index(self) -> Iterator[Run]:
         """What to play, in order, when all variations are known."""
-        views, rules = self._seen(self.count), Gallery()
+        views = self._seen(self.count)
         firsts = accumulate(map(self._takes, views), initial=1)
         said = self.same | {
-            "days": day_views(self.content, rules, self.setter),
+            "weeks": week_views(self.content, self.setter),
+            "close": self._close(views),
+            "sitting": SITTING,
             "sections": sections(tuple(views)),
             "sheets": views,
             "minutes": any(view.minutes for view in views),
             "at": {view.number: first for view, first in zip(views, firsts, strict=False)},
         }
         # it changes with the studies, the opening seldom does
-        yield self._run("index.html", said, rules.images)
+        yield self._run("index.html", said, {})
+
+    def _close(self, views: list[SheetView]) -> dict[str, Any] | None:
+        """How the book ends: a variation that comes again."""
+        visit, steps = self.content.regimen.close, self.content.regimen.steps
+        if visit is None:
+            return None
+        view = views[visit.step]
+        return {
+            "number": view.number,
+            "title": view.title,
+            "reason": visit.reason,
+            "times": visit.times,
+            "tempo": tempo_brief(steps[visit.step].beat, visit.tempo),
+            "minutes": str(max(1, round(visit.minutes))),
+        }
 
     def others(self) -> Iterator[Run]:
         """The opening, and what trains what."""
@@ -190,7 +208,16 @@ def _unusual(content: BookContent, title: Mapping[str, Any]) -> str:
 
 def _back_values(content: BookContent, trained: Any) -> dict[str, Any]:
     """What trains what, after the variations."""
-    return {"coverage": trained, "verdict": sentence(content.regimen.verdict)}
+    rows = [
+        {
+            "place": trouble.place,
+            "reason": trouble.reason,
+            "hard": places_text(tuple(step + 1 for step in trouble.steps), len(content.sheets)),
+            "treated": runs(sorted(step + 1 for step in trouble.treated)) or "–",
+        }
+        for trouble in content.regimen.troubles
+    ]
+    return {"coverage": trained, "verdict": sentence(content.regimen.verdict), "troubles": rows}
 
 
 def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:

@@ -28,6 +28,9 @@ class _StudyView:
     work: str
     purpose: str
     cue: str
+    reason: str
+    spots: str
+    asked: str
     notices: tuple[str, ...]
     systems: tuple[Picture, ...]
 
@@ -43,6 +46,7 @@ def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),
         "studies": tuple(_view(sheet, gallery, setter) for sheet in content.sheets),
+        "sitting": words.SITTING,
         "legend": legend(
             [sheet.variation for sheet in content.sheets],
             [sheet.plate for sheet in content.sheets],
@@ -64,6 +68,9 @@ def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
         work=words.work_text(sheet.step),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
-        notices=setter.notices(variation.notices, what),
+        reason=setter.text(sheet.step.reason, what),
+        spots=" ".join(words.spot_text(spot) for spot in sheet.step.spots[:1]),
+        asked=setter.text(sheet.step.study.asked, what),
+        notices=setter.notices((*sheet.step.notices, *variation.notices), what),
         systems=gallery.hang(f"study{sheet.number}", sheet.plate),
     )

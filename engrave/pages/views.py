@@ -42,6 +42,10 @@ class SheetView:
     work: str
     """tempo steps, times through, minutes"""
     reason: str
+    spots: str
+    """the places that fail first"""
+    asked: str
+    """the settings, as a plan or a command line names them"""
     facts: str
     notices: tuple[str, ...]
     music: Impression
@@ -91,9 +95,11 @@ def _sheet_view(sheet: Sheet, content: BookContent, setter: Typesetter, *, befor
         "cue": setter.text(variation.cue, what),
         "work": words.work_text(step),
         "reason": setter.text(step.reason, what),
+        "spots": " ".join(words.spot_text(spot) for spot in step.spots),
+        "asked": setter.text(step.study.asked, what),
         "facts": " ".join((*words.plucking_facts(figures, little), *words.fretting_facts(figures))),
     }
-    notices = setter.notices(variation.notices, what)
+    notices = setter.notices((*step.notices, *variation.notices), what)
     # words are measured on paper of their own size, then enlarged with it
     head = _head_height(title, said, notices, width / scale, opens=section != before) * scale
     facts_height = (lines(said["facts"], SMALL, width / scale) * SMALL * LEADING * PT + 2) * scale
@@ -133,7 +139,7 @@ def _head_height(title: str, said: dict[str, str], notices: tuple[str, ...], wid
     height += (SECTION * TIGHT * PT + 2) if opens else 0
     height += (lines(said["purpose"], BODY, width) + lines(said["work"], BODY, width)) * BODY * LEADING * PT
     height += lines(said["cue"], BODY, width, "italic") * BODY * LEADING * PT
-    small = sum(lines(text, SMALL, width) for text in (said["reason"], *notices))
+    small = sum(lines(text, SMALL, width) for text in (said["reason"], said["spots"], said["asked"], *notices))
     return height + small * SMALL * LEADING * PT + 5
 
 
