@@ -260,7 +260,7 @@ def week(context: click.Context, /, passage: str | None, output: str, start: Any
             return
         made = make_week(music, plan, start=day, log=done, weeks=options["weeks"], bench=bench)
         pdf = line.press(made, bench=bench)
-    for notice in (*(done.notices if done else ()), *made.regimen.notices):
+    for notice in made.regimen.notices:
         if done and (notice in done.notices or notice.text.startswith("log: ")):
             click.echo(f"engrave: {notice}", err=True)
     _write(target, pdf, f"{sum(bool(day.visits) for day in made.regimen.days)} days, {len(made.sheets)} variations")

@@ -36,7 +36,7 @@ __all__ = ["FORMATS", "make_class", "make_handout", "make_reissue", "make_week",
 
 FORMATS = ("musicxml", "mxl", "midi")
 """what `written` can write"""
-_HEAD, _TOP, _CLOSE = 30.0, 66.0, 2.0
+_HEAD, _TOP, _FOOT, _CLOSE = 31.0, 26.0, 52.0, 2.0
 """mm that a handout gives to the words over a study, to its own head and foot, and to the gap below a system"""
 
 _WORDS = 80.0
@@ -86,7 +86,8 @@ def _handout(
     lost = 0.0
     while True:
         # the press has the last word on what fits: where its pages are fuller than reckoned, there is less room
-        fitted = handout(regimen, plan, heights, [room - _TOP - lost] + [room - lost] * (pages - 1))
+        space = [room - lost - _TOP * (page == 0) - _FOOT * (page == pages - 1) for page in range(pages)]
+        fitted = handout(regimen, plan, heights, space)
         content = laid_out(passage, line, fitted.regimen, small, drawn=drawn)
         try:
             return content, press_handout(content, pages=pages)

@@ -57,6 +57,8 @@ class WeekView:
     rows: tuple[RowView, ...]
     beat: str
     """the note that tempi count"""
+    span: str
+    """its first and last day, where it has dates"""
     breaks: tuple[str, ...]
     """when to rest, a sentence for each time"""
 
@@ -80,6 +82,7 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
         days=tuple(_day(day, setter) for day in days),
         rows=tuple(made),
         beat=beat_sign(content.regimen.steps[0].beat),
+        span=f"{days[0].label} to {days[-1].label}." if days[0].date else "",
         breaks=tuple(_breaks(days)),
     )
 
@@ -93,8 +96,10 @@ def _cell(cell: Cell) -> CellView:
 
 def _day(day: Day, setter: Typesetter) -> DayView:
     total = str(ceil(day.load.minutes) + day.breaks * REST) if day.visits else "rest"
-    label = setter.text(day.label, "a day's label").replace("day ", "day, ", 1)
-    return DayView(label=label, total=total)
+    weekday, *on = setter.text(day.label, "a day's label").split(" ")
+    # a narrow column: Mon 8 Mar
+    short = f"{weekday[:3]} {on[0]} {on[1][:3]}" if len(on) > 1 else weekday
+    return DayView(label=short, total=total)
 
 
 def _breaks(days: tuple[Day, ...]) -> list[str]:

@@ -19,7 +19,7 @@ from engrave.regimen import beyond
 from engrave.regimen.atoms import Atom, count
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.difficulty import difficulty
-from engrave.regimen.levels import BEGINNER, LITTLE, kept_back, later, level_of, limit
+from engrave.regimen.levels import BEGINNER, LITTLE, MIXED, kept_back, later, level_of, limit
 from engrave.regimen.load import beat_of, load_of, minutes
 from engrave.regimen.sought import sought
 from engrave.regimen.strains import longest, strains, tightest
@@ -180,7 +180,7 @@ def _called(candidate: Candidate, plan: Plan, why: str) -> bool:
     words = [word for word in (*player.weak, *player.goals, *player.strong) if word in candidate.serves]
     if why == LITTLE:
         return any("c" in term.parts for _, term in terms_of(tuple(words)))
-    return bool(words) and level_of(player) != BEGINNER
+    return bool(words) and level_of(player) != BEGINNER and why != MIXED
 
 
 def answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Notice:

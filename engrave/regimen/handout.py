@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step
 from engrave.regimen.beyond import base_of
-from engrave.regimen.candidates import Candidate
+from engrave.regimen.courses import plainest
 from engrave.regimen.order import easy
 from engrave.regimen.programme import Row, Unknown, solve
 from engrave.regimen.steps import candidate_of, changes
@@ -142,15 +142,12 @@ def _gains(steps: Sequence[Step], plan: Plan) -> list[tuple[dict[int, float], fl
         if want.often and want.atom.kind != "asked"
     ]
     named = dict.fromkeys((*plan.player.weak, *plan.player.goals))
-    found += [(_having(candidates, word), WEAK) for word in named]
+    # of the pages for a thing those that are nothing else say most in little room
+    found += [(dict.fromkeys(plainest(candidates, word), 1.0), WEAK) for word in named]
     found.append(({i: 1.0 for i, c in enumerate(candidates) if easy(c, plan.player)}, KIND))
     for kind in sorted({c.leading for c in candidates}):
         found.append(({i: 1.0 for i, c in enumerate(candidates) if c.leading == kind}, KIND))
     return [(shares, worth) for shares, worth in found if shares]
-
-
-def _having(candidates: Sequence[Candidate], word: str) -> dict[int, float]:
-    return {i: 1.0 for i, c in enumerate(candidates) if word in c.serves}
 
 
 def pages_needed(heights: Sequence[float], room: Sequence[float]) -> int:

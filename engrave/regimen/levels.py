@@ -14,6 +14,7 @@ from engrave.regimen.practice import figure
 
 ADVANCED, INTERMEDIATE, BEGINNER = "advanced", "intermediate", "beginner"
 LITTLE = "the plucking little finger"
+MIXED = "several new things at once"
 
 
 def level_of(player: Player) -> str:
@@ -34,7 +35,7 @@ def kept_back(variation: Variation, kinds: tuple[str, ...], line: Variation, pla
     if unasked and "single" in kinds:
         return "one finger alone"
     if len(kinds) > limit(player, "mixtures"):
-        return "several new things at once"
+        return MIXED
     if _top(variation) > max(_top(line), limit(player, "top")):
         return "frets high up"
     widest = max(line.figures.reach, variation.hand.comfortable[1, 4] * limit(player, "reach"))

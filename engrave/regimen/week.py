@@ -14,6 +14,7 @@ from itertools import pairwise
 from math import ceil
 
 from engrave.model import Day, Fault, Load, Notice, Plan, PlanError, Regimen, Step, Variation, Visit
+from engrave.model.wording import sentence
 from engrave.regimen import days as calendar
 from engrave.regimen.beyond import asked
 from engrave.regimen.candidates import Candidate
@@ -310,7 +311,7 @@ class _Course:
         if waiting:
             names = ", ".join(f"“{title}”" for title in waiting[:8])
             more = f" and {len(waiting) - 8} more" if len(waiting) > 8 else ""
-            found.append(Notice(text=f"{_FEW}; waiting for a later week: {names}{more}"))
+            found.append(Notice(text=f"{sentence(_FEW)}; waiting for a later week: {names}{more}"))
         return found + list(self._unused())
 
     def _unused(self) -> list[Notice]:
