@@ -118,15 +118,13 @@ def line_of(passage: Passage, plan: Plan, *, bench: Bench = PLAIN) -> Variation:
 
 
 def _fretted(plan: Plan, passage: Passage) -> Variation:
-    from engrave.fretting import fret  # noqa: PLC0415 (loads nothing where the line is fingered already)
-
     line = _fingered(passage, plan)
     return textured(replace(line, habits=plan.habits), plan.textures)
 
 
 def _fingered(passage: Passage, plan: Plan) -> Variation:
     """The fingering the plan asks for: the best, or the next best of those that a survey compares."""
-    from engrave.fretting import fret  # noqa: PLC0415 (as above)
+    from engrave.fretting import fret  # noqa: PLC0415 (loads nothing where the line is fingered already)
 
     best = fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
     at = FINGERINGS.index(plan.fingering)

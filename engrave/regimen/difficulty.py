@@ -13,7 +13,7 @@ from math import log2
 from engrave import axes
 from engrave.model import Study, Variation
 
-_WORK = {
+WORK = {
     "plain": 0.0,
     "strong": 0.3,
     "stroke": 0.8,
@@ -23,7 +23,9 @@ _WORK = {
     "place": 1.6,
     "fingering": 1.8,
     "weak": 2.2,
+    "layer": 1.0,
     "chord": 2.2,
+    "order": 2.4,
     "cycle": 2.8,
     "repeat": 2.8,
     "slur": 2.8,
@@ -69,7 +71,7 @@ def difficulty(variation: Variation, study: Study, line: Variation) -> float:
     ]
     points = 0.0
     for axis, setting in changed:
-        points += _WORK.get(setting.kind, 2.0) + _HARDER.get(setting.name, 0.0)
+        points += WORK.get(setting.kind, 2.0) + _HARDER.get(setting.name, 0.0)
         if axis in ("fret", "slurs", "pluck"):
             points += sum(_FINGERS.get(sign, 0.0) for sign in set(setting.name.replace("-", " ").split()))
     points += _MIXED * max(0, len(changed) - 1)

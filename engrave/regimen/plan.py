@@ -105,7 +105,7 @@ class _Reader:
             habits=Habits(**_under("habits", found)),
             textures=tuple(one for path, rows in self.repeated("texture", table) if (one := self.texture(path, rows))),
             studies=tuple(self.study(path, rows) for path, rows in self.repeated("study", table)),
-            students=tuple(one for path, rows in self.repeated("student", table) if (one := self.student(path, rows))),
+            students=tuple(who for path, rows in self.repeated("student", table) if (who := self.student(path, rows))),
             leave_out=tuple(
                 out for path, rows in self.repeated("leave-out", table) if (out := self.leave_out(path, rows))
             ),

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from engrave import axes
+from engrave.axes.defaults import HABITS
 from engrave.model import Study, Variation
 from engrave.regimen.candidates import written
-from engrave.regimen.difficulty import difficulty
+from engrave.regimen.difficulty import WORK, difficulty
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
 
 LINES = {"open and stopped": line(OPEN_AND_STOPPED), "scale": line(SCALE), "two bars": line(f"{SCALE} | {SCALE}")}
@@ -59,3 +60,8 @@ def test_the_line_as_written_has_no_points() -> None:
     """Difficulty is beside the line."""
     for music in LINES.values():
         assert difficulty(written(music), Study(), written(music)) == 0.0
+
+
+def test_every_kind_of_work_has_its_points() -> None:
+    """No kind is reckoned by a default."""
+    assert set(HABITS) == set(WORK)
