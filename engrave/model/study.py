@@ -157,7 +157,7 @@ class Spot:
     """A place of a variation that will fail first, and the few notes to go round and round there."""
 
     kind: str
-    """crossing, shift, letting go, reach or same finger"""
+    """crossing, shift, letting go, reach, same finger or fingers"""
     start: str
     """bar and beat where the loop begins, e.g. "bar 3, beat 2" """
     end: str

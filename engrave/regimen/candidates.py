@@ -95,7 +95,9 @@ def pool(line: Variation, plan: Plan) -> Pool:
     """
     as_written = written(line)
     base = base_of(as_written)
-    candidates = [make(AS_WRITTEN, as_written, plan, base)]
+    # a plan may give the line its own times and tempi
+    own = next((study for study in plan.studies if not study.asked), AS_WRITTEN)
+    candidates = [make(own, written(line, own), plan, base)]
     notices: list[Notice] = []
     held: list[str] = []
     seen = {canonical(AS_WRITTEN)}
@@ -103,7 +105,7 @@ def pool(line: Variation, plan: Plan) -> Pool:
     several: set[int] = set()
     for study in plan.studies or (*built_in(plan), *calls):
         if canonical(study) in seen:
-            if plan.studies and study.asked:
+            if plan.studies and study is not own:
                 notices.append(Notice(text=f"“{heading(study)}” is asked for twice; it is printed once"))
             continue
         seen.add(canonical(study))
@@ -161,9 +163,9 @@ def _worded(candidate: Candidate, line: Variation) -> bool:
     return here.bars != there.bars or len(here.directions) > len([d for d in there.directions if d.kind != "tempo"])
 
 
-def written(line: Variation) -> Variation:
-    """The line as written, with strokes and figures."""
-    made = axes.vary(line, AS_WRITTEN)
+def written(line: Variation, study: Study = AS_WRITTEN) -> Variation:
+    """The line as written, with strokes and figures; `study` may give it a name, times and tempi."""
+    made = axes.vary(line, study)
     if isinstance(made, Declined):
         raise TypeError(f"the line as written was declined: {made.reason}")
     return made

@@ -68,14 +68,18 @@ def most_valuable(
     pages: int,
     must: frozenset[int] = frozenset(),
     groups: Sequence[Group] = (),
+    gentle: float = 0.0,
 ) -> Choice:
     """The pages, at most `pages` of them beyond none that must be in, that train the most of what is wanted.
 
     Of each group so many are taken as it asks for; where there is not room for all, the first go before the rest.
+    `gentle` is what a point of difficulty costs.
     """
     size = len(candidates)
     unknowns = [
-        Unknown(worth=PAGE / max(1, len(c.kinds)) - _MINUTE * c.load.minutes, low=float(i in must))
+        Unknown(
+            worth=PAGE / max(1, len(c.kinds)) - _MINUTE * c.load.minutes - gentle * c.difficulty, low=float(i in must)
+        )
         for i, c in enumerate(candidates)
     ]
     rows = [Row(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
@@ -95,7 +99,7 @@ def most_valuable(
         rows.append(Row(shares={**shares, needed: -1.0, beyond: -1.0}, low=0.0))
     answer = solve(unknowns, rows, gap=0.002)
     if answer is None and groups:
-        return most_valuable(candidates, wants, pages=pages, must=must, groups=_fewer(groups))
+        return most_valuable(candidates, wants, pages=pages, must=must, groups=_fewer(groups), gentle=gentle)
     if answer is None:
         raise AssertionError("a choice of pages without conditions has no answer")
     return _choice(answer, size, f"the choice of {int(sum(answer.values[:size]))} pages that trains most")

@@ -11,7 +11,7 @@ from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Trouble
 from engrave.regimen.beyond import Base, asked, base_of
 from engrave.regimen.candidates import Candidate, Pool, canonical, ladder, make, pool, serving
 from engrave.regimen.choosing import Choice, Group, coverage, fewest, most_valuable
-from engrave.regimen.levels import level_of
+from engrave.regimen.levels import level_of, limit
 from engrave.regimen.load import minutes
 from engrave.regimen.order import LAST, easy, in_order
 from engrave.regimen.practice import depth_pages, figure
@@ -119,7 +119,14 @@ def _choice(there: Pool, plan: Plan) -> Choice:
     pages = plan.pages or (None if plan.studies else depth_pages(plan.depth, level_of(plan.player)))
     if pages is None or len(candidates) <= pages:
         return Choice(chosen=tuple(range(len(candidates))), verdict="every study that applies")
-    return most_valuable(candidates, wanted, pages=pages, must=must, groups=groups(there, plan, pages - len(must)))
+    return most_valuable(
+        candidates,
+        wanted,
+        pages=pages,
+        must=must,
+        groups=groups(there, plan, pages - len(must)),
+        gentle=limit(plan.player, "gentle"),
+    )
 
 
 def groups(there: Pool, plan: Plan, room: int) -> tuple[Group, ...]:

@@ -178,6 +178,7 @@ def selected(
         wants(among, plan.player),
         pages=size,
         must=must,
+        gentle=limit(plan.player, "gentle"),
         groups=groups(part, replace(plan, studies=()), size - len(must)) if not plan.studies else (),
     )
     return tuple(free[i] for i in made.chosen), made.verdict

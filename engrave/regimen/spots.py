@@ -169,6 +169,14 @@ def _stopped(last: _Hand | None, after: Moment, second: float, variation: Variat
                     f"where {round(limit)} mm are comfortable.",
                 )
                 return
+    turns = [(a.finger, b.finger) for a in there for b in here if a.finger != b.finger]
+    if turns:
+        first, second = max(turns, key=sum)
+        yield _Cost(
+            kind="fingers",
+            points=0.03 * (first + second) / time,
+            reason=f"Finger {second} follows finger {first} in {_s(time)}.",
+        )
 
 
 def _left(before: Moment, after: Moment, time: float) -> Iterator[_Cost]:
@@ -205,6 +213,7 @@ TREATS = {
     "letting go": "let go",
     "reach": "reach",
     "same finger": "pair",
+    "fingers": "fingers",
 }
 """kind of hard spot → kind of atom that a page must train beyond the line to treat it"""
 

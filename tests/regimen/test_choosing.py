@@ -226,7 +226,7 @@ def test_what_the_plan_leaves_out_is_left_out(music: Variation) -> None:
 
 def test_a_study_that_does_not_apply_is_named_with_its_reason() -> None:
     """A decline becomes a notice; where nothing is left the plan is at fault."""
-    music = line("E4:1.0.0/4 B3:2.0.0/4 G3:3.0.0/4 D3:4.0.0/4")
+    music = line("E4:1.0.0/4 F4:1.1.1/4 G4:1.3.3/4 A4:1.5.4/4")
     studies = (Study(slurs="pull-offs", name="Pull-offs"), Study(pluck="i-m"))
     regimen = choose(music, Plan(studies=studies))
     assert [step.study.pluck for step in regimen.steps] == ["as given", "i-m"]
