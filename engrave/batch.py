@@ -1,6 +1,7 @@
 """A book as a pure function of its files, to be called for one passage or for a library of them, here or on a cluster.
 
     printed = print_book(order, source)
+    for printed in print_books(order, sources, jobs=2): ...
 
 `order` and `source` are plain values that go from one machine to another; so is the answer, which is a book or says why
 there is none. The same files give the same bytes wherever the work is done.
@@ -8,12 +9,22 @@ there is none. The same files give the same bytes wherever the work is done.
 
 from __future__ import annotations
 
+import multiprocessing
+import os
+import signal
+import threading
+import traceback
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
 from typing import Any
 
 from engrave.model import EngraveError, Fault, Passage, Plan
 from engrave.reading.limits import LIMITS, Limits, hold_to_studies
-from engrave.workshop import PLAIN, Bench
 
 PLAN_KEYS = ("instrument", "octave", "hand", "paper", "tab", "depth")
 """keys of a plan that an order may set"""
@@ -66,7 +77,10 @@ class Printed:
 
 
 def print_book(order: Order, source: Source) -> Printed:
-    """The study book of one source. Depends on nothing but its arguments and SOURCE_DATE_EPOCH."""
+    """The study book of one source. Depends on nothing but its arguments and SOURCE_DATE_EPOCH.
+
+    What goes wrong is a fault of this book, an unexpected error of our own too: others are printed all the same.
+    """
     from engrave import book  # noqa: PLC0415 (a cluster's client needs none of it)
 
     try:
@@ -76,16 +90,114 @@ def print_book(order: Order, source: Source) -> Printed:
         return Printed(name=source.name, pdf=book.press(made), variations=len(made.sheets))
     except EngraveError as error:
         return Printed(name=source.name, faults=error.faults)
+    except Exception as error:
+        return Printed(name=source.name, faults=(_unexpected(error),))
 
 
-def asked(order: Order, source: Source, *, bench: Bench = PLAIN) -> tuple[Passage, Plan]:
+def _unexpected(error: Exception) -> Fault:
+    """What is said of an error nobody foresaw: what it is, and where in the program."""
+    if isinstance(error, MemoryError):
+        return Fault(fact="there is not enough memory for this", hint="choose fewer bars with --bars")
+    last = traceback.extract_tb(error.__traceback__)[-1]
+    where = f"{Path(last.filename).name}:{last.lineno}"
+    said = " ".join(f"{type(error).__name__}: {error}".split())[:200]
+    return Fault(fact=f"unexpected error, {said} ({where})", hint="this is a bug; please report it with the passage")
+
+
+def print_books(order: Order, sources: Sequence[Source], *, jobs: int = 1) -> Iterator[Printed]:
+    """The study books of many sources, in their order, in so many processes; each the same as `print_book` gives it.
+
+    A process that dies takes no other book with it. Whoever stops asking ends the processes.
+    """
+    work = partial(print_book, order)
+    if min(jobs, len(sources)) < 2:
+        yield from map(work, sources)
+        return
+    done = 0
+    with _pool(min(jobs, len(sources))) as pool:
+        try:
+            with _undisturbed():
+                waiting = [pool.submit(work, source) for source in sources]
+            for one in waiting:
+                yield one.result()
+                done += 1
+            return
+        except BrokenProcessPool:
+            pass
+    # one of them has killed its process: each has one of its own from here on, so that it is known which
+    for source in sources[done:]:
+        with _pool(1) as pool:
+            try:
+                with _undisturbed():
+                    waiting = [pool.submit(work, source)]
+                yield waiting[0].result()
+            except BrokenProcessPool:
+                fault = Fault(
+                    fact="the process that printed it was ended", hint="it may need more memory; try --jobs 1"
+                )
+                yield Printed(name=source.name, faults=(fault,))
+
+
+@contextmanager
+def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
+    """Processes started afresh, which share no thread or lock with this one, and end with the block.
+
+    None of them imports from the current folder (PYTHONSAFEPATH), whatever lies there.
+    """
+    name = "PYTHONSAFEPATH"
+    before = os.environ.get(name)
+    os.environ[name] = "1"
+    there = {child.pid for child in multiprocessing.active_children()}
+    pool = ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"), initializer=_begun)
+    try:
+        yield pool
+    except BaseException:
+        for child in multiprocessing.active_children():
+            if child.pid not in there:
+                child.terminate()
+        raise
+    finally:
+        pool.shutdown(cancel_futures=True)
+        if before is None:
+            del os.environ[name]
+        else:
+            os.environ[name] = before
+
+
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """Ctrl-C waits until the block has ended; processes that are started in it never hear of it."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
+def _begun() -> None:
+    """Set up one of several processes: stopping is the affair of the first, and it does not outlive that."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        threading.Thread(target=_end_with, args=(parent.join,), daemon=True).start()
+
+
+def _end_with(joined: Callable[[], None]) -> None:
+    joined()
+    os._exit(1)
+
+
+def asked(order: Order, source: Source) -> tuple[Passage, Plan]:
     """The passage and the plan of an order for one source; a printed book brings both. Raises EngraveError."""
     if source.name.lower().endswith(".pdf"):
         from engrave.editions import opened  # noqa: PLC0415 (as above)
 
-        passage, carried, _ = opened(source.data, source.name, order.limits, bench=bench)
+        passage, carried, _ = opened(source.data, source.name, order.limits)
         return in_octave(passage, plan_of(order, carried))
-    return in_octave(passage_of(order, source, bench=bench), plan_of(order))
+    return in_octave(passage_of(order, source), plan_of(order))
 
 
 def in_octave(passage: Passage, plan: Plan) -> tuple[Passage, Plan]:
@@ -95,12 +207,11 @@ def in_octave(passage: Passage, plan: Plan) -> tuple[Passage, Plan]:
     return as_asked(passage, plan.octave), replace(plan, octave=0)
 
 
-def passage_of(order: Order, source: Source, *, bench: Bench = PLAIN) -> Passage:
+def passage_of(order: Order, source: Source) -> Passage:
     """The passage of a source that is no printed book. Raises ReadError."""
-    from engrave import book  # noqa: PLC0415 (as above)
+    from engrave.reading import read  # noqa: PLC0415 (as above)
 
-    which = {"part": order.part, "voice": order.voice, "bars": order.bars}
-    return book.heard(source.data, source.name, **which, limits=order.limits, bench=bench)
+    return read(source.data, source.name, part=order.part, voice=order.voice, bars=order.bars, limits=order.limits)
 
 
 def plan_of(order: Order, carried: Plan | None = None) -> Plan:

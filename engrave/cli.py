@@ -7,12 +7,13 @@ traceback (exit 1). Heavy rooms are imported inside the commands, so that `--hel
 from __future__ import annotations
 
 import errno
+import gc
 import os
 import re
 import signal
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -20,7 +21,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from engrave import files
-from engrave.garbage import collect_seldom
 from engrave.model import EngraveError, Fault, Place, PlanError
 from engrave.model.errors import one_line
 from engrave.stopping import Stopped, give_way, heard, stoppable, stopped_by
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from engrave.batch import Order, Source
     from engrave.model import Notice, Passage, Plan, Study
     from engrave.reading.limits import Limits
-    from engrave.workshop import Bench
 
 PAPERS = ("A4", "Letter")
 WRITTEN = re.compile(r"\d{2,4}-[a-z0-9-]+\.(?:musicxml|mxl|mid)\Z")
@@ -45,7 +44,8 @@ class OneLine(click.Group):
     def main(self, *args: Any, **extra: Any) -> Any:
         """Run the command line `args`; exits 0, 2 for wrong input, 128 and the signal's number when stopped."""
         extra |= {"standalone_mode": False, "prog_name": "engrave"}
-        collect_seldom()
+        # a book makes many values, and hardly any in rings: a tenth of its time went into looking for those
+        gc.set_threshold(60_000, 50, 50)
         with stoppable():
             self._answered(*args, **extra)
 
@@ -176,8 +176,6 @@ page_options = _options(
     ),
     click.option("--tab/--no-tab", default=None, help="Print a tablature staff under the notes."),
     click.option("-o", "--output", default="", metavar="FILE.pdf", help="File to write; - is standard output."),
-    click.option("--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Processes to work in."),
-    click.option("--no-cache", is_flag=True, help="Keep no work for the next run, and use none of the last."),
 )
 """how it is printed"""
 
@@ -207,6 +205,9 @@ def main() -> None:
 @passage_options
 @page_options
 @depth_option
+@click.option(
+    "--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Books to print at once, of several."
+)
 def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
     """Print the study book of PASSAGE, or print a book again from its own PDF.
 
@@ -217,13 +218,11 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
         return
     passage = passages[0] if passages else None
     target = _target(output, passage, "book", options["plan_file"])
-    with _bench(options) as bench:
-        # other processes load it, too, meanwhile
+    with _busy(target):
         from engrave import book as line
 
-        music, plan = _asked(passage, options, bench)
-        made = line.make(music, plan, bench=bench)
-        pdf = line.press(made, bench=bench)
+        made = line.make(*_asked(passage, options))
+        pdf = line.press(made)
     _write(target, pdf, f"{len(made.sheets)} variations")
 
 
@@ -242,14 +241,13 @@ def week(context: click.Context, /, passage: str | None, output: str, start: Any
     Several plans, or one with [[student]] tables, make a class: a week for each, and a summary for the teacher.
     """
     target = _target(output, passage, "week", options["plan_file"], log)
-    with _bench(options) as bench:
-        # as in `book`
+    with _busy(target):
         from engrave import book as line
         from engrave.editions import make_week
         from engrave.regimen import read_log
 
         done = read_log(_table(files.read_bytes(log), log), log) if log else None
-        music, plan = _asked(passage, options, bench)
+        music, plan = _asked(passage, options)
         day = start.date() if start else None
         if plans := _class(context, options, plan):
             if done:
@@ -258,8 +256,8 @@ def week(context: click.Context, /, passage: str | None, output: str, start: Any
                 )
             _print_class(music, plans, "week", target, start=day, weeks=options["weeks"])
             return
-        made = make_week(music, plan, start=day, log=done, weeks=options["weeks"], bench=bench)
-        pdf = line.press(made, bench=bench)
+        made = make_week(music, plan, start=day, log=done, weeks=options["weeks"])
+        pdf = line.press(made)
     for notice in made.regimen.notices:
         if done and (notice in done.notices or notice.text.startswith("log: ")):
             click.echo(f"engrave: {notice}", err=True)
@@ -287,17 +285,16 @@ def handout(
     Several plans, or one with [[student]] tables, make a class: a handout for each, and a summary for the teacher.
     """
     target = _target(output, passage, "handout", options["plan_file"])
-    with _bench(options) as bench:
-        # as in `book`
+    with _busy(target):
         from engrave.editions import make_handout
 
-        music, plan = _asked(passage, options, bench)
+        music, plan = _asked(passage, options)
         if asked:
             plan = replace(plan, studies=_named(asked, music, plan))
         if plans := _class(context, options, plan):
             _print_class(music, plans, "handout", target, pages=pages)
             return
-        made, pdf = make_handout(music, plan, pages=pages, bench=bench)
+        made, pdf = make_handout(music, plan, pages=pages)
     _write(target, pdf, f"{len(made.sheets)} studies")
 
 
@@ -308,12 +305,12 @@ def handout(
 def log(passage: str, output: str, **options: Any) -> None:
     """Write an empty log for BOOK.pdf, or for a passage: the table `week --log` reads, with the names filled in."""
     from engrave.book import line_of
-    from engrave.editions import old_regimen, opened
+    from engrave.editions import opened
     from engrave.regimen import choose, log_table
 
     if passage.lower().endswith(".pdf"):
         music, _, chosen = opened(files.read_bytes(passage, _limits().file_bytes), passage, _limits())
-        regimen = old_regimen(music, chosen)
+        regimen = choose(line_of(music, chosen), chosen)
     else:
         music, plan = _asked(passage, options)
         regimen = choose(line_of(music, plan), plan)
@@ -340,8 +337,7 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
     """Print the regimen of BOOK.pdf for NEW_PASSAGE, saying what no longer applies and what took its place."""
     target = _target(output, passage, form, old, options["plan_file"])
     day = options["start"].date() if options["start"] else None
-    with _bench(options) as bench:
-        # as in `book`
+    with _busy(target):
         from engrave.batch import in_octave, passage_of, plan_of
         from engrave.editions import make_reissue, opened
         from engrave.reading.limits import hold_to_studies
@@ -349,12 +345,12 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
         order = _order(options)
         book_file = _source(old, order.limits)
         new = _source(passage, order.limits)
-        before = opened(book_file.data, book_file.name, order.limits, bench=bench)
+        before = opened(book_file.data, book_file.name, order.limits)
         plan = plan_of(order, before[1])
-        music, plan = in_octave(passage_of(order, new, bench=bench), plan)
+        music, plan = in_octave(passage_of(order, new), plan)
         for piece in (before[0], music):
             hold_to_studies(piece, order.limits)
-        made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day, bench=bench)
+        made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day)
     _write(target, pdf, f"{len(made.sheets)} variations; {made.regimen.verdict}")
 
 
@@ -446,8 +442,7 @@ def plan(output: str) -> None:
 
 def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> None:
     """Print a book of each passage into the folder `output`; the faults of those that cannot be printed come last."""
-    from engrave.batch import plan_of, print_book
-    from engrave.workshop import digest
+    from engrave.batch import plan_of, print_books
 
     names, folder = files.passages(passages), Path(output or ".")
     targets = files.targets(names, str(folder), "book")
@@ -463,15 +458,14 @@ def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> N
         except EngraveError as error:
             faults += error.faults
     printed = 0
-    with _bench(options) as bench:
-        for made in bench.each(print_book, order, sources, key=digest, stage="books"):
-            if made.pdf:
-                target = targets[made.name]
-                files.write_folder(str(folder), {target: made.pdf})
-                _tell(str(folder / target), f"{made.variations} variations")
-                printed += 1
-            for fault in made.faults:
-                faults.append(fault if fault.place.file else replace(fault, place=Place(file=made.name)))
+    for made in print_books(order, sources, jobs=options["jobs"]):
+        if made.pdf:
+            target = targets[made.name]
+            files.write_folder(str(folder), {target: made.pdf})
+            _tell(str(folder / target), f"{made.variations} variations")
+            printed += 1
+        for fault in made.faults:
+            faults.append(fault if fault.place.file else replace(fault, place=Place(file=made.name)))
     _say(f"{printed} of {len(names)} books printed")
     if faults:
         raise EngraveError(*faults)
@@ -534,9 +528,7 @@ def _source(name: str | None, limits: Limits) -> Source:
     return Source(name="standard input" if name == files.STANDARD else files.shown(Path(name).name), data=data)
 
 
-def _asked(
-    passage: str | None, options: dict[str, Any], bench: Bench | None = None, *, long: bool = False
-) -> tuple[Passage, Plan]:
+def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) -> tuple[Passage, Plan]:
     """The passage and the plan that the words of the command line name; a book of ours brings both.
 
     Only where `long` is set may the passage be longer than what is worth studies.
@@ -544,13 +536,12 @@ def _asked(
     from engrave.batch import asked
     from engrave.proposing import HARDEST, hardest, proposals, told
     from engrave.reading.limits import hold_to_studies
-    from engrave.workshop import PLAIN
 
     limits = _limits()
     source = _source(passage, limits)
     order = _order(options)
     first = order.bars.strip().lower() == HARDEST
-    music, plan = asked(replace(order, bars="") if first else order, source, bench=bench or PLAIN)
+    music, plan = asked(replace(order, bars="") if first else order, source)
     if first:
         music = hardest(music, plan)
     try:
@@ -652,43 +643,14 @@ def _no_input(target: str, *inputs: str | None) -> None:
 
 
 @contextmanager
-def _bench(options: dict[str, Any]) -> Iterator[Bench]:
-    """Where the work is done: in as many processes as asked for, with what is kept of earlier runs."""
-    from engrave.shelf import user_shelf
-    from engrave.workshop import Bench
-
-    shelf = None if options["no_cache"] else user_shelf()
-    with _progress() as progress, Bench(jobs=options["jobs"], shelf=shelf, progress=progress) as bench:
-        yield bench
-    if shelf:
-        shelf.tidy()
-
-
-@contextmanager
-def _progress() -> Iterator[Callable[[str, int, int], None]]:
-    """A progress bar on a terminal, nothing in a pipe; called with (what, done, of). Shown from the first stage on."""
-    if not sys.stderr.isatty():
-        yield lambda _what, _done, _of: None
+def _busy(target: str) -> Iterator[None]:
+    """On a terminal, a line that says what is being made, gone when it is there."""
+    if sys.stderr is None or not sys.stderr.isatty():
+        yield
         return
-    bar = click.progressbar(length=1000, file=sys.stderr, item_show_func=lambda text: text, show_eta=False)
-    with ExitStack() as shown:
-        # what each stage takes of the whole, roughly
-        share = {
-            "studies": (0, 250),
-            "files": (250, 300),
-            "plates": (300, 550),
-            "pages": (550, 1000),
-            "books": (0, 1000),
-        }
-
-        def tell(what: str, done: int, of: int) -> None:
-            if what not in share:
-                return
-            if not bar.entered:
-                shown.enter_context(bar)
-            low, high = share[what]
-            bar.update(low + (high - low) * done // max(of, 1) - bar.pos, what)
-
-        yield tell
-        if bar.entered:
-            bar.update(1000 - bar.pos, "")
+    said = one_line(f"printing {files.shown(target)} …", 70)
+    click.echo(said, err=True, nl=False)
+    try:
+        yield
+    finally:
+        click.echo(f"\r{' ' * len(said)}\r", err=True, nl=False)

@@ -11,90 +11,68 @@ from math import ceil
 from typing import Any
 
 from engrave import book
-from engrave.book import laid_out, line_of, looked_at
+from engrave.book import drawn, line_of
 from engrave.exchange import midi, musicxml, mxl
-from engrave.model import (
-    EngraveError,
-    Fault,
-    Passage,
-    Place,
-    Plan,
-    PlanError,
-    PressError,
-    ReadError,
-    Regimen,
-    Variation,
-)
+from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError, ReadError, Regimen, Variation
 from engrave.model.errors import one_line
-from engrave.pages import HANDOUT_STAFF, BookContent, press_class, press_handout, read_attachments
+from engrave.pages import (
+    HANDOUT_STAFF,
+    BookContent,
+    handout_heights,
+    impression,
+    press_class,
+    press_handout,
+    read_attachments,
+)
 from engrave.pages.paper import paper_of
+from engrave.reading import read
 from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import Log, choose, handout, read_plan, reissue, summary, week
-from engrave.workshop import PLAIN, Bench
 
-__all__ = ["FORMATS", "make_class", "make_handout", "make_reissue", "make_week", "old_regimen", "opened", "written"]
+__all__ = ["FORMATS", "make_class", "make_handout", "make_reissue", "make_week", "opened", "written"]
 
 FORMATS = ("musicxml", "mxl", "midi")
 """what `written` can write"""
-_HEAD, _TOP, _FOOT, _CLOSE = 31.0, 26.0, 52.0, 2.0
-"""mm that a handout gives to the words over a study, to its own head and foot, and to the gap below a system"""
+
 
 _WORDS = 80.0
 """mm that a page of a variation gives to words, ladder and log"""
 
 
 def make_week(
-    passage: Passage,
-    plan: Plan,
-    *,
-    start: date | None = None,
-    log: Log | None = None,
-    weeks: int = 1,
-    bench: Bench = PLAIN,
+    passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, weeks: int = 1
 ) -> BookContent:
     """So many weeks of practice and the variations they need, once each. Raises EngraveError."""
-    line = line_of(passage, plan, bench=bench)
-    look = looked_at(line, plan, bench=bench)
+    line = line_of(passage, plan)
     made = week(line, plan, start=start, log=log, weeks=weeks, sheets=sheets_for(line, plan))
-    return laid_out(passage, line, made, plan, look=look, bench=bench)
+    return drawn(passage, line, made, plan)
 
 
 def sheets_for(line: Variation, plan: Plan) -> int:
     """How many pages of music a study of this line takes, as a rule."""
-    _, plate = book.plate_of(line, plan)
-    room = paper_of(plan).room[1] - _WORDS
-    return max(1, ceil((plate.height + _CLOSE * len(plate.systems)) / room))
+    plate = impression(book.drawn_as(book.look_of(line, plan), line))
+    return max(1, ceil(plate.height / (paper_of(plan).room[1] - _WORDS)))
 
 
-def make_handout(passage: Passage, plan: Plan, *, pages: int, bench: Bench = PLAIN) -> tuple[BookContent, bytes]:
+def make_handout(passage: Passage, plan: Plan, *, pages: int) -> tuple[BookContent, bytes]:
     """The studies that fit so many pages, several to a page, and the PDF of them.
 
     Raises PlanError where the studies a plan insists on do not fit, saying how many pages they need.
     """
-    line = line_of(passage, plan, bench=bench)
-    return _handout(passage, line, choose(line, plan), plan, pages=pages, bench=bench)
+    line = line_of(passage, plan)
+    return _handout(passage, line, choose(line, plan), plan, pages=pages)
 
 
 def _handout(
-    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int, bench: Bench
+    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int
 ) -> tuple[BookContent, bytes]:
     small = replace(plan, staff=HANDOUT_STAFF) if plan.staff == Plan().staff else plan
-    full = laid_out(passage, line, regimen, small, bench=bench)
-    heights = [_HEAD + sheet.plate.height + _CLOSE * len(sheet.plate.systems) for sheet in full.sheets]
-    room = paper_of(plan).room[1]
-    drawn = {sheet.step.study: sheet.plate for sheet in full.sheets}
-    lost = 0.0
-    while True:
-        # the press has the last word on what fits: where its pages are fuller than reckoned, there is less room
-        space = [room - lost - _TOP * (page == 0) - _FOOT * (page == pages - 1) for page in range(pages)]
-        fitted = handout(regimen, plan, heights, space)
-        content = laid_out(passage, line, fitted.regimen, small, drawn=drawn)
-        try:
-            return content, press_handout(content, pages=pages)
-        except PressError:
-            lost += room / 20
-            if lost > room / 2:
-                raise
+    high = handout_heights(drawn(passage, line, regimen, small))
+    room = [high.room] * pages
+    room[0] -= high.top
+    room[-1] -= high.end
+    content = drawn(passage, line, handout(regimen, plan, high.studies, room).regimen, small)
+    return content, press_handout(content, pages=pages)
 
 
 def make_class(
@@ -134,7 +112,7 @@ def _free(slug: str, taken: Mapping[str, object]) -> str:
     return name
 
 
-def opened(pdf: bytes, name: str, limits: Limits = LIMITS, *, bench: Bench = PLAIN) -> tuple[Passage, Plan, Plan]:
+def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Plan, Plan]:
     """What a book carries: its passage, its plan, and the plan with the studies that were chosen.
 
     Raises ReadError for a PDF that is not a book of ours, PlanError for a plan in it that cannot be read.
@@ -149,7 +127,7 @@ def opened(pdf: bytes, name: str, limits: Limits = LIMITS, *, bench: Bench = PLA
                 hint="give a book this program printed",
             )
         )
-    written = book.heard(inside[book.PASSAGE], book.PASSAGE, limits=limits, bench=bench)
+    written = read(inside[book.PASSAGE], book.PASSAGE, limits=limits)
     passage = _as_it_was(written, inside.get(book.ORIGIN, b""))
     return passage, _plan(inside, book.PLAN, name), _plan(inside, book.STUDIES, name)
 
@@ -168,11 +146,6 @@ def _plan(inside: Mapping[str, bytes], which: str, name: str) -> Plan:
     return read_plan(inside[which].decode("utf-8", errors="replace"), f"{name}: {which}")
 
 
-def old_regimen(passage: Passage, chosen: Plan, *, bench: Bench = PLAIN) -> Regimen:
-    """The regimen of a book, from the passage and the chosen studies it carries."""
-    return choose(line_of(passage, chosen, bench=bench), chosen)
-
-
 def make_reissue(
     old: tuple[Passage, Plan, Plan],
     passage: Passage,
@@ -181,26 +154,20 @@ def make_reissue(
     form: str = "book",
     pages: int = 2,
     start: date | None = None,
-    bench: Bench = PLAIN,
 ) -> tuple[BookContent, bytes]:
     """The regimen of an old book (as `opened` gives it) for a new passage, as a book, handout or week; content and PDF.
 
     What no longer applies and what took its place stands in the notices. Raises EngraveError.
     """
-    line = line_of(passage, plan, bench=bench)
-    # a handout is engraved smaller
-    look = looked_at(line, plan, bench=bench) if form != "handout" else None
-    regimen = reissue(old_regimen(old[0], old[2], bench=bench), line, plan)
+    line, (before, _, chosen) = line_of(passage, plan), old
+    regimen = reissue(choose(line_of(before, chosen), chosen), line, plan)
     if form == "handout":
-        return _handout(passage, line, regimen, plan, pages=pages, bench=bench)
+        return _handout(passage, line, regimen, plan, pages=pages)
     if form == "week":
-        chosen = replace(plan, studies=tuple(step.study for step in regimen.steps))
-        made = week(line, chosen, start=start)
-        made = replace(made, notices=regimen.notices + made.notices)
-        content = laid_out(passage, line, made, plan, look=look, bench=bench)
-    else:
-        content = laid_out(passage, line, regimen, plan, look=look, bench=bench)
-    return content, book.press(content, bench=bench)
+        made = week(line, replace(plan, studies=tuple(step.study for step in regimen.steps)), start=start)
+        regimen = replace(made, notices=regimen.notices + made.notices)
+    content = drawn(passage, line, regimen, plan)
+    return content, book.press(content)
 
 
 def written(

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import importlib.util
 import os
+import re
+import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,8 +16,10 @@ import pytest
 from click.testing import CliRunner, Result
 from dask.distributed import Client, LocalCluster, get_worker
 
-from engrave.batch import Order, Printed, Source, print_book
+from engrave import book
+from engrave.batch import Order, Printed, Source, print_book, print_books
 from engrave.cli import main
+from engrave.model import Passage, Plan
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ("harbour-steps.musicxml", "slow-barge.tab", "two-lanterns.musicxml")
@@ -170,3 +174,41 @@ def test_a_cluster_gives_the_same_books_and_a_killed_worker_loses_nothing(
     assert made == plain
     assert lost.result(timeout=120) == plain[sources[0].name]
     assert (tmp_path / "killed").exists()
+
+
+def test_an_error_nobody_foresaw_is_one_book_s_own(
+    sources: tuple[Source, ...], plain: dict[str, Printed], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is told as a fault of that book, with its place in the program; the others are printed."""
+    make = book.make
+
+    def stumbling(passage: Passage, plan: Plan) -> Any:
+        if passage.source == EXAMPLES[1]:
+            raise ZeroDivisionError("by nothing")
+        return make(passage, plan)
+
+    monkeypatch.setattr(book, "make", stumbling)
+    made = list(print_books(ORDER, sources[:2]))
+    assert made[0] == plain[EXAMPLES[0]]
+    assert made[1].pdf == b""
+    assert re.fullmatch(
+        r"unexpected error, ZeroDivisionError: by nothing \(test_batch\.py:\d+\)", made[1].faults[0].fact
+    )
+
+
+def test_no_process_imports_from_the_current_folder(tmp_path: Path) -> None:
+    """Python files that lie where the command is called are neither run by it nor by its processes."""
+    (tmp_path / "bin").mkdir()
+    (tmp_path / "bin" / "run.py").write_text("from engrave.cli import main\nif __name__ == '__main__':\n    main()\n")
+    here = tmp_path / "here"
+    here.mkdir()
+    for name in ("numpy", "random", "signal", "socket", "string", "verovio"):
+        (here / f"{name}.py").write_text("open('run', 'w')\n")
+    (here / "plan.toml").write_text(PLAN)
+    names = [str(ROOT / "examples" / name) for name in EXAMPLES[:2]]
+    words = ["book", *names, "--plan", "plan.toml", "--jobs", "2", "-o", "out"]
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    command = [sys.executable, str(tmp_path / "bin" / "run.py"), *words]
+    done = subprocess.run(command, cwd=here, env=env, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "2 of 2 books printed"
+    assert not (here / "run").exists()

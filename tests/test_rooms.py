@@ -23,7 +23,6 @@ ROOM_OF = {
     "click": "cli.py",
     "highspy": "regimen",
     "mido": "exchange",
-    "platformdirs": "shelf.py",
 }
 HEAVY = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "mido", "fontTools")
 
@@ -127,16 +126,3 @@ except SystemExit as stop:
 def test_the_line_alone_loads_nothing_heavy() -> None:
     """The steps are imported without their libraries: a book with all its parts on the shelf needs few of them."""
     assert not loaded_by("import engrave.book") & set(HEAVY)
-
-
-def test_reading_a_score_loads_no_client_for_the_web() -> None:
-    """music21 is loaded without the client that it would fetch scores with, which others still find in its place."""
-    code = """
-from engrave.reading import read
-read(open("examples/two-lanterns.musicxml", "rb").read(), "two-lanterns.musicxml")
-assert "requests" not in sys.modules
-"""
-    loaded = loaded_by(code)
-    assert "music21" in loaded
-    assert not loaded & {"requests", "urllib3"}
-    assert "requests" in loaded_by(f"{code}\nimport requests\nrequests.get")

@@ -55,7 +55,6 @@ def musicxml(
     exact: bool = False,
     little: str = "c",
     software: str = "engrave",
-    bars: Sequence[Sequence[str]] | None = None,
 ) -> bytes:
     """A variation, or several one after another in one part, as a MusicXML 4.0 document in UTF-8.
 
@@ -66,7 +65,6 @@ def musicxml(
             in words. (On a plain staff some programs take a tuning for a sign of tablature.)
         little: the letter for the little finger, one of LETTERS.
         software: what the file says it was written by.
-        bars: the bars of each of several variations, where `bars_of` has written them already.
 
     Raises:
         ValueError: no variation, or another letter.
@@ -80,16 +78,10 @@ def musicxml(
     part_list(root, many, software)
     add(root, "part", id="P1")
     manner = _Manner(tab=tab, exact=exact, letters=_letters(little), single=len(many) == 1)
-    if bars is None:
-        bars = [_written_bars(variation, manner) for variation in many]
+    bars = [_written_bars(variation, manner) for variation in many]
     start, end = written(root).split('<part id="P1" />')
     music = _BETWEEN.join([start + '<part id="P1">', *(bars[0] if manner.single else _numbered_on(bars))])
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{music}\n  </part>{end}\n'.encode()
-
-
-def bars_of(little: str, variation: Variation) -> tuple[str, ...]:
-    """The bars of one of several variations as `musicxml` takes them, whatever stands before it."""
-    return _written_bars(variation, _Manner(tab=False, exact=False, letters=_letters(little), single=False))
 
 
 def _numbered_on(bars: Sequence[Sequence[str]]) -> Iterator[str]:

@@ -8,7 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from engrave.model.altering import altered, carried
+    from engrave.model.altering import altered
     from engrave.model.errors import EngraveError, Fault, Place, PlanError, PressError, ReadError, UnplayableError
     from engrave.model.hands import PLUCKING, Hand, Placement, Stroke
     from engrave.model.instrument import Instrument
@@ -107,7 +107,6 @@ __all__ = [
     "Visit",
     "Week",
     "altered",
-    "carried",
     "with_notes",
 ]
 

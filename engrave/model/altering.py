@@ -1,11 +1,10 @@
-"""Values with some fields changed, or on their way elsewhere, without asking again what was asked at their making."""
+"""Values with some fields changed, without asking again what was asked at their making."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
 from operator import attrgetter
-from types import MappingProxyType
 from typing import Any, TypeVar
 
 _Value = TypeVar("_Value")
@@ -26,44 +25,6 @@ def altered(value: _Value, **changes: object) -> _Value:
     for name, now in changes.items():
         put[places[name]](made, now)
     return made
-
-
-def carried(kind: type[_Value]) -> type[_Value]:
-    """A class of ours, frozen and with two slots or more, whose values go to another process in half the time.
-
-    For the small values of which there are thousands in a book. What `dataclasses` writes and reads them with asks for
-    the names of the fields each time: of 0.7 s that the values of 40 variations took between processes, 0.4 s.
-    """
-    carrying: Any = kind
-    read, put, _ = _fields(carrying)
-
-    def state(value: _Value) -> tuple[Any, ...]:
-        return read(value)
-
-    def restore(value: _Value, state: tuple[Any, ...]) -> None:
-        for write, now in zip(put, state, strict=True):
-            write(value, now)
-
-    carrying.__getstate__, carrying.__setstate__ = state, restore
-    return kind
-
-
-def carried_with_views(kind: type[_Value]) -> type[_Value]:
-    """A class of ours, frozen and with slots, that holds views of mappings: these cannot be pickled, their copies can.
-
-    A decorator and no methods of the class: until Python 3.11.4 `dataclass` puts methods of its own in their place.
-    """
-    carrying: Any = carried(kind)
-    state, restore = carrying.__getstate__, carrying.__setstate__
-
-    def copied(value: _Value) -> tuple[Any, ...]:
-        return tuple([dict(now) if isinstance(now, MappingProxyType) else now for now in state(value)])
-
-    def viewed(value: _Value, sent: tuple[Any, ...]) -> None:
-        restore(value, tuple([MappingProxyType(now) if isinstance(now, dict) else now for now in sent]))
-
-    carrying.__getstate__, carrying.__setstate__ = copied, viewed
-    return kind
 
 
 _Put = Callable[[object, object], None]

@@ -5,13 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engrave.model.altering import carried, carried_with_views
-
 PLUCKING = "pimac"
 """plucking fingers from the thumb: p i m a and the little finger, which prints as the letter the player chose"""
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Placement:
     """Where and with which finger a note is stopped."""
@@ -34,7 +31,6 @@ class Placement:
             raise ValueError(f"fret {self.fret} and finger {self.finger} disagree about an open string")
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stroke:
     """How a note is plucked."""
@@ -51,7 +47,6 @@ class Stroke:
             raise ValueError(f"stroke {self.kind!r} is neither free nor rest")
 
 
-@carried_with_views
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hand:
     """A fretting hand's reach between two fingertips, in mm along the string."""

@@ -16,7 +16,7 @@ from functools import cache
 from math import lcm
 from operator import is_
 
-from engrave.model.altering import altered, carried
+from engrave.model.altering import altered
 from engrave.model.errors import Place
 from engrave.model.hands import Placement, Stroke
 from engrave.model.pitch import Key, Pitch
@@ -65,7 +65,6 @@ class Metre:
         return f"{'+'.join(map(str, self.beats))}/{self.unit}"
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bar:
     """One measure."""
@@ -98,7 +97,6 @@ class Bar:
         return self.onset + self.length
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tuplet:
     """A tuplet; all events that carry the same `id` stand under one bracket."""
@@ -114,7 +112,6 @@ class Tuplet:
             raise ValueError(f"tuplet {self.actual}:{self.normal} is not one that can be written")
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Value:
     """A notated duration without its tuplets."""
@@ -145,7 +142,6 @@ def _quarters(kind: int, dots: int) -> Fraction:
     return base * (2 - Fraction(1, 2**dots))
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Given:
     """What the source prints for a note; law for the fretting engine."""
@@ -161,7 +157,6 @@ class Given:
     """rest or free where the source says so"""
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
     """One head."""
@@ -185,7 +180,6 @@ class Note:
     """the slur into this note is a slide of one finger"""
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Event:
     """What one voice does at one time: a chord of one or more notes, a rest (no notes) or a space."""

@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from engrave.model.altering import carried
-
 STEPS = "CDEFGAB"
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _NAME = re.compile(r"([A-G])(##|bb|#|b|♯♯|♭♭|♯|♭)?(-?\d+)\Z")
@@ -14,7 +12,6 @@ _ALTERS = {"": 0, "#": 1, "##": 2, "b": -1, "bb": -2, "♯": 1, "♯♯": 2, "�
 _SIGNS = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯"}
 
 
-@carried
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pitch:
     """A spelled, sounding pitch, e.g. the open sixth string of a guitar: step E, alter 0, octave 2 (82.41 Hz)."""

@@ -3,10 +3,9 @@
 from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
-from engrave.pages.handout import HANDOUT_STAFF, press_handout
+from engrave.pages.handout import HANDOUT_STAFF, handout_heights, press_handout
+from engrave.pages.images import Impression, impression
 from engrave.pages.paper import music_width, staff_for
-from engrave.pages.picture import Impression, impression
-from engrave.pages.press import ready
 from engrave.pages.roll import press_class
 
 __all__ = [
@@ -15,12 +14,12 @@ __all__ = [
     "BookContent",
     "Impression",
     "Sheet",
+    "handout_heights",
     "impression",
     "music_width",
     "press",
     "press_class",
     "press_handout",
     "read_attachments",
-    "ready",
     "staff_for",
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model import Passage, Plan, Regimen, Step, Variation
-from engrave.pages.picture import Impression
+from engrave.pages.images import Impression
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +28,8 @@ class Attachment:
     """file name, e.g. plan.toml"""
     data: bytes
     description: str = ""
+    relationship: str = "Unspecified"
+    """what it is to the book: Source, Data, Alternative or Supplement (ISO 32000-2, table 43)"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,8 +20,6 @@ FACES = {
 }
 """face → file, weight, style"""
 
-LETTERS = "".join(map(chr, range(33, 127))) + " – — ‘ ’ “ ” … · × ½ ¼ ¾ © é ä ö ü fi fl ff ft ffi ffl fj"
-"""what most pages need of a face, with the pairs that are joined"""
 _MM = 25.4 / 72
 """mm in a point"""
 _SOFT = {"\u00ad", "\u200b", "\u200c", "\u200d", "\u2060", "\ufeff"}
@@ -71,28 +69,9 @@ def _units(text: str, face: str) -> int:
     return sum(widths[names[ord(c)]][0] if ord(c) in names else 600 for c in text)
 
 
-def glyph_width(number: int, face: str = "regular") -> float:
-    """Advance of a glyph of the font file, by its number, in ems."""
-    font, _, widths = _opened(face)
-    return float(widths[font.getGlyphName(number)][0]) / 1000
-
-
 def width_mm(text: str, points: float, face: str = "regular") -> float:
     """Width in mm of a text set in `points`."""
     return text_width(text, points, face) * _MM
-
-
-def lines(text: str, points: float, room: float, face: str = "regular") -> int:
-    """Lines that a text takes when it is broken at spaces to fit `room` mm."""
-    space = width_mm(" ", points, face)
-    count, at = (1, 0.0) if text else (0, 0.0)
-    for word in text.split():
-        wide = width_mm(word, points, face)
-        if at and at + space + wide > room:
-            count, at = count + 1, 0.0
-        count += int(wide // room)
-        at = (at + space if at else 0.0) + wide % room
-    return count
 
 
 def shortened(text: str, points: float, room: float, face: str = "regular") -> str:

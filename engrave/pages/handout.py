@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from engrave.pages import words
-from engrave.pages.attachments import packed
 from engrave.pages.content import BookContent, Sheet
 from engrave.pages.cover import title_values
+from engrave.pages.images import Gallery, Picture
 from engrave.pages.legend import legend
+from engrave.pages.measuring import Block, measured
 from engrave.pages.paper import paper_of, type_scale
-from engrave.pages.picture import Gallery, Picture
-from engrave.pages.press import render, to_pdf
+from engrave.pages.printing import printer
+from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 
 HANDOUT_STAFF = 6.2
@@ -35,13 +37,43 @@ class _StudyView:
     systems: tuple[Picture, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandoutHeights:
+    """What stands on a handout, in mm."""
+
+    room: float
+    """of a page"""
+    top: float
+    """title and names, on the first page"""
+    studies: tuple[float, ...]
+    end: float
+    """what the signs mean, and the cautions, behind the last study"""
+
+
 def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
     """The chosen studies of `content` on at most `pages` pages, as a PDF.
 
     Raises PressError where they take more, saying how many they need, and as `press` does.
     """
-    setter, gallery = Typesetter(), Gallery()
-    passage = content.passage
+    gallery, scale = Gallery(), type_scale(content.plan)
+    html = render("handout.html", _values(content, gallery), scale=scale)
+    with printer(style_sheet(paper_of(content.plan), scale), gallery.images) as ready:
+        return ready.pdf(html, content.attachments, most=pages)
+
+
+def handout_heights(content: BookContent) -> HandoutHeights:
+    """How high everything is that a handout of all of `content` would hold. Raises as `press` does."""
+    gallery, paper, scale = Gallery(), paper_of(content.plan), type_scale(content.plan)
+    values = _values(content, gallery)
+    parts = [Block(template=f"handout-{part}.html", values=values, kind="handout") for part in ("top", "end")]
+    parts += [Block(template="study.html", values={"study": study}, kind="handout") for study in values["studies"]]
+    with printer(style_sheet(paper, scale), gallery.images) as ready:
+        top, end, *studies = measured(parts, paper=paper, scale=scale, printer=ready)
+    return HandoutHeights(room=paper.room[1], top=top, studies=tuple(studies), end=end)
+
+
+def _values(content: BookContent, gallery: Gallery) -> dict[str, Any]:
+    setter = Typesetter()
     values = title_values(content, setter, otherwise="Study sheet")
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),
@@ -53,11 +85,8 @@ def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
             content.plan.marks,
         ),
     }
-    notices = setter.notices(passage.notices)
-    values["notices"] = tuple(dict.fromkeys((*notices, *setter.notes)))
-    paper = paper_of(content.plan)
-    html, style = render("handout.html", values, paper=paper, scale=type_scale(content.plan))
-    return to_pdf(html, style, gallery.images, packed(content.attachments), turned=paper.turned, most=pages)
+    notices = setter.notices(content.passage.notices)
+    return values | {"notices": tuple(dict.fromkeys((*notices, *setter.notes)))}
 
 
 def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:

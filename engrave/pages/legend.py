@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from engrave.model import PLUCKING, Marks, Variation
-from engrave.pages.picture import Impression
+from engrave.pages.images import Impression
 from engrave.pages.signs import CIRCLED
 from engrave.pages.words import finger_name, listed
 
@@ -15,6 +15,7 @@ _FRETTING = {"1": "first", "2": "second", "3": "third", "4": "fourth"}
 _WORDS = {
     "sim.": "go on plucking in the same way",
     "rest stroke": "the finger comes to rest on the next string (apoyando), until another word",
+    "place": "set all the fingers of the chord on their strings before it is played",
     "free stroke": "the finger clears the next string (tirando), until another word",
 }
 _BARRES = {
@@ -58,6 +59,8 @@ def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[Sign]:
     if used:
         sign = " ".join(finger_name(f, marks.little) for f in used)
         yield Sign(sign=sign, meaning=f"plucking hand: {listed(_PLUCKING[f] for f in used)}", kind="letter")
+    if "sweep" in shown:
+        yield Sign(sign="upright arrow", meaning="the thumb takes these strings in one stroke, from the lowest")
     for word, meaning in _WORDS.items():
         if word in shown.get("words", set()) | letters:
             yield Sign(sign=word, meaning=meaning)

@@ -11,10 +11,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
-from engrave.model import Mark, Segment, carried
+from engrave.model import Mark, Segment
 
 
-@carried
 @dataclass(frozen=True, slots=True)
 class Form:
     """What is painted many times."""
@@ -27,10 +26,11 @@ class Form:
 
 
 _LETTERS = {"M": "m", "L": "l", "C": "c", "Z": "h"}
+_SHAPES = {operator: letter for letter, operator in _LETTERS.items()}
 
 
 def form(outline: tuple[Segment, ...]) -> Form:
-    """The form that paints an outline."""
+    """The form that paints an outline, which may be an empty one."""
     return Form(_bounds(outline), f"{_path(outline, 1)} f".encode("ascii"))
 
 
@@ -53,6 +53,35 @@ def operators(marks: Iterable[Mark], names: Mapping[str, str]) -> bytes:
         else:
             out.append(f"{_path(mark.path, 3)} {'S' if mark.pen else 'f'}")
     return "\n".join(out).encode("ascii")
+
+
+def as_svg(content: bytes) -> str:
+    """The same operators as shapes of SVG 1.1, forms by their names; of all operators those that stand in ours."""
+    shapes: list[str] = []
+    path: list[str] = []
+    values: list[str] = []
+    pen, dashes, matrix = "0", "", ""
+    for word in content.decode("ascii").split():
+        if word in _SHAPES:
+            path.append(f"{_SHAPES[word]}{' '.join(values)}")
+        elif word == "w":
+            (pen,) = values
+        elif word == "d":
+            dashes = " ".join(values[:-1]).strip("[]")
+        elif word == "cm":
+            matrix = " ".join(values)
+        elif word == "Do":
+            shapes.append(f'<use xlink:href="#{values[0][1:]}" transform="matrix({matrix})"/>')
+        elif word in "Sf":
+            line = f' fill="none" stroke="#000" stroke-width="{pen}"' if word == "S" else ""
+            line += f' stroke-dasharray="{dashes}"' if word == "S" and dashes else ""
+            shapes.append(f'<path d="{" ".join(path)}"{line}/>')
+            path = []
+        elif word not in "qQgGJj":
+            values.append(word)
+            continue
+        values = []
+    return "".join(shapes)
 
 
 def _matrix(mark: Mark) -> str:
@@ -78,6 +107,6 @@ def _number(value: float, places: int) -> str:
 
 def _bounds(path: tuple[Segment, ...]) -> tuple[float, float, float, float]:
     """A box round all points; a curve lies within its control points."""
-    xs = [value for _, values in path for value in values[::2]]
-    ys = [value for _, values in path for value in values[1::2]]
+    xs = [value for _, values in path for value in values[::2]] or [0.0]
+    ys = [value for _, values in path for value in values[1::2]] or [0.0]
     return min(xs), min(ys), max(xs), max(ys)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from engrave.pages.content import BookContent
 from engrave.pages.cover import title_values
+from engrave.pages.images import Gallery
 from engrave.pages.paper import paper_of, type_scale
-from engrave.pages.press import render, to_pdf
+from engrave.pages.printing import printer
+from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import listed
 from engrave.regimen import Summary
@@ -39,6 +41,7 @@ def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
         "shared": [(said(one.title), said(listed(one.names))) for one in summary.shared],
         "hard": [(one.place, said(one.reason), said(listed(one.names))) for one in summary.hard],
     }
-    paper = paper_of(content.plan)
-    html, style = render("class.html", values, paper=paper, scale=type_scale(content.plan))
-    return to_pdf(html, style, {}, turned=paper.turned)
+    gallery, scale = Gallery(), type_scale(content.plan)
+    html = render("class.html", values, scale=scale)
+    with printer(style_sheet(paper_of(content.plan), scale), gallery.images) as ready:
+        return ready.pdf(html, ())

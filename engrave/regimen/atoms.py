@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from engrave.axes.moments import Moment, Sound, moments
-from engrave.model import PLUCKING, Placement, Variation, carried
+from engrave.model import PLUCKING, Placement, Variation
 from engrave.regimen.terms import Term
 
 GROUPS = {
@@ -45,7 +45,6 @@ _Key = tuple[str, tuple[str, ...]]
 """kind and parts of an atom"""
 
 
-@carried
 @dataclass(frozen=True, slots=True, order=True)
 class Atom:
     """One smallest thing the hands do."""

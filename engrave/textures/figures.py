@@ -83,7 +83,8 @@ def broken_chords(row: Sequence[Onset], bar_onsets: int) -> tuple[Run, ...]:
         for cuts in _sound(row, _cut(row, start, stop)):
             whole = cuts[0] == 0 and cuts[-1] == len(row)
             long = cuts[-1] - cuts[0]
-            if (len(cuts) > 2 and long >= 2 * STRINGS) or long >= bar_onsets >= 4 or (whole and long > STRINGS):
+            enough = long >= 2 * STRINGS and (len(cuts) > 2 or long >= bar_onsets)
+            if enough or (whole and long > STRINGS):
                 runs.append(Run(cuts=tuple(cuts)))
     return tuple(runs)
 

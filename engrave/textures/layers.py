@@ -1,7 +1,8 @@
 """What is left when figures are taken out: line, chords broken freely, block chord, or melody with bass.
 
 An exact shortest path: each onset says how badly it fits each of the four; a change from one to another costs too, so
-that one odd onset does not make a stretch of its own. The figures are ours, set so that the plain textures of any method come out by name.
+that one odd onset does not make a stretch of its own. The figures are ours, set so that the
+plain textures of any method come out by name.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ _NO = 3.0
 """a chord in a line"""
 _COSTS: dict[str, dict[str, float]] = {
     "step": {LINE: 0.0, BROKEN: 0.8, BLOCK: 1.0, LAYERS: 0.15},
-    "leap": {LINE: 0.5, BROKEN: 0.0, BLOCK: 1.0, LAYERS: 0.3},
+    "leap": {LINE: 0.35, BROKEN: 0.0, BLOCK: 1.0, LAYERS: 0.3},
     "low step": {LINE: 0.0, BROKEN: 0.8, BLOCK: 0.6, LAYERS: 0.3},
     "bass alone": {LINE: 1.5, BROKEN: 0.1, BLOCK: 0.3, LAYERS: 0.0},
     "bass and melody": {LINE: _NO, BROKEN: 0.4, BLOCK: 0.5, LAYERS: 0.0},

@@ -8,7 +8,7 @@
 Every figure is the median of the rounds, each round a process of its own, all parts of a round one after another, so
 that a slow minute of the machine falls on all of them. `cpu` is user and system time of the process in seconds, `wall`
 the time from its start to its end, `peak` its largest resident set in MB. Python's modules are compiled before, as
-those of an installed program are. All but `two processes` run on one core,
+those of an installed program are. All run on one core,
 where the system lets a process be bound to one. Ratios against the reaches are of CPU, where not said otherwise.
 """
 
@@ -18,7 +18,6 @@ import argparse
 import json
 import os
 import platform
-import shutil
 import statistics
 import subprocess
 import sys
@@ -32,7 +31,7 @@ from typing import Any
 HERE = Path(__file__).absolute().parent
 ROOT = HERE.parents[1]
 PARTS = (
-    "cold", "floor", "plain", "stages", "start", "survey", "standard", "reissue", "rebuild", "jobs", "eighths", "tab",
+    "cold", "floor", "plain", "stages", "start", "survey", "standard", "reissue", "eighths", "tab",
 )  # fmt: skip
 PLAIN = (1, 6)
 """variations on which the plain way is measured; what a page takes is their difference"""
@@ -56,15 +55,13 @@ class Bench:
 
     folder: Path
     core: int | None
-    help_text: str = ""
     taken: dict[str, list[Taken]] = field(default_factory=dict)
     facts: dict[str, Any] = field(default_factory=dict)
 
     def run(self, name: str, command: Sequence[object], *, cores: int = 1, output: Path | None = None) -> str:
         """Run a command and note what it took under `name`; its standard output."""
         environment = os.environ | {
-            "PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "0", "XDG_CACHE_HOME": str(self.folder / "cache"),
-            "PYTHONPYCACHEPREFIX": str(self.folder / "compiled"),
+            "PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "0", "PYTHONPYCACHEPREFIX": str(self.folder / "compiled"),
         }  # fmt: skip
         environment.pop("PYTHONDONTWRITEBYTECODE", None)
         with (self.folder / "output").open("w+") as out, (self.folder / "errors").open("w+") as errors:
@@ -93,15 +90,6 @@ class Bench:
         self.run(name, [*ENGRAVE, "book", passage, *planned, *options, "-o", target], cores=cores, output=target)
         return target
 
-    def option(self, name: str) -> bool:
-        """Whether the command has this option."""
-        return name in self.help_text.split()
-
-    @property
-    def cold(self) -> tuple[str, ...]:
-        """Options of a run that may not use what an earlier one has kept."""
-        return ("--no-cache",) if self.option("--no-cache") else ()
-
 
 def script(name: str, *arguments: object) -> list[str]:
     """A script beside this one."""
@@ -115,7 +103,6 @@ def prepared(bench: Bench, kind: str, pages: tuple[int, ...], parts: set[str]) -
     bench.run("compile", [sys.executable, "-m", "compileall", "-q", ROOT / "engrave", ROOT / "tests" / "benchmarks"])
     made = script("speed_inputs", bench.folder, ",".join(map(str, wanted)), kind)
     bench.facts |= json.loads(bench.run("inputs", made))
-    bench.help_text = bench.run("help", [*ENGRAVE, "book", "--help"])
     for count in sorted(recorded):
         (bench.folder / f"record-{count}").mkdir()
         record = script("speed_record", "record", *files(bench, kind, count), bench.folder / f"record-{count}")
@@ -137,7 +124,7 @@ def one_round(bench: Bench, kind: str, pages: tuple[int, ...], parts: set[str]) 
             bench.run("--help", [*ENGRAVE, "--help"])
     for count in pages:
         if "cold" in parts:
-            bench.book(f"cold {count}", *files(bench, kind, count), *bench.cold)
+            bench.book(f"cold {count}", *files(bench, kind, count))
         if "floor" in parts:
             bench.run(f"floor {count}", script("speed_floor", "floor", bench.folder / f"record-{count}"))
     if "plain" in parts:
@@ -157,26 +144,16 @@ def others(bench: Bench, passage: Path, middle: int, parts: set[str]) -> None:
     if "survey" in parts:
         bench.run("survey", [*ENGRAVE, "survey", passage])
     if "standard" in parts:
-        bench.book("standard book", passage, None, *bench.cold)
+        bench.book("standard book", passage, None)
     if "tab" in parts:
-        bench.book("tab", passage, plan, "--tab", *bench.cold)
+        bench.book("tab", passage, plan, "--tab")
     if "eighths" in parts:
-        bench.book("eighths", bench.folder / "eighths.musicxml", plan, *bench.cold)
+        bench.book("eighths", bench.folder / "eighths.musicxml", plan)
     if "reissue" in parts:
-        old = bench.book("to reissue", passage, plan, *bench.cold)
+        old = bench.book("to reissue", passage, plan)
         target = bench.folder / "reissued.pdf"
-        again = [*ENGRAVE, "reissue", old, bench.folder / "other.musicxml", *bench.cold, "-o", target]
+        again = [*ENGRAVE, "reissue", old, bench.folder / "other.musicxml", "-o", target]
         bench.run("reissue", again, output=target)
-    if "rebuild" in parts and bench.option("--no-cache"):
-        changed = bench.folder / f"changed-{middle}.toml"
-        bench.book("with a cache", passage, plan)
-        bench.book("rebuild", passage, changed)
-        bench.book("rebuild, nothing changed", passage, changed)
-        shutil.rmtree(bench.folder / "cache")
-    if "jobs" in parts and bench.option("--jobs"):
-        one = bench.book("one process", passage, plan, "--jobs", "1", *bench.cold)
-        two = bench.book("two processes", passage, plan, "--jobs", "2", *bench.cold, cores=2)
-        bench.facts["same bytes"] = one.read_bytes() == two.read_bytes()
 
 
 def _middle(pages: tuple[int, ...]) -> int:
@@ -256,20 +233,10 @@ def reaches(pages: tuple[int, ...]) -> tuple[Reach, ...]:
             f"growth: cold {high} / cold {low}, for {high / low:g} times as many", 1.1 * high / low,
             lambda f: f[f"cold {high}"]["cpu"] / f[cold]["cpu"],
         ),
-        Reach(f"peak MB for {high} variations", 300, lambda f: f[f"cold {high}"]["peak"]),
-        Reach(
-            f"MB that {high - low} more variations take, per MB of PDF they add", 1,
-            lambda f: (f[f"cold {high}"]["peak"] - f[cold]["peak"])
-            / ((f[f"cold {high}"]["pdf bytes"] - f[cold]["pdf bytes"]) / 1e6),
-        ),
+        Reach(f"peak MB for {high} variations", 320, lambda f: f[f"cold {high}"]["peak"]),
         Reach("PDF bytes a page", 15_000, lambda f: max(f[f"cold {n}"]["pdf bytes a page"] for n in pages if n >= 10)),
         Reach("--help, cpu", 0.15, lambda f: f["--help"]["cpu"]),
         Reach("--help / bare Python, cpu", 6, lambda f: f["--help"]["cpu"] / f["python"]["cpu"]),
-        Reach("rebuild after one changed study / cold, cpu", 0.35, lambda f: f["rebuild"]["cpu"] / f[cold]["cpu"]),
-        Reach(
-            "one process / two processes, wall", 1.6,
-            lambda f: f["one process"]["wall"] / f["two processes"]["wall"], most=False,
-        ),
     )  # fmt: skip
 
 
@@ -324,7 +291,6 @@ def main(arguments: Sequence[str]) -> None:
         "rounds": asked.rounds,
         "line": {"bars": bench.facts["bars"], "of": asked.line, "notes": bench.facts["notes"][asked.line]},
         "reaches": judged(found, pages),
-        "same bytes with two processes": bench.facts.get("same bytes", "not measured"),
         "figures": found,
     }
     print(json.dumps(report, indent=1))

@@ -17,7 +17,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
-_PICTURE = re.compile(r'<img src="plate:(?P<name>\w+)-\w+-(?P<system>\d+)"[^>]* style="(?P<style>[^"]*)"[^>]*>')
+_PICTURE = re.compile(r'<img src="plate:(?P<name>[a-z]+)\d*-(?P<system>\d+)"[^>]* style="(?P<style>[^"]*)"[^>]*>')
 _NESTED = re.compile(
     r'^.*?(?P<defs><defs>.*?</defs>).*?<svg class="definition-scale"[^>]*viewBox="0 0 (?P<w>\d+) (?P<h>\d+)"[^>]*>'
     r"(?P<content>.*)</svg>\s*</svg>\s*$",

@@ -10,7 +10,6 @@ Run in a process of its own, one book a process: what is loaded on the way is a 
 from __future__ import annotations
 
 import json
-import re
 import sys
 import time
 from collections.abc import Callable
@@ -19,7 +18,6 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 clock = time.process_time
-_HEADING = re.compile(r"</b>([^<]*)</h3>")
 LIBRARIES = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "fontTools", "pydyf", "pypdf")
 """what a book loads from outside"""
 
@@ -98,17 +96,16 @@ def record(passage: str, plan: str, folder: Path) -> None:
     import verovio  # noqa: PLC0415 (loaded here to be looked on at)
 
     from engrave import plates, resources  # noqa: PLC0415 (as above)
-    from engrave.pages.press import lay, lay_each  # noqa: PLC0415 (as above)
+    from engrave.pages.printing import Printer  # noqa: PLC0415 (as above)
     from engrave.pages.signs import sign_font  # noqa: PLC0415 (as above)
-    from engrave.pages.styles import SIGNS_URL  # noqa: PLC0415 (as above)
+    from engrave.pages.templates import SIGNS_URL, style_sheet  # noqa: PLC0415 (as above)
     from engrave.plates import staff  # noqa: PLC0415 (as above)
-    from tests.pages.plain import standing_alone  # noqa: PLC0415 (as above)
 
     engraved: list[tuple[int, str]] = []
     last: dict[str, Any] = {}
     pages: list[str] = []
-    frames: list[Any] = []
-    variations: dict[str, str] = {}
+    styles: list[str] = []
+    written = Printer.pdf
     draw = plates.draw
 
     class Toolkit(verovio.toolkit):
@@ -126,15 +123,15 @@ def record(passage: str, plan: str, folder: Path) -> None:
                 last.update(mei=data, width=last["pageWidth"])
             return super().loadData(data)
 
-    def laid(html: str, style: str, *args: Any, **extra: Any) -> Any:
-        pages.append(standing_alone(html, style))
-        return lay(html, style, *args, **extra)
+    def laid(self: Printer, html: str, *args: Any, **extra: Any) -> bytes:
+        signs = folder.absolute() / "signs.otf"
+        signs.write_bytes(sign_font())
+        pages.append(html.replace("</head>", f"<style>{styles[-1].replace(SIGNS_URL, signs.as_uri())}</style></head>"))
+        return written(self, html, *args, **extra)
 
-    def laid_each(held: Any, lot: list[str], *args: Any) -> Any:
-        frames.append(held)
-        # those that are laid out again because others have moved them count once
-        variations.update((_HEADING.findall(section)[0], section) for section in lot)
-        return lay_each(held, lot, *args)
+    def styled(*args: Any) -> str:
+        styles.append(style_sheet(*args))
+        return styles[-1]
 
     def drawn(*args: Any, **extra: Any) -> Any:
         # the floor engraves every staff, also those that are like another
@@ -147,28 +144,17 @@ def record(passage: str, plan: str, folder: Path) -> None:
     staff._toolkit.cache_clear()
     setattr(verovio, "toolkit", Toolkit)  # noqa: B010 (a class is not assigned to in the eyes of the type checker)
     everywhere(draw, drawn)
-    everywhere(lay, laid)
-    everywhere(lay_each, laid_each)
+    everywhere(style_sheet, styled)
+    setattr(Printer, "pdf", laid)  # noqa: B010 (as above)
     printed(Watch(), passage, plan, folder)
-    signs = folder.absolute() / "signs.otf"
-    signs.write_bytes(sign_font())
     (folder / "fonts.conf").write_text(resources.text("templates/fonts.conf"), encoding="utf-8")
-    # that variations are laid out in lots is our way: the floor is one description of them all
-    held, sections = frames[-1], "".join(variations.values())
-    pages.append(standing_alone(f"{held.before}{sections}{held.after}", held.style))
     rows = {
         "options": staff._OPTIONS,
-        # where the line leaves much room, it is drawn again for a larger staff
-        "plates": engraved[len(engraved) - len(variations) - 1 :],
-        "pages": [page.replace(SIGNS_URL, signs.as_uri()) for page in _last(pages)],
+        # the line is drawn first to see how long it is, and again for its page
+        "plates": engraved[1:],
+        "pages": pages,
     }
     (folder / "record.json").write_text(json.dumps(rows), encoding="utf-8")
-
-
-def _last(pages: list[str]) -> list[str]:
-    """Of pages that were laid out again because others had moved them, the last state."""
-    parts = re.compile(r'<section(?: class="([^"]*)")?')
-    return list({tuple(parts.findall(page)): page for page in pages}.values())
 
 
 if __name__ == "__main__":

@@ -13,8 +13,7 @@ import pypdfium2
 from numpy.typing import NDArray
 
 from engrave.model import Mark, Plate, Segment, System
-from engrave.pages.press import _no_machine_fonts
-from engrave.pages.styles import fetcher
+from engrave.pages.printing import _body, _fetching, _library
 
 Grey = NDArray[np.uint8]
 """a page as rows of pixels, 0 black to 255 white"""
@@ -24,11 +23,6 @@ DPI = 200
 ALIKE = 16
 """levels of 255 by which a pixel may differ where the ink is the same: its coordinates are rounded to 1/1000 mm, which
 moves the grey of an edge by 8 levels at most, and a curve's points by a little more (measured: 5)"""
-
-
-def standing_alone(html: str, style: str) -> str:
-    """A page description with its style sheet in it, for a reader that is handed no sheets."""
-    return html.replace("</head>", f"<style>{style}</style></head>")
 
 
 def plain_svg(plate: Plate, system: System) -> str:
@@ -65,26 +59,18 @@ def _number(value: float) -> str:
     return f"{value:.8f}"
 
 
-def plain_pdf(html: str, pictures: Mapping[str, str]) -> bytes:
+def plain_pdf(html: str, pictures: Mapping[str, str], style: str = "") -> bytes:
     """The PDF of a page description whose pictures are SVG, by the address it names them with."""
-    with _no_machine_fonts():
-        import weasyprint  # noqa: PLC0415 (it looks for fonts when it is loaded)
-        from weasyprint.urls import URLFetcher, URLFetcherResponse  # noqa: PLC0415 (as above)
+    refused: list[str] = []
 
-        refused: list[str] = []
-        own_fonts = fetcher(refused.append)
+    def body(url: str) -> tuple[bytes, str]:
+        if url in pictures:
+            return pictures[url].encode(), "image/svg+xml"
+        return _body({}, refused, url)
 
-        class PlainPictures(URLFetcher):  # type: ignore[misc]
-            """Hands out the pictures, and the book's own fonts."""
-
-            def fetch(self, url: str, headers: object = None) -> object:
-                """What lies at `url`."""
-                if url in pictures:
-                    kind = {"Content-Type": "image/svg+xml"}
-                    return URLFetcherResponse(url, body=pictures[url].encode(), headers=kind)
-                return own_fonts.fetch(url, headers)
-
-        pdf = weasyprint.HTML(string=html, url_fetcher=PlainPictures()).write_pdf()
+    with _library() as library:
+        page = html.replace("</head>", f"<style>{style}</style></head>")
+        pdf = library.HTML(string=page, url_fetcher=_fetching(library, body)).write_pdf()
     assert refused == []
     return bytes(pdf)
 

@@ -9,7 +9,6 @@ from pypdf.generic import ContentStream, DictionaryObject
 
 from engrave.model import Study
 from engrave.pages import BookContent, press
-from engrave.pages.book import LOT
 from tests.pages import printed
 from tests.pages.conftest import content
 
@@ -89,8 +88,8 @@ def test_every_font_is_embedded_and_none_is_the_machines(pdf: bytes) -> None:
     assert seen == {"Book", "Signs"}
 
 
-def test_a_face_is_embedded_once_for_all_gatherings(pdf: bytes) -> None:
-    """Front, variations and back are laid out apart, and yet share one file for each face, and one of signs."""
+def test_a_face_is_embedded_once(pdf: bytes) -> None:
+    """All pages share one file for each face, and one of signs."""
     files: dict[str, set[int]] = {}
     for page in printed.reader(pdf).pages:
         resources: Any = page["/Resources"]
@@ -149,10 +148,9 @@ def test_no_tag_leads_nowhere(pdf: bytes) -> None:
     assert seen > 100
 
 
-def test_a_plain_staff_is_stored_once_for_all_gatherings() -> None:
-    """Pages of several gatherings paint the same staff, which names the shapes it needs as its own resources."""
+def test_a_plain_staff_is_stored_once() -> None:
+    """Many pages paint the same staff, which names the shapes it needs as its own resources."""
     studies = tuple((Study(pluck=f"{a}-{b}"), "Pairs") for a, b in permutations("pima", 2))
-    assert len(studies) > LOT
     book = printed.reader(press(content(studies=studies)))
     staves: dict[str, set[int]] = {}
     shapes: dict[str, set[int]] = {}

@@ -1,21 +1,17 @@
-"""How a page is shared out, and that lines of text are counted as they are set."""
+"""How a page is shared out."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import Any
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engrave.model import Plan, Plate, System
-from engrave.pages.fonts import FACES, font_file, lines, shortened, width_mm
+from engrave.pages.fonts import shortened, width_mm
 from engrave.pages.layout import BAND, GAP, LOG_HEAD, LOG_ROW, SAFE, WIDEST, arrange
 from engrave.pages.paper import ROOMY, staff_for
-from engrave.pages.press import _no_machine_fonts
-from engrave.pages.styles import fetcher
 from engrave.pages.words import beat_sign, listed, places_text, runs
 
 ROOM = 250.0
@@ -114,44 +110,6 @@ def test_a_short_line_gets_a_larger_staff_unless_the_plan_sets_one() -> None:
     assert staff_for(Plan(), long) == Plan().staff
     assert staff_for(Plan(staff=6.2), short) == 6.2
     assert 7.0 <= ROOMY <= 8.5, "a staff under 7.0 mm is unacceptable, over 8.5 mm to avoid (MOLA guidelines, 2017)"
-
-
-SENTENCES = (
-    "Three fingers over notes in twos and fours: the beat falls on another finger each time.",
-    "AWAY To Vary AV Ty. fluffy office affliction, " * 5,
-    "Listen for an even stream; if you hear threes, one finger is louder than the rest.",
-    "i m in turn; rest and free stroke by beats",
-    "Ωmega жук über Łódź – ♯ and ♭ on ⑥ at ♩ = 60, " * 4,
-    "Eins-zwei-drei-vier fünf " * 11,
-)
-
-
-@pytest.mark.parametrize(
-    ("face", "points"), [("regular", 10.5), ("regular", 9.0), ("semibold", 17.0), ("italic", 10.5)]
-)
-def test_lines_are_counted_as_they_are_set(face: str, points: float) -> None:
-    """No text takes more lines on the page than the layout reckons, nor more than one fewer.
-
-    The reference is WeasyPrint's own line breaking at a width of 150 mm.
-    """
-    _, weight, style = FACES[face]
-    url = font_file(face).as_uri()
-    css = (
-        f'@font-face {{ font-family: "Book"; src: url("{url}"); font-weight: {weight}; font-style: {style} }}'
-        f'p {{ font: {style} {weight} {points}pt/1 "Book"; width: 150mm; margin: 0 }} @page {{ size: 300mm }}'
-    )
-    sentences = [text for text in SENTENCES if "♯" not in text]
-    body = "".join(f"<p>{text}</p>" for text in sentences)
-    with _no_machine_fonts():
-        import weasyprint  # noqa: PLC0415 (it looks for fonts when it is loaded)
-
-        html = weasyprint.HTML(string=f"<style>{css}</style>{body}", url_fetcher=fetcher(lambda _: None))
-        page: Any = html.render().pages[0]._page_box
-    boxes = page.children[0].children[0].children
-    real = [len(box.children) for box in boxes]
-    reckoned = [lines(text, points, 150, face) for text in sentences]
-    assert len(real) == len(sentences)
-    assert all(set_ <= counted <= set_ + 1 for set_, counted in zip(real, reckoned, strict=True))
 
 
 @settings(max_examples=60)

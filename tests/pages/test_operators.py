@@ -9,8 +9,8 @@ from pypdf import PdfWriter
 from pypdf.generic import ContentStream, DecodedStreamObject, FloatObject, NumberObject
 
 from engrave.model import Mark, Plate, System
+from engrave.pages.images import Gallery, impression
 from engrave.pages.operators import form, operators
-from engrave.pages.picture import Gallery, impression
 
 HEAD = (("M", (0.0, 10.0)), ("C", (5.0, 10.0, 10.0, 5.0, 10.0, 0.0)), ("L", (-2.5, 0.0)), ("Z", ()))
 MARKS = (

@@ -6,28 +6,23 @@ than 16 of 255 levels of grey.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
-from itertools import count
 from typing import Any
 
 import numpy as np
 import pytest
 
 from engrave.model import Mark, Plan, Plate, System
-from engrave.pages import BookContent, Sheet, music_width, picture, press, views
-from engrave.pages import book as room
-from engrave.pages.folio import PAGE, PLACE, place
-from engrave.pages.gathering import Gathering
-from engrave.pages.picture import Gallery, Impression, Picture
-from engrave.pages.press import Frame, lay, lay_each, to_pdf
+from engrave.pages import BookContent, Sheet, images, music_width, press, views
+from engrave.pages.images import Gallery, Impression, Picture, ScoreImage
+from engrave.pages.paper import paper_of
+from engrave.pages.printing import Printer, printer
+from engrave.pages.templates import style_sheet
 from engrave.plates import draw
-from tests.pages.plain import Grey, plain_pdf, plain_svg, rasterised, standing_alone, unlike
+from tests.pages.plain import Grey, plain_pdf, plain_svg, rasterised, unlike
 from tests.plates.hands import line_of
 from tests.plates.textures import TEXTURES
-
-Pictures = dict[str, str]
 
 
 def textures(book: BookContent) -> BookContent:
@@ -37,10 +32,10 @@ def textures(book: BookContent) -> BookContent:
     for number, music in enumerate(TEXTURES.values(), start=1):
         line = line_of(music)
         plate = draw(line, width=music_width(Plan()), tab=number % 2 == 0)
-        printed = picture.impression(plate)
+        printed = images.impression(plate)
         sheets.append(Sheet(number=number, variation=line, plate=printed, step=replace(step, study=line.study)))
     steps = tuple(sheet.step for sheet in sheets)
-    first = picture.impression(draw(book.line, width=music_width(Plan())))
+    first = images.impression(draw(book.line, width=music_width(Plan())))
     return replace(
         book, line_plate=first, sheets=tuple(sheets), regimen=replace(book.regimen, steps=steps, coverage=())
     )
@@ -48,11 +43,10 @@ def textures(book: BookContent) -> BookContent:
 
 def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey], list[Grey]]:
     """The pages of a book of all textures as they are printed, and the same with every picture as SVG."""
-    pictures: Pictures = {}
+    pictures: dict[str, str] = {}
     plates: list[tuple[Impression, Plate]] = []
-    lots: list[tuple[str, int]] = []
-    others: list[tuple[str, int]] = []
-    hang, take = Gallery.hang, picture.impression
+    pages: list[str] = []
+    hang, take, written = Gallery.hang, images.impression, Printer.pdf
 
     def taken(plate: Plate) -> Impression:
         plates.append((take(plate), plate))
@@ -64,48 +58,16 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
         pictures.update({p.address: plain_svg(plate, s) for p, s in zip(made, plate.systems, strict=True)})
         return made
 
-    def kept(html: str, style: str, *rest: Any, **options: Any) -> Gathering:
-        made = lay(html, style, *rest, **options)
-        others.append((standing_alone(html, style), len(made.pages)))
-        return made
-
-    def kept_each(held: Frame, sections: list[str], *rest: Any) -> list[Gathering]:
-        made = lay_each(held, sections, *rest)
-        html = standing_alone(f"{held.before}{''.join(sections)}{held.after}", held.style)
-        lots.append((html, sum(len(part.pages) for part in made)))
-        return made
+    def kept(self: Printer, html: str, *rest: Any, **options: Any) -> bytes:
+        pages.append(html)
+        return written(self, html, *rest, **options)
 
     monkeypatch.setattr(Gallery, "hang", hung)
-    monkeypatch.setattr(picture, "impression", taken)
+    monkeypatch.setattr(images, "impression", taken)
     monkeypatch.setattr(views, "impression", taken)
-    monkeypatch.setattr(room, "lay", kept)
-    monkeypatch.setattr(room, "lay_each", kept_each)
+    monkeypatch.setattr(Printer, "pdf", kept)
     printed = press(textures(book))
-    plain = []
-    for html, front in numbered(lots, others):
-        pages = rasterised(plain_pdf(html, pictures))
-        # the page of letters is not bound: before variations it is the first, else the last
-        plain += pages[:-1] if front else pages[1:]
-    return rasterised(printed), plain
-
-
-def numbered(lots: list[tuple[str, int]], others: list[tuple[str, int]]) -> Iterator[tuple[str, bool]]:
-    """Each page description with its numbers, those of pages as WeasyPrint counts them; given how many each takes.
-
-    And whether the page that is not bound is its last one.
-    """
-    # the index is laid out first of the others, then the opening, and what trains what
-    index, front, *back = others
-    opening, body = [front, index], [*lots, *back]
-    pages, variations = sum(number for _, number in body), count(1)
-    for part, said in ((opening, "counter(page, lower-roman)"), (body, f'counter(page) " of {pages}"')):
-        before = 0
-        for html, number in part:
-            last = (html, number) not in lots
-            start = f"<style>@page :first {{ counter-reset: page {before + last} }}</style></head>"
-            with_places = re.sub(f"<b>{PLACE}", lambda _: f"<b>{place(next(variations))}", html)
-            yield with_places.replace(f'"{PAGE}"', said).replace("</head>", start), last
-            before += number
+    return rasterised(printed), rasterised(plain_pdf(pages[0], pictures, style_sheet(paper_of(book.plan), 1.0)))
 
 
 def test_a_printed_book_is_the_one_with_plain_pictures(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -113,6 +75,20 @@ def test_a_printed_book_is_the_one_with_plain_pictures(book: BookContent, monkey
     printed, plain = both(book, monkeypatch)
     assert len(printed) == len(plain) > len(TEXTURES)
     assert [unlike(a, b) for a, b in zip(printed, plain, strict=True)] == [0] * len(plain)
+
+
+def test_without_the_hook_the_music_is_printed_as_svg(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where WeasyPrint asks an image for something else, the same pages come as SVG, with a warning."""
+    direct = press(book)
+
+    def changed(_self: ScoreImage, stream: Any, *_: Any) -> None:
+        raise AttributeError(stream)
+
+    monkeypatch.setattr(ScoreImage, "draw", changed)
+    with pytest.warns(UserWarning, match="printed as SVG"):
+        plain = press(book)
+    pairs = zip(rasterised(direct), rasterised(plain), strict=True)
+    assert [unlike(a, b) for a, b in pairs] == [0] * len(rasterised(direct))
 
 
 ALONE = """<html lang="en"><title>One system</title><style>@page {{ size: {0}mm {1}mm; margin: 0 }}
@@ -124,8 +100,9 @@ MOVED = 0.3
 def alone(plate: Plate, system: System) -> Grey:
     """A system on a page of its own size, as it is printed."""
     gallery = Gallery()
-    (hung,) = gallery.hang("one", picture.impression(replace(plate, systems=(system,))))
-    (page,) = rasterised(to_pdf(ALONE.format(hung.width, hung.height, hung.address), "", gallery.images))
+    (hung,) = gallery.hang("one", images.impression(replace(plate, systems=(system,))))
+    with printer("", gallery.images) as ready:
+        (page,) = rasterised(ready.pdf(ALONE.format(hung.width, hung.height, hung.address)))
     return page
 
 

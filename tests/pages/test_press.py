@@ -11,19 +11,14 @@ import urllib.request
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
-from xml.etree import ElementTree as ET
 
 import pytest
 
-from engrave import resources
 from engrave.model import Plan, PressError, Regimen, Study
-from engrave.pages import BookContent, music_width, press, press_handout
-from engrave.pages import book as room
+from engrave.pages import BookContent, music_width, press
 from engrave.pages.fonts import font_file, width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
-from engrave.pages.press import to_pdf
-from engrave.shelf import FolderShelf
-from engrave.workshop import Bench
+from engrave.pages.printing import printer
 from tests.build import passage
 from tests.pages import printed
 from tests.pages.conftest import LINE, STUDIES, content
@@ -70,52 +65,18 @@ def test_the_index_names_the_page_each_variation_stands_on(pdf: bytes, book: Boo
     assert goals == {(f"v{title.split()[0]}", page) for title, page in real.items()}
 
 
-@pytest.mark.parametrize("count", [1, 2, 8, 9, 15, 17, 25])
+@pytest.mark.parametrize("count", [1, 9, 25])
 def test_every_variation_is_in_the_index(count: int) -> None:
-    """In a book of any number of gatherings, each variation has its line in the index, its heading and its links."""
+    """In a book of any number of variations, each has its line in the index, its heading and its link."""
     letters = ("i-m", "m-i", "i-a", "a-i", "m-a", "a-m", "p-i", "p-m", "p-a", "a-m-i", "p-i-m", "p-m-i", "best")
     asked = [Study(pluck=pluck, accent=accent) for accent in ("as written", "every 2") for pluck in letters][:count]
     pdf = press(content("E3/4 C4/4 E3/4 D4/4", studies=tuple((study, "Focus") for study in asked)))
     names = [name for _, name, _ in printed.links(pdf)]
-    assert {name: names.count(name) for name in names} == {f"v{number}": 2 for number in range(1, count + 1)}
+    assert {name: names.count(name) for name in names} == {f"v{number}": 1 for number in range(1, count + 1)}
     assert f"Focus 1–{count}" in (said := printed.texts(pdf)[0]) or count == 1
     assert f"{count} way{'s' if count > 1 else ''} of playing" in said
     headings = [title for level, title, _ in printed.outline(pdf) if level == 3]
     assert [title.split()[0] for title in headings] == [str(number) for number in range(1, count + 1)]
-
-
-def test_a_book_is_the_same_however_many_variations_are_laid_out_together(monkeypatch: pytest.MonkeyPatch) -> None:
-    """One, three or all of them: what a variation binds into does not depend on what stands beside it in its lot."""
-    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
-    asked = [*STUDIES, (Study(strings="up 2"), "Strings"), (Study(pluck="p-i-m", slurs="pull-offs"), "Mixtures")]
-    asked += [(Study(rhythm=rhythm, pluck="a-m"), "Rhythm") for rhythm in ("dotted", "in threes", "stopped")]
-    plan = Plan(tab=True, sides="double")
-    whole = content(" | ".join([LINE] * 3), studies=tuple(asked), plan=plan)
-    made = set()
-    for lot in (1, 3, 100):
-        monkeypatch.setattr(room, "LOT", lot)
-        made.add(press(whole))
-    assert len(made) == 1
-
-
-@pytest.mark.parametrize("foreseen", [True, False])
-def test_letters_that_one_variation_needs_leave_the_others_as_they_are(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, *, foreseen: bool
-) -> None:
-    """Whatever it is laid out with, a variation binds into the same bytes; also where nobody foresaw its letters."""
-    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1700000000")
-    if not foreseen:
-        monkeypatch.setattr(room, "_unusual", lambda *_: "")
-    letters, names = ("i-m", "m-i", "i-a", "a-m"), ("One", "Two", "Ωμέγα", "Four")
-    asked = tuple((Study(pluck=pluck, name=name), "Focus") for pluck, name in zip(letters, names, strict=True))
-    whole = content("E3/4 C4/4 E3/4 D4/4", studies=asked)
-    pdf = press(whole)
-    bench = Bench(shelf=FolderShelf(tmp_path))
-    others = tuple(replace(whole.sheets[at], number=number) for number, at in enumerate((0, 1, 3), start=1))
-    fewer = replace(whole, sheets=others, regimen=replace(whole.regimen, steps=tuple(s.step for s in others)))
-    assert press(fewer, bench=bench) == press(fewer)
-    assert press(whole, bench=bench) == pdf
-    assert "3 Ωμέγα" in " ".join(printed.texts(pdf))
 
 
 def test_a_variation_of_two_pages_moves_what_follows_it() -> None:
@@ -171,7 +132,7 @@ def test_paper_and_margins(paper: str, sides: str, staff: float) -> None:
     pages = book.pages
     first = book.page_labels.index("1")
     # the variations begin on a right page, if need be behind an empty one
-    empty = [number for number, page in enumerate(pages) if page.get_contents() is None]
+    empty = [number for number, page in enumerate(pages) if not page.extract_text()]
     assert empty == ([first - 1] if sides == "double" else [])
     assert sides == "single" or first % 2 == 0
     for number, page in enumerate(pages, start=1):
@@ -239,14 +200,6 @@ def test_unknown_paper_is_refused() -> None:
     assert set(SIZES) == {"A4", "Letter"}
 
 
-def test_progress_is_reported_to_the_end(book: BookContent) -> None:
-    """Progress starts at nothing, rises by one variation at a time and ends complete."""
-    seen: list[tuple[str, int, int]] = []
-    press(book, bench=Bench(progress=lambda stage, done, of: seen.append((stage, done, of))))
-    total = len(book.sheets)
-    assert [row for row in seen if row[0]] == [("pages", done, total) for done in range(total + 1)]
-
-
 def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
     """Printing opens no address; a page that asks for one is refused by name."""
 
@@ -258,8 +211,8 @@ def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypat
     style = '<link rel="stylesheet" href="http://127.0.0.1/a.css">'
     face = f'<style>@font-face {{ font-family: "Book"; src: url("{font_file("regular").as_uri()}") }}</style>'
     asking = f'<html lang="en"><title>x</title>{face}{style}<img src="file:///b" alt="b">'
-    with pytest.raises(PressError) as caught:
-        to_pdf(asking, "", {})
+    with pytest.raises(PressError) as caught, printer("", {}) as ready:
+        ready.pdf(asking)
     assert str(caught.value).splitlines() == [
         "a page asks for 'http://127.0.0.1/a.css', which is not part of the book",
         "a page asks for 'file:///b', which is not part of the book",
@@ -287,43 +240,17 @@ def test_the_same_book_twice_is_the_same_bytes(monkeypatch: pytest.MonkeyPatch) 
     assert len(digests) == 1
 
 
-def test_page_descriptions_are_well_formed(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Python's own parser reads every kind of page, and every element that is no part of a line is in base.css."""
-    seen: list[str] = []
-
-    def parsed(html: str) -> Any:
-        seen.append(html)
-        return fromstring(html)
-
-    fromstring = ET.fromstring
-    monkeypatch.setattr(ET, "fromstring", parsed)
-    press(book)
-    press_handout(book, pages=9)
-    elements = {element.tag for html in seen for element in fromstring(html).iter()}
-    assert len(seen) > 3
-    assert {"table", "section", "img"} < elements
-    known = set(
-        re.findall(
-            r"[a-z][a-z0-9]*", re.sub(r"/\*.*?\*/|\{.*?\}", "", resources.text("templates/base.css"), flags=re.S)
-        )
-    )
-    assert elements - known <= {"a", "br", "span"}
-
-
-PROCESSES = """
+PRINTED_ONCE = """
 from engrave.pages import press
-from engrave.workshop import Bench
 from tests.pages.conftest import STUDIES, content
-with Bench(jobs=2) as bench:
-    press(content(studies=STUDIES[1:2]), bench=bench)
 press(content(studies=STUDIES[1:2]))
 """
 
 
 def test_no_copy_of_a_font_is_left_behind(tmp_path: Path) -> None:
-    """The folders that fonts are opened from are gone when the processes that printed have ended."""
+    """The folder that fonts are opened from is gone when the process that printed has ended."""
     environment: dict[str, Any] = {**os.environ, "TMPDIR": str(tmp_path)}
-    subprocess.run([sys.executable, "-c", PROCESSES], cwd=ROOT, env=environment, capture_output=True, check=True)
+    subprocess.run([sys.executable, "-c", PRINTED_ONCE], cwd=ROOT, env=environment, capture_output=True, check=True)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -87,7 +87,7 @@ def plucked(variation: Variation) -> str:
     for event in variation.passage.events:
         for note in event.notes:
             at.setdefault(event.onset, []).append((note.pitch.midi, note.stroke.finger if note.stroke else "-"))
-    return " ".join("".join(letter for _, letter in sorted(notes)) for _, notes in sorted(at.items()))  # type: ignore[type-var]
+    return " ".join("".join(letter for _, letter in sorted(notes)) for _, notes in sorted(at.items()))
 
 
 @pytest.mark.parametrize(("name", "voices", "metre", "kinds"), SPANS, ids=[row[0] for row in SPANS])

@@ -184,7 +184,7 @@ from click.testing import CliRunner
 from engrave.cli import main
 for number, name in enumerate(sys.argv[1:]):
     words = ["reissue", name, LINE] if number % 2 else ["book", name]
-    done = CliRunner().invoke(main, [*words, "--no-cache", "-o", "out.pdf"], catch_exceptions=False)
+    done = CliRunner().invoke(main, [*words, "-o", "out.pdf"], catch_exceptions=False)
     print(done.exit_code, done.stderr.count("\\n"), done.stderr.strip() or done.stdout.strip(), flush=True)
 """.replace("LINE", repr(LINE))
     for number, (make, _) in enumerate(HOSTILE.values()):

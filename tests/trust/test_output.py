@@ -46,6 +46,7 @@ while True:
     number += 1
     files.write_bytes(sys.argv[1], sys.argv[2].encode() * (1 + number % 7) * 100_000)
 """
+TWO = ("harbour-steps.musicxml", "slow-barge.tab")
 PLAN = str(ROOT / "tests/trust/one-study.toml")
 """a plan that is quickly followed"""
 
@@ -187,7 +188,8 @@ def test_stopped_before_it_begins(kind: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("kind", [signal.SIGINT, signal.SIGTERM])
 def test_a_stop_of_all_processes_is_one_line(kind: signal.Signals, moment: float, tmp_path: Path) -> None:
     """As a terminal does it: the processes of `--jobs` get it too, perhaps while they start, and say nothing."""
-    process = start(COMMAND, "book", LINE, "--jobs", "2", "-o", "book.pdf", cwd=tmp_path, limit=os.setsid)
+    words = ("book", *[str(ROOT / "examples" / name) for name in TWO], "--jobs", "2", "-o", "books")
+    process = start(COMMAND, *words, cwd=tmp_path, limit=os.setsid)
     wait_for(process, b"ready")
     time.sleep(moment)
     os.killpg(process.pid, kind)

@@ -101,6 +101,9 @@ class _Hands:
                 self.fret = int(text)
             case "string" | "fret":
                 return f"left out: a {found.tag} that is no number: {one_line(text, 12)!r}"
+            case "arrow" if self.pluck == "p" and (found.findtext("arrow-direction") or "").strip() == "up":
+                # the thumb's one stroke over several strings, which p on each of them says already
+                pass
             case "open-string":
                 self.fingers = self.fingers or [0]
             case _ if stroke_of(text):

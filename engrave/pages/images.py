@@ -1,23 +1,25 @@
-"""Plates and diagrams drawn straight into the page as PDF operators, without a picture format between.
+"""Score images: plates and diagrams drawn straight into the page as PDF operators, without a picture format between.
 
 An `Impression` is what the press takes from a plate: its operators and sizes, without the marks. It is all that the
-pages need, it is small, and a plate need not be drawn again where its impression is at hand.
+pages need, and it is small.
 
-WeasyPrint asks an image for its size and lets it draw into the page's stream; that second interface is not documented,
-so the version is pinned to a minor release and a test tells when it changes. A shape used many times becomes a form
-XObject, stored once in the file, and so does a plain staff, which most variations of a line share.
+WeasyPrint takes the images of a page from its documented `cache`, asks each for its size and lets it draw into the
+page's content. What an image has to answer is not documented: a release that asks for something else gets the same
+images as SVG, which is slower and takes more room (`as_svg`). Outlines that are used many times are form XObjects,
+stored once in the file; so is a plain staff, which most variations of a line share.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any
 
 from engrave.model import Mark, Plate, Segment, Staff
-from engrave.pages.operators import Form, form, operators, placed
+from engrave.pages import operators
+from engrave.pages.operators import Form, form, placed
 
 PX = 96 / 25.4
 """CSS pixels in a mm"""
@@ -57,11 +59,6 @@ class Impression:
     def height(self) -> float:
         """Height in mm with no gap between the systems."""
         return sum(system.height for system in self.systems)
-
-    @property
-    def digest(self) -> str:
-        """What tells its ink from others; the names of the forms say what they look like."""
-        return hashlib.sha256(repr(self.systems).encode()).hexdigest()[:20]
 
 
 def impression(plate: Plate) -> Impression:
@@ -105,7 +102,7 @@ class _Inked:
 def _inked(marks: tuple[Mark, ...], outlines: Mapping[str, tuple[Segment, ...]]) -> _Inked:
     named = {key: _form(outlines[key]) for key in {mark.outline for mark in marks if mark.outline}}
     return _Inked(
-        content=operators(marks, {key: name for key, (name, _) in named.items()}),
+        content=operators.operators(marks, {key: name for key, (name, _) in named.items()}),
         forms=dict(named.values()),
         shown=frozenset((mark.role, mark.text) for mark in marks),
     )
@@ -140,28 +137,27 @@ class Picture:
     width: float
     height: float
     """mm"""
+    words: str
+    """what it shows, for someone who cannot see it"""
 
 
 @dataclass(slots=True, kw_only=True)
 class Gallery:
     """The pictures of a run of pages, by the address a template names them with."""
 
-    images: dict[str, Image] = field(default_factory=dict)
+    images: dict[str, ScoreImage] = field(default_factory=dict)
 
     def hang(self, name: str, shown: Impression, *, scale: float = 1.0) -> tuple[Picture, ...]:
-        """Keep an impression, printed `scale` times its size: a picture a system, to let pages break.
-
-        Its address is `name` and what its ink looks like, so that it is its own whatever hangs beside it.
-        """
+        """Keep an impression under `name`, printed `scale` times its size: a picture a system, to let pages break."""
         hung = []
-        digest = shown.digest
         for index, system in enumerate(shown.systems, start=1):
             picture = Picture(
-                address=f"plate:{name}-{digest}-{index}",
+                address=f"plate:{name}-{index}",
                 width=round(system.width * scale, 3),
                 height=round(system.height * scale, 3),
+                words=system.words,
             )
-            self.images[picture.address] = Image(system=system, forms=shown.forms)
+            self.images[picture.address] = ScoreImage(system=system, forms=shown.forms)
             hung.append(picture)
         return tuple(hung)
 
@@ -170,44 +166,63 @@ class Gallery:
         return self.hang(name, impression(diagram), scale=scale)[0]
 
 
-def let_forms_paint(pdf: Any) -> None:
-    """Give each form of a finished document the forms it paints itself as its resources (ISO 32000-1, 8.10.1).
-
-    WeasyPrint would add them to the document once more, so it is done after it.
-    """
-    import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
-
-    for item in pdf.objects:
-        if paints := getattr(item, "paints", None):
-            named = pydyf.Dictionary({name: form.reference for name, form in paints.items()})
-            item.extra["Resources"] = pydyf.Dictionary({"XObject": named})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Image:
+@dataclass(slots=True, kw_only=True)
+class ScoreImage:
     """What WeasyPrint takes for an image."""
 
     system: Painted
     forms: Mapping[str, Form]
+    drawn: bool = False
+    """it was asked to draw itself"""
 
     def get_intrinsic_size(self, _resolution: float, _font_size: float) -> tuple[float, float, float]:
         """Width and height in CSS pixels, and their ratio."""
         wide, high = self.system.width * PX, self.system.height * PX
         return wide, high, wide / high
 
-    def draw(self, stream: Any, width: float, height: float, _style: Any) -> None:
-        """Paint into the page."""
-        import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
-
-        known = stream._resources["XObject"]  # noqa: SLF001 - WeasyPrint has no public way to add a form of one's own
-        # forms that paint no others first: those that do refer to them
-        for name in sorted(self.system.forms, key=lambda name: bool(self.forms[name].uses)):
-            if name not in known:
-                painted = self.forms[name]
-                extra = pydyf.Dictionary({"Type": "/XObject", "Subtype": "/Form", "BBox": pydyf.Array(painted.box)})
-                known[name] = pydyf.Stream([painted.content], extra, compress=stream.compress)
-                known[name].paints = {used: known[used] for used in painted.uses}
-        stream.push_state()
-        stream.transform(a=width / self.system.width, d=height / self.system.height)
+    def draw(self, stream: Any, width: float, height: float, *_: object) -> None:
+        """Paint into the page, `width` by `height` CSS pixels: `stream` is a content stream of pydyf."""
+        self.drawn = True
+        across, down = width / self.system.width, height / self.system.height
+        stream.stream.append(f"q {across:.6f} 0 0 {down:.6f} 0 0 cm".encode("ascii"))
         stream.stream.append(self.system.content)
-        stream.pop_state()
+        stream.stream.append(b"Q")
+
+
+def add_outlines(pdf: Any, images: Iterable[ScoreImage]) -> None:
+    """Give a finished document the forms that its images paint, each once, as resources of its pages.
+
+    `pdf` is a `pydyf.PDF`; resources and forms as in ISO 32000-1, 7.8.3 and 8.10.
+    """
+    import pydyf  # noqa: PLC0415 (loaded only when a page is printed)
+
+    wanted = {name: image.forms[name] for image in images if image.drawn for name in image.system.forms}
+    made: dict[str, bytes] = {}
+    # those that paint no others first: those that do refer to them
+    for name in sorted(wanted, key=lambda name: (bool(wanted[name].uses), name)):
+        painted = wanted[name]
+        said = {"Type": "/XObject", "Subtype": "/Form", "BBox": pydyf.Array(painted.box)}
+        if painted.uses:
+            inside = pydyf.Dictionary({used: made[used] for used in painted.uses})
+            said["Resources"] = pydyf.Dictionary({"XObject": inside})
+        stream = pydyf.Stream([painted.content], pydyf.Dictionary(said), compress=True)
+        pdf.add_object(stream)
+        made[name] = stream.reference
+    pages = (_object(pdf, reference) for reference in pdf.page_references)
+    for number in sorted({int(page["Resources"].split()[0]) for page in pages}):
+        pdf.objects[number]["XObject"].update(made)
+
+
+def _object(pdf: Any, reference: bytes) -> Any:
+    return pdf.objects[int(reference.split()[0])]
+
+
+def as_svg(image: ScoreImage) -> bytes:
+    """The image as a picture of SVG 1.1, in mm with y down."""
+    shown = image.system
+    # those that paint no others first, as in `add_outlines`
+    names = sorted(shown.forms, key=lambda name: (bool(image.forms[name].uses), name))
+    shapes = "".join(f'<g id="{name}">{operators.as_svg(image.forms[name].content)}</g>' for name in names)
+    links = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
+    size = f'width="{shown.width}mm" height="{shown.height}mm" viewBox="0 0 {shown.width} {shown.height}"'
+    return f"<svg {links} {size}><defs>{shapes}</defs>{operators.as_svg(shown.content)}</svg>".encode()

@@ -1,0 +1,33 @@
+"""How high blocks of text are, as the press itself sets them: what the layout reckons with is not guessed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from engrave.pages.paper import Paper
+from engrave.pages.printing import Printer
+from engrave.pages.templates import render
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """Something that stands on a page, made from a template of ours."""
+
+    template: str
+    values: Mapping[str, Any]
+    kind: str = ""
+    """the class it has in the style sheet"""
+
+
+def measured(blocks: Sequence[Block], *, paper: Paper, scale: float, printer: Printer) -> tuple[float, ...]:
+    """The height in mm of each block on pages of this paper, with type `scale` times the usual size."""
+    inside = [
+        f'<div class="{block.kind}">{render(block.template, block.values, scale=scale)}</div>' for block in blocks
+    ]
+    # what is said alike is as high
+    once = list(dict.fromkeys(inside))
+    html = render("heights.html", {"title": "", "blocks": once, "paper": paper})
+    found = dict(zip(once, printer.heights(html, len(once)), strict=True))
+    return tuple(found[block] for block in inside)

@@ -1,0 +1,48 @@
+"""Our templates as HTML. They hold words and layout; lengths that the program reckons with are given to them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache, partial
+from typing import Any
+
+from engrave import resources
+from engrave.pages.fonts import FACES, font_file
+from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
+
+SIGNS_URL = "engrave:signs.otf"
+TYPE = {"heading": 9.5, "running": 9.0, "source": 8.0}
+"""points: sizes of lines that are cut to fit their room (section headings, running head and foot)"""
+
+
+def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0) -> str:
+    """A template of ours, with lengths `scale` times their usual size; all text is escaped."""
+    units = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
+    return str(_environment().get_template(template).render({**units, **values}))
+
+
+def style_sheet(paper: Paper, scale: float) -> str:
+    """The style sheet of all pages on a paper, with type `scale` times the usual size."""
+    faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
+    margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
+    values = {"margins": margins, "faces": faces, "signs": SIGNS_URL, "type": TYPE, "paper": paper}
+    return render("style.css", values, scale=scale)
+
+
+@cache
+def _environment() -> Any:
+    """The templates' surroundings, kept with what it has compiled."""
+    import jinja2  # noqa: PLC0415 (loaded only when a page is printed)
+
+    return jinja2.Environment(
+        autoescape=jinja2.select_autoescape(["html"]),
+        undefined=jinja2.StrictUndefined,
+        loader=jinja2.FunctionLoader(lambda name: resources.text(f"templates/{name}")),
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _size(size: float, *, unit: str, scale: float) -> str:
+    """A length of the style sheet, enlarged with the type."""
+    return f"{size * scale:g}{unit}"
