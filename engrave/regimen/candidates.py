@@ -6,6 +6,7 @@ its minutes, its boxes and its load stand for, everywhere.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -127,7 +128,7 @@ def pool(line: Variation, plan: Plan) -> Pool:
         if study in pairs:
             several.add(len(candidates))
         candidates.append(found)
-    notices += later(held, plan.player)
+    notices = [*_gathered(notices, plan), *later(held, plan.player)]
     return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices), asked=frozenset(several))
 
 
@@ -161,6 +162,26 @@ def _worded(candidate: Candidate, line: Variation) -> bool:
     """Whether words over the staff say what to do, or the bars are others, so that the notes need not change."""
     here, there = candidate.variation.passage, line.passage
     return here.bars != there.bars or len(here.directions) > len([d for d in there.directions if d.kind != "tempo"])
+
+
+ALIKE = 3
+"""studies that do not apply for one and the same reason, from which they are told together"""
+
+
+def _gathered(notices: Sequence[Notice], plan: Plan) -> list[Notice]:
+    """What does not apply for one and the same reason told once; of a plan's own studies each by itself."""
+    if plan.studies:
+        return list(notices)
+    parts = [notice.text.partition(" does not apply here: ") for notice in notices]
+    counts = Counter(reason for _, _, reason in parts if reason)
+    found: dict[str, Notice] = {}
+    for notice, (name, _, reason) in zip(notices, parts, strict=True):
+        if reason and counts[reason] >= ALIKE:
+            text = f"{name} and {counts[reason] - 1} more do not apply here: {reason}"
+            found.setdefault(reason, Notice(text=text, place=notice.place))
+        else:
+            found.setdefault(notice.text, notice)
+    return list(found.values())
 
 
 def written(line: Variation, study: Study = AS_WRITTEN) -> Variation:

@@ -96,9 +96,15 @@ def _choice(
     """For each page the steps on it, in practice order; None where what must be in does not fit."""
     size, pages = len(heights), len(room)
     each = 1.0 if plan.studies else 0.01
+    line = max((heights[i] for i in range(size) if not changes(regimen.steps[i])), default=0.0)
+    # the line comes first: on the first page that holds it
+    first = next((page for page in range(pages) if room[page] >= line), 0)
     # an early step on an earlier page is worth a hair more, so that practice order runs through the pages
     unknowns = [
-        Unknown(worth=each - 1e-4 * page * (size - i) / size, high=float(height <= room[page]))
+        Unknown(
+            worth=each - 1e-4 * page * (size - i) / size,
+            high=float(height <= room[page] and (changes(regimen.steps[i]) or page == first)),
+        )
         for i, height in enumerate(heights)
         for page in range(pages)
     ]

@@ -87,14 +87,13 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
 
 
 def _briefly(notices: tuple[Notice, ...], plan: Plan) -> tuple[Notice, ...]:
-    """A week says of the plan's own studies why they do not apply; of the catalogue's only how many."""
+    """A week says of the plan's own studies why they do not apply; of the catalogue's only that there are some."""
     if plan.studies:
         return notices
-    unfit = [n for n in notices if "does not apply here" in n.text or "gets no page" in n.text]
+    unfit = [n for n in notices if "apply here" in n.text or "gets no page" in n.text]
     if not unfit:
         return notices
-    many = "one study does" if len(unfit) == 1 else f"{len(unfit)} studies do"
-    said = Notice(text=f"{many} not suit this passage; a book, or `engrave studies` with the passage, says why")
+    said = Notice(text="Other studies do not suit this passage; a book, or `engrave studies` with it, says why")
     return (*(n for n in notices if n not in unfit), said)
 
 
