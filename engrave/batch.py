@@ -28,6 +28,8 @@ from engrave.reading.limits import LIMITS, Limits, hold_to_studies
 
 PLAN_KEYS = ("instrument", "octave", "hand", "paper", "tab", "depth")
 """keys of a plan that an order may set"""
+PLAYER_KEYS = ("level", "days")
+"""keys of a plan's player that it may set, too"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +41,7 @@ class Order:
     plan_name: str = "plan"
     """name of its file, for messages"""
     settings: tuple[tuple[str, str | bool | int], ...] = ()
-    """(key, value) of PLAN_KEYS, which go before the plan"""
+    """(key, value) of PLAN_KEYS and PLAYER_KEYS, which go before the plan"""
     part: str = ""
     voice: str = ""
     bars: str = ""
@@ -48,9 +50,9 @@ class Order:
     """bounds of what is read"""
 
     def __post_init__(self) -> None:
-        unknown = [key for key, _ in self.settings if key not in PLAN_KEYS]
+        unknown = [key for key, _ in self.settings if key not in (*PLAN_KEYS, *PLAYER_KEYS)]
         if unknown:
-            raise ValueError(f"an order sets {', '.join(PLAN_KEYS)}, not {', '.join(unknown)}")
+            raise ValueError(f"an order sets {', '.join((*PLAN_KEYS, *PLAYER_KEYS))}, not {', '.join(unknown)}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -216,5 +218,7 @@ def plan_of(order: Order, carried: Plan | None = None) -> Plan:
     """The order's plan, else the one carried, with the order's own settings on top. Raises PlanError."""
     from engrave.regimen import read_plan  # noqa: PLC0415 (as above)
 
-    settings: dict[str, Any] = dict(order.settings)
-    return replace(read_plan(order.plan, order.plan_name) if order.plan is not None else carried or Plan(), **settings)
+    settings: dict[str, Any] = {key: value for key, value in order.settings if key in PLAN_KEYS}
+    own: dict[str, Any] = {key: value for key, value in order.settings if key in PLAYER_KEYS}
+    plan = read_plan(order.plan, order.plan_name) if order.plan is not None else carried or Plan()
+    return replace(plan, **settings, player=replace(plan.player, **own))

@@ -23,10 +23,12 @@ from engrave.exchange import musicxml
 from engrave.fretting import Taste
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import (
+    FINGERINGS,
     Declined,
     Fault,
     Instrument,
     Marks,
+    Notice,
     Passage,
     Plan,
     PlanError,
@@ -76,6 +78,15 @@ def line_of(passage: Passage, plan: Plan) -> Variation:
     from engrave.fretting import fret  # noqa: PLC0415 (the search is loaded where there is something to search)
 
     line = fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
+    if at := FINGERINGS.index(plan.fingering):
+        others = surveyed(passage, plan).fingerings
+        notices = line.notices
+        if at >= len(others):
+            text = (
+                f"the plan asks for the {plan.fingering} fingering; only {len(others)} differ: the last of them is used"
+            )
+            notices = (*notices, Notice(text=text))
+        line = replace(others[min(at, len(others) - 1)].variation, notices=notices)
     return textured(replace(line, habits=plan.habits), plan.textures)
 
 

@@ -27,7 +27,7 @@ from engrave.stopping import Stopped, give_way, heard, stoppable, stopped_by
 
 if TYPE_CHECKING:
     from engrave.batch import Order, Source
-    from engrave.model import Notice, Passage, Plan
+    from engrave.model import Notice, Passage, Plan, Study
     from engrave.reading.limits import Limits
 
 PAPERS = ("A4", "Letter")
@@ -131,11 +131,37 @@ def _options(*options: Callable[[_Command], _Command]) -> Callable[[_Command], _
     return decorate
 
 
+LEVELS = ("beginner", "intermediate", "advanced")
+CLASS = "engrave.class"
+"""where a command that can print a class finds the names of its plans"""
+
+
+def _one_plan(context: click.Context, _parameter: click.Parameter, names: tuple[str, ...]) -> str:
+    """The one plan that is named; of several, or a folder, only the first, and all of them go to the context."""
+    found = tuple(name for given in names for name in files.plans(given))
+    context.meta[CLASS] = found
+    if len(found) > 1 and context.info_name not in ("handout", "week"):
+        raise click.UsageError(
+            "one plan at a time here; several make a class, for which there are handout and week", context
+        )
+    return found[0] if found else ""
+
+
 passage_options = _options(
     click.option("--part", default="", metavar="NAME", help="Part to read: its name, or its number from 1."),
     click.option("--voice", default="", metavar="N", help="Voice to read, numbered from 1 within the part."),
     click.option("--bars", default="", metavar="5-8", help="Bars as printed; a pickup is bar 0; or: hardest."),
-    click.option("--plan", "plan_file", default="", metavar="PLAN.toml", help="Plan to follow."),
+    click.option(
+        "--plan",
+        "plan_file",
+        multiple=True,
+        metavar="PLAN.toml",
+        callback=_one_plan,
+        help="Plan to follow; of a handout or a week several, or a folder of them, make a class.",
+    ),
+    click.option(
+        "--level", type=click.Choice(LEVELS), help="How far the player is; intermediate unless the plan says."
+    ),
     click.option("--instrument", default="", metavar="NAME", help="Instrument and tuning."),
     click.option(
         "--octave", type=click.IntRange(-2, 2), metavar="N", help="Octaves to move the passage by; -1 is one lower."
@@ -156,6 +182,7 @@ page_options = _options(
 depth_option = click.option(
     "--depth", type=click.Choice(["short", "standard", "complete", "fewest"]), help="How many variations."
 )
+days_option = click.option("--days", type=click.IntRange(1, 7), help="Practice days a week.")
 start_option = click.option(
     "--start", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="First day, such as 2027-03-01."
 )
@@ -204,19 +231,37 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
 @passage_options
 @page_options
 @start_option
+@days_option
+@click.option("--weeks", type=click.IntRange(1, 12), default=1, show_default=True, help="Weeks one after another.")
 @click.option("--log", default="", metavar="LOG.csv", help="What was practised, as a table.")
-def week(passage: str | None, output: str, start: Any, log: str, **options: Any) -> None:
-    """Print a week of practice on PASSAGE: a page a day, and the variations it needs."""
+@click.pass_context
+def week(context: click.Context, /, passage: str | None, output: str, start: Any, log: str, **options: Any) -> None:
+    """Print a week of practice on PASSAGE: a table of its days, and the variations it needs.
+
+    Several plans, or one with [[student]] tables, make a class: a week for each, and a summary for the teacher.
+    """
     target = _target(output, passage, "week", options["plan_file"], log)
     with _busy(target):
         from engrave import book as line
         from engrave.editions import make_week
         from engrave.regimen import read_log
 
-        done = read_log(_text(files.read_bytes(log), log), log) if log else None
-        made = make_week(*_asked(passage, options), start=start.date() if start else None, log=done)
+        done = read_log(_table(files.read_bytes(log), log), log) if log else None
+        music, plan = _asked(passage, options)
+        day = start.date() if start else None
+        if plans := _class(context, options, plan):
+            if done:
+                raise PlanError(
+                    Fault(fact="a log is one player's, and this is a class", hint="give one plan with --log")
+                )
+            _print_class(music, plans, "week", target, start=day, weeks=options["weeks"])
+            return
+        made = make_week(music, plan, start=day, log=done, weeks=options["weeks"])
         pdf = line.press(made)
-    _write(target, pdf, f"{len(made.regimen.days)} days, {len(made.sheets)} variations")
+    for notice in made.regimen.notices:
+        if done and (notice in done.notices or notice.text.startswith("log: ")):
+            click.echo(f"engrave: {notice}", err=True)
+    _write(target, pdf, f"{sum(bool(day.visits) for day in made.regimen.days)} days, {len(made.sheets)} variations")
 
 
 @main.command()
@@ -225,21 +270,52 @@ def week(passage: str | None, output: str, start: Any, log: str, **options: Any)
 @page_options
 @pages_option
 @click.option(
-    "--study", "asked", multiple=True, metavar="'AXIS=SETTING; …'", help="A study to print; give it once for each."
+    "--study",
+    "asked",
+    multiple=True,
+    metavar="NAME",
+    help="A study to print, by its heading, its number in the book, or its setting; give it once for each.",
 )
-def handout(passage: str | None, output: str, pages: int, asked: tuple[str, ...], **options: Any) -> None:
-    """Print one or two pages of chosen studies of PASSAGE for a student."""
+@click.pass_context
+def handout(
+    context: click.Context, /, passage: str | None, output: str, pages: int, asked: tuple[str, ...], **options: Any
+) -> None:
+    """Print one or two pages of chosen studies of PASSAGE for a student.
+
+    Several plans, or one with [[student]] tables, make a class: a handout for each, and a summary for the teacher.
+    """
     target = _target(output, passage, "handout", options["plan_file"])
     with _busy(target):
         from engrave.editions import make_handout
-        from engrave.regimen.asked import study_from
 
-        studies = tuple(study_from(text) for text in asked)
         music, plan = _asked(passage, options)
-        if studies:
-            plan = replace(plan, studies=studies)
+        if asked:
+            plan = replace(plan, studies=_named(asked, music, plan))
+        if plans := _class(context, options, plan):
+            _print_class(music, plans, "handout", target, pages=pages)
+            return
         made, pdf = make_handout(music, plan, pages=pages)
     _write(target, pdf, f"{len(made.sheets)} studies")
+
+
+@main.command()
+@click.argument("passage", metavar="BOOK.pdf")
+@passage_options
+@click.option("-o", "--output", default=files.STANDARD, metavar="LOG.csv", help="File to write; - is standard output.")
+def log(passage: str, output: str, **options: Any) -> None:
+    """Write an empty log for BOOK.pdf, or for a passage: the table `week --log` reads, with the names filled in."""
+    from engrave.book import line_of
+    from engrave.editions import opened
+    from engrave.regimen import choose, log_table
+
+    if passage.lower().endswith(".pdf"):
+        music, _, chosen = opened(files.read_bytes(passage, _limits().file_bytes), passage, _limits())
+        regimen = choose(line_of(music, chosen), chosen)
+    else:
+        music, plan = _asked(passage, options)
+        regimen = choose(line_of(music, plan), plan)
+    _no_input(output, passage)
+    files.write_bytes(output, log_table(regimen).encode())
 
 
 @main.command()
@@ -426,10 +502,10 @@ def _limits() -> Limits:
 
 def _order(options: dict[str, Any]) -> Order:
     """What the words of the command line ask of every passage."""
-    from engrave.batch import PLAN_KEYS, Order
+    from engrave.batch import PLAN_KEYS, PLAYER_KEYS, Order
 
     name = options["plan_file"]
-    given = {key: options[key] for key in PLAN_KEYS if options.get(key) not in (None, "")}
+    given = {key: options[key] for key in (*PLAN_KEYS, *PLAYER_KEYS) if options.get(key) not in (None, "")}
     return Order(
         plan=_text(files.read_bytes(name), name) if name else None,
         plan_name=name,
@@ -474,6 +550,62 @@ def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) 
     except PlanError as error:
         raise PlanError(*error.faults, *told(music, proposals(music, plan))) from None
     return music, plan
+
+
+def _named(asked: tuple[str, ...], music: Passage, plan: Plan) -> tuple[Study, ...]:
+    """The studies that are asked for by number, heading or setting; numbers and headings are those of the book."""
+    from engrave.book import line_of
+    from engrave.regimen import choose
+    from engrave.regimen.names import study_from
+
+    spelled = all("=" in text for text in asked)
+    steps = () if spelled else choose(line_of(music, plan), plan).steps
+    return tuple(study_from(text, steps) for text in asked)
+
+
+def _class(context: click.Context, options: dict[str, Any], plan: Plan) -> tuple[tuple[str, Plan], ...]:
+    """(name, plan) of each of a class; empty where there is one player."""
+    from engrave.batch import plan_of
+    from engrave.regimen import class_plans
+
+    names = context.meta[CLASS]
+    if len(names) < 2:
+        return tuple((one.player.name, one) for one in class_plans(plan)) if plan.students else ()
+    made: list[tuple[str, Plan]] = []
+    for name in names:
+        for one in class_plans(plan_of(_order({**options, "plan_file": name}))):
+            who = one.player.name or files.short(Path(name).stem)
+            made.append((who, replace(one, player=replace(one.player, name=who))))
+    return tuple(made)
+
+
+def _print_class(music: Passage, plans: tuple[tuple[str, Plan], ...], form: str, target: str, **how: Any) -> None:
+    """A sheet for each of a class beside `target`, and the teacher's summary under that name."""
+    from engrave.editions import make_class
+
+    if target == files.STANDARD:
+        raise PlanError(Fault(fact="a class is several files", hint="name one with -o; the others stand beside it"))
+    names = [who for who, _ in plans]
+    if twice := next((who for at, who in enumerate(names) if who.casefold() in map(str.casefold, names[:at])), ""):
+        raise PlanError(
+            Fault(fact=f"two of the class are called {twice!r}", hint="each one's sheet needs its own name")
+        )
+    sheets, teacher = make_class(music, plans, form=form, **how)
+    path = Path(target)
+    made = {f"{path.stem}-{slug}.pdf": pdf for slug, pdf in sheets.items()} | {f"{path.stem}-class.pdf": teacher}
+    files.write_folder(str(path.parent), made)
+    for name in made:
+        _tell(str(path.parent / name), "the teacher's summary" if name.endswith("-class.pdf") else f"a {form}")
+
+
+def _table(data: bytes, name: str) -> str:
+    """The text of a table; programs for tables may write it as UTF-16."""
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        try:
+            return data.decode("utf-16")
+        except UnicodeDecodeError:
+            raise PlanError(Fault(place=Place(file=name), fact="is not UTF-16 text to its end")) from None
+    return _text(data, name)
 
 
 def _text(data: bytes, name: str) -> str:

@@ -4,31 +4,54 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from math import ceil
 from typing import Any
 
 from engrave import book
 from engrave.book import drawn, line_of
 from engrave.exchange import midi, musicxml, mxl
-from engrave.model import Fault, Passage, Place, Plan, PlanError, ReadError, Regimen, Variation
+from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError, ReadError, Regimen, Variation
 from engrave.model.errors import one_line
-from engrave.pages import HANDOUT_STAFF, BookContent, handout_heights, press_handout, read_attachments
+from engrave.pages import (
+    HANDOUT_STAFF,
+    BookContent,
+    handout_heights,
+    impression,
+    press_class,
+    press_handout,
+    read_attachments,
+)
+from engrave.pages.paper import paper_of
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, Limits
-from engrave.regimen import Log, choose, handout, read_plan, reissue, week
+from engrave.regimen import Log, choose, handout, read_plan, reissue, summary, week
 
-__all__ = ["FORMATS", "make_handout", "make_reissue", "make_week", "opened", "written"]
+__all__ = ["FORMATS", "make_class", "make_handout", "make_reissue", "make_week", "opened", "written"]
 
 FORMATS = ("musicxml", "mxl", "midi")
 """what `written` can write"""
 
 
-def make_week(passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None) -> BookContent:
-    """Seven days of practice and the variations they need, once each. Raises EngraveError."""
+_WORDS = 80.0
+"""mm that a page of a variation gives to words, ladder and log"""
+
+
+def make_week(
+    passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, weeks: int = 1
+) -> BookContent:
+    """So many weeks of practice and the variations they need, once each. Raises EngraveError."""
     line = line_of(passage, plan)
-    return drawn(passage, line, week(line, plan, start=start, log=log), plan)
+    made = week(line, plan, start=start, log=log, weeks=weeks, sheets=sheets_for(line, plan))
+    return drawn(passage, line, made, plan)
+
+
+def sheets_for(line: Variation, plan: Plan) -> int:
+    """How many pages of music a study of this line takes, as a rule."""
+    plate = impression(book.drawn_as(book.look_of(line, plan), line))
+    return max(1, ceil(plate.height / (paper_of(plan).room[1] - _WORDS)))
 
 
 def make_handout(passage: Passage, plan: Plan, *, pages: int) -> tuple[BookContent, bytes]:
@@ -50,6 +73,43 @@ def _handout(
     room[-1] -= high.end
     content = drawn(passage, line, handout(regimen, plan, high.studies, room).regimen, small)
     return content, press_handout(content, pages=pages)
+
+
+def make_class(
+    passage: Passage,
+    plans: Sequence[tuple[str, Plan]],
+    *,
+    form: str,
+    pages: int = 2,
+    start: date | None = None,
+    weeks: int = 1,
+) -> tuple[dict[str, bytes], bytes]:
+    """A handout or a week of one passage for each of a class, by a name fit for a file, and the teacher's summary.
+
+    `plans` are (name, plan). Raises EngraveError, naming whose sheet cannot be made.
+    """
+    sheets: dict[str, bytes] = {}
+    made: list[tuple[Plan, Regimen]] = []
+    for who, plan in plans:
+        try:
+            if form == "handout":
+                content, pdf = make_handout(passage, plan, pages=pages)
+            else:
+                content = make_week(passage, plan, start=start, weeks=weeks)
+                pdf = book.press(content)
+        except EngraveError as error:
+            raise PlanError(*(replace(fault, fact=f"{who}: {fault.fact}") for fault in error.faults)) from None
+        sheets[_free(_slug(who), sheets)] = pdf
+        made.append((plan, content.regimen))
+    return sheets, press_class(summary(made), content, form=form)
+
+
+def _free(slug: str, taken: Mapping[str, object]) -> str:
+    """`slug`, with a number behind it where another has it already."""
+    number = 2
+    while (name := slug if number == 2 and slug not in taken else f"{slug}-{number}") in taken:
+        number += 1
+    return name
 
 
 def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Plan, Plan]:

@@ -53,6 +53,17 @@ def read_bytes(name: str, most: int = MOST_BYTES) -> bytes:
     return data
 
 
+def plans(name: str) -> tuple[str, ...]:
+    """The plan `name`, or all plans of the folder `name`, by name. Raises ReadError for a folder without one."""
+    folder = Path(name)
+    if not folder.is_dir():
+        return (name,)
+    found = sorted(str(path) for path in folder.iterdir() if path.suffix.lower() == ".toml" and path.name[0] != ".")
+    if not found:
+        raise ReadError(Fault(place=Place(file=name), fact="no plan lies in this folder", hint="plans end in .toml"))
+    return tuple(found)
+
+
 def write_bytes(name: str, data: bytes) -> None:
     """Write `data` to the file `name` all at once, or to standard output for "-".
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
         with_notes,
     )
     from engrave.model.pitch import Key, Pitch
-    from engrave.model.plan import DEPTHS, WEEKDAYS, LeaveOut, Marks, Plan, Player, Week
+    from engrave.model.plan import DEPTHS, FINGERINGS, LEVELS, WEEKDAYS, LeaveOut, Marks, Plan, Player, Student, Week
     from engrave.model.plate import Mark, Plate, Segment, Staff, System
     from engrave.model.study import (
         AXES,
@@ -38,8 +38,10 @@ if TYPE_CHECKING:
         Figures,
         Load,
         Regimen,
+        Spot,
         Step,
         Study,
+        Trouble,
         Variation,
         Visit,
     )
@@ -48,6 +50,8 @@ if TYPE_CHECKING:
 __all__ = [
     "AXES",
     "DEPTHS",
+    "FINGERINGS",
+    "LEVELS",
     "MARKS",
     "PLUCKING",
     "TEXTURES",
@@ -87,12 +91,15 @@ __all__ = [
     "Regimen",
     "Segment",
     "Slur",
+    "Spot",
     "Staff",
     "Step",
     "Stroke",
+    "Student",
     "Study",
     "System",
     "Texture",
+    "Trouble",
     "Tuplet",
     "UnplayableError",
     "Value",

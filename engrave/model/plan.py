@@ -9,6 +9,12 @@ from engrave.model.texture import AskedTexture, Habits
 
 DEPTHS = ("short", "standard", "complete", "fewest")
 """how many variations a book holds; `fewest` is the smallest book that still trains everything"""
+LEVELS = ("beginner", "intermediate", "advanced")
+"""how far a player is: length of the book, tempi, and what is asked of the hands"""
+PAIRS = ("chosen", "all", "all, both strokes")
+"""plucking pairs of a book: those that are chosen, all there are, all in rest and in free stroke"""
+FINGERINGS = ("best", "second best", "third best")
+"""fingerings a whole book can stand on"""
 WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 
 
@@ -33,6 +39,8 @@ class Player:
     """Who practises, as far as the choice of studies depends on it. Terms are those of engrave.regimen.terms."""
 
     name: str = ""
+    level: str = ""
+    """one of LEVELS; empty: nothing was said, intermediate but for a book of all that applies"""
     strong: tuple[str, ...] = ()
     """what goes well: good for warming up, wanted less often"""
     weak: tuple[str, ...] = ()
@@ -48,7 +56,7 @@ class Player:
     minutes: int | None = None
     """minutes there are on a practice day, breaks included; none: no limit for a book, the house default for a week"""
     days: int | None = None
-    """practice days a week; none: every day that is not a rest day"""
+    """practice days a week; none: every day that is not a rest day, six at most"""
     tempo: int | None = None
     """tempo the line goes at now, in beats a minute"""
     goal: int | None = None
@@ -78,6 +86,21 @@ class LeaveOut:
         axes = [axis for axis, _ in self.settings]
         if not axes or axes != [axis for axis in AXES if axis in axes]:
             raise ValueError(f"left-out settings {self.settings} do not name axes once each, in order")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Student:
+    """One of a class: what differs from the plan's own player. None and () are what the plan says."""
+
+    name: str
+    level: str | None = None
+    strong: tuple[str, ...] | None = None
+    weak: tuple[str, ...] | None = None
+    goals: tuple[str, ...] | None = None
+    minutes: int | None = None
+    days: int | None = None
+    tempo: int | None = None
+    goal: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,3 +144,9 @@ class Plan:
     studies: tuple[Study, ...] = ()
     """asked for by name; empty: the built-in selection"""
     leave_out: tuple[LeaveOut, ...] = ()
+    pairs: str = "chosen"
+    """one of PAIRS"""
+    fingering: str = "best"
+    """one of FINGERINGS: which of the fingerings a survey compares the whole book stands on"""
+    students: tuple[Student, ...] = ()
+    """a class: each gets a handout or a week of their own"""

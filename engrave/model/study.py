@@ -38,6 +38,12 @@ class Study:
         """The setting on `axis` (one of AXES)."""
         return str(getattr(self, axis))
 
+    @property
+    def asked(self) -> str:
+        """What it asks for, as a command line writes it: "pluck=m-a; stroke=rest"; empty for the line as written."""
+        plain = Study()
+        return "; ".join(f"{axis}={self.setting(axis)}" for axis in AXES if self.setting(axis) != plain.setting(axis))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figures:
@@ -128,7 +134,7 @@ class Declined:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
-    """What one sitting with a study asks of the hands: all its times through, at the first tempo step."""
+    """What one sitting with a study asks of the hands: all its times through, at every tempo step."""
 
     minutes: float = 0.0
     """playing and settling time, not rounded"""
@@ -147,6 +153,42 @@ class Load:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """A place of a variation that will fail first, and the few notes to go round and round there."""
+
+    kind: str
+    """crossing, shift, letting go, reach, same finger or fingers"""
+    start: str
+    """bar and beat where the loop begins, e.g. "bar 3, beat 2" """
+    end: str
+    """bar and beat of its last note"""
+    notes: tuple[str, ...]
+    """ids of the notes of the loop, two to four moments, in playing order"""
+    source: str
+    """id of the note of the line that the hard step leads to; empty where it is no note of the line"""
+    reason: str
+    """why it will fail first, one sentence"""
+    score: float
+    """how hard, for ranking; a house measure"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trouble:
+    """A place of the line that is hard in several variations, for the teacher."""
+
+    place: str
+    """bar and beat"""
+    reason: str
+    """of the variation in which it is hardest"""
+    steps: tuple[int, ...]
+    """indices of the steps in which it is a hard spot"""
+    treated: tuple[int, ...]
+    """indices of the steps that train what is hard there"""
+    score: float
+    """sum over the steps"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One place in a regimen."""
 
@@ -156,9 +198,9 @@ class Step:
     reason: str
     """why it stands here"""
     times: int
-    """times through in one sitting, all at one tempo step"""
+    """times through at each tempo step in one sitting"""
     tempo: tuple[int, ...]
-    """tempo steps to tick off, beats a minute"""
+    """tempo steps to tick off, rising, beats a minute"""
     beat: Fraction = Fraction(1)
     """length in quarters of the beat those steps count"""
     variation: Variation | None = None
@@ -167,7 +209,13 @@ class Step:
     house: bool = True
     """times or tempo are the house's defaults, to be printed as such"""
     minutes: float | None = None
-    """minutes one sitting takes, where they are reckoned"""
+    """minutes one sitting takes, where they are reckoned: every time through at every step, and settling"""
+    spots: tuple[Spot, ...] = ()
+    """the one or two places that fail first, the hardest first"""
+    difficulty: float = 0.0
+    """how hard it is beside the other pages: a house measure for putting them in order, not a grade"""
+    notices: tuple[Notice, ...] = ()
+    """what a limit of this house made of the plan's wish"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,11 +245,14 @@ class Visit:
     reason: str
     """why it stands here on this day"""
     times: int
-    tempo: int
-    """beats a minute to start from on this day"""
+    """times through at each tempo"""
+    tempo: tuple[int, ...]
+    """tempi of this day, rising, beats a minute"""
     minutes: float
     rest_before: bool = False
     """a break of five minutes goes before it"""
+    new: bool = False
+    """it comes for the first time"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -218,6 +269,10 @@ class Day:
     """breaks of five minutes"""
     note: str = ""
     """what the day page says about it, e.g. that it is a rest day"""
+    date: str = ""
+    """the date as a log writes it, e.g. 2027-01-04; empty where the week has none"""
+    week: int = 1
+    """which week of a course it belongs to, from 1"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -232,4 +287,8 @@ class Regimen:
     verdict: str = ""
     """how good the choice is: proven best, or how far from it at most"""
     days: tuple[Day, ...] = ()
-    """the week, where one was asked for"""
+    """the week, or the weeks one after another, where they were asked for"""
+    close: Visit | None = None
+    """how a book ends: a step that comes again, with its tempi then"""
+    troubles: tuple[Trouble, ...] = ()
+    """hard places of the line over all steps, the hardest first"""

@@ -6,6 +6,7 @@ from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.handout import HANDOUT_STAFF, handout_heights, press_handout
 from engrave.pages.images import Impression, impression
 from engrave.pages.paper import music_width, staff_for
+from engrave.pages.roll import press_class
 
 __all__ = [
     "HANDOUT_STAFF",
@@ -17,6 +18,7 @@ __all__ = [
     "impression",
     "music_width",
     "press",
+    "press_class",
     "press_handout",
     "read_attachments",
     "staff_for",

@@ -18,11 +18,12 @@ from engrave.pages.printing import Printer, printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, sections, shared_out, sheet_views
-from engrave.pages.week import DayView, day_views, ruled
+from engrave.pages.week import week_views
+from engrave.pages.words import SITTING, places_text, runs, tempo_brief
 
 
 def press(content: BookContent) -> bytes:
-    """The study book as a PDF; with a page for each day where the regimen is a week.
+    """The study book as a PDF; with a table for each week where the regimen is one.
 
     What stands before the variations has Roman page numbers, so that the variations begin on page 1 whatever there is
     to say before them. Same content and SOURCE_DATE_EPOCH, same bytes. Raises PressError for a paper that is not
@@ -40,18 +41,21 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
     setter = Typesetter()
     paper, scale = paper_of(content.plan), type_scale(content.plan)
     title = title_values(content, setter, otherwise="Study book")
-    sheets, days = tuple(sheet_views(content, setter)), day_views(content, setter)
+    sheets = tuple(sheet_views(content, setter))
     values = cover_values(content, title, setter, gallery) | {
         "sheets": sheets,
         "sections": sections(sheets),
         "minutes": any(sheet.minutes for sheet in sheets),
-        "days": days,
+        "weeks": week_views(content, setter),
+        "days": content.regimen.days,
+        "close": _close(content, sheets),
+        "sitting": SITTING,
+        "troubles": _troubles(content),
         "survey_on_cover": True,
     }
-    blocks = _blocks(values, sheets, days)
+    blocks = _blocks(values, sheets)
     cover, *found = measured(blocks, paper=paper, scale=scale, printer=ready)
     heads = list(zip(found[0 : 2 * len(sheets) : 2], found[1 : 2 * len(sheets) : 2], strict=True))
-    tables = found[2 * len(sheets) :]
     return (
         values
         | _front_values(content, setter)
@@ -61,20 +65,44 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
                 shared_out(view, sheet, content, gallery, heights)
                 for view, sheet, heights in zip(sheets, content.sheets, heads, strict=True)
             ),
-            "days": tuple(
-                ruled(day, index, content, gallery, table)
-                for index, (day, table) in enumerate(zip(days, tables, strict=True), start=1)
-            ),
         }
     )
 
 
-def _blocks(values: dict[str, Any], sheets: Sequence[SheetView], days: Sequence[DayView]) -> list[Block]:
-    """What is to be measured: the title page, head and facts of each variation, and the table of each day."""
+def _blocks(values: dict[str, Any], sheets: Sequence[SheetView]) -> list[Block]:
+    """What is to be measured: the title page, and head and facts of each variation."""
     blocks = [Block(template="cover.html", values=values, kind="cover")]
     for sheet in sheets:
         blocks += [Block(template=f"{part}.html", values={"sheet": sheet}) for part in ("head", "facts")]
-    return blocks + [Block(template="day.html", values={"day": day}, kind="matter") for day in days]
+    return blocks
+
+
+def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] | None:
+    """How the book ends: a variation that comes again."""
+    visit, steps = content.regimen.close, content.regimen.steps
+    if visit is None:
+        return None
+    return {
+        "number": views[visit.step].number,
+        "title": views[visit.step].title,
+        "reason": visit.reason,
+        "times": visit.times,
+        "tempo": tempo_brief(steps[visit.step].beat, visit.tempo),
+        "minutes": str(max(1, round(visit.minutes))),
+    }
+
+
+def _troubles(content: BookContent) -> list[dict[str, str]]:
+    """Hard places of the line, for the teacher."""
+    return [
+        {
+            "place": trouble.place,
+            "reason": trouble.reason,
+            "hard": places_text(tuple(step + 1 for step in trouble.steps), len(content.sheets)),
+            "treated": runs(sorted(step + 1 for step in trouble.treated)) or "–",
+        }
+        for trouble in content.regimen.troubles
+    ]
 
 
 def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:

@@ -115,22 +115,22 @@ def _beat_of(variation: Variation, event: Event) -> tuple[int, int]:
 
 
 def _ladder(drawing: Drawing, x: float, y: float, width: float, step: Step) -> str:
-    """A rung for each tempo step, the slowest at the bottom, with a box for each time through."""
-    times = "once" if step.times == 1 else f"{step.times} times"
-    drawing.letter(f"Tempo ladder, {times} each", x, y + 3.2, 3.2, face="italic", at="start")
+    """A rung for each tempo step, the slowest first, with a box for each time through; in a week the table has them."""
+    times = "see the week" if not step.times else "once each" if step.times == 1 else f"{step.times} times each"
+    drawing.letter(f"Tempo steps, {times}", x, y + 3.2, 3.2, face="italic", at="start")
     columns = [step.tempo[i : i + RUNGS] for i in range(0, len(step.tempo), RUNGS)]
     boxes = step.times if step.times <= BOXES and len(columns) == 1 else 1
     label = 17.0
-    pitch = min(5.6, (width - label) / boxes)
+    pitch = min(5.6, (width - label) / max(1, boxes))
     for column, steps in enumerate(columns):
         left = x + column * width / 2
-        for rung, tempo in enumerate(reversed(steps)):
+        for rung, tempo in enumerate(steps):
             base = y + HEAD + rung * ROW + 3.4
             drawing.letter(f"{beat_sign(step.beat)} = {tempo}", left, base, 3.7, at="start")
-            for index in range(boxes):
+            for index in range(boxes if step.times else 0):
                 drawing.marks.append(box(left + label + index * pitch, base - 3.2, 3.6, 3.6, 0.22))
     said = ", ".join(map(str, step.tempo))
-    return f"Tempo steps: {said}; {times} through at each."
+    return f"Tempo steps: {said}; {times}."
 
 
 def _log(drawing: Drawing, top: float, rows: int) -> str:

@@ -30,6 +30,9 @@ class _StudyView:
     work: str
     purpose: str
     cue: str
+    reason: str
+    spots: str
+    asked: str
     notices: tuple[str, ...]
     systems: tuple[Picture, ...]
 
@@ -75,6 +78,7 @@ def _values(content: BookContent, gallery: Gallery) -> dict[str, Any]:
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),
         "studies": tuple(_view(sheet, gallery, setter) for sheet in content.sheets),
+        "sitting": words.SITTING,
         "legend": legend(
             [sheet.variation for sheet in content.sheets],
             [sheet.plate for sheet in content.sheets],
@@ -93,6 +97,9 @@ def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
         work=words.work_text(sheet.step),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
-        notices=setter.notices(variation.notices, what),
+        reason=setter.text(sheet.step.reason, what),
+        spots=" ".join(words.spot_text(spot) for spot in sheet.step.spots[:1]),
+        asked=setter.text(sheet.step.study.asked, what),
+        notices=setter.notices((*sheet.step.notices, *variation.notices), what),
         systems=gallery.hang(f"study{sheet.number}", sheet.plate),
     )

@@ -46,6 +46,10 @@ class SheetView:
     work: str
     """tempo steps, times through, minutes"""
     reason: str
+    spots: str
+    """the places that fail first"""
+    asked: str
+    """the settings, as a plan or a command line names them"""
     facts: str
     notices: tuple[str, ...]
     tempo: str
@@ -80,8 +84,10 @@ def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before:
         cue=setter.text(variation.cue, what),
         work=words.work_text(step),
         reason=setter.text(step.reason, what),
+        spots=" ".join(words.spot_text(spot) for spot in step.spots),
+        asked=setter.text(step.study.asked, what),
         facts=" ".join((*words.plucking_facts(figures, little), *words.fretting_facts(figures))),
-        notices=setter.notices(variation.notices, what),
+        notices=setter.notices((*step.notices, *variation.notices), what),
         tempo=words.tempo_brief(step.beat, step.tempo),
         times=step.times,
         minutes=words.minutes_text(step),

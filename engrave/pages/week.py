@@ -1,125 +1,112 @@
-"""A week as its pages print it: what to play on each day, in which order, and what it adds up to."""
+"""A week as its page prints it: a table with a row for each study and a column for each day."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import ceil
 
-from engrave.model import Day, Load, Visit
-from engrave.model.wording import sentence
+from engrave.model import Day
 from engrave.pages.content import BookContent
-from engrave.pages.drawn import Drawing, line
-from engrave.pages.images import Gallery, Picture
-from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.typeset import Typesetter
-from engrave.pages.words import count, finger_name, tempo_brief
+from engrave.pages.words import beat_sign, listed
+from engrave.regimen import Cell, grid
 
 REST = 5
 """minutes of a break"""
-_RULE = 9.0
-"""mm that a ruled line takes"""
-MOST_RULES = 9
 MOST_TICKS = 6
+"""boxes that stand in a cell; of more the number is said"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class VisitView:
+class CellView:
     """One study on one day."""
 
     place: int
     """in the day's order, from 1"""
-    number: int
-    """number of the variation in the book"""
-    title: str
-    reason: str
-    times: int
-    tempo: str
+    tempo: tuple[int, ...]
+    boxes: str
     minutes: str
-    boxes: int
-    rest_before: bool
+    new: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowView:
+    """One study of the week."""
+
+    number: int
+    """number of the variation"""
+    title: str
+    cells: tuple[CellView, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayView:
-    """One day."""
+    """The head and foot of a column."""
 
     label: str
-    note: str
-    visits: tuple[VisitView, ...]
-    places: str
-    """numbers of the variations, in order"""
-    minutes: str
-    """playing and breaks"""
-    load: str
-    rules: Picture | None = None
-    """lines for notes"""
+    total: str
+    """minutes with breaks, or that it is for resting"""
 
 
-def day_views(content: BookContent, setter: Typesetter) -> tuple[DayView, ...]:
-    """The days in order; empty where no week was asked for."""
-    return tuple(_day(day, content, setter) for day in content.regimen.days)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeekView:
+    """One week."""
+
+    title: str
+    days: tuple[DayView, ...]
+    rows: tuple[RowView, ...]
+    beat: str
+    """the note that tempi count"""
+    span: str
+    """its first and last day, where it has dates"""
+    breaks: tuple[str, ...]
+    """when to rest, a sentence for each time"""
 
 
-def _day(day: Day, content: BookContent, setter: Typesetter) -> DayView:
-    visits = tuple(_visit(visit, place, content, setter) for place, visit in enumerate(day.visits, start=1))
-    playing, resting = ceil(day.load.minutes), day.breaks * REST
-    total = f"{count(playing, 'minute')} of playing"
-    if day.breaks:
-        total += f" and {count(day.breaks, 'break')} of {REST} minutes: {playing + resting} minutes in all"
-    return DayView(
-        label=setter.text(day.label, "a day's label"),
-        note=setter.text(day.note, "a day's note") or f"{total}.",
-        visits=visits,
-        places=", ".join(str(visit.number) for visit in visits),
-        minutes=str(playing + resting) if visits else "",
-        load=load_text(day.load, content.plan.marks.little),
+def week_views(content: BookContent, setter: Typesetter) -> tuple[WeekView, ...]:
+    """The weeks in order; empty where none was asked for."""
+    numbers = sorted({day.week for day in content.regimen.days})
+    return tuple(_week(number, len(numbers), content, setter) for number in numbers)
+
+
+def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> WeekView:
+    days, rows = grid(content.regimen, number)
+    made = []
+    for row in rows:
+        sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[row.step])
+        title = setter.text(sheet.variation.title, f"heading of variation {sheet.number}")
+        cells = tuple(_cell(cell) for cell in row.cells)
+        made.append(RowView(number=sheet.number, title=title or f"Variation {sheet.number}", cells=cells))
+    return WeekView(
+        title="The week" if of == 1 else f"Week {number} of {of}",
+        days=tuple(_day(day, setter) for day in days),
+        rows=tuple(made),
+        beat=beat_sign(content.regimen.steps[0].beat),
+        span=f"{days[0].label} to {days[-1].label}." if days[0].date else "",
+        breaks=tuple(_breaks(days)),
     )
 
 
-def _visit(visit: Visit, place: int, content: BookContent, setter: Typesetter) -> VisitView:
-    step = content.regimen.steps[visit.step]
-    sheet = next(sheet for sheet in content.sheets if sheet.step is step)
-    steps = (visit.tempo, *(tempo for tempo in step.tempo if tempo > visit.tempo))
-    return VisitView(
-        place=place,
-        number=sheet.number,
-        title=setter.text(sheet.variation.title, f"heading of variation {sheet.number}") or f"Variation {sheet.number}",
-        reason=setter.text(visit.reason, "a reason"),
-        times=visit.times,
-        tempo=tempo_brief(step.beat, steps),
-        minutes=str(max(1, round(visit.minutes))),
-        boxes=visit.times if visit.times <= MOST_TICKS else 1,
-        rest_before=visit.rest_before,
+def _cell(cell: Cell) -> CellView:
+    boxes = "☐" * cell.times if cell.times <= MOST_TICKS else f"☐ × {cell.times}"
+    return CellView(
+        place=cell.place, tempo=cell.tempo, boxes=boxes, minutes=str(max(1, round(cell.minutes))), new=cell.new
     )
 
 
-def load_text(load: Load, little: str) -> str:
-    """What a day asks of the hands, in one sentence; empty where it was not reckoned."""
-    parts = []
-    if load.strokes:
-        parts.append("strokes " + ", ".join(f"{finger_name(f, little)} {n}" for f, n in load.strokes))
-    if load.frettings:
-        parts.append("stops " + ", ".join(f"{f}: {n}" for f, n in load.frettings))
-    if load.slurs:
-        parts.append(count(load.slurs, "slur"))
-    if load.wound:
-        parts.append(count(load.wound, "stroke on a wound string", "strokes on wound strings"))
-    if load.reach:
-        parts.append(f"widest reach {round(load.reach)} mm")
-    said = "; ".join(parts)
-    return f"{sentence(said)}." if said else ""
+def _day(day: Day, setter: Typesetter) -> DayView:
+    total = str(ceil(day.load.minutes) + day.breaks * REST) if day.visits else "rest"
+    weekday, *on = setter.text(day.label, "a day's label").split(" ")
+    # a narrow column: Mon 8 Mar
+    short = f"{weekday[:3]} {on[0]} {on[1][:3]}" if len(on) > 1 else weekday
+    return DayView(label=short, total=total)
 
 
-def ruled(day: DayView, index: int, content: BookContent, gallery: Gallery, height: float) -> DayView:
-    """The day with ruled lines for notes in the room its table leaves, three at least; it is `height` mm high."""
-    if not day.visits:
-        return day
-    width, room = paper_of(content.plan).room
-    scale = type_scale(content.plan)
-    rows = max(3, min(MOST_RULES, int((room - height) / scale // _RULE)))
-    drawing = Drawing(width=width / scale, height=rows * _RULE)
-    for row in range(rows):
-        y = (row + 1) * _RULE - 0.2
-        drawing.marks.append(line(0, y, drawing.width, y, 0.12))
-    plate = drawing.plate(f"{rows} empty lines for notes.")
-    return replace(day, rules=gallery.draw(f"rules{index}", plate, scale=scale))
+def _breaks(days: tuple[Day, ...]) -> list[str]:
+    """Where the breaks stand, the same place said once."""
+    places: dict[int, list[str]] = {}
+    for day in days:
+        for place, visit in enumerate(day.visits, start=1):
+            if visit.rest_before:
+                places.setdefault(place, []).append(day.label.split(" ")[0])
+    return [f"On {listed(names)} rest five minutes before number {place}." for place, names in sorted(places.items())]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from engrave.model import Figures, Passage, Step
+from engrave.model import Figures, Passage, Spot, Step
 from engrave.pages.signs import EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE
 
 _VALUES = {
@@ -42,11 +42,34 @@ def minutes_text(step: Step) -> str:
 
 
 def work_text(step: Step) -> str:
-    """What to do in one sitting: tempo steps, times through, minutes."""
-    times = "once through" if step.times == 1 else f"{step.times} times through"
+    """What to do in one sitting: tempo steps, times through at each, minutes; in a week that stands in its table."""
+    if not step.times:
+        return f"{tempo_text(step)} · how often on each day: see the week"
+    times = "once" if step.times == 1 else f"{step.times} times"
+    each = times if len(step.tempo) == 1 else f"{times} at each tempo"
     minutes = minutes_text(step)
     about = f"about {count(int(minutes), 'minute')}" if minutes else ""
-    return " · ".join(filter(None, (tempo_text(step), f"{times} at one tempo", about)))
+    return " · ".join(filter(None, (tempo_text(step), each, about)))
+
+
+SITTING = (
+    "A box is one time through. A sitting is every box once, from the slowest tempo up; its minutes count them all, "
+    "and half a minute to settle."
+)
+"""what times, boxes and minutes stand for, everywhere"""
+
+
+def spot_text(spot: Spot) -> str:
+    """A hard spot in words: where, why, and what to do."""
+    where = spot.start if spot.start == spot.end else f"{spot.start} to {spot.end}"
+    return (
+        f"Loop {where} first: {spot.reason[:1].lower() if _common(spot.reason) else spot.reason[:1]}{spot.reason[1:]}"
+    )
+
+
+def _common(text: str) -> bool:
+    """Whether a sentence begins with a word that is written small within another."""
+    return text.split(" ", 1)[0] in ("From", "The", "Finger", "Fingers")
 
 
 def count(number: int, one: str, many: str = "") -> str:
@@ -119,7 +142,7 @@ def fretting_facts(figures: Figures) -> tuple[str, ...]:
     if figures.slurs:
         facts.append("Slurs: " + ", ".join(f"{pair} × {n}" for pair, n in figures.slurs) + ".")
     if figures.let_go is not None and figures.let_go < UNHURRIED:
-        facts.append(f"A finger has {figures.let_go:.2f} s to leave its string.")
+        facts.append(f"At the fastest tempo here a finger has {figures.let_go:.2f} s to leave its string.")
     return tuple(facts)
 
 

@@ -34,8 +34,10 @@ GROUPS = {
     "shift": "Changes of position",
     "place": "Places on the neck",
     "barre": "Barre",
+    "tremolo": "Tremolo",
     "rhythm": "Rhythm",
     "work": "Ways of working",
+    "asked": "What the plan asks for",
 }
 """kind of atom → heading in the coverage table, in its order"""
 _PLACES = {kind: place for place, kind in enumerate(GROUPS)}
@@ -78,7 +80,9 @@ _LABELS = {
     "place": "{0}",
     "barre": "{0} barre",
     "rhythm": "{0}",
+    "tremolo": "tremolo {0}",
     "work": "{0}: {1}",
+    "asked": "{0}",
 }
 
 
@@ -105,6 +109,7 @@ def _keys(variation: Variation) -> Iterator[_Key]:
         yield from _held(moment, variation)
     yield from _slurred(row)
     yield from _let_go(row)
+    yield from _tremolo(row)
 
 
 def _in_moment(moment: Moment, variation: Variation) -> Iterator[_Key]:
@@ -224,6 +229,28 @@ def _let_go(row: tuple[Moment, ...]) -> Iterator[_Key]:
                 yield ("let go", (str(finger),))
 
 
+def _tremolo(row: tuple[Moment, ...]) -> Iterator[_Key]:
+    """A stroke of the thumb, then other fingers in turn on one other string, three or more at one pitch."""
+    order: list[str] = []
+    place: Placement | None = None
+    for moment in row:
+        sound = moment.plucked[0] if moment.plucked else None
+        finger = sound.note.stroke.finger if sound and sound.note.stroke else ""
+        if order and finger not in ("", "p", order[-1]) and sound and place in (None, sound.placement):
+            order.append(finger)
+            place = sound.placement
+            continue
+        if len(order) > _TREMOLO:
+            yield ("tremolo", (" ".join(order[: _TREMOLO + 1]),))
+        order, place = ["p"] if finger == "p" else [], None
+    if len(order) > _TREMOLO:
+        yield ("tremolo", (" ".join(order[: _TREMOLO + 1]),))
+
+
+_TREMOLO = 3
+"""strokes of the fingers after the thumb that make a tremolo (common practice: p a m i)"""
+
+
 def fits(term: Term, atom: Atom) -> bool:
     """Whether an atom belongs to what a player calls strong, weak or a goal."""
     kind, parts = term.kind, term.parts
@@ -282,4 +309,5 @@ _TECHNIQUES: dict[str, _Test] = {
     "bass strings": _side_of("bass"),
     "treble strings": _side_of("treble"),
     "rhythm": _kinds("rhythm"),
+    "tremolo": _kinds("tremolo"),
 }

@@ -1,20 +1,35 @@
-"""The pages there could be: every study that applies to this line, made and counted once, and why the rest does not."""
+"""The pages there could be: every study that applies to this line, made and counted once, and why the rest does not.
+
+A sitting with a page is every time through at every tempo step it prints, and half a minute to settle: that is what
+its minutes, its boxes and its load stand for, everywhere.
+"""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engrave import axes
 from engrave.axes import defaults
+from engrave.axes.figures import quarters_a_minute
 from engrave.axes.selection import selection
 from engrave.model import AXES, Declined, Load, Notice, Plan, Study, Variation
+from engrave.regimen import beyond
 from engrave.regimen.atoms import Atom, count
-from engrave.regimen.load import beat_of, load_of
+from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.difficulty import difficulty
+from engrave.regimen.levels import BEGINNER, LITTLE, MIXED, kept_back, later, level_of, limit
+from engrave.regimen.load import beat_of, load_of, minutes
+from engrave.regimen.sought import sought
+from engrave.regimen.strains import longest, strains, tightest
+from engrave.regimen.terms import Term, plucks, terms_of
 
 AS_WRITTEN = Study()
 """the line as it stands"""
+_PLAIN_LOW = 70
+"""per cent of the goal at which the line as written is begun: kinds of work are slower in the same proportion"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,15 +41,23 @@ class Candidate:
     kinds: tuple[str, ...]
     """kinds of work, of engrave.axes.defaults.HABITS; empty for the line as written"""
     times: int
+    """times through at each tempo step"""
     tempo: tuple[int, ...]
-    """steps in beats a minute"""
+    """steps in beats a minute, rising"""
     beat: Fraction
     """length in quarters of the beat those steps count"""
     house: bool
     """times or tempo are house defaults"""
     atoms: Mapping[Atom, int]
-    """how often each occurs, all times through together"""
+    """what one sitting trains beyond the line, and how often; of the line as written, all it trains"""
     load: Load
+    serves: Mapping[str, float]
+    """word of the plan (or of the house) for what is weak, strong or a goal → share of the notes by which this is a
+    page for it"""
+    strains: tuple[str, ...] = ()
+    """of engrave.regimen.strains.NAMES"""
+    difficulty: float = 0.0
+    notices: tuple[Notice, ...] = ()
 
     @property
     def plain(self) -> bool:
@@ -45,6 +68,11 @@ class Candidate:
     def leading(self) -> str:
         """The kind of work that leads."""
         return defaults.leading(self.kinds)
+
+    @property
+    def plays(self) -> int:
+        """Times through in one sitting, all steps together."""
+        return self.times * len(self.tempo)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,60 +85,180 @@ class Pool:
     """the line as written first, then in the order of the catalogue or the plan"""
     notices: tuple[Notice, ...] = ()
     """what was left out before choosing, and why"""
+    asked: frozenset[int] = frozenset()
+    """candidates that one line of the plan asks for"""
 
 
 def pool(line: Variation, plan: Plan) -> Pool:
-    """Every study that applies: the plan's, else the built-in selection. Raises PlanError for unknown settings."""
-    as_written = axes.vary(line, AS_WRITTEN)
-    if isinstance(as_written, Declined):
-        raise TypeError(f"the line as written was declined: {as_written.reason}")
-    candidates = [make(AS_WRITTEN, as_written, plan, as_written)]
+    """Every study that applies: the plan's, else the built-in selection and what the plan's words call for.
+
+    Raises PlanError for unknown settings.
+    """
+    as_written = written(line)
+    base = base_of(as_written)
+    # a plan may give the line its own times and tempi
+    own = next((study for study in plan.studies if not study.asked), AS_WRITTEN)
+    candidates = [make(own, written(line, own), plan, base)]
     notices: list[Notice] = []
+    held: list[str] = []
     seen = {canonical(AS_WRITTEN)}
-    asked: list[Study] = []
-    for study in plan.studies or built_in(plan.depth):
+    calls, pairs = sought(plan)
+    several: set[int] = set()
+    for study in plan.studies or (*built_in(plan), *calls):
         if canonical(study) in seen:
-            if plan.studies and study != AS_WRITTEN:
+            if plan.studies and study is not own:
                 notices.append(Notice(text=f"“{heading(study)}” is asked for twice; it is printed once"))
             continue
         seen.add(canonical(study))
         if why := left_out(study, plan):
             notices.append(Notice(text=f"“{heading(study)}” is left out: {why}"))
-        else:
-            asked.append(study)
-    for found in answers(line, as_written, plan, asked):
-        if isinstance(found, Candidate):
-            candidates.append(found)
-        else:
+            continue
+        found = answer(line, base, plan, study)
+        if isinstance(found, Notice):
             notices.append(found)
-    if plan.studies and not any(canonical(study) == canonical(AS_WRITTEN) for study in plan.studies):
-        candidates = candidates[1:]
-    return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices))
+            continue
+        insisted = plan.studies or study in pairs
+        why = "" if insisted or _all(plan) else kept_back(found.variation, found.kinds, as_written, plan.player)
+        if why and not _called(found, plan, why):
+            held.append(why)
+            continue
+        if not insisted and (why := _idle(found, candidates, as_written)):
+            notices.append(Notice(text=f"“{found.variation.title}” gets no page: {why}"))
+            continue
+        if study in pairs:
+            several.add(len(candidates))
+        candidates.append(found)
+    notices = [*_gathered(notices, plan), *later(held, plan.player)]
+    return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices), asked=frozenset(several))
 
 
-def answers(line: Variation, as_written: Variation, plan: Plan, studies: Sequence[Study]) -> list[Candidate | Notice]:
-    """For each study its candidate, or the notice that it does not apply."""
-    found: list[Candidate | Notice] = []
-    for study in studies:
-        made = axes.vary(line, study)
-        found.append(declined(study, made) if isinstance(made, Declined) else make(study, made, plan, as_written))
-    return found
+LITTLE_TOUCHED = 0.2
+"""share of the notes that a page must change to be worth a page by itself (common practice)"""
 
 
-def built_in(depth: str) -> tuple[Study, ...]:
-    """The studies a book of this depth is chosen from, in the order of the catalogue.
+def _idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) -> str:
+    """Why a page would show nothing of its own; empty where it does."""
+    for other in before:
+        if _figures(other) == _figures(candidate) and axes.alike(other.variation, candidate.variation):
+            return f"it has the same notes and marks as “{other.variation.title}”"
+    known = {note.id: (event.duration, event.marks, note) for event in line.passage.events for note in event.notes}
+    now = [
+        (note.id, (event.duration, event.marks, note))
+        for event in candidate.variation.passage.events
+        for note in event.notes
+    ]
+    touched = sum(known.get(name) != value for name, value in now)
+    if now and not _worded(candidate, line) and touched < LITTLE_TOUCHED * len(now):
+        return f"it changes {touched} of {len(now)} notes"
+    return ""
+
+
+def _figures(candidate: Candidate) -> tuple[object, ...]:
+    found = candidate.variation.figures
+    return found.notes, found.strokes, found.frettings, found.slurs, found.accents
+
+
+def _worded(candidate: Candidate, line: Variation) -> bool:
+    """Whether words over the staff say what to do, or the bars are others, so that the notes need not change."""
+    here, there = candidate.variation.passage, line.passage
+    return here.bars != there.bars or len(here.directions) > len([d for d in there.directions if d.kind != "tempo"])
+
+
+ALIKE = 3
+"""studies that do not apply for one and the same reason, from which they are told together"""
+
+
+def _gathered(notices: Sequence[Notice], plan: Plan) -> list[Notice]:
+    """What does not apply for one and the same reason told once; of a plan's own studies each by itself."""
+    if plan.studies:
+        return list(notices)
+    parts = [notice.text.partition(" does not apply here: ") for notice in notices]
+    counts = Counter(reason for _, _, reason in parts if reason)
+    found: dict[str, Notice] = {}
+    for notice, (name, _, reason) in zip(notices, parts, strict=True):
+        if reason and counts[reason] >= ALIKE:
+            text = f"{name} and {counts[reason] - 1} more do not apply here: {reason}"
+            found.setdefault(reason, Notice(text=text, place=notice.place))
+        else:
+            found.setdefault(notice.text, notice)
+    return list(found.values())
+
+
+def written(line: Variation, study: Study = AS_WRITTEN) -> Variation:
+    """The line as written, with strokes and figures; `study` may give it a name, times and tempi."""
+    made = axes.vary(line, study)
+    if isinstance(made, Declined):
+        raise TypeError(f"the line as written was declined: {made.reason}")
+    return made
+
+
+def _all(plan: Plan) -> bool:
+    """Whether all that applies was asked for, and no level named."""
+    return plan.depth in ("complete", "fewest") and not plan.player.level
+
+
+def _called(candidate: Candidate, plan: Plan, why: str) -> bool:
+    """Whether the plan's own words ask for what the level would keep for later."""
+    player = plan.player
+    words = [word for word in (*player.weak, *player.goals, *player.strong) if word in candidate.serves]
+    if why == LITTLE:
+        return any("c" in term.parts for _, term in terms_of(tuple(words)))
+    return bool(words) and level_of(player) != BEGINNER and why != MIXED
+
+
+def answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Notice:
+    """The candidate for one study, or the notice that it does not apply."""
+    made = _varied(line, study)
+    if isinstance(made, Declined):
+        return declined(study, made)
+    return make(study, made, plan, base)
+
+
+_LINES = 3
+_varied_before: list[tuple[Variation, dict[Study, Variation | Declined]]] = []
+"""the last few lines that were varied, with every study of each: a class, and a week after a book, ask for the same"""
+
+
+def _varied(line: Variation, study: Study) -> Variation | Declined:
+    known = next((found for held, found in _varied_before if held is line), None)
+    if known is None:
+        known = {}
+        _varied_before.append((line, known))
+        del _varied_before[:-_LINES]
+    if study not in known:
+        known[study] = axes.vary(line, study)
+    return known[study]
+
+
+def built_in(plan: Plan) -> tuple[Study, ...]:
+    """The studies a book of this plan is chosen from, in the order of the catalogue.
 
     A short or standard book is chosen from the standard selection, which holds more than fits either.
     """
-    return selection("complete" if depth in ("complete", "fewest") else "standard")
+    return selection("complete" if plan.depth in ("complete", "fewest") else "standard")
 
 
-def make(study: Study, variation: Variation, plan: Plan, line: Variation) -> Candidate:
+def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidate:
     """The candidate for one study that applies, with its times, tempi, counts and load."""
     kinds = axes.kinds(study)
-    times = study.times or plan.times or defaults.times(kinds)
-    tempo = study.tempo or plan.tempo or ladder(kinds, line, plan)
-    beat = beat_of(line.passage)
+    variation = _untimed(variation) if kinds else variation
+    beat = beat_of(base.line.passage)
+    tempo = study.tempo or plan.tempo or ladder(kinds, base.line, plan)
+    tempo = tuple(sorted(set(tempo)))
+    wished = study.times or plan.times
+    strained = strains(variation, kinds, base.line)
+    wish = _Wish(times=wished or defaults.times(kinds), tempo=tempo, own=bool(wished))
+    times, tempo, notices = _sitting(variation, wish, beat, strained, limit(plan.player, "longest"))
+    variation = _leaving(variation, tempo[-1], beat)
+    atoms = count(variation)
+    notes = max(1, variation.figures.notes)
+    plays = times * len(tempo)
+    serving = {
+        word: share
+        for _, word, term in beyond.asked(plan.player)
+        if kinds and (share := beyond.serves(term, atoms, notes, base, changed=_changes(study, term)))
+    }
+    more = beyond.more_than(base, atoms, notes) if kinds else dict(atoms)
     return Candidate(
         study=study,
         variation=variation,
@@ -118,37 +266,127 @@ def make(study: Study, variation: Variation, plan: Plan, line: Variation) -> Can
         times=times,
         tempo=tempo,
         beat=beat,
-        house=not ((study.times or plan.times) and (study.tempo or plan.tempo)),
-        atoms=counted(variation, study, times),
-        load=load_of(variation, times=times, tempo=tempo[0], beat=beat, line=line),
+        house=not (wished and (study.tempo or plan.tempo)),
+        atoms=_trained(more, study, variation, serving, plays),
+        load=load_of(variation, times=times, tempo=tempo, beat=beat, line=base.line),
+        serves=serving,
+        strains=strained,
+        difficulty=difficulty(variation, study, base.line),
+        notices=notices,
     )
 
 
-def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan) -> tuple[int, ...]:
-    """Tempo steps by kind of work: from the tempo the line goes at now towards the goal.
+def _untimed(variation: Variation) -> Variation:
+    """`variation` without the source's own tempo marks, which would stand over other tempi."""
+    passage = variation.passage
+    if not any(d.kind == "tempo" for d in passage.directions):
+        return variation
+    kept = tuple(d for d in passage.directions if d.kind != "tempo")
+    return replace(variation, passage=replace(passage, directions=kept))
 
-    The shares of the goal are the house's; without a plan's tempi they are taken of the passage's own tempo.
+
+def _leaving(variation: Variation, tempo: int, beat: Fraction) -> Variation:
+    """`variation` with the time to leave a string worked out at the fastest tempo of its page."""
+    figures = variation.figures
+    if figures.let_go is None:
+        return variation
+    reckoned = quarters_a_minute(variation)
+    return replace(variation, figures=replace(figures, let_go=figures.let_go * float(reckoned / (tempo * beat))))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wish:
+    """How often, and how fast, before the limits."""
+
+    times: int
+    tempo: tuple[int, ...]
+    own: bool
+    """the plan says how often"""
+
+
+def _sitting(
+    variation: Variation, wish: _Wish, beat: Fraction, strained: tuple[str, ...], most: float
+) -> tuple[int, tuple[int, ...], tuple[Notice, ...]]:
+    """Times through and tempo steps of one sitting within the limits, and what is said where a wish was cut.
+
+    `most` is how many minutes the house gives to a study by itself; a plan's own times go before that, not before the
+    limits of what strains.
     """
-    player, passage = plan.player, line.passage
-    if player.tempo is None and player.goal is None:
-        return defaults.tempo(kinds, passage)
+    times, tempo = wish.times, wish.tempo
+    cap = longest(strained)
+    most = min(cap or 1e9, 1e9 if wish.own else most)
+
+    def takes(times: int, tempo: tuple[int, ...]) -> float:
+        return minutes(variation, times=times, tempo=tempo, beat=beat)
+
+    asked = takes(times, tempo)
+    short, steps = times, tempo
+    while short > 1 and takes(short, steps) > most:
+        short -= 1
+    # once through at every step may still be too long: then the slow steps alone
+    while len(steps) > 1 and takes(short, steps) > most and cap is not None:
+        steps = steps[:-1]
+    if cap is None or not wish.own or (short, steps) == (times, tempo):
+        return short, steps, ()
+    said = (
+        f"The plan asks for {times} times through at each tempo, about {round(asked)} minutes. Of {tightest(strained)} "
+        f"this book gives {cap:g} minutes a day at most: here it is {_times(short)}; then rest, and go on another day."
+    )
+    return short, steps, (Notice(text=said),)
+
+
+def _times(number: int) -> str:
+    return "once" if number == 1 else f"{number} times"
+
+
+def _changes(study: Study, term: Term) -> bool:
+    """Whether a study changes something of the hand a thing belongs to."""
+    mine: tuple[str, ...] = ("pluck", "stroke") if plucks(term) else ("strings", "fret", "slurs")
+    if term.parts[0] in ("rhythm", "accents"):
+        mine = (term.parts[0].removesuffix("s"),)
+    return any(study.setting(axis) != AS_WRITTEN.setting(axis) for axis in mine)
+
+
+def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan) -> tuple[int, ...]:
+    """Tempo steps by kind of work: from the tempo the line goes at now towards the goal, rising, none twice.
+
+    A kind of work begins as much slower than the line as the house's shares say, and goes as near the goal.
+    """
+    player = plan.player
     shares = defaults.HABITS[defaults.leading(kinds)].steps
-    beat = beat_of(passage)
-    known = round(passage.tempo / beat) if passage.tempo else 0
-    goal = player.goal or max(known, player.tempo or 0)
-    now = player.tempo or goal
-    low, high = now * shares[0] / 100, goal * shares[-1] / 100
+    goal = goal_of(line, plan)
+    now = now_of(line, plan)
+    low, high = now * shares[0] / _PLAIN_LOW, goal * shares[-1] / 100 * limit(player, "tempo") / 100
+    if low >= high:  # short bursts are played near full tempo: from halfway between now and the goal
+        low = (now + high) / 2 if now < high else high
     last = max(1, len(shares) - 1)
-    steps = (round(low + (max(high, low) - low) * index / last) for index in range(len(shares)))
-    return tuple(min(defaults.FASTEST, max(defaults.SLOWEST, step)) for step in steps)
+    steps = {round(low + (high - low) * index / last) for index in range(len(shares))}
+    return tuple(sorted({min(defaults.FASTEST, max(defaults.SLOWEST, step)) for step in steps}))
 
 
-def counted(variation: Variation, study: Study, times: int) -> Mapping[Atom, int]:
-    """How often each atom occurs in all times through, the ways of working among them."""
-    found = {atom: times * n for atom, n in count(variation).items()}
+def goal_of(line: Variation, plan: Plan) -> float:
+    """The tempo to get to, in beats a minute: the plan's goal, else the passage's own tempo, else the house's."""
+    passage, player = line.passage, plan.player
+    known = passage.tempo / beat_of(passage) if passage.tempo else defaults.GOAL
+    return float(player.goal or max(known, player.tempo or 0))
+
+
+def now_of(line: Variation, plan: Plan) -> float:
+    """The tempo at which the line goes now: the plan's, else seven tenths of the goal."""
+    return float(plan.player.tempo or goal_of(line, plan) * _PLAIN_LOW / 100)
+
+
+def _trained(
+    more: Mapping[Atom, int], study: Study, variation: Variation, serving: Mapping[str, float], plays: int
+) -> Mapping[Atom, int]:
+    """What one sitting trains, with the ways of working and what the plan asks for."""
+    found = {atom: plays * n for atom, n in more.items()}
+    notes = max(1, variation.figures.notes)
     for known, setting in zip(axes.ORDER, axes.settings(study), strict=True):
         if setting.name != known.default:
-            found[Atom("work", (known.title.lower(), setting.kind))] = times * max(1, variation.figures.notes)
+            found[Atom("work", (known.title.lower(), setting.kind))] = plays * notes
+    for word, share in serving.items():
+        found[Atom("asked", (word,))] = max(1, round(plays * notes * share))
     return found
 
 
@@ -188,11 +426,6 @@ def declined(study: Study, answer: Declined) -> Notice:
     return Notice(text=f"“{heading(study)}” does not apply here: {fault}{answer.reason}{where}")
 
 
-def renamed(candidate: Candidate, name: str) -> Candidate:
-    """The candidate under another heading."""
-    return replace(candidate, study=replace(candidate.study, name=name))
-
-
 def by_atom(candidates: Iterable[Candidate]) -> dict[Atom, tuple[int, ...]]:
     """Atom → indices of the candidates in which it occurs, in the order of the coverage table."""
     found: dict[Atom, list[int]] = {}
@@ -200,3 +433,8 @@ def by_atom(candidates: Iterable[Candidate]) -> dict[Atom, tuple[int, ...]]:
         for atom in candidate.atoms:
             found.setdefault(atom, []).append(index)
     return {atom: tuple(found[atom]) for atom in sorted(found, key=lambda atom: atom.place)}
+
+
+def serving(candidates: Sequence[Candidate], word: str) -> list[int]:
+    """Indices of the candidates that are pages for what a word of the plan names."""
+    return [index for index, candidate in enumerate(candidates) if word in candidate.serves]

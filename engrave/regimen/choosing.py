@@ -8,7 +8,7 @@ it nears what is wanted of it, and a little more up to three times that, so that
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engrave.model import Coverage
 from engrave.regimen.atoms import GROUPS
@@ -25,6 +25,15 @@ PAGE = 0.3
 figure"""
 _MINUTE = 1e-4
 """what a minute costs: decides only between choices that train the same"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """Pages of which so many must be taken."""
+
+    members: tuple[int, ...]
+    """indices of candidates"""
+    least: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,15 +62,32 @@ def fewest(candidates: Sequence[Candidate], wants: Sequence[Want], *, must: froz
 
 
 def most_valuable(
-    candidates: Sequence[Candidate], wants: Sequence[Want], *, pages: int, must: frozenset[int] = frozenset()
+    candidates: Sequence[Candidate],
+    wants: Sequence[Want],
+    *,
+    pages: int,
+    must: frozenset[int] = frozenset(),
+    groups: Sequence[Group] = (),
+    gentle: float = 0.0,
 ) -> Choice:
-    """The pages, at most `pages` of them beyond none that must be in, that train the most of what is wanted."""
+    """The pages, at most `pages` of them beyond none that must be in, that train the most of what is wanted.
+
+    Of each group so many are taken as it asks for; where there is not room for all, the first go before the rest.
+    `gentle` is what a point of difficulty costs.
+    """
     size = len(candidates)
     unknowns = [
-        Unknown(worth=PAGE / max(1, len(c.kinds)) - _MINUTE * c.load.minutes, low=float(i in must))
+        Unknown(
+            worth=PAGE / max(1, len(c.kinds)) - _MINUTE * c.load.minutes - gentle * c.difficulty, low=float(i in must)
+        )
         for i, c in enumerate(candidates)
     ]
     rows = [Row(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
+    rows += [
+        Row(shares=dict.fromkeys(group.members, 1.0), low=float(min(group.least, len(group.members))))
+        for group in groups
+        if group.members
+    ]
     for want in wants:
         if not want.often:
             continue
@@ -72,9 +98,19 @@ def most_valuable(
         shares = {i: min(n / want.often, MORE) for i, n in _given(candidates, want).items()}
         rows.append(Row(shares={**shares, needed: -1.0, beyond: -1.0}, low=0.0))
     answer = solve(unknowns, rows, gap=0.002)
+    if answer is None and groups:
+        return most_valuable(candidates, wants, pages=pages, must=must, groups=_fewer(groups), gentle=gentle)
     if answer is None:
         raise AssertionError("a choice of pages without conditions has no answer")
     return _choice(answer, size, f"the choice of {int(sum(answer.values[:size]))} pages that trains most")
+
+
+def _fewer(groups: Sequence[Group]) -> tuple[Group, ...]:
+    """One page less of the last group that asks for more than one, else without the last group."""
+    for at in reversed(range(len(groups))):
+        if groups[at].least > 1:
+            return (*groups[:at], replace(groups[at], least=groups[at].least - 1), *groups[at + 1 :])
+    return tuple(groups[:-1])
 
 
 def _given(candidates: Sequence[Candidate], want: Want) -> dict[int, float]:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from engrave.model import WEEKDAYS, Plan
+from engrave.model import WEEKDAYS, Fault, Plan, PlanError
 from engrave.regimen.practice import figure
 
 _MONTHS = (
@@ -27,22 +27,35 @@ class Slot:
     """weekday, with the date where the week has one, e.g. "Monday 4 January 2027" """
     practice: bool
     """False on a rest day"""
+    date: str = ""
+    """e.g. 2027-01-04; empty where the week has none"""
 
 
-def slots(plan: Plan, start: date | None = None) -> tuple[Slot, ...]:
-    """Seven days from `start`, or from the plan's first day of the week, with the plan's rest days.
+def slots(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Slot, ...]:
+    """So many weeks from `start`, or from the plan's first day of the week, with the plan's rest days.
 
-    Where the plan wants fewer practice days than are left, they are spread evenly over those.
+    Where the plan wants fewer practice days than are left, they are spread evenly over those; where it says neither,
+    one day of the week, the last, is for resting. Raises PlanError where the calendar ends first.
     """
+    if start and (date.max - start).days < 7 * weeks:
+        fact = f"a week from {start.isoformat()} goes beyond {date.max.isoformat()}, where the calendar ends"
+        raise PlanError(Fault(fact=fact, hint="give an earlier --start"))
     first = start.weekday() if start else WEEKDAYS.index(plan.week.start)
     names = [WEEKDAYS[(first + offset) % 7] for offset in range(7)]
     free = [offset for offset, name in enumerate(names) if name not in plan.week.rest]
+    if plan.player.days is None:
+        free = free[: int(figure("week", "days"))]
     days = min(plan.player.days or len(free), len(free))
     kept = {free[k * len(free) // days] for k in range(days)}
     return tuple(
-        Slot(label=_label(name, start + timedelta(days=offset) if start else None), practice=offset in kept)
-        for offset, name in enumerate(names)
+        _slot(names[offset], start + timedelta(days=7 * week + offset) if start else None, offset in kept)
+        for week in range(weeks)
+        for offset in range(7)
     )
+
+
+def _slot(name: str, day: date | None, practice: bool) -> Slot:
+    return Slot(label=_label(name, day), practice=practice, date=day.isoformat() if day else "")
 
 
 def _label(name: str, day: date | None) -> str:
@@ -52,22 +65,11 @@ def _label(name: str, day: date | None) -> str:
 
 def playing(minutes: float) -> float:
     """The most minutes of playing that fit into `minutes` with the breaks they need."""
-    stretch, pause = figure("time", "break_after"), figure("time", "break_minutes")
+    stretch, pause = figure("time", "break_latest"), figure("time", "break_minutes")
     most = 0.0
     for breaks in range(int(minutes // stretch) + 1):
         most = max(most, min(stretch * (breaks + 1), minutes - pause * breaks))
     return most
-
-
-def needed(minutes: float) -> float:
-    """The minutes that `minutes` of playing take with the breaks they need: what `playing` turns round."""
-    stretch, pause = figure("time", "break_after"), figure("time", "break_minutes")
-    return minutes + pause * max(0, _whole_stretches(minutes / stretch) - 1)
-
-
-def _whole_stretches(share: float) -> int:
-    # a hair over a whole number of stretches is rounding, not playing
-    return int(-(-(share - 1e-9) // 1))
 
 
 def ramp(days: int) -> tuple[float, ...]:

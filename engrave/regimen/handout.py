@@ -10,14 +10,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step
-from engrave.regimen.order import weakness
+from engrave.regimen.beyond import base_of
+from engrave.regimen.courses import plainest
+from engrave.regimen.order import easy
 from engrave.regimen.programme import Row, Unknown, solve
-from engrave.regimen.steps import candidate_of
+from engrave.regimen.steps import candidate_of, changes
 from engrave.regimen.wanted import wants
 
 _MOST_PAGES = 20
 WEAK = 8.0
-"""worth of one page of work on a weak thing, beside a plain atom trained as wanted; house figure"""
+"""worth of one study for a thing the plan names, beside a plain atom trained as wanted; house figure"""
+KIND = 3.0
+"""worth of the first study of its kind of work, so that a handout does not hold one idea five times; house figure"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +42,8 @@ def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequen
     """
     if len(heights) != len(regimen.steps) or not room:
         raise ValueError(f"{len(heights)} heights for {len(regimen.steps)} steps on {len(room)} pages")
-    must = [i for i, step in enumerate(regimen.steps) if plan.studies and step.study.must]
+    # the line stands on every handout
+    must = [i for i, step in enumerate(regimen.steps) if (plan.studies and step.study.must) or not changes(step)]
     tall = [i for i, height in enumerate(heights) if height > max(room)]
     if tall and (len(tall) == len(heights) or any(i in must for i in tall)):
         title = _title(regimen.steps[tall[0]])
@@ -50,6 +55,7 @@ def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequen
         fact = f"{len(must)} studies do not fit {_pages(len(room))}: they need {_pages(needed)}"
         raise PlanError(Fault(fact=fact, hint=f"give --pages {needed}, or fewer studies"))
     order = [i for page in chosen for i in page]
+    at = {index: place for place, index in enumerate(order)}
     left = [_title(step) for i, step in enumerate(regimen.steps) if i not in order]
     notices = (
         (Notice(text="no room for: " + ", ".join(f"“{title}”" for title in left)),) if left and plan.studies else ()
@@ -60,6 +66,16 @@ def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequen
             regimen,
             steps=tuple(regimen.steps[i] for i in order),
             coverage=(),
+            close=None,
+            troubles=tuple(
+                replace(
+                    trouble,
+                    steps=tuple(at[i] for i in trouble.steps if i in at),
+                    treated=tuple(at[i] for i in trouble.treated if i in at),
+                )
+                for trouble in regimen.troubles
+                if any(i in at for i in trouble.steps)
+            ),
             notices=regimen.notices + notices,
         ),
         pages=tuple(tuple(range(start, start + len(page))) for start, page in zip(starts, chosen, strict=True) if page),
@@ -80,9 +96,15 @@ def _choice(
     """For each page the steps on it, in practice order; None where what must be in does not fit."""
     size, pages = len(heights), len(room)
     each = 1.0 if plan.studies else 0.01
+    line = max((heights[i] for i in range(size) if not changes(regimen.steps[i])), default=0.0)
+    # the line comes first: on the first page that holds it
+    first = next((page for page in range(pages) if room[page] >= line), 0)
     # an early step on an earlier page is worth a hair more, so that practice order runs through the pages
     unknowns = [
-        Unknown(worth=each - 1e-4 * page * (size - i) / size, high=float(height <= room[page]))
+        Unknown(
+            worth=each - 1e-4 * page * (size - i) / size,
+            high=float(height <= room[page] and (changes(regimen.steps[i]) or page == first)),
+        )
         for i, height in enumerate(heights)
         for page in range(pages)
     ]
@@ -94,7 +116,7 @@ def _choice(
         Row(shares={i * pages + page: height for i, height in enumerate(heights)}, high=room[page])
         for page in range(pages)
     ]
-    for shares, worth in [] if plan.studies else _gains(regimen, plan):
+    for shares, worth in [] if plan.studies else _gains(regimen.steps, plan):
         trained = len(unknowns)
         unknowns.append(Unknown(worth=worth, whole=False))
         members = {place: share for i, share in shares.items() for place in _places([i], pages)}
@@ -110,19 +132,28 @@ def _places(steps: Sequence[int], pages: int) -> list[int]:
     return [i * pages + page for i in steps for page in range(pages)]
 
 
-def _gains(regimen: Regimen, plan: Plan) -> list[tuple[dict[int, float], float]]:
-    """What is worth training: the share of it that each step brings, and its worth. Weak things count once more."""
-    candidates = [candidate_of(found) for found in regimen.steps]
+def _gains(steps: Sequence[Step], plan: Plan) -> list[tuple[dict[int, float], float]]:
+    """What is worth training: the share of it that each step brings, and its worth.
+
+    What the plan names, a warm-up and each kind of work count once more.
+    """
+    plain = next((step.variation for step in steps if not changes(step)), None)
+    if plain is None:
+        raise ValueError("a regimen without the line as written has nothing to be held against")
+    base = base_of(plain)
+    candidates = [candidate_of(found, plan, base) for found in steps]
     found = [
         ({i: c.atoms[want.atom] / want.often for i, c in enumerate(candidates) if want.atom in c.atoms}, want.worth)
         for want in wants(candidates, plan.player)
-        if want.often
+        if want.often and want.atom.kind != "asked"
     ]
-    weak: dict[str, dict[int, float]] = {}
-    for i, candidate in enumerate(candidates):
-        if word := weakness(candidate, plan.player):
-            weak.setdefault(word, {})[i] = 1.0
-    return found + [(weak[word], WEAK) for word in sorted(weak)]
+    named = dict.fromkeys((*plan.player.weak, *plan.player.goals))
+    # of the pages for a thing those that are nothing else say most in little room
+    found += [(dict.fromkeys(plainest(candidates, word), 1.0), WEAK) for word in named]
+    found.append(({i: 1.0 for i, c in enumerate(candidates) if easy(c, plan.player)}, KIND))
+    for kind in sorted({c.leading for c in candidates}):
+        found.append(({i: 1.0 for i, c in enumerate(candidates) if c.leading == kind}, KIND))
+    return [(shares, worth) for shares, worth in found if shares]
 
 
 def pages_needed(heights: Sequence[float], room: Sequence[float]) -> int:

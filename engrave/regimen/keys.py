@@ -22,11 +22,12 @@ TABLES: dict[str, str] = {
     "book": "what is printed, and how",
     "week": "which days are for practising",
     "study": "one way of practising the line; as many of these tables as you like, in any mixture of settings",
+    "student": "one of a class, each with a handout or a week of their own; a table for each of them",
     "texture": "what some bars are made of, where it is not found rightly; as many of these tables as needed",
     "leave-out": "studies that are not wanted: those with all the settings named here",
 }
 """the tables of a plan, in order, with what each is for"""
-REPEATED = ("study", "texture", "leave-out")
+REPEATED = ("study", "student", "texture", "leave-out")
 """tables written with double brackets, as often as needed"""
 _LISTS: dict[str, Callable[[], tuple[str, ...]]] = {
     "instruments": instrument_names,

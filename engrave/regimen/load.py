@@ -1,14 +1,13 @@
 """What a sitting with one study asks of time and hands.
 
-Conventions: minutes are those of all the times through at the first tempo step, repeats not taken, and the settling
-time before it; strokes and frettings are those of all the times through together.
+Conventions: a sitting is every time through at every tempo step; its minutes are those, each at its own tempo, repeats
+not taken, and the settling time before it; strokes and frettings are those of all the times through together.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
-from dataclasses import replace
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from engrave.axes.moments import moments
@@ -25,36 +24,25 @@ def beat_of(passage: Passage) -> Fraction:
     return passage.bars[0].metre.beat if passage.bars else Fraction(1)
 
 
-def minutes(variation: Variation, *, times: int, tempo: int, beat: Fraction) -> float:
-    """Minutes that `times` through take at `tempo` beats a minute, with the time to settle."""
+def minutes(variation: Variation, *, times: int, tempo: Sequence[int], beat: Fraction) -> float:
+    """Minutes that `times` through at each tempo (beats of `beat` quarters a minute) take, with the time to settle."""
     bars = variation.passage.bars
     beats = (bars[-1].end if bars else Fraction(0)) / beat
-    return float(times * beats / tempo) + figure("time", "settle")
+    return sum(float(times * beats / step) for step in tempo) + figure("time", "settle")
 
 
-def load_of(variation: Variation, *, times: int, tempo: int, beat: Fraction, line: Variation) -> Load:
+def load_of(variation: Variation, *, times: int, tempo: Sequence[int], beat: Fraction, line: Variation) -> Load:
     """The load of one sitting. `line` is the line as written, which the named muscle is measured against."""
+    plays = times * len(tempo)
     figures = variation.figures
     return Load(
         minutes=minutes(variation, times=times, tempo=tempo, beat=beat),
-        strokes=tuple((finger, times * n) for finger, n in figures.strokes),
-        frettings=tuple((finger, times * n) for finger, n in figures.frettings),
-        slurs=times * sum(n for _, n in figures.slurs),
-        wound=times * _wound(variation),
+        strokes=tuple((finger, plays * n) for finger, n in figures.strokes),
+        frettings=tuple((finger, plays * n) for finger, n in figures.frettings),
+        slurs=plays * sum(n for _, n in figures.slurs),
+        wound=plays * _wound(variation),
         reach=figures.reach,
         muscle=muscle(variation, line),
-    )
-
-
-def reloaded(load: Load, share: Fraction, *, minutes: float) -> Load:
-    """The load of fewer times through: `share` of all counts, and other minutes."""
-    return replace(
-        load,
-        minutes=minutes,
-        strokes=tuple((finger, int(n * share)) for finger, n in load.strokes),
-        frettings=tuple((finger, int(n * share)) for finger, n in load.frettings),
-        slurs=int(load.slurs * share),
-        wound=int(load.wound * share),
     )
 
 

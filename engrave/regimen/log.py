@@ -1,23 +1,25 @@
 """The door for practice logs: CSV in, what was done out; and what it does to tempi and to next week's choice.
 
-A log has a heading row and one row a sitting: `study` (the heading of its page), `day` (2027-01-04), `tempo` (beats a
-minute), `clean` (how many times through were clean), and, if you like, `times` (how many there were) and `note`.
+A log has a heading row and one row a sitting: `study` (the heading of its page, its number or its setting), `day`
+(2027-01-04, or 4.1.2027), `tempo` (beats a minute), `clean` (how many times through were clean), and, if you like,
+`times` (how many there were) and `note`.
 
 Rules: a row that cannot be read is named with its line and left out of the reckoning; the others count. House defaults:
-four clean times in five move a study up a step, none moves it down one; three days without a clean time make it work
-for every day; clean at its last step, it comes once a week.
+four clean times in five move a study up one step of a few beats, none moves it down one; what was not clean on two days
+running is shortened, on three rests a day, on four gives its place to an easier relative; what hurts is left out.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from engrave.axes.defaults import FASTEST, SLOWEST
-from engrave.model import Fault, Notice, Place, PlanError
+from engrave.model import Fault, Notice, Place, PlanError, Regimen
 from engrave.model.errors import one_line
 from engrave.regimen.practice import figure
 
@@ -42,6 +44,7 @@ class Entry:
     """times through that were clean"""
     times: int | None = None
     """times through there were"""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,16 +57,24 @@ class Log:
     """rows that could not be read, and why"""
 
 
+GOING, LEARNT, SHORT, RESTING, REPLACED, HURTS = "", "learnt", "shortened", "resting", "replaced", "hurts"
+"""where a study can stand"""
+_PAIN = re.compile(
+    r"\b(hurts?|hurting|pains?|painful|sore|aches?|aching|numb|numbness|tingl\w*|cramps?)\b", re.IGNORECASE
+)
+_NO_PAIN = re.compile(r"\b(no|not|without|never|nothing)\b", re.IGNORECASE)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standing:
     """Where a study stands after what was done."""
 
-    tempo: tuple[int, ...]
-    """the steps that are left, from the one to start with"""
-    state: str = ""
-    """settled (clean at its last step), stuck (three days without a clean time), or empty"""
+    tempo: int | None = None
+    """to go on with, beats a minute; none: nothing was done"""
+    state: str = GOING
+    """going, learnt (clean at its last step), shortened, resting, replaced or hurts"""
     moved: str = ""
-    """what happened to the tempo, in words; empty where nothing did"""
+    """what happened, in words; empty where nothing did"""
 
 
 def read_log(text: str, name: str = "") -> Log:
@@ -104,7 +115,7 @@ def read_log(text: str, name: str = "") -> Log:
 def _rows(text: str) -> list[tuple[int, list[str]]]:
     """Rows that hold anything, each with the line it ends on."""
     first = text.lstrip("\ufeff").split("\n", 1)[0]
-    mark = ";" if first.count(";") > first.count(",") else ","
+    mark = max(",;\t", key=first.count)
     reader = csv.reader(io.StringIO(text.lstrip("\ufeff")), delimiter=mark)
     return [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
 
@@ -121,10 +132,9 @@ def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry
         return f"{cells} cells, but {columns} columns"
     if not row["study"]:
         return "no study is named"
-    try:
-        day = date.fromisoformat(row["day"])
-    except ValueError:
-        return f"day {one_line(row['day'], 40)!r} is no date like 2027-01-04"
+    day = _day(row["day"])
+    if day is None:
+        return f"day {one_line(row['day'], 40)!r} is no date like 2027-01-04 or 4.1.2027"
     figures: dict[str, int | None] = {"times": None}
     for column, low, high in (("tempo", SLOWEST, FASTEST), ("clean", 0, _MOST_TIMES), ("times", 1, _MOST_TIMES)):
         text = row.get(column, "")
@@ -138,33 +148,103 @@ def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry
     assert clean is not None
     if times is not None and clean > times:
         return f"clean {clean} is more than times {times}"
-    return Entry(line=line, study=row["study"], day=day, tempo=tempo, clean=clean, times=times)
+    return Entry(
+        line=line, study=row["study"], day=day, tempo=tempo, clean=clean, times=times, note=row.get("note", "")
+    )
 
 
-def same_heading(one: str, other: str) -> bool:
-    """Whether two headings are the same but for case and spaces."""
-    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
+_LOCAL = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})\2\s?(\d{4})")
 
 
-def standing(entries: Iterable[Entry], steps: Sequence[int], times: int) -> Standing:
-    """Where a study with these tempo steps stands after `entries`, all of which are its own."""
-    rows = sorted(entries, key=lambda entry: (entry.day, entry.line))
+def _day(text: str) -> date | None:
+    """A date as ISO writes it, or the day first: 4.1.2027; with strokes only where the day shows itself (14/1/2027)."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        pass
+    match = _LOCAL.fullmatch(text)
+    if not match:
+        return None
+    first, second, year = int(match[1]), int(match[3]), int(match[4])
+    if match[2] == "/" and first <= 12 and second <= 12 and first != second:
+        return None  # which of them is the day is written differently here and there
+    if match[2] == "/" and second > 12:
+        first, second = second, first
+    try:
+        return date(year, second, first)
+    except ValueError:
+        return None
+
+
+def plain_name(text: str) -> str:
+    """A name without case and doubled spaces, to be compared."""
+    return " ".join(text.split()).casefold()
+
+
+def by_study(entries: Iterable[Entry]) -> dict[str, list[Entry]]:
+    """Entries by the plain name of their study, each in the order of days and lines."""
+    found: dict[str, list[Entry]] = {}
+    for entry in sorted(entries, key=lambda entry: (entry.day, entry.line)):
+        found.setdefault(plain_name(entry.study), []).append(entry)
+    return found
+
+
+def standing(rows: Sequence[Entry], *, top: int, step: int, times: int) -> Standing:
+    """Where a study stands after `rows`, all of which are its own and in order.
+
+    `top` is its last tempo, `step` the beats it moves by, `times` how often it is played where a row does not say.
+    Never more than one step up or down from the last day.
+    """
     if not rows:
-        return Standing(tempo=tuple(steps))
+        return Standing()
     last = rows[-1]
-    ladder = sorted(set(steps))
-    below = [step for step in ladder if step <= last.tempo]
-    now = below[-1] if below else ladder[0]
-    at = ladder.index(now)
+    if _PAIN.search(last.note) and not _NO_PAIN.search(last.note):
+        return Standing(tempo=last.tempo, state=HURTS, moved=f"the log says {one_line(last.note, 60)!r}: left out")
     enough = max(1, round(figure("log", "clean_share") * (last.times or times)))
-    days = sorted({row.day for row in rows})[-int(figure("log", "stuck_days")) :]
-    stuck = len(days) == figure("log", "stuck_days") and not any(row.clean for row in rows if row.day in days)
-    if last.clean >= enough and last.tempo >= ladder[-1]:
-        return Standing(tempo=(ladder[-1],), state="settled", moved=f"clean at {last.tempo}, its last step")
-    if last.clean >= enough and at + 1 < len(ladder):
-        after = Standing(tempo=tuple(ladder[at + 1 :]), moved=f"clean at {last.tempo}: on to {ladder[at + 1]}")
-    elif last.clean == 0 and at:
-        after = Standing(tempo=tuple(ladder[at - 1 :]), moved=f"not clean at {last.tempo}: back to {ladder[at - 1]}")
-    else:
-        after = Standing(tempo=tuple(ladder[at:]))
-    return replace(after, state="stuck") if stuck else after
+    if last.clean >= enough and last.tempo >= top:
+        return Standing(tempo=top, state=LEARNT, moved=f"clean at {last.tempo}, its last step: learnt")
+    if last.clean >= enough:
+        tempo = min(top, last.tempo + step)
+        return Standing(tempo=tempo, moved=f"clean at {last.tempo}: on to {tempo}")
+    if last.clean:
+        return Standing(tempo=min(top, last.tempo), moved=f"not yet clean at {last.tempo}: once more")
+    tempo = max(SLOWEST, min(top, last.tempo) - step)
+    return _failed(rows, tempo)
+
+
+def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
+    """A study that was not clean once on its last day."""
+    clean: dict[date, int] = {}
+    for row in rows:
+        clean[row.day] = clean.get(row.day, 0) + row.clean
+    running = 0
+    for day in sorted(clean, reverse=True):
+        if clean[day]:
+            break
+        running += 1
+    said = f"not clean at {rows[-1].tempo}"
+    if running >= figure("log", "replaced_days"):
+        return Standing(tempo=tempo, state=REPLACED, moved=f"not clean on {running} days running")
+    if running >= figure("log", "stuck_days"):
+        words = f"not clean on {running} days running: it rests the first day, then comes short, at {tempo}"
+        return Standing(tempo=tempo, state=RESTING, moved=words)
+    if running > 1:
+        return Standing(tempo=tempo, state=SHORT, moved=f"{said} again: shorter, and back to {tempo}")
+    return Standing(tempo=tempo, moved=f"{said}: back to {tempo}")
+
+
+def log_table(regimen: Regimen, day: str = "") -> str:
+    """An empty log for a book or a week, as CSV: a row for each page, or for each visit, names filled in."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(_KNOWN)
+    titles = [step.variation.title if step.variation else step.study.name for step in regimen.steps]
+    if not regimen.days:
+        for step, title in zip(regimen.steps, titles, strict=True):
+            writer.writerow((title, day, step.tempo[0], "", step.times, ""))
+        return out.getvalue()
+    for one in regimen.days:
+        for visit in one.visits:
+            for tempo in visit.tempo:
+                writer.writerow((titles[visit.step], one.date, tempo, "", visit.times, ""))
+    return out.getvalue()

@@ -1,8 +1,8 @@
-"""Practice order within a sitting: warm-up, focus, contrast, and the line as written at the end.
+"""The course of a book: the line, warm-up, focus, contrast, and the line again.
 
-Rules: strong and easy things first, slowly; then what is weak, while the player is fresh, the weakest first, with other
-work between two pages that would load the same small muscle; then the rest; the line as written last. Two neighbours
-load the same small muscle only where no order of the pages between warm-up and close avoids it.
+Rules: the line comes first, fingered and slow; then what is strong and easy; then what is weak or a goal, while the
+player is fresh, the weakest first; then the rest, from easy to hard. Two neighbours load the same small muscle only
+where no order of the focus pages avoids it, and in the contrast where the next page up is as good.
 """
 
 from __future__ import annotations
@@ -13,15 +13,20 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from engrave.model import Player
+from engrave.regimen.beyond import Base, asked
 from engrave.regimen.candidates import Candidate
-from engrave.regimen.reasons import contrast
-from engrave.regimen.wanted import standing
+from engrave.regimen.reasons import for_contrast, for_warm_up, for_word
 
-WARM_UP, FOCUS, CONTRAST, CLOSE = "Warm-up", "Focus", "Contrast", "The line"
+OPEN, WARM_UP, FOCUS, CONTRAST, CLOSE = "The line", "Warm-up", "Focus", "Contrast", "The line again"
 _MOST_WARM_UPS = 3
-_WEAK_KINDS = ("weak", "little")
 _EASY_KINDS = ("strong", "plain", "stroke")
+_EASY = 2.5
+"""points of difficulty up to which a page can be easy; house figure"""
+_NEAR = 0.6
+"""points of difficulty by which the contrast may step back to keep neighbours apart"""
 _Item = TypeVar("_Item")
+FIRST = "The line itself, with the fingers of both hands, slowly: all the other pages come out of it."
+LAST = "What was practised goes back into the music."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,25 +39,62 @@ class Placed:
     reason: str
 
 
-def in_order(candidates: Sequence[Candidate], player: Player) -> tuple[Placed, ...]:
+def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tuple[Placed, ...]:
     """Every candidate, once, in practice order."""
-    close = [i for i, c in enumerate(candidates) if c.plain]
-    rest = [i for i in range(len(candidates)) if i not in close]
-    weak = {i: words for i in rest if (words := weakness(candidates[i], player))}
-    warm = _warm_ups(candidates, [i for i in rest if i not in weak], player)
-    focus = sorted(weak, key=lambda i: (-_share(candidates[i], player, "weak"), i))
-    contrast = [i for i in rest if i not in weak and i not in warm]
-    before: Candidate | None = None
+    plain = [i for i, c in enumerate(candidates) if c.plain]
+    rest = [i for i in range(len(candidates)) if i not in plain]
+    words = {i: word for i in rest if (word := purpose(candidates[i], player))}
+    warm = warm_ups(candidates, [i for i in rest if i not in words], player)
+    focus = sorted(words, key=lambda i: (_rank(words[i], player), candidates[i].difficulty, i))
+    contrast = sorted(
+        (i for i in rest if i not in words and i not in warm), key=lambda i: (candidates[i].difficulty, i)
+    )
     placed: list[Placed] = []
-    for indices in (warm, focus + contrast, close):
-        order = apart(indices, lambda i: candidates[i].load.muscle, before.load.muscle if before else "")
-        last = max((order.index(i) for i in focus if i in order), default=-1)
-        for at, index in enumerate(order):
-            section = CLOSE if index in close else WARM_UP if index in warm else FOCUS if at <= last else CONTRAST
-            reason = _reason(section, candidates[index], player, before)
+    for section, indices in ((OPEN, plain), (WARM_UP, warm), (FOCUS, focus), (CONTRAST, contrast)):
+        before = candidates[placed[-1].index].load.muscle if placed else ""
+        order = (
+            rising(indices, candidates)
+            if section == CONTRAST
+            else apart(indices, lambda i: candidates[i].load.muscle, before)
+            if section == FOCUS
+            else indices
+        )
+        for index in order:
+            candidate = candidates[index]
+            reason = (
+                for_contrast(candidate, candidates)
+                if section == CONTRAST
+                else _reason(section, candidate, player, base)
+            )
             placed.append(Placed(index=index, section=section, reason=reason))
-            before = candidates[index]
     return tuple(placed)
+
+
+def purpose(candidate: Candidate, player: Player) -> str:
+    """The word of the plan, or of the house, for what the page is work on: weak things first; empty for none."""
+    for standing in ("weak", "goal"):
+        found = [(candidate.serves[w], w) for name, w, _ in asked(player) if name == standing and w in candidate.serves]
+        if found:
+            # of equals the one the plan names first
+            return max(found, key=lambda pair: pair[0])[1]
+    return ""
+
+
+def _rank(word: str, player: Player) -> int:
+    return next(i for i, (_, known, _) in enumerate(asked(player)) if known == word)
+
+
+def rising(indices: Sequence[int], candidates: Sequence[Candidate]) -> list[int]:
+    """`indices`, which rise in difficulty, with neighbours of one small muscle parted where that costs little."""
+    left, made = list(indices), list[int]()
+    while left:
+        last = candidates[made[-1]].load.muscle if made else ""
+        ceiling = candidates[left[0]].difficulty + _NEAR
+        near = [i for i in left if candidates[i].difficulty <= ceiling]
+        pick = next((i for i in near if not last or candidates[i].load.muscle != last), left[0])
+        left.remove(pick)
+        made.append(pick)
+    return made
 
 
 def apart(items: Sequence[_Item], label: Callable[[_Item], Hashable], before: Hashable = "") -> tuple[_Item, ...]:
@@ -94,63 +136,31 @@ def _clashes(left: Sequence[_Item], index: int, label: Callable[[_Item], Hashabl
     return int(bool(now) and now == last) + max(0, forced)
 
 
-def weakness(candidate: Candidate, player: Player) -> str:
-    """What makes the page weak work, in the plan's words or the trade's; empty where nothing does."""
-    if player.weak:
-        share = _share(candidate, player, "weak")
-        if share < _WEAK_SHARE:
-            return ""
-        return _leading_word(candidate, player)
-    if candidate.leading in _WEAK_KINDS:
-        return "work for the little finger" if candidate.leading == "little" else "a weak pair"
-    return ""
-
-
-_WEAK_SHARE = 0.4
-"""share of a page's transitions, slurs and so on that must be weak for the page to be weak work"""
-
-
-def _share(candidate: Candidate, player: Player, name: str) -> float:
-    """The largest share of one kind of atom that has this standing."""
-    total: Counter[str] = Counter()
-    found: Counter[str] = Counter()
-    for atom, n in candidate.atoms.items():
-        total[atom.kind] += n
-        if standing(atom, player)[0] == name:
-            found[atom.kind] += n
-    return max((found[kind] / total[kind] for kind in total), default=0.0)
-
-
-def _leading_word(candidate: Candidate, player: Player) -> str:
-    words: Counter[str] = Counter()
-    for atom, n in candidate.atoms.items():
-        name, word = standing(atom, player)
-        if name == "weak":
-            words[word] += n
-    return max(words, key=lambda word: (words[word], -player.weak.index(word)))
-
-
 def easy(candidate: Candidate, player: Player) -> bool:
-    """Whether a page is good to begin with: strong by kind of work, or by the plan."""
-    return not candidate.plain and (candidate.leading in _EASY_KINDS or _share(candidate, player, "strong") > 0.5)
+    """Whether a page is good to begin with: one thing at a time, strong by kind of work or by the plan."""
+    if candidate.plain or candidate.strains or len(candidate.kinds) > 2:
+        return False
+    simple = candidate.difficulty <= _EASY
+    return simple and (_strong(candidate, player) > 0 or all(kind in _EASY_KINDS for kind in candidate.kinds))
 
 
-def _warm_ups(candidates: Sequence[Candidate], among: Sequence[int], player: Player) -> list[int]:
-    """The easiest strong pages: about one in ten, three at most."""
+def warm_ups(candidates: Sequence[Candidate], among: Sequence[int], player: Player) -> list[int]:
+    """The easiest strong pages: about one in ten, three at most; what the plan calls strong first."""
     wanted = min(_MOST_WARM_UPS, max(1, len(candidates) // 10)) if len(candidates) > 2 else 0
     strong = [i for i in among if easy(candidates[i], player)]
-    strong.sort(key=lambda i: (-_share(candidates[i], player, "strong"), candidates[i].variation.figures.difficulty, i))
+    strong.sort(key=lambda i: (-_strong(candidates[i], player), candidates[i].difficulty, i))
     return strong[:wanted]
 
 
-def _reason(section: str, candidate: Candidate, player: Player, before: Candidate | None) -> str:
-    if section == CLOSE:
-        return "Last, the line as written: what was practised goes back into the music."
+def _strong(candidate: Candidate, player: Player) -> float:
+    return max((candidate.serves.get(word, 0.0) for name, word, _ in asked(player) if name == "strong"), default=0.0)
+
+
+def _reason(section: str, candidate: Candidate, player: Player, base: Base) -> str:
+    if section == OPEN:
+        return FIRST
     if section == WARM_UP:
-        known = next((w for w in player.strong if _share(candidate, player, "strong") > 0.5), "")
-        return (
-            f"To warm up: {known} goes well, so play slowly and easily." if known else "To warm up: easy work, slowly."
-        )
-    if word := weakness(candidate, player):
-        return f"While you are fresh: the plan calls {word} weak." if player.weak else f"While you are fresh: {word}."
-    return contrast(candidate, before)
+        return for_warm_up(candidate, player)
+    word = purpose(candidate, player)
+    term = next(term for _, known, term in asked(player) if known == word)
+    return for_word(candidate, word, term, base)

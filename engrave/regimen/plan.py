@@ -24,6 +24,7 @@ from engrave.model import (
     Plan,
     PlanError,
     Player,
+    Student,
     Study,
     Week,
 )
@@ -104,6 +105,7 @@ class _Reader:
             habits=Habits(**_under("habits", found)),
             textures=tuple(one for path, rows in self.repeated("texture", table) if (one := self.texture(path, rows))),
             studies=tuple(self.study(path, rows) for path, rows in self.repeated("study", table)),
+            students=tuple(who for path, rows in self.repeated("student", table) if (who := self.student(path, rows))),
             leave_out=tuple(
                 out for path, rows in self.repeated("leave-out", table) if (out := self.leave_out(path, rows))
             ),
@@ -146,6 +148,14 @@ class _Reader:
     def study(self, path: Path, rows: dict[str, Any]) -> Study:
         return Study(**self.row(path, "study", rows))
 
+    def student(self, path: Path, rows: dict[str, Any]) -> Student | None:
+        found = self.row(path, "student", rows)
+        if not found.get("name"):
+            if "name" not in rows:
+                self.fault(path, "[[student]] names nobody", 'e.g. name = "Ana"')
+            return None
+        return Student(**found)
+
     def leave_out(self, path: Path, rows: dict[str, Any]) -> LeaveOut | None:
         found = self.row(path, "leave-out", rows)
         settings = tuple((axis, found[axis]) for axis in AXES if axis in found)
@@ -177,6 +187,11 @@ class _Reader:
             self.fault(("player", "goal"), fact, "tempo is where the line goes now, goal where it should get to")
         for term in sorted({*player.strong} & {*player.weak}):
             self.fault(("player", "weak"), f"weak names {term!r}, which strong names too", "keep it in one of them")
+        people = [student.name for student in plan.students]
+        for index, student in enumerate(plan.students):
+            if student.name in people[:index]:
+                fact = f"name {student.name!r} is taken by another student"
+                self.fault(("student", index, "name"), fact, "each one's sheet needs a name of its own")
         seen: dict[str, int] = {}
         for index, study in enumerate(plan.studies):
             if study.name and study.name in seen:

@@ -8,20 +8,23 @@ from engrave import resources
 
 
 def figure(table: str, name: str) -> float:
-    """One figure of the data file, by the table it stands in, e.g. "time", "settle": minutes."""
-    return float(_rows()[table][name])
+    """One figure of the data file, by the table it stands in: "time", "settle" are minutes to settle."""
+    return float(_table(table)[name])
 
 
 def source(table: str, name: str = "") -> str:
     """Where a figure, or a table of figures, comes from."""
-    return str(_rows()[table][f"{name}_source" if name else "source"])
+    return str(_table(table)[f"{name}_source" if name else "source"])
 
 
-def depth_pages(depth: str) -> int | None:
-    """Variations a book of this depth holds; None for no limit."""
-    found = _rows()["depth"].get(depth)
+def depth_pages(depth: str, level: str) -> int | None:
+    """Variations a book of this depth holds at this level; None for no limit."""
+    found = _table("depth")[level].get(depth)
     return None if found is None else int(found)
 
 
-def _rows() -> dict[str, Any]:
-    return resources.table("shared/practice.toml")
+def _table(name: str) -> Any:
+    found: Any = resources.table("shared/practice.toml")
+    for part in name.split("."):
+        found = found[part]
+    return found

@@ -4,79 +4,94 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from engrave import axes
-from engrave.model import Load
+from engrave.model import Player
+from engrave.regimen.atoms import Atom, count
+from engrave.regimen.beyond import Base, asked, times_of
 from engrave.regimen.candidates import Candidate
-from engrave.regimen.wanted import Want
+from engrave.regimen.terms import FINGERS, Term
 
-_LESS = 0.05
-"""share of its hand's work by which a finger must do less, or more, for that to be said"""
-_FINGERS = {
-    "p": "the thumb (p)",
-    "i": "the index finger (i)",
-    "m": "the middle finger (m)",
-    "a": "the ring finger (a)",
-    "c": "the little finger (c)",
+_SAME = {
+    "strings": "The same line in another place on the neck.",
+    "accent": "The same line, other notes of it stressed.",
+    "stroke": "The same line with another stroke.",
+    "fret": "The same line under other fretting fingers.",
+    "pluck": "The same line under other plucking fingers.",
+    "slurs": "The same line, fewer of its notes plucked.",
+    "rhythm": "The same line in another rhythm.",
 }
+"""axis → what may be said of any page that changes it, the most telling last"""
+_AS_LONG = 0.02
+_WORTH = 0.05
+"""share of a page's notes that a thing must have to be its reason; house figure"""
+_SKIPPED = ("work", "asked", "string", "place", "rhythm", "reach")
+"""kinds of atom that say too little of a page to be its reason"""
 
 
-def finger_words(name: str) -> str:
-    """A finger as a reason names it."""
-    return _FINGERS.get(name, f"fretting finger {name}")
+def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
+    """What the page does for a thing the plan names, against the line: a figure the page can be held to."""
+    here = times_of(term, count(candidate.variation))
+    share = candidate.variation.figures.notes / base.notes
+    there = round(times_of(term, base.atoms) * share)
+    where = "in the line" if abs(share - 1) < _AS_LONG else "in as many notes of the line"
+    return f"For {said(word, term)}: {_does(term)} {often(here)}, {where} {often(there)}."
 
 
-def contrast(candidate: Candidate, before: Candidate | None) -> str:
-    """How the page differs from the one before: which finger has less to do and which more, else what it works on."""
-    parts = []
-    tired = before.load.muscle if before else ""
-    if before and tired and share(candidate.load, tired) < share(before.load, tired) - _LESS:
-        parts.append(f"less for {finger_words(tired)}")
-    now = candidate.load.muscle
-    if now and (before is None or share(candidate.load, now) > share(before.load, now) + _LESS):
-        parts.append(f"more for {finger_words(now)}")
-    return f"For contrast: {', '.join(parts) or _work(candidate)}."
+def said(word: str, term: Term) -> str:
+    """A thing of the plan as a sentence names it."""
+    if term.kind == "plucking finger":
+        return f"the {FINGERS[term.parts[0]]}"
+    return " and ".join(term.parts) if term.kind == "plucking pair" else word
 
 
-def share(load: Load, finger: str) -> float:
-    """Share of its hand's strokes or frettings that a finger has."""
-    counts = {str(name): n for name, n in (*load.strokes, *load.frettings)}
-    hand = load.strokes if finger.isalpha() else load.frettings
-    return counts.get(finger, 0) / (sum(n for _, n in hand) or 1)
+def often(times: int) -> str:
+    """A number of times in words."""
+    return {0: "never", 1: "once", 2: "twice"}.get(times, f"{times} times")
 
 
-def _work(candidate: Candidate) -> str:
-    """The axes a page works on, as its heading names them."""
-    titles = [
-        known.title.lower()
-        for known, setting in zip(axes.ORDER, axes.settings(candidate.study), strict=True)
-        if setting.name != known.default
-    ]
-    return " and ".join([", ".join(titles[:-1]), titles[-1]] if titles[1:] else titles) or "the line itself"
+def _does(term: Term) -> str:
+    if term.kind == "plucking finger":
+        return "it comes before or after another"
+    if term.kind == "plucking pair":
+        return "one follows the other"
+    return "here"
 
 
-def gists(order: Sequence[Candidate], wanted: Sequence[Want]) -> list[str]:
-    """What each page of the regimen gives more of than any other, or alone; empty where nothing stands out."""
-    alone: list[list[tuple[float, str]]] = [[] for _ in order]
-    most: list[list[tuple[float, str]]] = [[] for _ in order]
-    for want in wanted:
-        if want.atom.kind == "work":
-            continue
-        # the first and second of the pages that have the most of it say all there is to say of the rest
-        counts = sorted(((c.atoms.get(want.atom, 0), index) for index, c in enumerate(order)), reverse=True)
-        (here, index), (others, _) = counts[0], counts[1] if counts[1:] else (0, 0)
-        if here > others:
-            worth = want.worth * min(1.0, here / max(1, want.often))
-            (most if others else alone)[index].append((worth, want.atom.label))
-    said = []
-    for only, more in zip(alone, most, strict=True):
-        if only:
-            said.append(f"No other page here has {_best(only)}.")
-        else:
-            said.append(f"This page has the most of: {_best(more)}." if more and len(order) > 1 else "")
-    return said
+def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
+    """What the page brings that the others have less of, or none."""
+    ranked = sorted(
+        (
+            (n / _others(atom, candidate, order), -_rarity(atom, order), n, atom)
+            for atom, n in candidate.atoms.items()
+            if atom.kind not in _SKIPPED and n >= _WORTH * candidate.plays * candidate.variation.figures.notes
+        ),
+        key=lambda row: (-row[0], row[1], -row[2], row[3].place),
+    )
+    if not ranked:
+        axis = max(candidate.study.asked.split("; "), key=lambda part: list(_SAME).index(part.partition("=")[0]))
+        return _SAME[axis.partition("=")[0]]
+    atom = ranked[0][3]
+    alone = not any(atom in c.atoms for c in order if c is not candidate and not c.plain)
+    return f"Only here: {_label(atom)}." if alone else f"Brings {_label(atom)}."
 
 
-def _best(found: list[tuple[float, str]]) -> str:
-    """The label that is worth most, the first of equals, with its particulars in brackets."""
-    what, _, particulars = max(found, key=lambda pair: pair[0])[1].partition(", ")
+def _others(atom: Atom, candidate: Candidate, order: Sequence[Candidate]) -> float:
+    """How much of it the richest of the other pages has; one where none has any."""
+    return 1.0 + max((c.atoms.get(atom, 0) for c in order if c is not candidate and not c.plain), default=0)
+
+
+def _rarity(atom: Atom, order: Sequence[Candidate]) -> int:
+    return sum(atom in c.atoms for c in order)
+
+
+def _label(atom: Atom) -> str:
+    """The label, with its particulars in brackets."""
+    what, _, particulars = atom.label.partition(", ")
     return f"{what} ({particulars})" if particulars else what
+
+
+def for_warm_up(candidate: Candidate, player: Player) -> str:
+    """Why a page is good to begin with."""
+    for name, word, term in asked(player):
+        if name == "strong" and word in candidate.serves:
+            return f"To warm up: you call {said(word, term)} strong, so begin with it, slowly."
+    return f"To warm up: easy work, begun at {candidate.tempo[0]}."

@@ -6,17 +6,19 @@ passage it was made for; replacements are dealt out so that all of them together
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from math import sqrt
 
-from engrave import axes
 from engrave.axes.selection import selection
-from engrave.model import Declined, Fault, Notice, Plan, PlanError, Regimen, Step, Study, Variation
-from engrave.regimen.atoms import Atom, count
-from engrave.regimen.candidates import AS_WRITTEN, Candidate, answers, canonical, heading, left_out
+from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study, Variation
+from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.candidates import Candidate, answer, canonical, heading, left_out, make, written
 from engrave.regimen.choosing import coverage
+from engrave.regimen.courses import closing, hard_places, slowly
+from engrave.regimen.levels import kept_back
+from engrave.regimen.order import in_order
 from engrave.regimen.programme import Row, Unknown, solve
+from engrave.regimen.relatives import alike
 from engrave.regimen.steps import step
 from engrave.regimen.wanted import wants
 
@@ -34,64 +36,71 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
 
     Times, tempi and loads are those of the new passage. Raises PlanError where nothing of it applies.
     """
-    written = axes.vary(line, AS_WRITTEN)
-    if isinstance(written, Declined):
-        raise TypeError(f"the line as written was declined: {written.reason}")
-    found_now = answers(line, written, plan, [found.study for found in old.steps])
+    base = base_of(written(line))
+    found_now = [_answer(line, base, plan, found.study) for found in old.steps]
     gone = [i for i, answer in enumerate(found_now) if isinstance(answer, Notice)]
-    spare = _spare(old, line, plan, written) if gone else ()
+    spare = _spare(old, line, plan, base) if gone else ()
     taken = _kin([old.steps[i] for i in gone], spare)
     order: list[Candidate] = []
-    steps: list[Step] = []
+    sections: list[str] = []
+    instead: dict[int, str] = {}
     notices: list[Notice] = []
-    for i, (found, answer) in enumerate(zip(old.steps, found_now, strict=True)):
-        if isinstance(answer, Candidate):
-            order.append(answer)
-            steps.append(step(order[-1], found.section, found.reason))
-            continue
-        why = answer.text
-        kin = taken.get(gone.index(i))
-        if kin is None:
-            notices.append(Notice(text=f"{why}; nothing near enough takes its place"))
-            continue
-        order.append(spare[kin])
-        title = spare[kin].variation.title
-        notices.append(Notice(text=f"{why}; “{title}” takes its place"))
-        steps.append(
-            step(spare[kin], found.section, f"In the place of “{heading(found.study)}”, which does not apply here.")
-        )
-    if not steps:
-        raise PlanError(
-            Fault(
-                fact="nothing of the old regimen applies to this passage", hint="; ".join(n.text for n in notices[:3])
-            )
-        )
+    for i, (found, now) in enumerate(zip(old.steps, found_now, strict=True)):
+        kin: int | None = None
+        if isinstance(now, Notice):
+            kin = taken.get(gone.index(i))
+            if kin is None:
+                notices.append(Notice(text=f"{now.text}; nothing near enough takes its place"))
+                continue
+            notices.append(Notice(text=f"{now.text}; “{spare[kin].variation.title}” takes its place"))
+            instead[len(order)] = f"In the place of “{heading(found.study)}”, which does not apply here."
+        if isinstance(now, Candidate):
+            order.append(now)
+        elif kin is not None:
+            order.append(spare[kin])
+        sections.append(found.section)
+    if not order or (all(c.plain for c in order) and len(old.steps) > 1):
+        hint = "; ".join(n.text for n in notices[:3])
+        raise PlanError(Fault(fact="nothing of the old regimen applies to this passage", hint=hint))
+    # what a page is good for is said of the new passage, not of the old one
+    order = [slowly(c, plan, base) if c.plain and len(order) > 1 else c for c in order]
+    fresh = {place.index: place for place in in_order(order, plan.player, base)}
+    reasons = [instead.get(i) or (fresh[i].reason if fresh[i].section == s else "") for i, s in enumerate(sections)]
+    steps = tuple(step(*each, base) for each in zip(order, sections, reasons, strict=True))
     return Regimen(
-        steps=tuple(steps),
+        steps=steps,
         notices=tuple(notices),
         coverage=coverage(order, order, wants(order, plan.player)),
         verdict=f"{len(steps) - len(taken)} of {len(old.steps)} studies as they were, {len(taken)} exchanged",
+        close=closing(order, steps, plan, base),
+        troubles=hard_places(order, steps, base),
     )
 
 
-def _spare(old: Regimen, line: Variation, plan: Plan, written: Variation) -> tuple[Candidate, ...]:
+def _answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Notice:
+    return make(study, base.line, plan, base) if not study.asked else answer(line, base, plan, study)
+
+
+def _spare(old: Regimen, line: Variation, plan: Plan, base: Base) -> tuple[Candidate, ...]:
     """Studies of the catalogue that apply to the line, are wanted, and are not in the regimen."""
     seen = {canonical(found.study) for found in old.steps}
-    others: list[Study] = []
+    found: list[Candidate] = []
     for study in selection("complete"):
         if canonical(study) not in seen and not left_out(study, plan):
             seen.add(canonical(study))
-            others.append(study)
-    return tuple(found for found in answers(line, written, plan, others) if isinstance(found, Candidate))
+            made = answer(line, base, plan, study)
+            if isinstance(made, Candidate) and not kept_back(made.variation, made.kinds, base.line, plan.player):
+                found.append(made)
+    return tuple(found)
 
 
 def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:
     """Index of what is gone → index of what takes its place: the best dealing of all."""
     likeness = {
-        (i, j): alike
+        (i, j): near
         for i, missing in enumerate(gone)
         for j, candidate in enumerate(spare)
-        if (alike := _alike(missing, candidate)) >= NEAR
+        if (near := alike(missing.study, missing.variation, candidate)) >= NEAR
     }
     pairs = list(likeness)
     rows = [
@@ -105,33 +114,3 @@ def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:
     if answer is None:
         raise AssertionError("no dealing at all is also one")
     return {i: j for k, (i, j) in enumerate(pairs) if answer.values[k] > 0.5}
-
-
-def _alike(missing: Step, candidate: Candidate) -> float:
-    """How alike two studies are, 0 to 1: half by the axes they work on and how, half by what they train.
-
-    Studies that work on no axis in common are not kin, however alike the notes.
-    """
-    here, there = _ways(missing.study), _ways(candidate.study)
-    if here and not {axis for axis, _ in here} & {axis for axis, _ in there}:
-        return 0.0
-    ways = len(here & there) / max(1, len(here | there))
-    if missing.variation is None:
-        return ways
-    return (ways + _cosine(count(missing.variation), count(candidate.variation))) / 2
-
-
-def _ways(study: Study) -> set[tuple[str, str]]:
-    """(axis, kind of work) of every setting that changes something."""
-    return {
-        (known.name, setting.kind)
-        for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
-        if setting.name != known.default
-    }
-
-
-def _cosine(one: Mapping[Atom, int], other: Mapping[Atom, int]) -> float:
-    """Likeness of two counts: 1 where they stand in the same proportions, 0 where they share nothing."""
-    together = sum(n * other.get(atom, 0) for atom, n in one.items())
-    lengths = [sqrt(sum(n * n for n in counts.values())) for counts in (one, other)]
-    return together / (lengths[0] * lengths[1]) if all(lengths) else 0.0

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from engrave import axes
-from engrave.model import Step
-from engrave.regimen.candidates import Candidate, counted
+from engrave.model import Notice, Plan, Step
+from engrave.regimen.atoms import Atom
+from engrave.regimen.beyond import Base
+from engrave.regimen.candidates import Candidate, make
+from engrave.regimen.spots import spots
 
 
-def step(candidate: Candidate, section: str, reason: str) -> Step:
+def step(candidate: Candidate, section: str, reason: str, base: Base, more: tuple[Notice, ...] = ()) -> Step:
     """The step for a candidate that has been given its place and the reason for it."""
     return Step(
         study=candidate.study,
@@ -20,21 +23,33 @@ def step(candidate: Candidate, section: str, reason: str) -> Step:
         load=candidate.load,
         house=candidate.house,
         minutes=candidate.load.minutes,
+        difficulty=candidate.difficulty,
+        notices=candidate.notices + more,
+        spots=spots(
+            candidate.variation,
+            tempo=candidate.tempo[-1],
+            beat=candidate.beat,
+            line={note.id: note.id for note in base.line.passage.notes},
+        ),
     )
 
 
-def candidate_of(found: Step) -> Candidate:
+def candidate_of(found: Step, plan: Plan, base: Base) -> Candidate:
     """The candidate a step was made from. Raises ValueError for a step that carries no variation."""
     if found.variation is None:
         raise ValueError(f"step {found.study} carries no variation")
-    return Candidate(
-        study=found.study,
-        variation=found.variation,
-        kinds=axes.kinds(found.study),
-        times=found.times,
-        tempo=found.tempo,
-        beat=found.beat,
-        house=found.house,
-        atoms=counted(found.variation, found.study, found.times),
-        load=found.load,
-    )
+    return make(found.study, found.variation, plan, base)
+
+
+def trains(candidate: Candidate, kind: str) -> int:
+    """How much of a kind of atom a page trains beyond the line; of crossings the awkward ones count."""
+    return sum(n for atom, n in candidate.atoms.items() if atom.kind == kind and not _easy(atom))
+
+
+def _easy(atom: Atom) -> bool:
+    return atom.kind == "crossing" and atom.parts[0] == "natural"
+
+
+def changes(found: Step) -> bool:
+    """Whether a step changes anything of the line."""
+    return bool(axes.kinds(found.study))

@@ -4,7 +4,7 @@ A term names a finger, a pair of fingers, a slur, a string or a technique:
 
 | written | means |
 |---|---|
-| `a`, `thumb`, `little finger` | a plucking finger |
+| `a`, `thumb`, `ring finger` | a plucking finger |
 | `m-a` | two plucking fingers in turn, either way round |
 | `finger 3` | a fretting finger |
 | `fingers 3-4` | two fretting fingers in turn, either way round |
@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
 from engrave.model import PLUCKING
 
@@ -40,15 +41,24 @@ TECHNIQUES = (
     "bass strings",
     "treble strings",
     "rhythm",
+    "tremolo",
 )
 """techniques a term can name"""
 GRAMMAR = (
-    "a plucking finger (p i m a c, thumb, little finger), a plucking pair (m-a), finger 1 to 4, fingers 3-4, slur 2-1, "
-    "string 5, or one of: " + ", ".join(TECHNIQUES)
+    "a plucking finger (p i m a c; thumb, index, middle, ring or little finger), a plucking pair (m-a), "
+    "finger 1 to 4, fingers 3-4, slur 2-1, string 5, or one of: " + ", ".join(TECHNIQUES)
 )
 """what a term can be, for messages and for the starter plan"""
 
-_WORDS = {"thumb": "p", "little finger": "c", "index": "i", "middle": "m", "ring": "a"}
+FINGERS = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}
+"""plucking letter → the finger in words"""
+_WORDS = {
+    **{word: letter for letter, word in FINGERS.items()},
+    "index": "i",
+    "middle": "m",
+    "ring": "a",
+    "little": "c",
+}
 _PATTERNS = (
     ("plucking finger", re.compile(rf"([{PLUCKING}])")),
     ("plucking pair", re.compile(rf"([{PLUCKING}])-([{PLUCKING}])")),
@@ -80,6 +90,27 @@ def parse_term(text: str) -> Term | None:
         if match and len(set(match.groups())) == len(match.groups()):
             return Term(kind=kind, parts=match.groups())
     return None
+
+
+@cache
+def terms_of(words: tuple[str, ...]) -> tuple[tuple[str, Term], ...]:
+    """The plan's words with what they name. Raises ValueError for a word that names nothing."""
+    found = tuple((word, parse_term(word)) for word in words)
+    if any(term is None for _, term in found):
+        raise ValueError(f"{words} holds a word that is no term")
+    return tuple((word, term) for word, term in found if term)
+
+
+def plucks(term: Term) -> bool:
+    """Whether a thing is the plucking hand's."""
+    return term.kind in ("plucking finger", "plucking pair") or term.parts[0] in _PLUCKED
+
+
+_PLUCKED = (
+    *("plucking", "rest stroke", "free stroke", "accents", "string crossing", "awkward crossings", "chords"),
+    *("rhythm", "tremolo"),
+)
+"""techniques of the plucking hand"""
 
 
 def known_terms() -> tuple[str, ...]:

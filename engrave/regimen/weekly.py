@@ -1,9 +1,10 @@
 """Which study on which day: one exact programme for the week.
 
-One 0/1 unknown a study and practice day. Kept without exception: the minutes of each day, its growth over the day
-before, the caps on tremolo and on one finger, a day's gap between two visits to a study that is not for every day, and
-the line as written at the end of every day. Made as large as possible: what is trained of what the week wants, each
-weak thing on every day, and something easy to begin with.
+For each study and practice day one 0/1 unknown (it comes), one (it comes for the first time) and one for its minutes.
+Kept without exception: the minutes of each day, its growth over the day before, the caps on what strains, at most two
+new studies a day, the line at the end of every day. What should be, and costs points where it cannot: that a day uses
+its minutes, that what is weak has a third of them, that core studies come on most days, that others come twice or more
+with a day between, and that each day begins with something easy.
 """
 
 from __future__ import annotations
@@ -11,142 +12,197 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from engrave.regimen.choosing import A_LITTLE, MORE
-from engrave.regimen.items import DAILY, MUST, WARM, Frame, Item, capped, rotates
-from engrave.regimen.plainly import by_hand
+from engrave.regimen.doses import Cap
 from engrave.regimen.practice import figure
 from engrave.regimen.programme import Row, Unknown, solve
-from engrave.regimen.wanted import Want
 
-_NODES = 100
-_GAP = 0.01
+_NODES = 400
+_GAP = 0.005
+_UNUSED, _LACKING, _MISSED, _CLOSE, _COLD, _SELDOM, _UNFAIR = 10.0, 12.0, 15.0, 4.0, 25.0, 8.0, 2.0
+"""what a minute unused, a minute lacking to what is weak, a core visit missed, two visits without a day between, a day
+without a warm-up, a visit less than every second day and a minute beyond a fair part cost; house figures"""
+_EARLY = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One study of the week."""
+
+    least: float
+    """minutes of a visit at least"""
+    most: float
+    fair: float = 0.0
+    """minutes up to which it takes its fair part of a day; more only where a day would not be used"""
+    always: bool = False
+    """comes every day: the line as written"""
+    easy: bool = False
+    """good to begin with"""
+    core: bool = False
+    """work on what is weak or a goal: on most days"""
+    words: tuple[str, ...] = ()
+    """what the plan calls weak, or a goal, that it is a page for"""
+    known: bool = False
+    """not new in this week"""
+    rests: bool = False
+    """not on the first day"""
+    visits: int = 7
+    """at most"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """What the days allow."""
+
+    caps: tuple[float, ...]
+    """minutes of playing on each practice day at most"""
+    adjacent: tuple[bool, ...]
+    """for each practice day but the first: whether the one before it was the day before"""
+    strains: tuple[Cap, ...] = ()
+    shares: Mapping[str, float] | None = None
+    """word of the plan → share of all minutes that its pages should have"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Schedule:
-    """Who comes when."""
+    """Who comes when, and for how long."""
 
-    days: tuple[tuple[int, ...], ...]
-    """for each practice day the indices of the items visited, ascending"""
+    days: tuple[tuple[tuple[int, float], ...], ...]
+    """for each practice day (item, minutes), items ascending"""
     verdict: str
     gap: float
-    worth: float
 
 
-def schedule(items: Sequence[Item], wants: Sequence[Want], frame: Frame) -> Schedule | None:
+def schedule(items: Sequence[Item], frame: Frame) -> Schedule | None:
     """The best week, or None where not even what comes every day fits."""
-    programme = _Programme(items, wants, frame)
-    start = programme.values(by_hand(items, wants, frame))
-    answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP, start=start)
+    programme = _Programme(items, frame)
+    answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
     if answer is None:
         return None
     size = len(frame.caps)
+    values = answer.values
     return Schedule(
-        days=tuple(tuple(i for i in range(len(items)) if answer.values[i * size + d] > 0.5) for d in range(size)),
-        verdict=f"the week that trains most in these minutes: {answer.verdict}",
+        days=tuple(
+            tuple(
+                (i, values[programme.minutes(i, day)])
+                for i in range(len(items))
+                if values[programme.comes(i, day)] > 0.5
+            )
+            for day in range(size)
+        ),
+        verdict=f"the week that keeps most of what a week should be: {answer.verdict}",
         gap=answer.gap,
-        worth=answer.worth,
     )
-
-
-@dataclass(frozen=True, slots=True)
-class _Gain:
-    """Something worth having: the share of it that each unknown brings, and the unknowns that count it."""
-
-    shares: Mapping[int, float]
-    counted: tuple[int, ...]
 
 
 class _Programme:
     """Unknowns and rows of a week, built once."""
 
-    def __init__(self, items: Sequence[Item], wants: Sequence[Want], frame: Frame) -> None:
+    def __init__(self, items: Sequence[Item], frame: Frame) -> None:
         self.items, self.frame = items, frame
         self.size = len(frame.caps)
-        self.unknowns = [Unknown(worth=item.worth, low=float(item.always)) for item in items for _ in range(self.size)]
+        self.unknowns: list[Unknown] = []
         self.rows: list[Row] = []
-        self.gains: list[_Gain] = []
-        self._minutes()
-        self._caps()
-        self._rotation()
-        self._daily()
-        self._wanted(wants)
+        for item in items:
+            for day in range(self.size):
+                held = item.rests and day == 0 and self.size > 1 and not item.always
+                self.unknowns.append(Unknown(worth=0.0, low=float(item.always), high=float(not held)))
+        for index, _ in enumerate(items):
+            for day in range(self.size):
+                self.unknowns.append(Unknown(worth=-_EARLY * day - 1e-4 * index * day))
+        # evenly shared minutes are worth nothing for themselves, but a hair in the order of the items
+        self.unknowns += [
+            Unknown(worth=-1e-4 * i, high=item.most, whole=False)
+            for i, item in enumerate(items)
+            for _ in range(self.size)
+        ]
+        self._visits()
+        self._days()
+        self._spacing()
+        self._shares()
 
-    def values(self, days: Sequence[Sequence[int]]) -> tuple[float, ...]:
-        """Every unknown's value in a week of these visits."""
-        values = [0.0] * len(self.unknowns)
-        for day, visits in enumerate(days):
-            for item in visits:
-                values[self.at(item, day)] = 1.0
-        for gain in self.gains:
-            left = sum(share * values[index] for index, share in gain.shares.items())
-            for index in gain.counted:
-                values[index] = min(left, self.unknowns[index].high)
-                left -= values[index]
-        return tuple(values)
-
-    def at(self, item: int, day: int) -> int:
-        """Index of the unknown for an item on a practice day."""
+    def comes(self, item: int, day: int) -> int:
+        """Index of the unknown: the item comes on this day."""
         return item * self.size + day
 
-    def _day(self, day: int) -> dict[int, float]:
-        return {self.at(i, day): item.minutes for i, item in enumerate(self.items)}
+    def first(self, item: int, day: int) -> int:
+        """Index of the unknown: it comes for the first time."""
+        return (len(self.items) + item) * self.size + day
 
-    def _minutes(self) -> None:
-        growth = 1 + figure("time", "growth")
-        for day, cap in enumerate(self.frame.caps):
-            self.rows.append(Row(shares=self._day(day), high=cap))
-            if day:
-                before = {index: -growth * share for index, share in self._day(day - 1).items()}
-                self.rows.append(Row(shares=self._day(day) | before, high=figure("time", "growth_minutes")))
+    def minutes(self, item: int, day: int) -> int:
+        """Index of the unknown: its minutes."""
+        return (2 * len(self.items) + item) * self.size + day
 
-    def _caps(self) -> None:
-        for members, cap in capped(self.items):
-            for day in range(self.size):
-                self.rows.append(Row(shares={self.at(i, day): self.items[i].minutes for i in members}, high=cap))
+    def _lack(self, cost: float, high: float) -> int:
+        self.unknowns.append(Unknown(worth=-cost, high=high, whole=False))
+        return len(self.unknowns) - 1
 
-    def _rotation(self) -> None:
-        """A day's gap, and no more visits than an item may have; what must come comes once at least, where it fits."""
+    def _visits(self) -> None:
         for i, item in enumerate(self.items):
-            visits = {self.at(i, day): 1.0 for day in range(self.size)}
-            if rotates(item):
-                for day in range(1, self.size):
-                    if self.frame.adjacent[day - 1]:
-                        self.rows.append(Row(shares={self.at(i, day - 1): 1.0, self.at(i, day): 1.0}, high=1.0))
-            if item.most < self.size and not item.always:
-                self.rows.append(Row(shares=visits, high=float(item.most)))
-            if item.must:
-                self._gain(visits, (MUST,))
+            for day in range(self.size):
+                here, time = self.comes(i, day), self.minutes(i, day)
+                self.rows.append(Row(shares={time: 1.0, here: -item.most}, high=0.0))
+                self.rows.append(Row(shares={time: 1.0, here: -item.least}, low=0.0))
+                over = self._lack(_UNFAIR, item.most)
+                self.rows.append(Row(shares={time: 1.0, over: -1.0}, high=max(item.fair, item.least)))
+                earlier = {self.first(i, k): -1.0 for k in range(day + 1)}
+                self.rows.append(Row(shares={here: 1.0, **earlier}, high=0.0))
+                self.rows.append(Row(shares={self.first(i, day): 1.0, here: -1.0}, high=0.0))
+            self.rows.append(Row(shares={self.first(i, day): 1.0 for day in range(self.size)}, high=1.0))
+            if item.visits < self.size and not item.always:
+                self.rows.append(Row(shares={self.comes(i, d): 1.0 for d in range(self.size)}, high=float(item.visits)))
+            least = 0 if item.always or item.easy else min(item.visits, (self.size + 1) // 2)
+            if least:
+                lack = self._lack(_SELDOM, float(least))
+                row = {self.comes(i, d): 1.0 for d in range(self.size)}
+                self.rows.append(Row(shares={**row, lack: 1.0}, low=float(least)))
 
-    def _daily(self) -> None:
-        weak = sorted({word for item in self.items for word in item.weak})
-        for day in range(self.size):
-            groups = [([i for i, item in enumerate(self.items) if word in item.weak], DAILY) for word in weak]
-            groups.append(([i for i, item in enumerate(self.items) if item.easy], WARM))
-            for members, worth in groups:
-                self._gain({self.at(i, day): 1.0 for i in members}, (worth,))
+    def _days(self) -> None:
+        growth, more = 1 + figure("time", "growth"), figure("time", "growth_minutes")
+        new = [i for i, item in enumerate(self.items) if not (item.known or item.always or item.easy)]
+        easy = [i for i, item in enumerate(self.items) if item.easy]
+        for day, cap in enumerate(self.frame.caps):
+            total = {self.minutes(i, day): 1.0 for i in range(len(self.items))}
+            self.rows.append(Row(shares=total, high=cap))
+            unused = self._lack(_UNUSED, cap)
+            self.rows.append(Row(shares={**total, unused: 1.0}, low=cap * _FULL))
+            if day:
+                before = {self.minutes(i, day - 1): -growth for i in range(len(self.items))}
+                self.rows.append(Row(shares={**total, **before}, high=more))
+            self.rows.append(Row(shares={self.first(i, day): 1.0 for i in new}, high=figure("week", "new")))
+            for one in self.frame.strains:
+                self.rows.append(Row(shares={self.minutes(i, day): 1.0 for i in sorted(one.members)}, high=one.minutes))
+            if easy:
+                cold = self._lack(_COLD, 1.0)
+                self.rows.append(Row(shares={**{self.comes(i, day): 1.0 for i in easy}, cold: 1.0}, low=1.0))
 
-    def _wanted(self, wants: Sequence[Want]) -> None:
-        for want in wants:
-            shares = {
-                self.at(i, day): min(n / want.often, MORE)
-                for i, item in enumerate(self.items)
-                if want.often and (n := item.atoms.get(want.atom, 0))
-                for day in range(self.size)
-            }
-            self._gain(shares, (want.worth, A_LITTLE * want.worth / (MORE - 1)), (1.0, MORE - 1))
+    def _spacing(self) -> None:
+        for i, item in enumerate(self.items):
+            if item.always or item.easy:
+                continue
+            if item.core:
+                least = round(figure("week", "core") * self.size)
+                lack = self._lack(_MISSED, float(self.size))
+                row = {self.comes(i, d): 1.0 for d in range(self.size)}
+                self.rows.append(Row(shares={**row, lack: 1.0}, low=float(min(least, item.visits))))
+                continue
+            for day in range(1, self.size):
+                if self.frame.adjacent[day - 1]:
+                    both = self._lack(_CLOSE, 1.0)
+                    self.rows.append(
+                        Row(shares={self.comes(i, day - 1): 1.0, self.comes(i, day): 1.0, both: -1.0}, high=1.0)
+                    )
 
-    def _gain(self, shares: dict[int, float], worths: tuple[float, ...], highs: tuple[float, ...] = (1.0,)) -> None:
-        """Unknowns that are worth something as far as the shares are taken, one filled after the other."""
-        if not shares:
-            return
-        counted = tuple(range(len(self.unknowns), len(self.unknowns) + len(worths)))
-        self.unknowns += [Unknown(worth=w, high=h, whole=False) for w, h in zip(worths, highs, strict=True)]
-        self.rows.append(Row(shares={**shares, **dict.fromkeys(counted, -1.0)}, low=0.0))
-        self.gains.append(_Gain(shares, counted))
+    def _shares(self) -> None:
+        everything = [self.minutes(i, d) for i in range(len(self.items)) for d in range(self.size)]
+        for word, share in (self.frame.shares or {}).items():
+            members = [i for i, item in enumerate(self.items) if word in item.words]
+            if not members:
+                continue
+            own = {self.minutes(i, d): 1.0 - share for i in members for d in range(self.size)}
+            row = {**dict.fromkeys(everything, -share), **own}
+            lack = self._lack(_LACKING, sum(self.frame.caps))
+            self.rows.append(Row(shares={**row, lack: 1.0}, low=0.0))
 
 
-def worth(items: Sequence[Item], wants: Sequence[Want], frame: Frame, days: Sequence[Sequence[int]]) -> float:
-    """What a week of these visits is worth to the programme."""
-    programme = _Programme(items, wants, frame)
-    return sum(u.worth * value for u, value in zip(programme.unknowns, programme.values(days), strict=True))
+_FULL = 0.97
+"""share of a day's playing minutes that is aimed at; whole times through make it a little less"""

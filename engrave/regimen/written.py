@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from engrave.model import LeaveOut, Plan, Study
+from engrave.model import LeaveOut, Plan, Student, Study
 from engrave.regimen.keys import REPEATED, TABLES, Key, keys_of
 from engrave.regimen.terms import GRAMMAR
 
@@ -46,7 +46,8 @@ def dump_plan(plan: Plan) -> str:
             ]
             if lines:
                 parts.append(f"[{table}]\n" + "".join(lines))
-    parts += [_study(study) for study in plan.studies]
+    parts += [_row("study", study, Study()) for study in plan.studies]
+    parts += [_row("student", student, Student(name="")) for student in plan.students]
     parts += [f"[[texture]]\nbars = {_toml(one.bars)}\nis = {_toml(one.kind)}\n" for one in plan.textures]
     parts += [_leave_out(out) for out in plan.leave_out]
     return "\n".join(parts)
@@ -64,14 +65,13 @@ def _value(plan: Plan, key: Key) -> object:
     return value
 
 
-def _study(study: Study) -> str:
-    plain = Study()
+def _row(table: str, row: object, plain: object) -> str:
     lines = [
         f"{key.name} = {_toml(value)}\n"
-        for key in keys_of("study")
-        if (value := getattr(study, key.field)) != getattr(plain, key.field)
+        for key in keys_of(table)
+        if (value := getattr(row, key.field)) != getattr(plain, key.field)
     ]
-    return "[[study]]\n" + "".join(lines)
+    return f"[[{table}]]\n" + "".join(lines)
 
 
 def _leave_out(out: LeaveOut) -> str:

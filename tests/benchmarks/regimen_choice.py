@@ -5,7 +5,7 @@ Run: python -m tests.benchmarks.regimen_choice [PASSAGE …]
 Prints JSON: for each passage the pages that the exact programme, the greedy way and the fixed catalogue (in its own
 order, cut as soon as everything is covered) need to train everything as often as wanted; what a short and a standard
 book are worth, and what they train of what is wanted, exact, greedy and fixed; the seconds for choosing, with and
-without making the variations; and the same for weeks of several lengths against the plain way of filling days. Seconds
+without making the variations; and for weeks of several lengths how they use their minutes, and their seconds. Seconds
 are processor time of this run on this machine, a median of the rounds.
 """
 
@@ -28,14 +28,8 @@ from engrave.model import Plan, Player, Variation
 from engrave.regimen import choose, week
 from engrave.regimen.candidates import Candidate, canonical, pool
 from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, fewest, greedy, most_valuable
-from engrave.regimen.days import playing, ramp
-from engrave.regimen.items import Frame
-from engrave.regimen.log import Log
-from engrave.regimen.plainly import by_hand
 from engrave.regimen.practice import depth_pages
-from engrave.regimen.visits import ready
 from engrave.regimen.wanted import Want, wants
-from engrave.regimen.weekly import schedule, worth
 
 ROUNDS = 3
 PLAYER = Player(weak=("m-a", "little finger"), strong=("i-m",))
@@ -118,7 +112,7 @@ def book(line: Variation) -> dict[str, Any]:
         "so many pages": {},
     }
     for depth in ("short", "standard"):
-        pages = depth_pages(depth) or 0
+        pages = depth_pages(depth, "advanced") or 0
         made, seconds = timed(lambda pages=pages: most_valuable(candidates, wanted, pages=pages))  # type: ignore[misc]
         choices = {
             "exact": made.chosen,
@@ -144,24 +138,21 @@ def _covers(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Seq
 
 
 def weeks(line: Variation) -> dict[str, Any]:
-    """The figures of the choice for weeks: exact against the plain way, in the worth of the exact programme."""
+    """The figures of weeks: studies, share of the minutes used, share of what is weak, and seconds."""
     found: dict[str, Any] = {}
-    for minutes, depth in ((8, "standard"), (12, "standard"), (20, "standard"), (40, "standard"), (30, "complete")):
-        plan = Plan(player=Player(weak=PLAYER.weak, strong=PLAYER.strong, minutes=minutes), depth=depth)
-        frame = Frame(caps=tuple(playing(minutes) * share for share in ramp(7)), adjacent=(True,) * 6)
-        there = ready(line, plan, Log(), frame.caps[0], 7)
-        made, seconds = timed(lambda there=there, frame=frame: schedule(there.items, there.wanted, frame), 1)  # type: ignore[misc]
-        plain, plain_seconds = timed(lambda there=there, frame=frame: by_hand(there.items, there.wanted, frame), 1)  # type: ignore[misc]
-        _, whole = timed(lambda plan=plan: week(line, plan), 1)  # type: ignore[misc]
-        assert made is not None
-        best = worth(there.items, there.wanted, frame, made.days)
-        found[f"{minutes} minutes a day, {depth} catalogue"] = {
-            "candidates": len(there.items),
+    for minutes in (8, 12, 20, 40, 60):
+        player = Player(weak=PLAYER.weak, strong=PLAYER.strong, minutes=minutes)
+        made, seconds = timed(lambda player=player: week(line, Plan(player=player)), 1)  # type: ignore[misc]
+        practised = [day for day in made.days if day.visits]
+        spent = sum(day.load.minutes for day in practised)
+        weak = {step for row in made.coverage for step in row.steps}
+        on_weak = sum(visit.minutes for day in practised for visit in day.visits if visit.step in weak)
+        found[f"{minutes} minutes a day"] = {
+            "studies": len(made.steps),
             "verdict": made.verdict,
-            "plain way, share of the exact worth": round(worth(there.items, there.wanted, frame, plain) / best, 4),
-            "seconds": seconds,
-            "seconds of the plain way": plain_seconds,
-            "seconds with the variations": whole,
+            "minutes used": round((spent + 5 * sum(day.breaks for day in practised)) / (minutes * len(practised)), 3),
+            "share of what is weak": round(on_weak / spent, 3),
+            "seconds with the variations": seconds,
         }
     return found
 

@@ -14,7 +14,6 @@ from engrave.regimen import choose
 from engrave.regimen.atoms import Atom
 from engrave.regimen.candidates import Candidate, canonical, ladder, left_out, pool
 from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, coverage, fewest, greedy, most_valuable
-from engrave.regimen.order import CLOSE
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.wanted import Want, standing, wants
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
@@ -34,6 +33,7 @@ def page(atoms: dict[int, int], minutes: float = 1.0) -> Candidate:
         house=True,
         atoms={atom(n): count for n, count in atoms.items()},
         load=Load(minutes=minutes),
+        serves={},
     )
 
 
@@ -125,19 +125,17 @@ def test_what_falls_short_says_why() -> None:
 def test_what_is_wanted_goes_by_the_player() -> None:
     """Weak things are wanted most, then goals, then the rest; strong things least; never more than pages give."""
     player = Player(weak=("m-a",), goals=("accents",), strong=("i-m",))
-    pair = Atom("pair", ("m", "a", "treble strings", "free"))
-    assert standing(pair, player) == ("weak", "m-a")
-    assert standing(Atom("accent", ("a",)), player) == ("goal", "accents")
-    assert standing(Atom("pair", ("m", "i", "treble strings", "free")), player) == ("strong", "i-m")
-    assert standing(Atom("finger", ("1", "treble")), player) == ("plain", "")
-    rich = replace(page({}), atoms={pair: 500, Atom("accent", ("a",)): 500, Atom("finger", ("1", "treble")): 500})
-    by_kind = {want.atom.kind: want for want in wants([rich], player)}
-    assert by_kind["pair"].often == figure("wanted", "weak")
-    assert by_kind["accent"].often == figure("wanted", "goal")
-    assert by_kind["finger"].often == figure("wanted", "plain")
-    assert by_kind["pair"].worth > by_kind["accent"].worth > by_kind["finger"].worth
-    poor = replace(page({}), atoms={pair: 3, Atom("finger", ("1", "treble")): 3})
-    assert [want.often for want in wants([poor], player)] == [3, 2]
+    weak, goal = Atom("asked", ("m-a",)), Atom("asked", ("accents",))
+    strong, plain = Atom("pair", ("m", "i", "treble strings", "free")), Atom("finger", ("1", "treble"))
+    assert [standing(one, player) for one in (weak, goal, strong, plain)] == ["weak", "goal", "strong", "plain"]
+    rich = replace(page({}), atoms=dict.fromkeys((weak, goal, strong, plain), 500))
+    found = {want.atom: want for want in wants([rich], player)}
+    assert [found[one].often for one in (weak, goal, strong, plain)] == [
+        figure("wanted", name) for name in ("weak", "goal", "strong", "plain")
+    ]
+    assert found[weak].worth > found[goal].worth > found[plain].worth > found[strong].worth
+    poor = replace(page({}), atoms={weak: 3, plain: 3})
+    assert {want.atom: want.often for want in wants([poor], player)} == {plain: 2, weak: 3}
 
 
 @pytest.fixture(scope="module")
@@ -148,17 +146,22 @@ def music() -> Variation:
 
 @pytest.mark.parametrize("depth", ["short", "standard", "complete", "fewest"])
 def test_a_book_has_as_many_pages_as_its_depth(music: Variation, depth: str) -> None:
-    """Each depth holds its pages, the line last; what is not taken is named; steps carry their variations."""
+    """Each depth holds its pages, the line first and again last; steps carry their variations, with their reasons."""
     if depth in ("complete", "fewest"):
         music = line(SCALE)  # chosen from more than twice as many studies
     there = pool(music, Plan(depth=depth))
     regimen = choose(music, Plan(depth=depth))
-    limit = depth_pages(depth) or len(there.candidates)
+    limit = depth_pages(depth, "intermediate") or len(there.candidates)
     assert len(regimen.steps) == min(limit, len(there.candidates)) or depth == "fewest"
-    assert [step.section for step in regimen.steps].count(CLOSE) == 1
-    assert regimen.steps[-1].study == Study()
+    assert [step.study == Study() for step in regimen.steps] == [True, *[False] * (len(regimen.steps) - 1)]
+    assert regimen.close is not None
+    assert regimen.close.step == 0
+    assert regimen.close.tempo[0] == regimen.steps[0].tempo[0] < regimen.close.tempo[-1]
     for step in regimen.steps[::6]:
-        assert step.variation == axes.vary(music, step.study)
+        made = axes.vary(music, step.study)
+        assert isinstance(made, Variation)
+        assert step.variation is not None
+        assert step.variation.passage.events == made.passage.events
     for step in regimen.steps:
         assert step.minutes == step.load.minutes > 0
         assert step.reason
@@ -191,7 +194,7 @@ def test_a_plans_own_studies_are_all_taken(music: Variation) -> None:
     )
     regimen = choose(music, plan)
     (mine,) = [step for step in regimen.steps if step.study.name == "Mine"]
-    (other,) = [step for step in regimen.steps if step.study.name != "Mine"]
+    (other,) = [step for step in regimen.steps if step.study.accent != "as written"]
     assert (mine.times, mine.tempo, mine.house) == (7, (44, 55), False)
     assert (other.times, other.house) == (4, True)
     assert [str(n) for n in regimen.notices] == ["“Again” is asked for twice; it is printed once"]
@@ -200,8 +203,8 @@ def test_a_plans_own_studies_are_all_taken(music: Variation) -> None:
 def test_a_study_that_may_be_left_is_left_where_pages_are_few(music: Variation) -> None:
     """With one page too few, it is a study the plan does not insist on that goes."""
     studies = (Study(pluck="m-a"), Study(pluck="a-m", must=False), Study(pluck="i-m"), Study(pluck="p-i"))
-    regimen = choose(music, Plan(studies=studies, pages=3))
-    assert {step.study.pluck for step in regimen.steps} == {"m-a", "i-m", "p-i"}
+    regimen = choose(music, Plan(studies=studies, pages=4))
+    assert {step.study.pluck for step in regimen.steps} == {"as given", "m-a", "i-m", "p-i"}
     assert [str(n) for n in regimen.notices] == ["one study that applies was not taken: “a m in turn”"]
 
 
@@ -223,10 +226,10 @@ def test_what_the_plan_leaves_out_is_left_out(music: Variation) -> None:
 
 def test_a_study_that_does_not_apply_is_named_with_its_reason() -> None:
     """A decline becomes a notice; where nothing is left the plan is at fault."""
-    music = line("E4:1.0.0/4 B3:2.0.0/4 G3:3.0.0/4 D3:4.0.0/4")
+    music = line("E4:1.0.0/4 F4:1.1.1/4 G4:1.3.3/4 A4:1.5.4/4")
     studies = (Study(slurs="pull-offs", name="Pull-offs"), Study(pluck="i-m"))
     regimen = choose(music, Plan(studies=studies))
-    assert [step.study.pluck for step in regimen.steps] == ["i-m"]
+    assert [step.study.pluck for step in regimen.steps] == ["as given", "i-m"]
     assert str(regimen.notices[0]).startswith("“Pull-offs” does not apply here: slurs “pull-offs”: ")
     with pytest.raises(PlanError) as caught:
         choose(music, Plan(studies=studies[:1]))
@@ -246,12 +249,14 @@ def test_two_ways_of_asking_for_one_page_are_one_page() -> None:
     [
         (Player(), (50, 61, 72)),
         (Player(goal=100), (70, 85, 100)),
-        (Player(tempo=60, goal=100), (42, 71, 100)),
-        (Player(tempo=60), (42, 51, 60)),
+        (Player(tempo=60, goal=100), (60, 80, 100)),
+        (Player(tempo=60), (60, 66, 72)),
+        (Player(tempo=60, goal=60), (60,)),
+        (Player(level="beginner", tempo=50, goal=100), (50, 68, 85)),
     ],
 )
 def test_tempo_steps_lead_from_now_to_the_goal(player: Player, steps: tuple[int, ...]) -> None:
-    """The line itself: 70 to 100 per cent of the goal, the first step by the tempo of now. House defaults."""
+    """The line, from where it goes now (else 70 per cent of the goal) to the goal; a beginner stops before it."""
     assert ladder((), line(OPEN_AND_STOPPED), Plan(player=player)) == steps
 
 

@@ -66,20 +66,20 @@ def test_a_handout_takes_what_trains_most(short: Regimen) -> None:
 
 
 def test_studies_asked_for_all_fit_or_say_what_they_need(music: Variation) -> None:
-    """Four studies of 90 mm need two pages of 200 mm; on one page the plan is told so."""
+    """The line and four studies of 90 mm need three pages of 200 mm; on one page the plan is told so."""
     plan = Plan(studies=STUDIES)
     regimen = choose(music, plan)
-    assert len(handout(regimen, plan, [90.0] * 4, [200.0, 200.0]).regimen.steps) == 4
+    assert len(handout(regimen, plan, [90.0] * 5, [200.0] * 3).regimen.steps) == 5
     with pytest.raises(PlanError) as caught:
-        handout(regimen, plan, [90.0] * 4, [200.0])
-    assert str(caught.value) == "4 studies do not fit one page: they need 2 pages (give --pages 2, or fewer studies)"
+        handout(regimen, plan, [90.0] * 5, [200.0])
+    assert str(caught.value) == "5 studies do not fit one page: they need 3 pages (give --pages 3, or fewer studies)"
 
 
 def test_a_study_higher_than_the_page_is_refused(music: Variation) -> None:
     """A study that no page holds is named with both heights."""
     plan = Plan(studies=STUDIES)
     with pytest.raises(PlanError) as caught:
-        handout(choose(music, plan), plan, [90.0, 90.0, 90.0, 300.0], [200.0])
+        handout(choose(music, plan), plan, [90.0, 90.0, 90.0, 90.0, 300.0], [200.0])
     said = str(caught.value)
     assert said.endswith(
         "is 300 mm high, a page of the handout has 200 mm (cut the passage with --bars, or print a book)"
@@ -89,16 +89,29 @@ def test_a_study_higher_than_the_page_is_refused(music: Variation) -> None:
 def test_what_may_be_left_is_left_with_a_notice(music: Variation) -> None:
     """Where room is short, a study that need not be goes, and the handout says so."""
     plan = Plan(studies=(*STUDIES[:2], Study(pluck="a-m-i", must=False)))
-    made = handout(choose(music, plan), plan, [90.0] * 3, [200.0])
-    assert {step.study.pluck for step in made.regimen.steps} == {"i-m", "m-a"}
+    made = handout(choose(music, plan), plan, [60.0] * 4, [200.0])
+    assert {step.study.pluck for step in made.regimen.steps} == {"as given", "i-m", "m-a"}
     assert str(made.regimen.notices[-1]) == "no room for: “a m i in turn”"
 
 
 def test_a_weak_thing_goes_before_the_rest(music: Variation) -> None:
-    """On a page for one study a player's weak pair wins."""
+    """On a page for the line and one study a player's weak pair wins."""
     plan = Plan(player=Player(weak=("a-c",)), depth="short")
     regimen = choose(music, plan)
-    made = handout(regimen, plan, [100.0] * len(regimen.steps), [100.0])
-    (only,) = made.regimen.steps
+    made = handout(regimen, plan, [100.0] * len(regimen.steps), [200.0])
+    first, only = made.regimen.steps
+    assert first.study == Study()
     assert "a" in only.study.pluck
     assert "c" in only.study.pluck
+
+
+def test_a_handout_nobody_asked_anything_of_is_no_handout_of_weak_fingers(music: Variation) -> None:
+    """Without a plan it holds the line, something easy, and different kinds of work; never the little finger."""
+    regimen = choose(music, Plan())
+    made = handout(regimen, Plan(), [80.0] * len(regimen.steps), [200.0, 260.0])
+    steps = made.regimen.steps
+    assert steps[0].study == Study()
+    assert len(steps) == 5
+    assert all("c" not in step.study.pluck.split("-") for step in steps)
+    assert sum(step.study.pluck in ("m-a", "a-m") for step in steps) <= 1
+    assert any(step.section == "Warm-up" for step in steps)

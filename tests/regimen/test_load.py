@@ -5,9 +5,10 @@ from fractions import Fraction
 import pytest
 
 from engrave import axes
-from engrave.model import Load, Study, Variation
+from engrave.model import LEVELS, Load, Study, Variation
 from engrave.regimen.load import beat_of, load_of, minutes, muscle, together
 from engrave.regimen.practice import depth_pages, figure, source
+from engrave.regimen.strains import NAMES
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
 
 
@@ -19,22 +20,26 @@ def varied(music: Variation, study: Study) -> Variation:
 
 
 def test_minutes_are_beats_over_tempo_and_the_time_to_settle() -> None:
-    """Four bars of four quarters at 60, three times: 48 beats are 48 seconds, and half a minute to settle."""
+    """Four bars of four quarters at 60, three times: 48 beats are 48 seconds, and half a minute to settle.
+
+    With a second step at 120, three times more at half the time.
+    """
     music = line(OPEN_AND_STOPPED)
-    assert minutes(music, times=3, tempo=60, beat=Fraction(1)) == pytest.approx(48 / 60 + 0.5)
+    assert minutes(music, times=3, tempo=(60, 120), beat=Fraction(1)) == pytest.approx(48 / 60 + 24 / 60 + 0.5)
+    assert minutes(music, times=3, tempo=(60,), beat=Fraction(1)) == pytest.approx(48 / 60 + 0.5)
 
 
 def test_the_beat_of_a_compound_metre_is_dotted() -> None:
     """In 6/8 tempo steps count dotted quarters: two a bar."""
     music = line("E4:1.0.0/8 F4:1.1.1/8 E4:1.0.0/8 F4:1.1.1/8 E4:1.0.0/8 F4:1.1.1/8", metre="6/8")
     assert beat_of(music.passage) == Fraction(3, 2)
-    assert minutes(music, times=30, tempo=60, beat=beat_of(music.passage)) == pytest.approx(1 + 0.5)
+    assert minutes(music, times=30, tempo=(60,), beat=beat_of(music.passage)) == pytest.approx(1 + 0.5)
 
 
 def test_the_load_counts_all_the_times_through() -> None:
     """Eight treble notes, i and m in turn, five times: 20 strokes each, and five times the frettings of the bar."""
     music = varied(line(SCALE), Study(pluck="i-m"))
-    load = load_of(music, times=5, tempo=60, beat=Fraction(1), line=music)
+    load = load_of(music, times=5, tempo=(60,), beat=Fraction(1), line=music)
     assert load.strokes == (("i", 20), ("m", 20))
     assert load.frettings == ((1, 15), (2, 5), (3, 10), (4, 5))
     assert (load.slurs, load.wound, load.muscle) == (0, 0, "")
@@ -43,7 +48,7 @@ def test_the_load_counts_all_the_times_through() -> None:
 def test_strokes_on_wound_strings_are_counted() -> None:
     """Of a line over all six strings, the notes on the fourth to sixth are on wound strings."""
     music = varied(line(OPEN_AND_STOPPED), Study(pluck="i-m"))
-    load = load_of(music, times=2, tempo=60, beat=Fraction(1), line=music)
+    load = load_of(music, times=2, tempo=(60,), beat=Fraction(1), line=music)
     assert load.wound == 2 * (4 + 4 + 4 + 3)
 
 
@@ -70,11 +75,12 @@ def test_every_house_figure_has_its_source() -> None:
     """The figures of practice say whose they are, and the breaks are those of common practice."""
     for name in ("settle", "minutes", "break", "growth", "first_day"):
         assert source("time", name).startswith(("house default", "common practice"))
-    assert source("caps", "tremolo") == "common practice: minutes of tremolo a day"
+    assert all(source("caps", name).startswith("house default") for name in (*NAMES, "finger", "little"))
     assert (figure("time", "break_minutes"), figure("time", "break_after"), figure("time", "break_latest")) == (
         5,
         25,
         30,
     )
     assert figure("caps", "tremolo") == 15
-    assert (depth_pages("short"), depth_pages("standard"), depth_pages("complete")) == (12, 30, None)
+    assert [depth_pages("standard", level) for level in LEVELS] == [10, 20, 30]
+    assert depth_pages("complete", "beginner") is None

@@ -6,12 +6,28 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engrave.model import Plan, Player
-from engrave.regimen.candidates import pool
-from engrave.regimen.order import CLOSE, CONTRAST, FOCUS, WARM_UP, apart, in_order
+from engrave.model import Plan, Player, Variation
+from engrave.regimen.atoms import count
+from engrave.regimen.beyond import asked, base_of, times_of
+from engrave.regimen.candidates import pool, written
+from engrave.regimen.order import CONTRAST, FOCUS, OPEN, WARM_UP, apart, easy, in_order, purpose, rising
 from tests.regimen.lines import TWO_BARS, line
 
-SECTIONS = (WARM_UP, FOCUS, CONTRAST, CLOSE)
+SECTIONS = (OPEN, WARM_UP, FOCUS, CONTRAST)
+PLAYERS = [
+    Player(),
+    Player(weak=("m-a", "little finger")),
+    Player(strong=("i-m",), weak=("thumb",)),
+    Player(weak=("finger 4",), goals=("accents",)),
+    Player(level="beginner"),
+    Player(level="advanced", goals=("tremolo",)),
+]
+
+
+@pytest.fixture(scope="module")
+def music() -> Variation:
+    """A line of two bars, on high strings and on low ones."""
+    return line(TWO_BARS)
 
 
 def clashes(labels: list[str], before: str = "") -> int:
@@ -35,33 +51,46 @@ def test_an_order_without_clashes_stays_as_it_is() -> None:
     assert [x for x in apart(["a1", "a2", "b1", "a3"], lambda x: x[0]) if x[0] == "a"] == ["a1", "a2", "a3"]
 
 
-@pytest.mark.parametrize(
-    "player",
-    [
-        Player(),
-        Player(weak=("m-a", "little finger")),
-        Player(strong=("i-m",), weak=("thumb",)),
-        Player(weak=("finger 4",), goals=("accents",)),
-    ],
-)
-def test_the_sections_follow_each_other_and_hold_what_they_say(player: Player) -> None:
-    """Sections in order, the line last; every candidate once; weak work never in the warm-up or after the focus."""
-    candidates = pool(line(TWO_BARS), Plan()).candidates
-    placed = in_order(candidates, player)
+@pytest.mark.parametrize("player", PLAYERS)
+def test_the_course_goes_from_the_line_over_the_easy_and_the_weak_to_the_hard(music: Variation, player: Player) -> None:
+    """Sections in order, the line first; every candidate once; focus pages are for what is asked, warm-ups are easy."""
+    candidates = pool(music, Plan(player=player)).candidates
+    placed = in_order(candidates, player, base_of(written(music)))
     assert sorted(place.index for place in placed) == list(range(len(candidates)))
     sections = [SECTIONS.index(place.section) for place in placed]
     assert sections == sorted(sections)
-    assert candidates[placed[-1].index].plain
+    assert candidates[placed[0].index].plain
+    assert WARM_UP in [place.section for place in placed]
     for place in placed:
-        weak = place.reason.startswith("While you are fresh")
-        assert weak <= (place.section == FOCUS)
+        candidate = candidates[place.index]
+        assert bool(purpose(candidate, player)) == (place.section == FOCUS)
+        assert place.section != WARM_UP or easy(candidate, player)
         assert place.reason.endswith(".")
 
 
-def test_two_neighbours_share_a_muscle_only_where_it_cannot_be_avoided() -> None:
-    """Between warm-up and close the pages have no more clashes than the most frequent muscle forces."""
-    candidates = pool(line(TWO_BARS), Plan()).candidates
-    placed = [p for p in in_order(candidates, Player(weak=("m-a",))) if p.section in (FOCUS, CONTRAST)]
-    labels = [candidates[p.index].load.muscle for p in placed]
-    most = max(labels.count(label) for label in set(labels) if label)
-    assert clashes(labels) == max(0, most - (len(labels) - most) - 1)
+@pytest.mark.parametrize("player", PLAYERS)
+def test_the_contrast_rises_in_difficulty(music: Variation, player: Player) -> None:
+    """From page to page it may step back by a hair, to part two pages for one muscle, and never further."""
+    candidates = pool(music, Plan(player=player)).candidates
+    placed = in_order(candidates, player, base_of(written(music)))
+    points = [candidates[p.index].difficulty for p in placed if p.section == CONTRAST]
+    highest = 0.0
+    for now in points:
+        assert now >= highest - 0.61
+        highest = max(highest, now)
+    order = [p.index for p in placed if p.section == CONTRAST]
+    assert sorted(rising(sorted(order, key=lambda i: candidates[i].difficulty), candidates)) == sorted(order)
+
+
+@pytest.mark.parametrize("player", PLAYERS)
+def test_a_focus_page_trains_its_thing_more_than_the_line_does(music: Variation, player: Player) -> None:
+    """What a focus page is for occurs in more of its notes than of the line's, or fills half of them."""
+    base = base_of(written(music))
+    terms = {word: term for _, word, term in asked(player)}
+    for candidate in pool(music, Plan(player=player)).candidates:
+        word = purpose(candidate, player)
+        if not word:
+            continue
+        per_note = times_of(terms[word], count(candidate.variation)) / candidate.variation.figures.notes
+        there = times_of(terms[word], base.atoms) / base.notes
+        assert per_note >= min(there + 0.1, 0.5), (word, candidate.variation.title)

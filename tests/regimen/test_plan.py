@@ -115,7 +115,7 @@ def test_the_starter_plan_shows_every_key_with_a_value_that_is_taken() -> None:
     text = re.sub(r"^# ((?:\[\[)?[a-z-]+(?:\]\]$| = ))", r"\1", write_plan(), flags=re.MULTILINE)
     plan = read_plan(text, "starter.toml")
     for key in all_keys():
-        holder = {"study": plan.studies[0], "leave-out": None}.get(key.table, plan)
+        holder = {"study": plan.studies[0], "student": plan.students[0], "leave-out": None}.get(key.table, plan)
         if holder is None:
             given_here = (*plan.leave_out[0].settings, ("why", plan.leave_out[0].why))
             assert (key.name, key.example) in given_here

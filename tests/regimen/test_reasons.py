@@ -1,84 +1,70 @@
 from __future__ import annotations
 
-from fractions import Fraction
+import re
+from collections import Counter
 
 import pytest
 
-from engrave.model import Load, Study
-from engrave.regimen.atoms import Atom
-from engrave.regimen.candidates import Candidate
-from engrave.regimen.reasons import contrast, finger_words, gists, share
-from engrave.regimen.wanted import Want
-from tests.regimen.lines import SCALE, line
+from engrave.model import Plan, Player, Regimen, Study
+from engrave.regimen import choose
+from engrave.regimen.atoms import count
+from engrave.regimen.reasons import often, said
+from engrave.regimen.terms import parse_term
+from tests.regimen.lines import SCALE, TWO_BARS, line
 
-MUSIC = line(SCALE)
-
-
-def page(load: Load, study: Study | None = None, atoms: dict[Atom, int] | None = None) -> Candidate:
-    """A page with this load."""
-    return Candidate(
-        study=study or Study(pluck="i-m"),
-        variation=MUSIC,
-        kinds=("cycle",),
-        times=1,
-        tempo=(60,),
-        beat=Fraction(1),
-        house=True,
-        atoms=atoms or {},
-        load=load,
-    )
+PLAYERS = [Player(), Player(weak=("m-a", "finger 4"), strong=("i-m",)), Player(goals=("bass strings", "slurs"))]
 
 
-def test_a_finger_is_named_in_words() -> None:
-    """Letters come with the finger's name, digits with the hand."""
-    assert finger_words("a") == "the ring finger (a)"
-    assert finger_words("4") == "fretting finger 4"
+@pytest.fixture(scope="module", params=PLAYERS, ids=lambda player: ", ".join((*player.weak, *player.goals)) or "none")
+def book(request: pytest.FixtureRequest) -> Regimen:
+    """A book for each of three players."""
+    return choose(line(TWO_BARS), Plan(player=request.param))
 
 
-def test_shares_go_by_the_hand() -> None:
-    """A plucking finger's share is of the strokes, a fretting finger's of the frettings; of nothing it is none."""
-    load = Load(strokes=(("i", 3), ("a", 1)), frettings=((1, 1), (4, 4)))
-    assert (share(load, "a"), share(load, "4"), share(load, "c"), share(Load(), "i")) == (0.25, 0.8, 0.0, 0.0)
+def test_a_thing_is_said_as_a_player_says_it() -> None:
+    """Letters become fingers, pairs two letters, and the rest stays the plan's word."""
+    words = [("a", "the ring finger"), ("m-a", "m and a"), ("finger 4", "finger 4"), ("shifts", "shifts")]
+    for word, expected in words:
+        term = parse_term(word)
+        assert term is not None
+        assert said(word, term) == expected
+    assert [often(n) for n in (0, 1, 2, 5)] == ["never", "once", "twice", "5 times"]
 
 
-RING = page(Load(strokes=(("m", 5), ("a", 5)), muscle="a"))
+def test_no_sentence_stands_on_most_pages(book: Regimen) -> None:
+    """The commonest reason stands on no more than a third of the pages, and each page has one."""
+    reasons = Counter(step.reason for step in book.steps)
+    assert max(reasons.values()) <= max(2, len(book.steps) // 3), reasons.most_common(1)
+    assert all(step.reason for step in book.steps)
+    assert max(len(step.reason) for step in book.steps) < 130
 
 
-@pytest.mark.parametrize(
-    ("load", "study", "said"),
-    [
-        (Load(strokes=(("i", 5), ("m", 5))), Study(pluck="i-m"), "For contrast: less for the ring finger (a)."),
-        (
-            Load(strokes=(("p", 5), ("i", 5)), muscle="p"),
-            Study(pluck="p-i"),
-            "For contrast: less for the ring finger (a), more for the thumb (p).",
-        ),
-        (
-            Load(strokes=(("a", 5), ("c", 5)), muscle="c"),
-            Study(pluck="a-c"),
-            "For contrast: more for the little finger (c).",
-        ),
-        (Load(strokes=(("m", 5), ("a", 5)), muscle="a"), Study(pluck="a-m"), "For contrast: plucking hand."),
-        (
-            Load(strokes=(("m", 5), ("a", 5))),
-            Study(pluck="a-m", accent="beats"),
-            "For contrast: plucking hand and accents.",
-        ),
-    ],
-)
-def test_a_contrast_says_no_more_than_the_counts_show(load: Load, study: Study, said: str) -> None:
-    """A finger has less or more to do only where its share says so; else the axes are named."""
-    assert contrast(page(load, study), RING) == said
+def test_the_figures_of_a_reason_are_those_of_the_page(book: Regimen) -> None:
+    """A pair that is said to follow each other so many times does so in the notes of the page."""
+    for step in book.steps:
+        match = re.match(r"For (\w) and (\w): one follows the other (\d+) times", step.reason)
+        if match and step.variation:
+            found = count(step.variation)
+            pairs = sum(
+                n for atom, n in found.items() if atom.kind == "pair" and set(atom.parts[:2]) == {match[1], match[2]}
+            )
+            assert pairs == int(match[3])
 
 
-def test_a_page_says_what_it_has_alone_or_most_of() -> None:
-    """What only this page trains goes before what it has most of; ways of working are not named."""
-    one, two, way = Atom("slur", ("2", "0")), Atom("string", ("3",)), Atom("work", ("slurs", "slur"))
-    wanted = [Want(atom=atom, standing="plain", often=4, worth=1.0) for atom in (one, two, way)]
-    order = [
-        page(Load(), atoms={one: 2, two: 9, way: 50}),
-        page(Load(), atoms={two: 10}),
-        page(Load(), atoms={two: 10}),
-    ]
-    assert gists(order, wanted)[:2] == ["No other page here has slurs 2-0.", ""]
-    assert gists(order[:2], wanted)[1] == "This page has the most of: plucked notes on string 3."
+def test_what_only_one_page_has_no_other_page_has(book: Regimen) -> None:
+    """A page that says "only here" is alone in training it beyond the line."""
+    for at, step in enumerate(book.steps):
+        if not step.reason.startswith("Only here: "):
+            continue
+        label = step.reason.removeprefix("Only here: ").removesuffix(".").replace(" (", ", ").removesuffix(")")
+        (row,) = [row for row in book.coverage if row.label == label]
+        assert [index for index in row.steps if book.steps[index].study != Study()] == [at]
+
+
+def test_a_goal_changes_the_book() -> None:
+    """The bass strings as a goal come right after the warm-up, and bring more strokes on them than no plan does."""
+    plain, low = (choose(line(SCALE), Plan(player=Player(goals=goals))).steps for goals in ((), ("bass strings",)))
+    assert low[2].section == "Focus"
+    assert low[2].reason.startswith("For bass strings: ")
+    wound = [sum(step.load.wound for step in steps) for steps in (plain, low)]
+    assert wound[1] > 1.1 * wound[0]

@@ -1,0 +1,47 @@
+"""A class on one page for its teacher: who has which studies, what they share, and what is hard for whom."""
+
+from __future__ import annotations
+
+from engrave.pages.content import BookContent
+from engrave.pages.cover import title_values
+from engrave.pages.images import Gallery
+from engrave.pages.paper import paper_of, type_scale
+from engrave.pages.printing import printer
+from engrave.pages.templates import render, style_sheet
+from engrave.pages.typeset import Typesetter
+from engrave.pages.words import listed
+from engrave.regimen import Summary
+
+LARGEST_TITLE = 22.0
+"""points"""
+
+
+def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
+    """The teacher's summary as a PDF; `content` is the book of any of the class, for the passage's names and paper."""
+    setter = Typesetter()
+    values = title_values(content, setter, otherwise="A class")
+
+    def said(text: str) -> str:
+        return setter.text(text, "the teacher's summary")
+
+    values |= {
+        "title_size": min(LARGEST_TITLE, values["title_size"]),
+        "form": form,
+        "rolls": [
+            {
+                "name": said(roll.name),
+                "level": roll.level,
+                "wants": said(roll.wants),
+                "studies": [said(title) for title in roll.studies],
+                "minutes": roll.minutes,
+            }
+            for roll in summary.rolls
+        ],
+        "everyone": [said(title) for title in summary.everyone],
+        "shared": [(said(one.title), said(listed(one.names))) for one in summary.shared],
+        "hard": [(one.place, said(one.reason), said(listed(one.names))) for one in summary.hard],
+    }
+    gallery, scale = Gallery(), type_scale(content.plan)
+    html = render("class.html", values, scale=scale)
+    with printer(style_sheet(paper_of(content.plan), scale), gallery.images) as ready:
+        return ready.pdf(html, ())

@@ -1,0 +1,49 @@
+"""A week as a table: a row a study, a column a day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engrave.model import Day, Regimen, Visit
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """One study on one day."""
+
+    tempo: tuple[int, ...] = ()
+    """tempi of this day, rising; empty where the study does not come"""
+    times: int = 0
+    """boxes: times through at each tempo"""
+    minutes: float = 0.0
+    place: int = 0
+    """in the day's order, from 1"""
+    new: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One study of the week."""
+
+    step: int
+    """index of the step in the regimen"""
+    cells: tuple[Cell, ...]
+    """one a day"""
+
+
+def grid(regimen: Regimen, week: int = 1) -> tuple[tuple[Day, ...], tuple[Row, ...]]:
+    """The days of one week and its rows, in the order of the pages; studies that do not come in it have no row."""
+    days = tuple(day for day in regimen.days if day.week == week)
+    rows = []
+    for index in range(len(regimen.steps)):
+        cells = tuple(_cell(index, day.visits) for day in days)
+        if any(cell.tempo for cell in cells):
+            rows.append(Row(step=index, cells=cells))
+    return days, tuple(rows)
+
+
+def _cell(step: int, visits: tuple[Visit, ...]) -> Cell:
+    for place, visit in enumerate(visits, start=1):
+        if visit.step == step:
+            return Cell(tempo=visit.tempo, times=visit.times, minutes=visit.minutes, place=place, new=visit.new)
+    return Cell()

@@ -1,0 +1,73 @@
+"""What a level keeps for later: studies that a teacher would not hand out unasked.
+
+The plucking little finger, one finger alone and wide reaches are for those who ask, by level or by plan (common
+practice); the figures are the house's, in `shared/practice.toml`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from engrave.model import Notice, Player, Variation
+from engrave.regimen.practice import figure
+
+ADVANCED, INTERMEDIATE, BEGINNER = "advanced", "intermediate", "beginner"
+LITTLE = "the plucking little finger"
+MIXED = "several new things at once"
+
+
+def level_of(player: Player) -> str:
+    """The player's level; intermediate where none is named."""
+    return player.level or INTERMEDIATE
+
+
+def limit(player: Player, name: str) -> float:
+    """A figure of the player's level, e.g. "step": beats a minute."""
+    return figure(f"level.{level_of(player)}", name)
+
+
+def kept_back(variation: Variation, kinds: tuple[str, ...], line: Variation, player: Player) -> str:
+    """What is too much for the player's level, in a word or two; empty where nothing is."""
+    unasked = level_of(player) != ADVANCED
+    if unasked and any(finger == "c" for finger, _ in variation.figures.strokes) and "little" in kinds:
+        return LITTLE
+    if unasked and "single" in kinds:
+        return "one finger alone"
+    if len(kinds) > limit(player, "mixtures"):
+        return MIXED
+    if _top(variation) > max(_top(line), limit(player, "top")):
+        return "frets high up"
+    widest = max(line.figures.reach, variation.hand.comfortable[1, 4] * limit(player, "reach"))
+    if variation.figures.reach > widest + 1e-6:
+        return "a wide reach"
+    if _accidentals(variation) > _accidentals(line) + limit(player, "accidentals"):
+        return "keys with many accidentals"
+    return ""
+
+
+def later(found: Iterable[str], player: Player) -> tuple[Notice, ...]:
+    """One notice for all that is kept for later, from what was too much in each."""
+    counts = Counter(found)
+    if not counts:
+        return ()
+    said = ", ".join(f"{why} ({n})" for why, n in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0])))
+    named = level_of(player)
+    given = f"the plan’s level is {named}" if player.level else f"no level is named, so the book is {named}"
+    return (Notice(text=f"Kept for later, as {given}: studies with {said}. A plan can ask for each by name."),)
+
+
+def _top(variation: Variation) -> int:
+    return max((n.placement.fret for n in variation.passage.notes if n.placement), default=0)
+
+
+def _accidentals(variation: Variation) -> int:
+    """Sharps or flats of the widest signature, and the different notes that do not belong to theirs."""
+    bars = variation.passage.bars
+    found = {
+        (note.pitch.step, note.pitch.alter)
+        for event in variation.passage.events
+        for note in event.notes
+        if note.pitch.alter != bars[event.bar].key.alter(note.pitch.step)
+    }
+    return len(found) + max((abs(bar.key.fifths) for bar in bars), default=0)

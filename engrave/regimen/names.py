@@ -1,0 +1,102 @@
+"""One study by any of its names: the number of its page, the heading printed on it, or its setting."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping, Sequence
+
+from engrave import axes
+from engrave.axes.selection import selection
+from engrave.model import EngraveError, Fault, PlanError, Step, Study
+from engrave.model.wording import sentence
+from engrave.regimen.candidates import Candidate
+from engrave.regimen.log import plain_name
+
+
+def names_of(candidate: Candidate, numbered: Mapping[str, str]) -> tuple[str, ...]:
+    """Every plain name a log may call a study by; `numbered` holds number → heading."""
+    title = plain_name(candidate.variation.title)
+    numbers = [number for number, heading in numbered.items() if plain_name(heading) == title]
+    settings = [value for _, value in settings_of(candidate.study)]
+    alone = settings if len(settings) == 1 else []
+    return tuple(dict.fromkeys((title, plain_name(candidate.study.asked), *map(plain_name, alone), *numbers)))
+
+
+def settings_of(study: Study) -> list[tuple[str, str]]:
+    """(axis, setting) of what a study changes."""
+    return [(axis, value) for axis, _, value in (part.partition("=") for part in study.asked.split("; ")) if value]
+
+
+def numbers_of(steps: Sequence[Step]) -> dict[str, str]:
+    """Number of each page → its heading."""
+    return {str(n): s.variation.title if s.variation else s.study.name for n, s in enumerate(steps, start=1)}
+
+
+def study_from(text: str, steps: Sequence[Step] = ()) -> Study:
+    """The study that `text` names: "axis=setting", several with semicolons between; a heading; a setting; a number.
+
+    `steps` are those of the book whose numbers count. Raises PlanError.
+    """
+    wanted = plain_name(text)
+    if wanted.isdigit():
+        if 1 <= int(wanted) <= len(steps):
+            return steps[int(wanted) - 1].study
+        what = f"the book has variations 1 to {len(steps)}" if steps else "there is no book to count in"
+        raise PlanError(Fault(fact=f"study {text!r}: {what}", hint="give a heading, or a setting such as pluck=m-a"))
+    for step in steps:
+        if step.variation and plain_name(step.variation.title) == wanted:
+            return step.study
+    if "=" in text:
+        return _spelled(text)
+    found = _headings().get(wanted)
+    if found is not None:
+        return found
+    for known in axes.ORDER:
+        setting = known.find(" ".join(text.split()))
+        if setting is not None and setting.name != known.default:
+            return Study(**{known.name: setting.name})  # type: ignore[arg-type]
+    near = difflib.get_close_matches(wanted, [*_headings(), *(s.name for a in axes.ORDER for s in a.settings)], n=1)
+    hint = f"did you mean {near[0]!r}?" if near else 'such as "pluck=a-m-i"; `engrave studies` lists them all'
+    raise PlanError(Fault(fact=f"study {text!r} is not known", hint=hint))
+
+
+def _spelled(text: str) -> Study:
+    settings: dict[str, str] = {}
+    faults: list[Fault] = []
+    for part in text.split(";"):
+        axis, equals, setting = (piece.strip() for piece in part.partition("="))
+        if not equals or not setting:
+            faults.append(
+                Fault(fact=f"study {text!r}: {part.strip()!r} is not axis=setting", hint='such as "pluck=a-m-i"')
+            )
+            continue
+        try:
+            axes.find(axis, setting)
+        except EngraveError as error:
+            faults += error.faults
+            continue
+        if axis in settings:
+            faults.append(Fault(fact=f"study {text!r} names {axis} twice", hint="give one setting for each axis"))
+        settings[axis] = setting
+    if faults:
+        raise PlanError(*faults)
+    return Study(**settings)  # type: ignore[arg-type]
+
+
+def _headings() -> dict[str, Study]:
+    """Plain heading → study, of every setting by itself and of the built-in mixtures."""
+    single = [Study(**{a.name: s.name}) for a in axes.ORDER for s in a.settings]  # type: ignore[arg-type]
+    found: dict[str, Study] = {}
+    for study in (*single, *selection("complete")):
+        found.setdefault(plain_name(heading_of(study)), study)
+    return found
+
+
+def heading_of(study: Study) -> str:
+    """The heading that the page of a study carries."""
+    labels = [
+        setting.label
+        for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
+        if setting.name != known.default
+    ]
+    return study.name or (sentence("; ".join(labels)) if labels else "The line as written")

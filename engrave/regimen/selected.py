@@ -1,0 +1,183 @@
+"""Which studies a week is made of: few, for this player, with those that are under way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from engrave.model import Fault, Notice, Place, Plan, PlanError, Variation
+from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.candidates import Candidate, Pool, pool
+from engrave.regimen.choosing import most_valuable
+from engrave.regimen.courses import groups
+from engrave.regimen.doses import SHORTENED, Form, growth
+from engrave.regimen.levels import limit
+from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Log, Standing, by_study, standing
+from engrave.regimen.names import names_of
+from engrave.regimen.practice import figure
+from engrave.regimen.relatives import easier
+from engrave.regimen.strains import longest
+from engrave.regimen.wanted import wants
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ready:
+    """What weeks are made from."""
+
+    base: Base
+    candidates: tuple[Candidate, ...]
+    standings: tuple[Standing, ...]
+    """of each candidate, after the log"""
+    forms: tuple[Form, ...]
+    carried: frozenset[int]
+    """candidates that the log knows and that go on"""
+    called: frozenset[int]
+    """candidates that take the place of one that would not go"""
+    notices: tuple[Notice, ...]
+
+
+def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapping[str, str]) -> Ready:
+    """Studies that fit once into the shortest day, of so many minutes' playing, where the log has left them.
+
+    `numbered` holds the headings of numbered pages, for a log that names them so.
+    """
+    there = pool(line, plan)
+    base = base_of(there.line)
+    step = int(limit(plan.player, "step"))
+    rows = by_study(log.entries)
+    used: set[str] = set()
+    kept: list[Candidate] = []
+    standings: list[Standing] = []
+    notices = list(_briefly(there.notices, plan) + log.notices)
+    gone: list[tuple[Candidate, Standing]] = []
+    for candidate in there.candidates:
+        names = [name for name in names_of(candidate, numbered) if name in rows]
+        own = sorted((entry for name in names for entry in rows[name]), key=lambda e: (e.day, e.line))
+        used.update(names)
+        now = standing(own, top=candidate.tempo[-1], step=step, times=candidate.times)
+        form = _form(candidate, now, step)
+        if now.state in (HURTS, REPLACED):
+            gone.append((candidate, now))
+        elif form.least > shortest:
+            said = f"“{candidate.variation.title}” takes {form.least:.1f} minutes once through at {form.steps[0]}"
+            notices.append(Notice(text=f"{said}, more than the first day's {shortest:.1f}; it is left out"))
+        else:
+            kept.append(candidate)
+            standings.append(now)
+    notices += _unknown(rows, used)
+    called = _instead(gone, kept, notices)
+    if not kept:
+        raise PlanError(
+            Fault(
+                fact=f"no study of this passage fits once into a first day of {shortest:.1f} minutes' playing",
+                hint="give more minutes, fewer bars or a faster tempo",
+            )
+        )
+    going = frozenset(i for i, now in enumerate(standings) if now.tempo is not None and now.state != LEARNT)
+    forms = tuple(_form(c, now, step) for c, now in zip(kept, standings, strict=True))
+    return Ready(
+        base=base,
+        candidates=tuple(kept),
+        standings=tuple(standings),
+        forms=forms,
+        carried=going,
+        called=called,
+        notices=tuple(notices),
+    )
+
+
+def _briefly(notices: tuple[Notice, ...], plan: Plan) -> tuple[Notice, ...]:
+    """A week says of the plan's own studies why they do not apply; of the catalogue's only that there are some."""
+    if plan.studies:
+        return notices
+    unfit = [n for n in notices if "apply here" in n.text or "gets no page" in n.text]
+    if not unfit:
+        return notices
+    said = Notice(text="Other studies do not suit this passage; a book, or `engrave studies` with it, says why")
+    return (*(n for n in notices if n not in unfit), said)
+
+
+def _form(candidate: Candidate, now: Standing, step: int) -> Form:
+    """Where the study stands: its tempi from today's on, and how much of it a day may hold."""
+    own = candidate.study.tempo
+    start = candidate.tempo[0] if now.tempo is None else now.tempo
+    steps = (
+        tuple(t for t in sorted(set(own)) if t >= start) or (start,)
+        if own
+        else growth(start, candidate.tempo[-1], step)
+    )
+    cap = longest(candidate.strains)
+    most = min(figure("week", "visit"), cap or figure("week", "visit"))
+    short = now.state in (SHORT, RESTING)
+    return Form(
+        variation=candidate.variation,
+        beat=candidate.beat,
+        steps=steps[:1] if short else steps,
+        times=SHORTENED if short else int(figure("week", "times")),
+        longest=most,
+    )
+
+
+def _unknown(rows: Mapping[str, Sequence[object]], used: set[str]) -> list[Notice]:
+    """One line for each name of the log that no study has."""
+    found = []
+    for name in sorted(set(rows) - used):
+        many = len(rows[name])
+        what = "one row does not count" if many == 1 else f"{many} rows do not count"
+        found.append(Notice(text=f"log: “{name[:60]}” is none of the studies there are; {what}", place=Place()))
+    return found
+
+
+def _instead(
+    gone: Sequence[tuple[Candidate, Standing]], kept: list[Candidate], notices: list[Notice]
+) -> frozenset[int]:
+    """Who takes the places of what would not go; nobody that of what hurts."""
+    called: set[int] = set()
+    for candidate, now in gone:
+        title = candidate.variation.title
+        if now.state == HURTS:
+            text = f"“{title}”: {now.moved}. What hurts waits; if it persists or returns, see a licensed clinician"
+            notices.append(Notice(text=text))
+            continue
+        index = easier(candidate, kept)
+        if index is None:
+            notices.append(Notice(text=f"“{title}”: {now.moved}; it waits, and nothing easier is near enough"))
+        else:
+            called.add(index)
+            text = f"“{title}”: {now.moved}; the easier “{kept[index].variation.title}” takes its place"
+            notices.append(Notice(text=text))
+    return frozenset(called)
+
+
+def size_of(plan: Plan, budget: float, sheets: int) -> int:
+    """How many studies a week holds: by its minutes a day, the level, and the pages they take."""
+    by_minutes = figure("week", "fewest") + (budget - figure("week", "few_minutes")) // figure("week", "each_minutes")
+    most = min(limit(plan.player, "studies"), figure("week", "pages") // max(1, sheets))
+    return int(max(2, min(most, max(figure("week", "fewest"), by_minutes))))
+
+
+def selected(
+    there: Ready, plan: Plan, size: int, *, going: frozenset[int], learnt: frozenset[int]
+) -> tuple[tuple[int, ...], str]:
+    """The studies of one week, ascending: those under way, then what trains most; and how good the choice is.
+
+    What is learnt comes no more, unless nothing else is left.
+    """
+    plain = {i for i, c in enumerate(there.candidates) if c.plain}
+    free = [i for i in range(len(there.candidates)) if i not in learnt or i in plain]
+    if len(free) < min(size, 3):
+        free = list(range(len(there.candidates)))
+    among = [there.candidates[i] for i in free]
+    insisted = {i for i in free if plan.studies and there.candidates[i].study.must}
+    first = sorted(there.called) + sorted(going - plain) + sorted(insisted)
+    must = frozenset(free.index(i) for i in [*sorted(plain), *first][:size] if i in free)
+    part = Pool(line=there.base.line, candidates=tuple(among))
+    made = most_valuable(
+        among,
+        wants(among, plan.player),
+        pages=size,
+        must=must,
+        gentle=limit(plan.player, "gentle"),
+        groups=groups(part, replace(plan, studies=()), size - len(must)) if not plan.studies else (),
+    )
+    return tuple(free[i] for i in made.chosen), made.verdict

@@ -1,0 +1,83 @@
+"""What a page strains, and how long it may be played: the limits that bind book, handout and week alike.
+
+The minutes are the house's (`shared/practice.toml`): no dose is proven, and a sudden rise of load is a common trigger
+of trouble. A page that does more of a thing than the line does is held to its limit, in one sitting and on one day.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from engrave.axes.moments import moments
+from engrave.model import Variation
+from engrave.regimen.practice import figure
+
+NAMES = {
+    "alone": "one finger alone",
+    "tremolo": "tremolo",
+    "reach": "wide reaches",
+    "barre": "barres",
+    "slurs": "slurs in chains",
+}
+"""a strain, a figure of [caps] → in words"""
+CHAIN = 3
+"""notes in one stroke that make a chain of slurs"""
+_MOSTLY = 0.5
+_SEVERAL = 0.1
+
+
+def strains(variation: Variation, kinds: tuple[str, ...], line: Variation) -> tuple[str, ...]:
+    """What a page strains more than the line does, of NAMES."""
+    found = []
+    if "single" in kinds:
+        found.append("alone")
+    if "tremolo" in kinds or (kinds and "repeat" in kinds):
+        found.append("tremolo")
+    for name, share, measure in (
+        ("reach", _SEVERAL, _wide),
+        ("barre", _MOSTLY, _barred),
+        ("slurs", _SEVERAL, _chained),
+    ):
+        if kinds and measure(variation) >= max(share, measure(line) + _SEVERAL):
+            found.append(name)
+    return tuple(found)
+
+
+def longest(strained: tuple[str, ...]) -> float | None:
+    """Minutes that pages with these strains may be played in one sitting and on one day; None for no limit."""
+    return min((figure("caps", name) for name in strained), default=None)
+
+
+def tightest(strained: tuple[str, ...]) -> str:
+    """Which of the strains sets the limit, in words."""
+    return NAMES[min(strained, key=lambda name: figure("caps", name))]
+
+
+def _wide(variation: Variation) -> float:
+    """Share of the moments with a stop from which the hand reaches beyond comfort, in it or to the one after."""
+    mm, hand = variation.instrument.mm, variation.hand
+    row = [[s.placement for s in m.sounds if s.placement.finger] for m in moments(variation.passage)]
+    row = [stopped for stopped in row if stopped]
+    wide = sum(
+        any(
+            a.finger != b.finger
+            and a.position == b.position
+            and abs(mm(a.fret) - mm(b.fret)) > hand.comfortable[min(a.finger, b.finger), max(a.finger, b.finger)]
+            for a in one
+            for b in (*one, *other)
+        )
+        for one, other in pairwise([*row, []])
+    )
+    return wide / max(1, len(row))
+
+
+def _barred(variation: Variation) -> float:
+    row = moments(variation.passage)
+    return sum(any(s.placement.barre for s in m.sounds) for m in row) / max(1, len(row))
+
+
+def _chained(variation: Variation) -> float:
+    """Share of the notes that are slurred from a note that is slurred itself."""
+    slurred = {n.id for n in variation.passage.notes if n.slurred_from}
+    notes = max(1, variation.figures.notes)
+    return sum(n.slurred_from in slurred for n in variation.passage.notes if n.slurred_from) / notes

@@ -1,0 +1,87 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from engrave import axes
+from engrave.model import Plan, Player, Study, Variation
+from engrave.regimen import choose
+from engrave.regimen.spots import spots
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
+
+
+def found(text: str, study: Study, tempo: int = 60) -> list[tuple[str, str]]:
+    """Kind and reason of the hard spots of a variation."""
+    music = line(text)
+    made = axes.vary(music, study)
+    assert isinstance(made, Variation)
+    ids = {note.id: note.id for note in music.passage.notes}
+    return [(one.kind, one.reason) for one in spots(made, tempo=tempo, beat=Fraction(1), line=ids)]
+
+
+HARD = (
+    (SCALE, "i-m", "crossing", "From m on ② to i on ① the fingers cross against the way the hand lies, in 0.50 s."),
+    (
+        "E4:1.0.0/4 F4:1.1.1/4 C#5:1.9.1/4 C5:1.8.1/4",
+        "as given",
+        "shift",
+        "The hand moves from position I to IX in 1.0 s, with no open string to cover it.",
+    ),
+    (
+        "G4:1.3.3/8 E4:1.0.0/8 B3:2.0.0/4 E4:1.0.0/2",
+        "as given",
+        "letting go",
+        "Finger 3 has 0.50 s to leave ① before its open note sounds.",
+    ),
+    ("F4:1.1.1/2 A4:1.5.4/4 A4:1.5.4/4", "i", "same finger", "i plucks twice running, 1.0 s apart."),
+    ("F4:1.1.1/4 G4:1.3.3/4 F4:1.1.1/2", "i-m", "fingers", "Finger 3 follows finger 1 in 1.0 s."),
+)
+
+
+@pytest.mark.parametrize(("text", "pluck", "kind", "said"), HARD)
+def test_the_place_that_fails_first_is_named_with_its_reason(text: str, pluck: str, kind: str, said: str) -> None:
+    """Small lines with one hard step each, reckoned by hand: a quarter at 60 lasts a second."""
+    assert (kind, said) in found(text, Study(pluck=pluck))
+
+
+def test_twice_the_tempo_leaves_half_the_time() -> None:
+    """The time in a reason is that of the tempo the page prints."""
+    slow, fast = (found("G4:1.3.3/8 E4:1.0.0/8 B3:2.0.0/2.", Study(), tempo)[0][1] for tempo in (60, 120))
+    assert "0.50 s" in slow
+    assert "0.25 s" in fast
+
+
+@pytest.mark.parametrize("text", [SCALE, TWO_BARS, OPEN_AND_STOPPED])
+def test_every_page_has_its_spots_and_their_loops_lie_in_it(text: str) -> None:
+    """One or two spots a page, of two to four moments whose notes are the page's, the hardest first."""
+    for step in choose(line(text), Plan(player=Player(level="advanced"))).steps:
+        assert step.variation is not None
+        notes = {note.id: event.onset for event in step.variation.passage.events for note in event.notes}
+        assert 1 <= len(step.spots) <= 2, step.variation.title
+        assert [s.score for s in step.spots] == sorted((s.score for s in step.spots), reverse=True)
+        for spot in step.spots:
+            assert set(spot.notes) <= set(notes)
+            assert 2 <= len({notes[name] for name in spot.notes}) <= 4
+            assert spot.reason.endswith(".")
+
+
+def test_the_teacher_sees_the_hardest_places_of_the_line() -> None:
+    """Places are ranked, each is hard in the steps it names, and the steps that treat it are not the line itself."""
+    regimen = choose(line(OPEN_AND_STOPPED), Plan())
+    assert regimen.troubles
+    scores = [trouble.score for trouble in regimen.troubles]
+    assert scores == sorted(scores, reverse=True)
+    for trouble in regimen.troubles:
+        assert trouble.reason in [spot.reason for at in trouble.steps for spot in regimen.steps[at].spots]
+        assert 0 not in trouble.treated
+
+
+def test_the_time_to_leave_a_string_is_that_of_the_fastest_step() -> None:
+    """A page's figure is worked out at its own last tempo, not at the passage's."""
+    music = line("G4:1.3.3/4 E4:1.0.0/4 F4:1.1.1/4 E4:1.0.0/4")
+    marked = replace(music, passage=replace(music.passage, tempo=Fraction(200)))
+    (step,) = choose(marked, Plan(studies=(Study(tempo=(30, 60)),))).steps
+    assert step.variation is not None
+    assert step.variation.figures.let_go == pytest.approx(1.0)
