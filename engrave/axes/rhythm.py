@@ -7,7 +7,7 @@ import re
 from engrave.axes import timing
 from engrave.axes.setting import COMMON, Axis, Change, Setting, unchanged
 from engrave.model import TEXTURES
-from engrave.model.texture import BROKEN, LAYERS, LINE, TREMOLO
+from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 
 AXIS = "rhythm"
 _LONG = re.compile(r"long ([1-6]) of ([3-6])\Z")
@@ -19,6 +19,9 @@ _ORDINALS = ("zeroth", "first", "second", "third", "fourth", "fifth", "sixth", "
 
 _FLOWING = (LINE, LAYERS)
 """textures whose notes may be grouped anew: the figures of broken chords and tremolo stay with the beat"""
+
+_DRY = (LINE, LAYERS, TREMOLO, BLOCK)
+"""textures in which a note may be stopped: a broken chord rings on"""
 
 
 def _setting(
@@ -127,6 +130,7 @@ SETTINGS: tuple[Setting, ...] = (
         "Each note is stopped by the finger that plays next, which is then in place early.",
         "Silence between the notes, and the same short length for all of them.",
         change=timing.stopped,
+        fits=_DRY,
     ),
     _setting(
         "planting",
@@ -134,6 +138,7 @@ SETTINGS: tuple[Setting, ...] = (
         "Each note gives half its length to a rest, in which the next finger of each hand goes to its place and waits.",
         "In every rest, check: the next finger is on the string, and nothing is tight.",
         change=timing.planting,
+        fits=_DRY,
     ),
     _setting(
         "half values",

@@ -7,7 +7,7 @@ its minutes, its boxes and its load stand for, everywhere.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -141,16 +141,33 @@ def _idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) ->
     for other in before:
         if _figures(other) == _figures(candidate) and axes.alike(other.variation, candidate.variation):
             return f"it has the same notes and marks as “{other.variation.title}”"
-    known = {note.id: (event.duration, event.marks, note) for event in line.passage.events for note in event.notes}
-    now = [
-        (note.id, (event.duration, event.marks, note))
-        for event in candidate.variation.passage.events
-        for note in event.notes
-    ]
-    touched = sum(known.get(name) != value for name, value in now)
-    if now and not _worded(candidate, line) and touched < LITTLE_TOUCHED * len(now):
-        return f"it changes {touched} of {len(now)} notes"
+    known = _places(line)
+    now = _places(candidate.variation)
+    size = sum(len(notes) for _, _, notes in now.values())
+    touched = sum(len(shown[2]) for place, shown in now.items() if known.get(place) != shown)
+    if size and not _worded(candidate, line) and touched < LITTLE_TOUCHED * size:
+        return f"it changes {touched} of {size} notes"
     return ""
+
+
+_Place = tuple[Fraction, int, bool]
+_Shown = tuple[Fraction, tuple[str, ...], tuple[Hashable, ...]]
+
+
+def _places(variation: Variation) -> dict[_Place, _Shown]:
+    """Onset, voice and whether it is a grace note → what stands there: length, marks, and each note with both hands.
+
+    By place, not by note: where chords are broken in another order, every note is at another place.
+    """
+    return {
+        (event.onset, event.voice, event.grace): (
+            event.duration,
+            event.marks,
+            tuple((n.pitch, n.placement, n.stroke, bool(n.slurred_from)) for n in event.notes),
+        )
+        for event in variation.passage.events
+        if event.notes
+    }
 
 
 def _figures(candidate: Candidate) -> tuple[object, ...]:
