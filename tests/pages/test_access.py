@@ -62,7 +62,7 @@ def test_figures_of_both_hands_are_said_too(pdf: bytes) -> None:
     """Neck, bars and ladder are told in words."""
     alts = " ".join(tag.alt for tag in printed.tags(pdf))
     assert "Places on the neck: string 1 open" in alts
-    assert "Tempo steps: 50, 60, 72; 2 times through at each." in alts
+    assert "Tempo steps: 50, 60, 72; 5 times each." in alts
     assert "Plucking hand, notes: i " in alts
 
 

@@ -24,7 +24,10 @@ PLUCKING = (
 FRETTING = (
     (Figures(), ()),
     (Figures(shifts=1, travel=49.6), ("1 change of position, 5 cm along the neck.",)),
-    (Figures(reach=66.9, let_go=0.25), ("Widest reach 67 mm.", "A finger has 0.25 s to leave its string.")),
+    (
+        Figures(reach=66.9, let_go=0.25),
+        ("Widest reach 67 mm.", "At the fastest tempo here a finger has 0.25 s to leave its string."),
+    ),
     (Figures(slurs=(("2-0", 4), ("1-3", 1))), ("Slurs: 2-0 × 4, 1-3 × 1.",)),
 )
 
@@ -44,9 +47,9 @@ def test_the_fretting_hand_in_sentences(figures: Figures, said: tuple[str, ...])
 @pytest.mark.parametrize(
     ("times", "tempo", "minutes", "said"),
     [
-        (1, (60, 72), None, "♩ = 60, 72 · once through at one tempo"),
-        (4, (60,), 0.2, "♩ = 60 · 4 times through at one tempo · about 1 minute"),
-        (10, (), 7.6, "10 times through at one tempo · about 8 minutes"),
+        (1, (60, 72), None, "♩ = 60, 72 · once at each tempo"),
+        (4, (60,), 0.2, "♩ = 60 · 4 times · about 1 minute"),
+        (10, (), 7.6, "10 times at each tempo · about 8 minutes"),
     ],
 )
 def test_the_work_of_a_sitting(times: int, tempo: tuple[int, ...], minutes: float | None, said: str) -> None:
