@@ -1,20 +1,83 @@
-"""The README says what is so."""
+"""The README and the texts beside it say what is so."""
 
 from __future__ import annotations
 
 import re
+import shlex
 from pathlib import Path
 
-from engrave.axes.catalogue import catalogue_markdown
+import pytest
+
+from tests.reading.xml import notes, score
+from tests.test_cli import run
 
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+TEXTS = ("README.md", "DEVELOPERS.md", "examples/formats.md", "examples/plans.md", "examples/catalogue.md")
+SMALL = "metre: 2/4\n\ne|-0-1-3-0-|\nB|---------|\nG|---------|\nD|---------|\nA|---------|\nE|---------|\n"
+STEPS = [notes("E4/4 F4/4 G4/4 E4/4") for _ in range(4)]
 
 
-def test_the_catalogue_is_the_one_in_force() -> None:
-    """The table of settings in the README is the one that the settings themselves give."""
-    printed = README.split("<!-- catalogue -->\n")[1].split("\n<!-- end of the catalogue -->")[0]
-    assert printed.strip() == catalogue_markdown().strip()
+def commands() -> list[list[str]]:
+    """The words of every line that begins with the program's name, in order; outside the two that set up."""
+    lines = re.findall(r"^engrave .+$", README, re.MULTILINE)
+    comments = [re.findall(r"^# (engrave .+)$", path.read_text(encoding="utf-8"), re.MULTILINE)
+                for path in sorted((ROOT / "examples").glob("*.toml"))]  # fmt: skip
+    return [shlex.split(line) for line in (*lines, *(line for found in comments for line in found))]
+
+
+def test_every_command_line_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each command line of the README and of the plans in examples/ does its work, on small passages of those names."""
+    folder = tmp_path / "examples"
+    folder.mkdir()
+    for path in sorted((ROOT / "examples").iterdir()):
+        if path.suffix in (".toml", ".csv"):
+            (folder / path.name).write_bytes(path.read_bytes())
+    (folder / "harbour-steps.musicxml").write_bytes(score(*STEPS))
+    for name in ("slow-barge", "mill-race"):
+        (folder / f"{name}.tab").write_text(SMALL, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    seen = set()
+    for words in commands():
+        for word in words:
+            assert not word.startswith("examples/") or (ROOT / word).exists(), word
+        done = run(*words[1:])
+        assert done.exit_code == 0, (words, done.stderr)
+        seen.add(words[1])
+    assert seen == {"book", "handout", "week", "reissue", "export", "survey", "studies", "plan"}
+    written = {path.relative_to(tmp_path).as_posix() for path in tmp_path.rglob("*") if path.is_file()}
+    assert {"book.pdf", "week.pdf", "slow-barge-variations.zip", "plan.toml", "books/mill-race-book.pdf"} <= written
+
+
+def test_the_readme_is_short_and_leads_on() -> None:
+    """Under 160 lines; every file that any of the texts points to is there, and every heading within one."""
+    assert README.count("\n") < 160
+    for name in TEXTS:
+        text = (ROOT / name).read_text(encoding="utf-8")
+        for target, _, heading in re.findall(r"\]\(([^)#:]*)(#([^)]*))?\)", text):
+            there = (ROOT / name).parent / target if target else ROOT / name
+            assert there.exists(), (name, target)
+            if heading:
+                headings = re.findall(r"^#+ (.+)$", there.read_text(encoding="utf-8"), re.MULTILINE)
+                assert heading in {re.sub(r"[^a-z0-9 -]", "", h.lower()).replace(" ", "-") for h in headings}
+
+
+def test_the_picture_is_a_small_png() -> None:
+    """The picture is a PNG of less than 200 KB, made by the command DEVELOPERS.md gives."""
+    data = (ROOT / "examples/page.png").read_bytes()
+    assert data.startswith(b"\x89PNG\r\n")
+    assert len(data) < 200_000
+    assert "examples/page" in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_the_plan_in_the_text_can_be_followed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The plan that examples/plans.md shows is one that prints a book."""
+    (shown,) = re.findall(r"^```toml\n(.*?)^```", (ROOT / "examples/plans.md").read_text(encoding="utf-8"), re.M | re.S)
+    monkeypatch.chdir(tmp_path)
+    Path("plan.toml").write_text(shown, encoding="utf-8")
+    Path("line.tab").write_text(SMALL, encoding="utf-8")
+    done = run("book", "line.tab", "--plan", "plan.toml", "-o", "book.pdf")
+    assert done.exit_code == 0, done.stderr
 
 
 def test_the_library_example_runs() -> None:

@@ -1,7 +1,8 @@
 """The built-in selection: which studies a book holds when nobody has asked for any.
 
 Longer than a book of its depth needs, because some studies do not apply to some passages: whoever prints takes those
-that apply, in this order. The shorter selections keep the studies whose loss would leave a kind of work without a page.
+that apply, in this order. The shorter selections keep the studies whose loss would leave a kind of work without a page;
+the complete one ends with every setting that stands in no row, so that a new setting needs no row to be in a book.
 """
 
 from __future__ import annotations
@@ -227,4 +228,15 @@ def selection(depth: str = "standard") -> tuple[Study, ...]:
     """Studies in the order of the catalogue. `depth` is one of DEPTHS. Raises ValueError for another."""
     if depth not in DEPTHS:
         raise ValueError(f"depth {depth!r} is not one of {', '.join(DEPTHS)}")
-    return tuple(study for least, study in ROWS if DEPTHS.index(least) <= DEPTHS.index(depth))
+    named = tuple(study for least, study in ROWS if DEPTHS.index(least) <= DEPTHS.index(depth))
+    return (*named, *_others()) if depth == C else named
+
+
+def _others() -> tuple[Study, ...]:
+    """A study for each setting that no row names."""
+    from engrave.axes import ORDER, settings  # noqa: PLC0415 (the axes import nothing of the choice, nor it of them)
+
+    rows = {(setting.axis, setting.name) for _, study in ROWS for setting in settings(study)}
+    every = (setting for axis in ORDER for setting in axis.settings)
+    left = (setting for setting in every if (setting.axis, setting.name) not in rows)
+    return tuple(Study(**{setting.axis: setting.name}) for setting in left)  # type: ignore[arg-type]

@@ -90,7 +90,7 @@ class Axis:
     """a setting from a pattern that is not in the catalogue (e.g. "p-i-m-i"), or None if the axis has no such
     pattern"""
     grammar: str
-    """what `parse` understands, for messages and the README"""
+    """what `parse` understands, for messages and the catalogue"""
 
     def find(self, name: str) -> Setting | None:
         """The setting called `name`, from the catalogue or as a pattern."""

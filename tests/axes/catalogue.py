@@ -1,4 +1,7 @@
-"""The catalogue as a table: each setting, what it trains, and a few notes before and after.
+"""The catalogue as a table: each family of settings, what it trains, and a few notes before and after.
+
+`python -m tests.axes.catalogue` writes it to examples/catalogue.md. Settings stand in one row where they differ in
+nothing but numbers and fingers; words and notes are then those of the first.
 
 The notes come from small lines of our own, so that the table shows what the code does. │ is a bar line; how the notes
 are written depends on the axis:
@@ -13,8 +16,10 @@ are written depends on the axis:
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 from engrave.axes import ORDER, Axis, Setting, alike, vary
 from engrave.axes.moves import CIRCLED
@@ -35,6 +40,21 @@ from engrave.model import (
     Variation,
 )
 from engrave.model.spelling import spell
+
+PATH = Path(__file__).resolve().parents[2] / "examples" / "catalogue.md"
+_FINGERS = re.compile(
+    r"\b(?:(?:thumb|(?:index|middle|ring|little) finger)|[pimac](?=[-+ .,:]|\Z)|first|second|third)\b"
+)
+_NUMBERS = re.compile(
+    r"[0-9①-⑩]+|\b(?:two|three|four|five|six|seven|eight|twos|threes|fours|fives|sixes|fourth|fifth|sixth)\b"
+)
+_HEAD = """# The catalogue
+
+A study is one setting on each axis, in any mixture; the axes apply in this order, and a later one sees what an earlier
+one did. Where a row names several settings, words and notes are those of the first. │ is a bar line. Notes stand as
+string, fret and finger (②3-4: third fret of the second string, finger 4), as pitch and length (E4/8. is a dotted
+eighth, r a rest, ~ tied from before, ³ a tuplet), as pitches (⌣ slurred, > accented) or as plucking letters
+(underlined: rest stroke). `python -m tests.axes.catalogue` writes this file from the settings themselves."""
 
 LINES = (
     "1.1.1 1.0 1.3.4 1.0 | 2.1.1 2.0 2.3.4 2.0",
@@ -65,19 +85,34 @@ eighths, and :4 after a quarter; bars of two quarters, or of six eighths"""
 
 
 def catalogue_markdown() -> str:
-    """Every axis with its settings as Markdown tables, in order: setting, what it trains, before, after."""
-    blocks = []
+    """The whole of examples/catalogue.md: every axis with its families of settings, in order."""
+    blocks = [_HEAD]
     for axis in ORDER:
-        rows = [f"### `{axis.name}`: {axis.title.lower()}", ""]
+        rows = [f"## `{axis.name}`: {axis.title.lower()}", ""]
         rows.append(f"Left alone: `{axis.default}`." + (f" Patterns: {axis.grammar}." if axis.grammar else ""))
-        rows += ["", "| setting | what it trains | before | after |", "|---|---|---|---|"]
-        for setting in axis.settings:
-            if setting.name == axis.default:
-                continue
-            before, after = example(axis, setting)
-            rows.append(f"| `{setting.name}` | {setting.purpose} | {before} | {after} |")
+        rows += ["", "| settings | what it trains | before | after |", "|---|---|---|---|"]
+        for family in families(axis):
+            shown = next((one for one in family if len(set(example(axis, one))) > 1), family[0])
+            names = ", ".join(f"`{one.name}`" for one in (shown, *(one for one in family if one is not shown)))
+            rows.append(f"| {names} | {shown.purpose} | {' | '.join(example(axis, shown))} |")
         blocks.append("\n".join(rows))
     return "\n\n".join(blocks) + "\n"
+
+
+def families(axis: Axis) -> list[list[Setting]]:
+    """The settings of an axis but its default, those together that differ in nothing but numbers and fingers."""
+    found: dict[tuple[str, ...], list[Setting]] = {}
+    for setting in axis.settings:
+        if setting.name != axis.default:
+            alike_in = (setting.kind, *setting.fits, _masked(setting.name), _masked(setting.purpose))
+            found.setdefault(alike_in, []).append(setting)
+    return list(found.values())
+
+
+def _masked(text: str) -> str:
+    """A text with its numbers, strings and fingers left out."""
+    text = _FINGERS.sub("#", text)
+    return re.sub(r"#(?:[-+ ,]*(?:and )?#)*", "#", _NUMBERS.sub("#", text)).replace("frets", "fret")
 
 
 def example(axis: Axis, setting: Setting) -> tuple[str, str]:
@@ -186,3 +221,7 @@ def _note(text: str, name: str, strings: tuple[Pitch, ...]) -> Note:
     pitch = spell(strings[string - 1].midi + fret, Key())
     position = max(1, fret - finger + 1) if fret else 1
     return Note(id=name, pitch=pitch, placement=Placement(string=string, fret=fret, finger=finger, position=position))
+
+
+if __name__ == "__main__":
+    PATH.write_text(catalogue_markdown(), encoding="utf-8")
