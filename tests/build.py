@@ -2,7 +2,8 @@
 
 A voice is bars divided by |, events divided by spaces: PITCH/VALUE, e.g. "E4/8 F#4/8. r/4 C3+E4/2 | s/1".
 Pitches sound. r is a rest, s a space, + joins a chord, a dot after the value is a dot, ~ after a pitch ties it on.
-`E4:2.5.4` gives string 2, fret 5, finger 4 as the source's marks; any of the three may be left empty.
+`E4:2.5.4` gives string 2, fret 5, finger 4 as the source's marks; any of the three may be left empty, and a plucking
+letter may follow: `E4:...m`.
 A leading < makes a grace note; `3(` and `)` around events make a triplet,
 "3(E4/8 F4/8 G4/8)"; > after the value accents.
 """
@@ -83,16 +84,15 @@ def _voice(
             spelled, _, given = name.partition(":")
             ties = spelled.endswith("~")
             pitch = Pitch.parse(spelled.rstrip("~"))
-            string, fret, finger = (
-                ([int(x) if x else None for x in (given + "..").split(".")[:3]]) if given else [None] * 3
-            )
+            *places, letter = (given + "...").split(".")[:4]
+            string, fret, finger = (int(x) if x else None for x in places)
             notes.append(
                 Note(
                     id=f"n{counter[0]}",
                     pitch=pitch,
                     tied_on=ties,
                     tied_back=pending.pop(pitch.midi, False),
-                    given=Given(string=string, fret=fret, finger=finger),
+                    given=Given(string=string, fret=fret, finger=finger, pluck=letter),
                 )
             )
             if ties:

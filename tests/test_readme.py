@@ -44,7 +44,7 @@ def test_every_command_line_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
         done = run(*words[1:])
         assert done.exit_code == 0, (words, done.stderr)
         seen.add(words[1])
-    assert seen == {"book", "handout", "week", "reissue", "export", "survey", "studies", "plan"}
+    assert seen == {"book", "handout", "week", "reissue", "log", "export", "survey", "studies", "plan"}
     written = {path.relative_to(tmp_path).as_posix() for path in tmp_path.rglob("*") if path.is_file()}
     assert {"book.pdf", "week.pdf", "slow-barge-variations.zip", "plan.toml", "books/mill-race-book.pdf"} <= written
 

@@ -14,7 +14,7 @@ from engrave.model import Declined, Note, Pitch, Placement, Study, Variation
 from tests.axes.lines import line, say
 
 LEGAL = [
-    # before, after, can it be slurred (string.fret.finger): common practice, as FACTS of the trade are taught
+    # before, after, can it be slurred (string.fret.finger): common practice
     ("1.1.1", "1.0.0", True, "any finger pulls off to the open string"),
     ("1.3.4", "1.0.0", True, "any finger pulls off to the open string"),
     ("1.0.0", "1.1.1", True, "any finger hammers on from the open string"),

@@ -1,0 +1,88 @@
+"""Both hands against printed fingerings: our own fingering meets most of them, and a passage that gives them keeps all."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import pypdf
+import pytest
+
+from engrave import book
+from engrave.axes import vary
+from engrave.model import Event, Given, Passage, Plan, Study, Variation
+from tests.fretting.printed import PRINTED, Printed
+
+EACH = pytest.mark.parametrize("printed", PRINTED, ids=[one.name for one in PRINTED])
+
+
+def plan(printed: Printed, *studies: Study) -> Plan:
+    """The plan of a passage."""
+    return Plan(instrument=printed.instrument, studies=studies)
+
+
+def unmarked(music: Passage) -> Passage:
+    """The passage without the marks of its edition."""
+
+    def bare(event: Event) -> Event:
+        return replace(event, notes=tuple(replace(note, given=Given()) for note in event.notes))
+
+    return replace(music, events=tuple(map(bare, music.events)))
+
+
+def digits(printed: Printed, made: Variation) -> list[tuple[int, int]]:
+    """Printed finger and ours, for each note that has a printed one."""
+    ours = {note.id: note.placement.finger for note in made.passage.notes if note.placement}
+    return [(n.given.finger, ours[n.id]) for n in printed.passage.notes if n.given.finger is not None]
+
+
+@EACH
+def test_our_fingering_meets_the_printed_one(printed: Printed) -> None:
+    """From pitches and lengths alone, at least the stated share of the printed digits is met."""
+    pairs = digits(printed, book.line_of(unmarked(printed.passage), plan(printed)))
+    assert len(pairs) == printed.digits
+    assert sum(one == other for one, other in pairs) / len(pairs) >= printed.least
+
+
+def test_our_fingering_meets_most_printed_digits() -> None:
+    """Over all the passages together, two printed digits of three are met."""
+    every = [pair for one in PRINTED for pair in digits(one, book.line_of(unmarked(one.passage), plan(one)))]
+    assert sum(one == other for one, other in every) / len(every) >= 2 / 3
+
+
+@EACH
+def test_printed_marks_are_law(printed: Printed) -> None:
+    """Where the passage carries its edition's digits and strings, every one of them is kept."""
+    made = book.line_of(printed.passage, plan(printed))
+    assert all(one == other for one, other in digits(printed, made))
+    places = {note.id: note.placement for note in made.passage.notes if note.placement}
+    for note in printed.passage.notes:
+        assert note.given.string in (None, places[note.id].string)
+
+
+@pytest.mark.parametrize("printed", [one for one in PRINTED if one.letters], ids=lambda one: one.name)
+def test_our_letters_are_the_printed_ones(printed: Printed) -> None:
+    """From the notes alone, the plucking letters are those the edition prints."""
+    made = vary(book.line_of(unmarked(printed.passage), plan(printed)), Study())
+    assert isinstance(made, Variation)
+    ours = {note.id: note.stroke.finger for note in made.passage.notes if note.stroke}
+    wanted = {note.id: note.given.pluck for note in printed.passage.notes if note.given.pluck}
+    assert len(wanted) == printed.letters
+    assert {name: ours[name] for name in wanted} == wanted
+
+
+@EACH
+def test_each_prints_as_a_book(printed: Printed) -> None:
+    """The passage with its printed marks becomes a book of two studies, with its name on it and a page for each."""
+    made = book.make(printed.passage, plan(printed, Study(), Study(rhythm="dotted")))
+    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(book.press(made))).pages]
+    assert len(made.sheets) == 2
+    assert any(printed.name.split(",")[0] in page for page in pages)
+
+
+def test_the_passages_are_of_several_kinds() -> None:
+    """Eras, textures and tunings differ, and every passage names its edition."""
+    assert len({one.era for one in PRINTED}) >= 4
+    assert len({one.texture for one in PRINTED}) >= 5
+    assert len({one.instrument for one in PRINTED}) == 2
+    assert all(one.edition for one in PRINTED)
