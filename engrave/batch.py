@@ -81,13 +81,13 @@ def print_book(order: Order, source: Source) -> Printed:
 
     What goes wrong is a fault of this book, an unexpected error of our own too: others are printed all the same.
     """
-    from engrave import book  # noqa: PLC0415 (a cluster's client needs none of it)
+    from engrave import line  # noqa: PLC0415 (a cluster's client needs none of it)
 
     try:
         passage, plan = asked(order, source)
         hold_to_studies(passage, order.limits)
-        made = book.make(passage, plan)
-        return Printed(name=source.name, pdf=book.press(made), variations=len(made.sheets))
+        made = line.make(passage, plan)
+        return Printed(name=source.name, pdf=line.press(made), variations=len(made.sheets))
     except EngraveError as error:
         return Printed(name=source.name, faults=error.faults)
     except Exception as error:

@@ -219,7 +219,7 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
     passage = passages[0] if passages else None
     target = _target(output, passage, "book", options["plan_file"])
     with _busy(target):
-        from engrave import book as line
+        from engrave import line
 
         made = line.make(*_asked(passage, options))
         pdf = line.press(made)
@@ -242,7 +242,7 @@ def week(context: click.Context, /, passage: str | None, output: str, start: Any
     """
     target = _target(output, passage, "week", options["plan_file"], log)
     with _busy(target):
-        from engrave import book as line
+        from engrave import line
         from engrave.editions import make_week
         from engrave.regimen import read_log
 
@@ -304,8 +304,8 @@ def handout(
 @click.option("-o", "--output", default=files.STANDARD, metavar="LOG.csv", help="File to write; - is standard output.")
 def log(passage: str, output: str, **options: Any) -> None:
     """Write an empty log for BOOK.pdf, or for a passage: the table `week --log` reads, with the names filled in."""
-    from engrave.book import line_of
     from engrave.editions import opened
+    from engrave.line import line_of
     from engrave.regimen import choose, log_table
 
     if passage.lower().endswith(".pdf"):
@@ -400,7 +400,7 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
     import json
 
     from engrave import report
-    from engrave.book import line_of
+    from engrave.line import line_of
 
     line = None
     if passage:
@@ -420,7 +420,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     import json
 
     from engrave import report
-    from engrave.book import surveyed
+    from engrave.line import surveyed
 
     music, plan = _asked(passage, options, long=True)
     found = surveyed(music, plan)
@@ -520,7 +520,7 @@ def _source(name: str | None, limits: Limits) -> Source:
     from engrave.batch import Source
 
     if name is None:
-        from engrave.book import built_in
+        from engrave.line import built_in
 
         data, name = built_in()
     else:
@@ -554,7 +554,7 @@ def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) 
 
 def _named(asked: tuple[str, ...], music: Passage, plan: Plan) -> tuple[Study, ...]:
     """The studies that are asked for by number, heading or setting; numbers and headings are those of the book."""
-    from engrave.book import line_of
+    from engrave.line import line_of
     from engrave.regimen import choose
     from engrave.regimen.names import study_from
 

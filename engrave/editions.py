@@ -10,9 +10,8 @@ from datetime import date
 from math import ceil
 from typing import Any
 
-from engrave import book
-from engrave.book import drawn, line_of
 from engrave.exchange import midi, musicxml, mxl
+from engrave.line import ORIGIN, PASSAGE, PLAN, STUDIES, drawn, drawn_as, line_of, look_of, press
 from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError, ReadError, Regimen, Variation
 from engrave.model.errors import one_line
 from engrave.pages import (
@@ -50,7 +49,7 @@ def make_week(
 
 def sheets_for(line: Variation, plan: Plan) -> int:
     """How many pages of music a study of this line takes, as a rule."""
-    plate = impression(book.drawn_as(book.look_of(line, plan), line))
+    plate = impression(drawn_as(look_of(line, plan), line))
     return max(1, ceil(plate.height / (paper_of(plan).room[1] - _WORDS)))
 
 
@@ -96,7 +95,7 @@ def make_class(
                 content, pdf = make_handout(passage, plan, pages=pages)
             else:
                 content = make_week(passage, plan, start=start, weeks=weeks)
-                pdf = book.press(content)
+                pdf = press(content)
         except EngraveError as error:
             raise PlanError(*(replace(fault, fact=f"{who}: {fault.fact}") for fault in error.faults)) from None
         sheets[_free(_slug(who), sheets)] = pdf
@@ -117,8 +116,8 @@ def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Pla
 
     Raises ReadError for a PDF that is not a book of ours, PlanError for a plan in it that cannot be read.
     """
-    inside = read_attachments(pdf, name, limits, {book.PASSAGE, book.PLAN, book.STUDIES, book.ORIGIN})
-    missing = [want for want in (book.PASSAGE, book.PLAN, book.STUDIES) if want not in inside]
+    inside = read_attachments(pdf, name, limits, {PASSAGE, PLAN, STUDIES, ORIGIN})
+    missing = [want for want in (PASSAGE, PLAN, STUDIES) if want not in inside]
     if missing:
         raise ReadError(
             Fault(
@@ -127,9 +126,9 @@ def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Pla
                 hint="give a book this program printed",
             )
         )
-    written = read(inside[book.PASSAGE], book.PASSAGE, limits=limits)
-    passage = _as_it_was(written, inside.get(book.ORIGIN, b""))
-    return passage, _plan(inside, book.PLAN, name), _plan(inside, book.STUDIES, name)
+    written = read(inside[PASSAGE], PASSAGE, limits=limits)
+    passage = _as_it_was(written, inside.get(ORIGIN, b""))
+    return passage, _plan(inside, PLAN, name), _plan(inside, STUDIES, name)
 
 
 def _as_it_was(passage: Passage, origin: bytes) -> Passage:
@@ -167,7 +166,7 @@ def make_reissue(
         made = week(line, replace(plan, studies=tuple(step.study for step in regimen.steps)), start=start)
         regimen = replace(made, notices=regimen.notices + made.notices)
     content = drawn(passage, line, regimen, plan)
-    return content, book.press(content)
+    return content, press(content)
 
 
 def written(

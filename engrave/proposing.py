@@ -55,8 +55,8 @@ def _closes_soon(passage: Passage, index: int, ends: set[int]) -> bool:
 
 def proposals(passage: Passage, plan: Plan) -> list[Proposal]:
     """The phrases that can be fingered, the hardest first."""
-    from engrave.book import line_of  # noqa: PLC0415 (loads the search, which a short passage need not)
     from engrave.fretting import hand_figures  # noqa: PLC0415
+    from engrave.line import line_of  # noqa: PLC0415 (loads the search, which a short passage need not)
     from engrave.reading.cut import cut  # noqa: PLC0415
 
     made: list[Proposal] = []

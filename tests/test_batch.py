@@ -16,7 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 from dask.distributed import Client, LocalCluster, get_worker
 
-from engrave import book
+from engrave import line as book
 from engrave.batch import Order, Printed, Source, print_book, print_books
 from engrave.cli import main
 from engrave.model import Passage, Plan

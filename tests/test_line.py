@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from engrave import book, reading
+from engrave import line as book
+from engrave import reading
 from engrave.axes.laws import check
 from engrave.model import Passage, Plan, Plate, Variation
 from engrave.pages import BookContent, impression

@@ -17,8 +17,8 @@ import pytest
 from engrave import reading
 from engrave.axes import ORDER, axis, vary
 from engrave.axes.defaults import HABITS
-from engrave.book import built_in, line_of
 from engrave.instruments import find_instrument
+from engrave.line import built_in, line_of
 from engrave.model import Declined, Plan, Study, Variation
 from tests.build import passage
 

@@ -125,4 +125,4 @@ except SystemExit as stop:
 
 def test_the_line_alone_loads_nothing_heavy() -> None:
     """The steps are imported without their libraries: a book with all its parts on the shelf needs few of them."""
-    assert not loaded_by("import engrave.book") & set(HEAVY)
+    assert not loaded_by("import engrave.line") & set(HEAVY)

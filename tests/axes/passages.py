@@ -5,9 +5,9 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from engrave.book import built_in
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument
+from engrave.line import built_in
 from engrave.model import Passage, UnplayableError, Variation
 from engrave.reading import read
 from tests.build import passage

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
+from importlib.util import find_spec
 from itertools import permutations
 from math import lcm
+from pathlib import Path
 
 import pytest
 
@@ -174,8 +177,11 @@ def test_an_unknown_pattern_names_the_nearest_and_the_grammar() -> None:
 
 
 def test_the_letters_of_other_editions_name_the_little_finger() -> None:
-    """The letters SMuFL has glyphs for (fingeringCLower and its kin), and ch in words, stand for the finger we call c."""
-    smufl = json.loads((files("smufolib") / "metadata/glyphnames.json").read_text(encoding="utf-8"))
+    """Letters that SMuFL has glyphs for (fingeringCLower and its kin), and ch in words, stand for the finger c."""
+    spec = find_spec("smufolib")
+    assert spec is not None
+    assert spec.origin is not None
+    smufl = json.loads((Path(spec.origin).parent / "metadata/glyphnames.json").read_text(encoding="utf-8"))
     known = {name[9].lower() for name in smufl if re.fullmatch(r"fingering[A-Z]Lower", name)}
     assert known == {*"pimatceoqsx"}
     # t is another letter for the thumb; ch, for chico, is common practice and no glyph of SMuFL

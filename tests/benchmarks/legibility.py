@@ -19,7 +19,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 
-from engrave import book
+from engrave import line as book
 from engrave.axes import ORDER, vary
 from engrave.editions import opened
 from engrave.fretting import fret

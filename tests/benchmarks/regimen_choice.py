@@ -21,9 +21,9 @@ from typing import Any, TypeVar
 
 from engrave import reading
 from engrave.axes.selection import selection
-from engrave.book import built_in, instrument_for
 from engrave.fretting import fret
 from engrave.instruments import find_hand
+from engrave.line import built_in, instrument_for
 from engrave.model import Plan, Player, Variation
 from engrave.regimen import choose, week
 from engrave.regimen.candidates import Candidate, canonical, pool

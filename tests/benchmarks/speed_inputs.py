@@ -19,8 +19,8 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 
 from engrave.axes import vary
-from engrave.book import line_of
 from engrave.exchange import musicxml
+from engrave.line import line_of
 from engrave.model import Passage, Plan, Study, Variation
 from engrave.regimen import dump_plan
 from tests.build import passage

@@ -56,7 +56,8 @@ def everywhere(old: object, new: object) -> None:
 
 def printed(watch: Watch, passage: str, plan: str, folder: Path) -> None:
     """A book from its files to the disk, as the command prints it."""
-    from engrave import axes, book, exchange, plates, reading  # noqa: PLC0415 (a stage of its own)
+    from engrave import axes, exchange, plates, reading  # noqa: PLC0415 (a stage of its own)
+    from engrave import line as book  # noqa: PLC0415 (as above)
     from engrave.fretting.fingered import fret  # noqa: PLC0415 (as above)
     from engrave.regimen import choose, read_plan  # noqa: PLC0415 (as above)
 

@@ -18,10 +18,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engrave.axes import ORDER, vary
-from engrave.book import built_in
 from engrave.exchange import musicxml, mxl
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument, tuned
+from engrave.line import built_in
 from engrave.model import (
     Bar,
     Direction,
@@ -632,7 +632,7 @@ def test_any_words_stay_words(title: str) -> None:
 def test_the_bytes_are_the_same_every_time() -> None:
     """Two processes with other hash seeds write the same bytes."""
     code = (
-        "import hashlib; from engrave import exchange; from engrave.book import *; from engrave.model import Plan;"
+        "import hashlib; from engrave import exchange; from engrave.line import *; from engrave.model import Plan;"
         "from engrave.reading import read; line = line_of(read(*built_in()), Plan());"
         "print(hashlib.sha256(exchange.mxl(line, tab=True) + exchange.midi(line, click=True)).hexdigest())"
     )

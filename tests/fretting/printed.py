@@ -2,8 +2,8 @@
 
 Each is a few bars in the words of tests.build: `E5:..2` is printed with finger 2, `F#4:2..4` on string 2 with finger 4,
 `A3:..2.i` plucked i. What is not printed is not given. "After" names the print that the fingered public-domain setting
-was made from; the setting's digits are its own. `least` is what the engine reaches on each, rounded down: chromatic lines
-with one finger sliding, and shapes held high on the neck, are where editors and the engine differ most.
+was made from; the setting's digits are its own. `least` is what the engine reaches on each, rounded down: chromatic
+lines with one finger sliding, and shapes held high on the neck, are where editors and the engine differ most.
 """
 
 from __future__ import annotations
@@ -149,8 +149,8 @@ PRINTED = (
     ),
     Printed(
         name="Tárrega, Adelita, bars 1-4",
-        edition="first guitar of a setting for two, Mutopia Project at 2144afd6f5, public domain; after Valencia: Antich "
-        "y Tena, plate A.y.T. 361",
+        edition="first guitar of a setting for two, Mutopia Project at 2144afd6f5, public domain; after Valencia: "
+        "Antich y Tena, plate A.y.T. 361",
         era="late romantic",
         texture="line, high on the neck",
         voices=(

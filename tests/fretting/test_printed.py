@@ -1,4 +1,4 @@
-"""Both hands against printed fingerings: our own fingering meets most of them, and a passage that gives them keeps all."""
+"""Both hands against printed fingerings: ours meets most of them, and a passage that gives them keeps all."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import replace
 import pypdf
 import pytest
 
-from engrave import book
+from engrave import line as book
 from engrave.axes import vary
 from engrave.model import Event, Given, Passage, Plan, Study, Variation
 from tests.fretting.printed import PRINTED, Printed

@@ -18,8 +18,8 @@ from typing import Any
 import music21
 import pytest
 
-from engrave.book import line_of
 from engrave.exchange import midi
+from engrave.line import line_of
 from engrave.model import Passage, Plan, ReadError
 from engrave.reading import read
 from engrave.reading.converted.written_out import Heard, Line, Metres, musicxml_of

@@ -24,7 +24,8 @@ from typing import Any
 
 import music21
 
-from engrave import axes, book
+from engrave import axes
+from engrave import line as book
 from engrave.axes.laws import check
 from engrave.exchange import midi, musicxml
 from engrave.model import Declined, EngraveError, Marks, Passage, Plan, Study, Variation

@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 
 from engrave import axes
-from engrave.book import line_of
+from engrave.line import line_of
 from engrave.model import Declined, Marks, Plan, Study, Variation
 from engrave.reading import read
 from tests.axes.passages import OWN

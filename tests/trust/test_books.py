@@ -222,7 +222,8 @@ def test_scripts_and_bulk_in_a_book_are_passed_over(tmp_path: Path) -> None:
 @functools.cache
 def printed() -> bytes:
     """A book of ours."""
-    from engrave import book, reading  # noqa: PLC0415
+    from engrave import line as book  # noqa: PLC0415
+    from engrave import reading  # noqa: PLC0415
     from engrave.regimen import read_plan  # noqa: PLC0415
 
     return book.press(book.make(reading.read(MUSIC, "x.xml"), read_plan(PLAN.decode())))
