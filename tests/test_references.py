@@ -5,21 +5,27 @@ Each check names its source. "Common practice" marks facts that players share an
 
 from __future__ import annotations
 
+import io
 import json
 import re
+import zipfile
+from importlib import import_module
 from importlib.util import find_spec
 from itertools import permutations
 from math import lcm
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from engrave import reading
 from engrave.axes import ORDER, axis, vary
 from engrave.axes.defaults import HABITS
+from engrave.exchange import frame, mxl
 from engrave.instruments import find_instrument
 from engrave.line import built_in, line_of
 from engrave.model import Declined, Plan, Study, Variation
+from engrave.pages.paper import SIZES
 from tests.build import passage
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -133,22 +139,45 @@ def test_times_through_are_those_of_the_trade() -> None:
     assert all(1 <= habit.times <= 30 for habit in HABITS.values())
 
 
-@pytest.mark.parametrize(
-    ("formula", "printed"),
-    [
-        # Giuliani, Op. 1 (1812), first part: right-hand formulas on C and G7; these few from memory, unverified
-        ("p-i-m", ["p", "i", "m"]),
-        ("p-i-m-i", ["p", "i", "m", "i"]),
-        ("p-i-m-a", ["p", "i", "m", "a"]),
-        ("p-i-m-a-m-i", ["p", "i", "m", "a", "m", "i"]),
-    ],
-)
-def test_published_right_hand_formulas_print_their_letters(formula: str, printed: list[str]) -> None:
+@pytest.mark.parametrize("formula", ["p-i-m", "p-i-m-i", "p-i-m-a", "p-i-m-a-m-i"])
+def test_a_formula_prints_its_letters(formula: str) -> None:
     """A formula over a chord gives its letters in order, p on the lowest string."""
     made = varied(line("C3+G3+C4+E4/1"), pluck=f"arpeggio {formula}")
-    assert letters(made) == printed
+    assert letters(made) == formula.split("-")
     strings = [note.placement.string for note in made.passage.notes if note.placement]
     assert strings[0] == max(strings)
+
+
+def test_a_printed_right_hand_formula_comes_out() -> None:
+    """Carcassi's chord of D (p i m i a i m i, op. 59, prelude in D; Ditson, 1906) is broken as he letters it."""
+    made = varied(line("D3+A3+D4+F#4/1"), pluck="arpeggio p-i-m-i-a-i-m-i")
+    printed = [("D3", "p"), ("A3", "i"), ("D4", "m"), ("A3", "i"), ("F♯4", "a"), ("A3", "i"), ("D4", "m"), ("A3", "i")]
+    assert [(str(n.pitch), n.stroke.finger) for n in made.passage.notes if n.stroke] == printed
+
+
+@pytest.mark.parametrize(("size", "printed"), [("A4", (210, 297))])
+def test_paper_has_the_measures_of_its_standard(size: str, printed: tuple[int, int]) -> None:
+    """ISO 216: A0 has a square metre with sides as 1 to the root of 2, each next is half the one before, whole mm."""
+    number = int(size[1:])
+    side = 1000 * 2 ** (-1 / 4 - number / 2)
+    assert (int(side + 0.2), int(side * 2**0.5 + 0.2)) == printed == SIZES[size]
+    assert tuple(round(inches * 25.4, 1) for inches in (8.5, 11)) == SIZES["Letter"]
+
+
+def test_the_sound_is_the_nylon_guitar_of_general_midi() -> None:
+    """General MIDI Level 1 (MMA, 1991): program 25, from 1, is "Acoustic Guitar (nylon)"; music21 has it, too."""
+    other: Any = import_module("music21.instrument")
+    assert other.AcousticGuitar().midiProgram == frame.NYLON - 1 == import_module("engrave.exchange.midi").NYLON == 24
+
+
+def test_the_compressed_file_names_itself_as_the_w3c_says() -> None:
+    """MusicXML 4.0, "Compressed .mxl files": a first entry "mimetype", stored as it is, and the root file's type."""
+    data = mxl([line("E4/1")])
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        first = archive.infolist()[0]
+        assert (first.filename, first.compress_type) == ("mimetype", zipfile.ZIP_STORED)
+        assert archive.read(first) == b"application/vnd.recordare.musicxml"
+        assert b'media-type="application/vnd.recordare.musicxml+xml"' in archive.read("META-INF/container.xml")
 
 
 def test_axes_apply_in_the_order_stated() -> None:

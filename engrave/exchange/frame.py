@@ -13,7 +13,7 @@ _STYLES = {"double": "light-light", "final": "light-heavy", "dashed": "dashed", 
 _NUMBERS = re.compile(r"[1-9][0-9]*(, ?[1-9][0-9]*)*\Z")
 """what `ending number` may be (MusicXML 4.0, ending-number)"""
 NYLON = 25
-"""the nylon-string guitar among the General MIDI programs, counted from 1"""
+"""the nylon-string guitar among the programs of General MIDI System Level 1 (MMA, 1991), counted from 1"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ TICKS = 960
 DEFAULT = Fraction(60)
 """quarters a minute where neither the call nor the passage says so; a house default"""
 NYLON = 24
-"""the nylon-string guitar among the General MIDI programs, counted from 0"""
+"""the nylon-string guitar among the programs of General MIDI System Level 1 (MMA, 1991), counted from 0"""
 CLICKS = 9
 """channel of percussion in General MIDI, counted from 0"""
 _HIGH, _LOW = 76, 77

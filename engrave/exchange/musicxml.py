@@ -23,12 +23,13 @@ from engrave.exchange.tree import Element, add, add_text, written
 from engrave.model import PLUCKING, Bar, Event, Passage, Variation
 
 LETTERS = ("c", "e", "x", "o", "q", "s", "ch")
-"""letters editions print for the little finger"""
+"""letters editions print for the little finger; all but ch, which is common practice, are glyphs of SMuFL"""
 _CONTAINER = (
     b'<?xml version="1.0" encoding="UTF-8"?>\n<container><rootfiles>'
     b'<rootfile full-path="score.musicxml" media-type="application/vnd.recordare.musicxml+xml"/>'
     b"</rootfiles></container>\n"
 )
+"""the container and the media types of "Compressed .mxl files", W3C MusicXML 4.0"""
 _BETWEEN = "\n    "
 """between the bars of a part"""
 _NEW_PAGE = '\n      <print new-page="yes" />\n'

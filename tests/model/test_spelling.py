@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -60,3 +63,41 @@ def test_notes_outside_the_key(midi: int, fifths: int, mode: str, onward: int | 
 def test_likely_key(midis: list[int], fifths: int, mode: str) -> None:
     """Scales are given the signature they are written in, the plainest where several would do."""
     assert likely_key(midis) == Key(fifths=fifths, mode=mode)
+
+
+@pytest.mark.parametrize("fifths", range(-7, 8))
+def test_scales_are_spelled_as_another_library_spells_them(fifths: int) -> None:
+    """The major scale and the rising melodic minor scale of each signature have music21's names, step by step."""
+    from music21 import key as other  # noqa: PLC0415 - the reference
+    from music21 import scale  # noqa: PLC0415 - the reference
+
+    for mode, kind in (("major", scale.MajorScale), ("minor", scale.MelodicMinorScale)):
+        tonic = other.KeySignature(fifths).asKey(mode).tonic
+        theirs = kind(tonic).getPitches(f"{tonic.name}4", f"{tonic.name}5")
+        midis = [found.midi for found in theirs]
+        ours = [
+            spell(midi, Key(fifths=fifths, mode=mode), onward)
+            for midi, onward in zip(midis, [*midis[1:], None], strict=True)
+        ]
+        assert [(p.step, p.alter) for p in ours] == [(p.step, int(p.alter)) for p in theirs], (fifths, mode)
+
+
+@pytest.mark.parametrize("number", ["66.6", "102.7", "104.6", "108.6", "110.7"])
+def test_chorales_are_spelled_as_they_are_written(number: str) -> None:
+    """From numbers and music21's analysis of the key alone, Bach's names and interval names come out, part by part."""
+    from music21 import corpus, interval, pitch  # noqa: PLC0415 - the reference
+
+    score = corpus.parse(f"bach/bwv{number}")
+    analysed = score.analyze("key")
+    key = Key(fifths=analysed.sharps, mode=analysed.mode)
+    assert likely_key(p.midi for p in score.pitches).fifths == analysed.sharps
+    right = heard = 0
+    for part in score.parts:
+        written = [note.pitch for note in part.flatten().notes]
+        onward = [p.midi for p in written[1:]]
+        ours = [spell(p.midi, key, next_) for p, next_ in zip(written, [*onward, None], strict=True)]
+        named: list[Any] = [pitch.Pitch(str(p).replace("♯", "#").replace("♭", "-")) for p in ours]
+        for one, other in zip(pairwise(named), pairwise(written), strict=True):
+            right += interval.Interval(*one).name == interval.Interval(*other).name
+            heard += 1
+    assert right / heard >= 0.97

@@ -90,6 +90,39 @@ def test_music_is_read_as_the_standard_says(text: str, expected: str) -> None:
 
 
 @pytest.mark.parametrize(
+    ("ways", "length"),
+    [
+        # 4.4: "a3b cd3 a2b2c2d2" in sixteenths, the same in eighths, and the same with > and <
+        (("L:1/16\nK:C\na3b cd3 a2b2c2d2|", "L:1/8\nK:C\na3/2b/2 c/2d3/2 abcd|", "L:1/8\nK:C\na>b c<d abcd|"), 4),
+        # 4.13: a tuplet's second and third figure are as stated where they are left out
+        (("L:1/8\nK:C\n(3:2:3abc a6|", "L:1/8\nK:C\n(3::abc a6|", "L:1/8\nK:C\n(3abc a6|"), 4),
+        # 4.17: "[C2E2G2]3 has the same meaning as [CEG]6"
+        (("L:1/8\nK:C\n[C2E2G2]3 z2|", "L:1/8\nK:C\n[CEG]6 z2|"), 4),
+    ],
+)
+def test_the_standards_own_examples_mean_the_same(ways: tuple[str, ...], length: int) -> None:
+    """What ABC 2.1 gives as two ways of writing one thing is read alike (examples from memory)."""
+    read_alike = {music(read(f"X:1\nM:4/4\n{text}")) for text in ways}
+    assert len(read_alike) == 1
+    assert read(f"X:1\nM:4/4\n{ways[0]}").bars[0].length == length
+
+
+def test_a_sample_tune_of_the_standard_is_read_whole() -> None:
+    """The Dusty Miller, of the standard's sample tunes (section 13; from memory): 12 full bars in three strains."""
+    tune_of_the_standard = (
+        "X:1\nT:Dusty Miller, The\nT:Binny's Jig\nC:Trad.\nR:DH\nM:3/4\nK:G\n"
+        "B>cd BAG|FA Ac BA|B>cd BAG|DG GB AG:|\nBdd gfg|aA Ac BA|Bdd gfa|gG GB AG:|\n"
+        "BG G/2G/2G BG|FA Ac BA|BG G/2G/2G BG|DG GB AG:|\n"
+    )
+    found = read(tune_of_the_standard)
+    assert (found.title.split(";")[0], found.bars[0].key.fifths) == ("Dusty Miller, The", 1)
+    assert len(found.bars) == 12
+    assert all(bar.length == 3 for bar in found.bars)
+    assert sum(bar.repeat_end > 0 for bar in found.bars) == 3
+    assert music(found).split(" | ")[0] == "B3/8. C4/16 D4/8 B3/8 A3/8 G3/8"
+
+
+@pytest.mark.parametrize(
     ("setting", "expected"),
     [
         ("", "F♯3 F♯4 F♯3 | F3"),

@@ -1,0 +1,103 @@
+"""Exports read by a second MusicXML reader: verovio's own, which shares no code with music21 or with ours."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Any
+from xml.etree.ElementTree import Element
+
+import pytest
+
+from engrave.axes import vary
+from engrave.exchange import musicxml
+from engrave.model import Study, Variation
+from tests.exchange.reference import tree
+from tests.exchange.test_musicxml import SOURCES, fretted
+
+MEI = "{http://www.music-encoding.org/ns/mei}"
+STEPS = {"c": 0, "d": 2, "e": 4, "f": 5, "g": 7, "a": 9, "b": 11}
+Row = tuple[int, int, Fraction, str, Fraction, int, int, int]
+"""bar and voice from 1, onset in the bar and length in quarters, step and octave, string, fret and finger"""
+
+
+def seen(data: bytes) -> Element:
+    """The document as verovio understands it."""
+    import verovio  # noqa: PLC0415 - the reference
+
+    engine: Any = verovio.toolkit()
+    assert engine.loadData(data.decode())
+    return tree(engine.getMEI().encode())
+
+
+def placed(document: Element, staff: int = 1) -> Iterator[Row]:
+    """Every note of a staff but graces, with its place in time and on the neck."""
+    fingers = {
+        found.get("startid", "").lstrip("#"): int("".join(found.itertext()))
+        for found in document.iter(f"{MEI}fing")
+        if "".join(found.itertext()).strip().isdigit()
+    }
+    per = int(next(s for s in document.iter(f"{MEI}staffDef") if s.get("ppq")).get("ppq", "0"))
+    for bar, measure in enumerate(document.iter(f"{MEI}measure"), start=1):
+        here = next(s for s in measure.iter(f"{MEI}staff") if s.get("n") == str(staff))
+        for layer in here.iter(f"{MEI}layer"):
+            at = Fraction(0)
+            inner: set[Element] = set()
+            for found in layer.iter():
+                if found in inner or found.get("grace") or not found.get("dur.ppq"):
+                    continue
+                heads = list(found.iter(f"{MEI}note"))
+                inner |= set(heads) - {found}
+                length = Fraction(int(found.get("dur.ppq", "0")), per)
+                for head in heads:
+                    where = (int(head.get("tab.course", "0")), int(head.get("tab.fret", "0")))
+                    finger = fingers.get(head.get("{http://www.w3.org/XML/1998/namespace}id", ""), 0)
+                    name = f"{head.get('pname')}{head.get('oct')}"
+                    yield bar, int(layer.get("n", "0")), at, name, length, *where, finger
+                at += length
+
+
+def ours(variation: Variation) -> Iterator[Row]:
+    """The same from our own values."""
+    bars = variation.passage.bars
+    for event in variation.passage.events:
+        for note in event.notes if not event.grace else ():
+            place = note.placement
+            assert place is not None
+            name = f"{note.pitch.step.lower()}{note.pitch.octave}"
+            # a digit stands where a finger is put down, once
+            yield (
+                event.bar + 1, event.voice, event.onset - bars[event.bar].onset, name, event.duration,
+                place.string, place.fret, place.finger,
+            )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", SOURCES)
+def test_another_reader_finds_the_same_voices_lengths_and_places(name: str) -> None:
+    """Voice, onset, length, pitch, string and fret of every note, and each digit it shows is ours."""
+    variation = fretted(SOURCES[name])
+    theirs, mine = sorted(placed(seen(musicxml(variation)))), sorted(ours(variation))
+    assert [row[:7] for row in theirs] == [row[:7] for row in mine]
+    assert all(other[7] in (0, row[7]) for other, row in zip(theirs, mine, strict=True))
+    shown = sum(1 for row in theirs if row[7])
+    assert shown >= sum(1 for row in mine if row[7]) / 2
+
+
+def test_another_reader_finds_a_note_once_on_each_staff() -> None:
+    """With a tablature each staff holds every struck note once: the notes are not doubled on either."""
+    variation = fretted(SOURCES["Chords"] if "Chords" in SOURCES else next(iter(SOURCES.values())))
+    document = seen(musicxml(variation, tab=True))
+    mine = sorted(row[:6] for row in ours(variation))
+    assert sorted(row[:6] for row in placed(document)) == mine
+    tied = {note.id for note in variation.passage.notes if note.tied_back}
+    assert len(list(placed(document, 2))) == len(mine) - len(tied)
+
+
+def test_another_reader_finds_slurs_and_the_instrument() -> None:
+    """Slurs come out one for one, and the sound is the nylon-string guitar: 24 in General MIDI counted from 0."""
+    made = vary(fretted(next(iter(SOURCES.values()))), Study(slurs="pull-offs"))
+    assert isinstance(made, Variation)
+    document = seen(musicxml(made))
+    slurred = sum(1 for note in made.passage.notes if note.slurred_from)
+    assert len(list(document.iter(f"{MEI}slur"))) == slurred > 0
+    assert {found.get("midi.instrnum") for found in document.iter(f"{MEI}instrDef")} == {"24"}
