@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
-from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, unchanged
+from engrave.axes.setting import Axis, Change, Setting, decline, origin, unchanged
 from engrave.model import MARKS, PLUCKING, TEXTURES, Declined, Direction, Event, Passage, Variation, altered
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, leading, stretches
@@ -180,8 +180,16 @@ def _setting(
     fits: tuple[str, ...] = TEXTURES,
 ) -> Setting:
     return Setting(
-        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change, fits=fits
-    )
+        axis=AXIS,
+        name=name,
+        label=label,
+        purpose=purpose,
+        cue=cue,
+        source=origin(AXIS, name),
+        kind=kind,
+        apply=change,
+        fits=fits,
+    )  # fmt: skip
 
 
 _NAMES = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}

@@ -8,7 +8,7 @@ from engrave.axes import plucking
 from engrave.axes.letters import letters as as_written
 from engrave.axes.plucking import RUNNING, Fingers
 from engrave.axes.rewriting import given
-from engrave.axes.setting import COMMON, Change, Setting, count, decline, noted
+from engrave.axes.setting import Change, Setting, count, decline, noted, origin
 from engrave.model import PLUCKING, Declined, Variation
 from engrave.model.texture import LINE
 
@@ -27,13 +27,21 @@ def setting(
     *,
     change: Change,
     kind: str,
-    source: str = COMMON,
+    source: str = "",
     fits: tuple[str, ...] = RUNNING,
 ) -> Setting:
     """One row of the pluck axis."""
     return Setting(
-        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=source, kind=kind, apply=change, fits=fits
-    )
+        axis=AXIS,
+        name=name,
+        label=label,
+        purpose=purpose,
+        cue=cue,
+        source=source or origin(AXIS, name),
+        kind=kind,
+        apply=change,
+        fits=fits,
+    )  # fmt: skip
 
 
 def cycling(cycle: Fingers) -> Change:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from engrave.axes.mending import mended, unison, unplaced
 from engrave.axes.moments import heads, held
-from engrave.axes.setting import Axis, Change, Setting, decline, unchanged
+from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.model import Declined, Note, Variation, with_notes
 
@@ -73,7 +73,7 @@ def _setting(scheme: Scheme, *, bend: bool = False) -> Setting:
         label=scheme.label + (" where it can be" if bend else ""),
         purpose=scheme.purpose,
         cue=scheme.cue,
-        source=scheme.source,
+        source=origin(AXIS, scheme.name) if scheme.source == COMMON else scheme.source,
         kind=scheme.kind,
         apply=unchanged if scheme.name == "as given" else _under(scheme.name, bend=bend),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from engrave.axes import timing
-from engrave.axes.setting import COMMON, Axis, Change, Setting, unchanged
+from engrave.axes.setting import Axis, Change, Setting, origin, unchanged
 from engrave.model import TEXTURES
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 
@@ -35,8 +35,16 @@ def _setting(
     fits: tuple[str, ...] = TEXTURES,
 ) -> Setting:
     return Setting(
-        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change, fits=fits
-    )
+        axis=AXIS,
+        name=name,
+        label=label,
+        purpose=purpose,
+        cue=cue,
+        source=origin(AXIS, name),
+        kind=kind,
+        apply=change,
+        fits=fits,
+    )  # fmt: skip
 
 
 def _long(place: int, size: int) -> Setting:

@@ -7,6 +7,7 @@ its axis; adding an axis is one file and one line in engrave.axes.ORDER.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
@@ -19,6 +20,22 @@ Change = Callable[[Variation], Variation | Declined]
 
 COMMON = "common practice"
 """source of what every player knows and nobody can be named for"""
+OURS = "house invention: ours, on ground that is common practice"
+"""source of what we thought of ourselves"""
+_INVENTED = {
+    "strings": r"climb.*|highest|(up|down) \d+",
+    "rhythm": r"one note later|(half|double) values",
+    "fret": r"(second|third) best|without \d",
+    "slurs": r"by \d|open before",
+    "pluck": r"(best|worst) .+|.+, turned at crossings|block first",
+    "accent": r"open notes|first finger",
+}
+"""axis → names of its settings that no teacher or method we know has in this form"""
+
+
+def origin(axis: str, name: str) -> str:
+    """Where a setting comes from: common practice, or ourselves."""
+    return OURS if re.fullmatch(_INVENTED.get(axis, ""), name) else COMMON
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +52,7 @@ class Setting:
     cue: str
     """what to listen or feel for, one sentence; empty for the setting that changes nothing"""
     source: str
-    """where the practice or the fact comes from; "common practice" where nobody can be named"""
+    """where the practice or the fact comes from; as `origin` has it where nobody can be named"""
     kind: str
     """family for ordering, tempo and times through: a key of engrave.axes.defaults.HABITS"""
     apply: Change

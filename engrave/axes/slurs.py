@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from engrave.axes.setting import COMMON, Axis, Change, Setting, unchanged
+from engrave.axes.setting import Axis, Change, Setting, origin, unchanged
 from engrave.axes.slurring import none, open_before, slurring, threes, twos, up_and_down, where
 
 AXIS = "slurs"
@@ -15,7 +15,9 @@ _PAIR = re.compile(r"([0-4])-([0-4])\Z")
 
 
 def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "slur") -> Setting:
-    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change)
+    return Setting(
+        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=origin(AXIS, name), kind=kind, apply=change
+    )
 
 
 NO_PULL = (

@@ -6,7 +6,7 @@ import re
 
 from engrave.axes import moves
 from engrave.axes.moves import CIRCLED
-from engrave.axes.setting import COMMON, Axis, Change, Setting, count, unchanged
+from engrave.axes.setting import Axis, Change, Setting, count, origin, unchanged
 
 AXIS = "strings"
 _ON = re.compile(r"(shape|intervals) on ([1-9]|10)\Z")
@@ -17,7 +17,9 @@ PLAIN = "The tone stays the same though string and gauge change: listen for the 
 
 
 def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "place") -> Setting:
-    return Setting(axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change)
+    return Setting(
+        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=origin(AXIS, name), kind=kind, apply=change
+    )
 
 
 def _shape(string: int) -> Setting:

@@ -14,7 +14,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engrave.axes.plucking import stroke_of, top_of
-from engrave.axes.setting import COMMON, LEAST, Axis, Change, Setting, decline, no_pattern, noted, unchanged
+from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, no_pattern, noted, origin, unchanged
 from engrave.model import TEXTURES, Declined, Direction, Note, Variation, altered, with_notes
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, stretches
@@ -190,8 +190,16 @@ def _setting(
     name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "stroke", fits: tuple[str, ...]
 ) -> Setting:
     return Setting(
-        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, apply=change, fits=fits
-    )
+        axis=AXIS,
+        name=name,
+        label=label,
+        purpose=purpose,
+        cue=cue,
+        source=origin(AXIS, name),
+        kind=kind,
+        apply=change,
+        fits=fits,
+    )  # fmt: skip
 
 
 SETTINGS: tuple[Setting, ...] = (

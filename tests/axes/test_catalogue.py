@@ -11,7 +11,9 @@ import pytest
 
 from engrave.axes import ORDER, alike, find, kinds, settings, vary
 from engrave.axes.defaults import FASTEST, HABITS, SLOWEST, ladder, leading, tempo, times
+from engrave.axes.pluck import HOUSE
 from engrave.axes.selection import DEPTHS, ROWS, selection
+from engrave.axes.setting import COMMON, OURS
 from engrave.model import AXES, Declined, PlanError, Study, Variation
 from tests.axes.catalogue import PATH, catalogue_markdown, example
 from tests.axes.lines import TREBLES, line
@@ -52,6 +54,16 @@ def test_every_setting_has_its_words() -> None:
             assert len(text) <= 130, (setting.name, len(text))
             assert "  " not in text
         assert setting.purpose.count(". ") == 0, f"{setting.name}: more than one sentence"
+
+
+def test_what_is_ours_does_not_pass_for_common_practice() -> None:
+    """Settings we thought of ourselves say so; what every method has is called common practice."""
+    ours = {(s.axis, s.name) for _, s in EVERY if s.source == OURS}
+    assert {("strings", "climb"), ("slurs", "by 4"), ("pluck", "worst i-m"), ("fret", "without 2")} <= ours
+    assert not {("pluck", "i-m"), ("rhythm", "dotted"), ("strings", "shape on 3"), ("slurs", "to open")} & ours
+    assert {s.source for _, s in EVERY} == {COMMON, OURS, HOUSE}
+    for setting in (find("strings", "climb by 3 bars"), find("pluck", "best p-i"), find("strings", "up 4")):
+        assert setting.source == OURS
 
 
 def test_no_page_claims_what_nobody_has_shown() -> None:

@@ -1,11 +1,16 @@
 """Our rules of a hand shape against chord shapes in print.
 
-chord_shapes.txt holds the 2,069 guitar shapes of the npm package @tombatossals/chords-db 0.5.1 (MIT, Copyright (c) 2016
-David Rubert) with its fingers.
+chord_shapes.txt holds the 2,069 guitar shapes of the npm package @tombatossals/chords-db 0.5.1 (MIT, its licence in full
+at the head of the file) with its fingers. The package is a general table of chords for several instruments, which chord
+charts draw on; it has nothing to do with practice. Facts are taken from it (frets and fingers) and no code. It was typed by
+many hands, so that a shape in it is evidence, not law. Half of it, every other shape, is kept apart: what the first half
+needs of the hand is tried on the second.
 """
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -19,9 +24,10 @@ from engrave.fretting.weights import standard_weights
 from tests.fretting.strategies import GUITAR, HAND
 
 Shape = tuple[str, tuple[Stop, ...]]
-FAULTY = 28
-"""shapes of the table that no hand can hold as fingered: a fretted note without a finger, one finger on two frets, a
-higher finger behind a lower one, a barre over a string that sounds behind it, two fingers 92 mm apart"""
+UNFINGERED, IMPOSSIBLE = 12, 16
+"""shapes of the table that are slips of typing: with a fretted note that has no finger; and held as no hand can, whatever
+its reach: one finger on two frets, a higher finger behind a lower one, or a finger laid over a string that must sound at
+a lower fret. Each was looked at; none is there for its width alone"""
 
 
 def table() -> list[Shape]:
@@ -41,6 +47,7 @@ def table() -> list[Shape]:
 
 
 TABLE = table()
+WIDTH = re.compile(r"\d mm apart\Z")
 
 
 def is_fingered(stops: tuple[Stop, ...]) -> bool:
@@ -54,9 +61,36 @@ def test_the_table_is_whole() -> None:
 
 
 def test_shapes_in_print_are_feasible_under_our_rules() -> None:
-    """All shapes but the table's own faulty ones keep every rule of the hand with a middling reach."""
-    bad = [name for name, stops in TABLE if not is_fingered(stops) or shape_faults(stops, GUITAR, HAND)]
-    assert len(bad) == FAULTY
+    """All shapes but the table's own slips keep every rule of the hand with a middling reach."""
+    fingered = [stops for _, stops in TABLE if is_fingered(stops)]
+    assert len(TABLE) - len(fingered) == UNFINGERED
+    faults = [found for stops in fingered if (found := shape_faults(stops, GUITAR, HAND))]
+    assert len(faults) == IMPOSSIBLE
+    assert all(any(not WIDTH.search(fault) for fault in found) for found in faults)
+
+
+def widest(rows: list[Shape]) -> dict[tuple[int, int], float]:
+    """The widest span in mm of each pair of fingers over the shapes that break no rule but perhaps the reach."""
+    found: dict[tuple[int, int], float] = {}
+    for _, stops in rows:
+        if not is_fingered(stops) or not all(WIDTH.search(fault) for fault in shape_faults(stops, GUITAR, HAND)):
+            continue
+        for one, other in product(stops, stops):
+            if 0 < one.finger < other.finger:
+                pair, mm = (one.finger, other.finger), GUITAR.mm(other.fret) - GUITAR.mm(one.fret)
+                found[pair] = max(found.get(pair, 0.0), mm)
+    return found
+
+
+def test_the_reach_that_half_the_table_needs_holds_the_other_half() -> None:
+    """A hand that reaches what every other shape asks, and no more, holds all but one in a hundred of the rest."""
+    need = widest(TABLE[::2])
+    assert all(mm <= HAND.practical[pair] for pair, mm in need.items())
+    narrow = replace(HAND, practical=need)
+    apart = [stops for _, stops in TABLE[1::2] if is_fingered(stops)]
+    bad = [stops for stops in apart if shape_faults(stops, GUITAR, narrow)]
+    slips = [stops for stops in apart if shape_faults(stops, GUITAR, HAND)]
+    assert (len(bad) - len(slips)) / len(apart) <= 0.01
 
 
 def test_spans_in_print_are_those_of_the_trade() -> None:
