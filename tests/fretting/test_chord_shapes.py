@@ -1,10 +1,10 @@
 """Our rules of a hand shape against chord shapes in print.
 
-chord_shapes.txt holds the 2,069 guitar shapes of the npm package @tombatossals/chords-db 0.5.1 with its fingers (MIT, its
-licence in full at the head of the file). The package is a general table of chords for several instruments, which chord
-charts draw on; it has nothing to do with practice. Facts are taken from it (frets and fingers) and no code. Many hands
-typed it, so that a shape in it is evidence, not law. Half of it, every other shape, is kept apart: what the first half
-needs of the hand is tried on the second.
+chord_shapes.txt holds the 2,069 guitar shapes of the npm package @tombatossals/chords-db 0.5.1 with its fingers (MIT,
+its licence in full at the head of the file). The package is a general table of chords for several instruments, which
+chord charts draw on; it has nothing to do with practice. Facts are taken from it (frets and fingers) and no code.
+Many hands typed it, so that a shape in it is evidence, not law. Half of it, every other shape, is kept apart: what
+the first half needs of the hand is tried on the second.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ from tests.fretting.strategies import GUITAR, HAND
 Shape = tuple[str, tuple[Stop, ...]]
 UNFINGERED, IMPOSSIBLE = 12, 16
 """shapes of the table that are slips of typing: with a fretted note that has no finger; and held as no hand can,
-whatever its reach: one finger on two frets, a higher finger behind a lower one, or a finger laid over a string that must
-sound at a lower fret. Each was looked at; none is there for its width alone"""
+whatever its reach: one finger on two frets, a higher finger behind a lower one, or a finger laid over a string that
+must sound at a lower fret. Each was looked at; none for its width alone"""
 
 
 def table() -> list[Shape]:
