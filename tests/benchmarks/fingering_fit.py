@@ -194,6 +194,12 @@ def rates(counts: Counter[str]) -> dict[str, float]:
     return {name: round(counts[f"{name}_ok"] / counts[f"{name}_n"], 3) for name in sorted(names)}
 
 
+def _editions(samples: list[Sample]) -> str:
+    """The editions the rows name, without quote marks."""
+    named = sorted({str(one.row["edition"]).replace('"', "") for one in samples if one.row.get("edition")})
+    return "; ".join(named)
+
+
 def written(weights: Weights, path: Path, samples: list[Sample]) -> str:
     """The text of shared/weights.toml with fitted weights and where they come from."""
     old = WEIGHTS.read_text(encoding="utf-8")
@@ -201,7 +207,7 @@ def written(weights: Weights, path: Path, samples: list[Sample]) -> str:
     digits = sum(note["finger"] is not None for one in samples for note in one.row["notes"])
     lines = [
         "[provenance]",
-        f'data = "{path.name}: {len(samples)} passages, {digits} printed fretting digits from public-domain editions"',
+        f'data = "{len(samples)} passages, {digits} printed fretting digits: {_editions(samples)}"',
         f'sha256 = "{hashlib.sha256(path.read_bytes()).hexdigest()}"',
         'method = "maximum likelihood on the lattice, held near [start]; tests/benchmarks/fingering_fit.py"',
         "",
