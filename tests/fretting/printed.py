@@ -1,11 +1,12 @@
 """Short passages in the public domain with the marks of named editions, typed by hand.
 
-Each is a few bars in the words of tests.build: `E5:..2` is printed with finger 2, `F#4:2..4` on string 2 with finger 4,
-`A3:..2.i` plucked i. What is not printed is not given. "After" names the print that the fingered public-domain setting
-was made from; the setting's digits are its own. The weights were
-learnt from rows of the same pieces, but for Sor's: what is held here is that they still do as well, not how they do on
-music they never saw (tests/benchmarks/fingering_agreement.py --leave-one-out says that). `least` is what the engine reaches on each, rounded down: chromatic
-lines with one finger sliding, and shapes held high on the neck, are where editors and the engine differ most.
+Each is a few bars in the words of tests.build: `E5:..2` is printed with finger 2, `F#4:2..4` on string 2 with finger
+4, `A3:..2.i` plucked i. What is not printed is not given. "After" names the print that the fingered public-domain
+setting was made from; the setting's digits are its own. The weights were learnt from rows of the same pieces, but for
+Sor's: what is held here is that they still do as well, not how they do on music they never saw
+(tests/benchmarks/fingering_agreement.py --leave-one-out says that). `least` is what the engine reaches on each,
+rounded down: chromatic lines with one finger sliding, and shapes held high on the neck, are where editors and the
+engine differ most.
 """
 
 from __future__ import annotations
