@@ -7,6 +7,7 @@ from collections.abc import Hashable
 from dataclasses import replace
 
 from engrave.axes.accent import ACCENT
+from engrave.axes.basses import on_basses
 from engrave.axes.defaults import leading
 from engrave.axes.figures import figures
 from engrave.axes.fret import FRET
@@ -91,7 +92,7 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     if isinstance(now, Declined):
         return now
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
-    title, purpose, cue = _words(study, asked)
+    title, purpose, cue = _words(study, asked, on_basses(now))
     return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
 
 
@@ -155,13 +156,16 @@ def alike(one: Variation, other: Variation) -> bool:
     return printed(one) == printed(other)
 
 
-def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:
-    """Heading, purpose and cue: those of the leading setting; others are named once, in our heading or behind."""
+def _words(study: Study, asked: list[Setting], bass: str) -> tuple[str, str, str]:
+    """Heading, purpose and cue: those of the leading setting; others are named once, in our heading or behind.
+
+    On the basses what they ask for stands in the place of the second cue.
+    """
     if not asked:
         return (
             study.name or "The line as written",
             "The line itself, with the fingers of both hands as they will stay.",
-            "Sing it first; then play what you sang.",
+            f"Sing it first; then play what you sang. {bass}".strip(),
         )
     title = study.name or sentence("; ".join(s.label for s in asked))
     kind = leading(tuple(s.kind for s in asked))
@@ -170,7 +174,8 @@ def _words(study: Study, asked: list[Setting]) -> tuple[str, str, str]:
     purpose = lead.purpose
     if others and study.name:
         purpose = f"{purpose.rstrip('.')}; here with {_list([s.label for s in others])}."
-    cue = " ".join([lead.cue, *(s.cue for s in others[:1])])
+    second = [bass] if bass else [s.cue for s in others[:1]]
+    cue = " ".join(dict.fromkeys([lead.cue, *second]))
     return title, purpose, cue
 
 

@@ -40,6 +40,7 @@ HABITS: dict[str, Habit] = {
     "chord": Habit(steps=(50, 70, 90), times=5, weight=18),
     "tremolo": Habit(steps=(40, 55, 70), times=3, weight=40),
     "repeat": Habit(steps=(50, 60, 70), times=3, weight=30),
+    "open": Habit(steps=(60, 80, 100), times=2, weight=2),
     "stroke": Habit(steps=(60, 80, 100), times=3, weight=5),
     "accent": Habit(steps=(60, 75, 90), times=3, weight=4),
     "fingering": Habit(steps=(60, 80, 100), times=3, weight=22),

@@ -12,10 +12,10 @@ from dataclasses import replace
 
 from engrave.axes.grips import grip_fault
 from engrave.axes.mending import mended, placed, unison, unplaced
-from engrave.axes.moments import held
+from engrave.axes.moments import held, moments
 from engrave.axes.setting import Change, count, decline, place_of
 from engrave.axes.transposing import resound
-from engrave.model import Declined, Event, Given, Note, Placement, UnplayableError, Variation, with_notes
+from engrave.model import Declined, Event, Given, Note, Passage, Placement, UnplayableError, Variation, with_notes
 
 CIRCLED = "①②③④⑤⑥⑦⑧⑨⑩"
 
@@ -224,35 +224,74 @@ def octave(octaves: int) -> Change:
     return change
 
 
+def on_open(number: int) -> Change:
+    """Plays the rhythm of a single line on the open string `number`."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        if number > len(variation.instrument.strings):
+            return decline(f"there is no string {number}, the instrument has {len(variation.instrument.strings)}")
+        row = moments(variation.passage)
+        if not row:
+            return decline("the line has no notes to move")
+        for moment, ringing in held(variation.passage):
+            if len(moment.sounds) > 1 or ringing:
+                sound = moment.sounds[0]
+                reason = f"at {sound.note.pitch} several strings sound: one open string is for a line of single notes"
+                return decline(reason, place_of(variation.passage, sound.event))
+        made = relocated(variation, lambda *_: Placement(string=number, fret=0, finger=0, position=1))
+        return made if isinstance(made, Declined) else unplaced(made)
+
+    return change
+
+
 def climb(bars: int) -> Change:
-    """Plays each stretch of `bars` bars on other strings, from the lowest up to the highest and back."""
+    """Plays each stretch of `bars` bars on the next string, from the lowest up to the highest and back.
+
+    A stretch on several strings lies as low or as high as its strings allow; frets and fingers stay.
+    """
 
     def change(variation: Variation) -> Variation | Declined:
         passage, strings = variation.passage, len(variation.instrument.strings)
-        if not any(True for _ in passage.notes):
+        lies = _lies(passage, bars)
+        if not lies:
             return decline("the line has no notes to move")
-        top, low = _span(variation)
-        room = strings - (low - top)
+        narrowest = min(low - top + 1 for top, low in lies.values())
+        room = strings - narrowest + 1
         if room < 2:
-            return decline(f"the line spans {low - top + 1} strings of {strings}: there is nowhere to climb")
-        tied = next(
-            (
-                e
-                for e in passage.events
-                if e.bar % bars == 0
-                and e.bar
-                and any(n.tied_back for n in e.notes)
-                and e.onset == passage.bars[e.bar].onset
-            ),
-            None,
-        )
-        if tied:
+            return decline(f"every bar needs all {strings} strings: there is nowhere to climb")
+        if tied := _tied_across(passage, bars):
             return decline(
                 f"{tied.notes[0].pitch} is tied over the bar line where the string changes", place_of(passage, tied)
             )
         if len(passage.bars) <= bars:
             return decline(f"the line has {count(len(passage.bars), 'bar')}: it would not leave its first string")
         steps = [*range(room, 0, -1), *range(2, room)]
-        return _across(variation, lambda event: steps[(event.bar // bars) % len(steps)] - top)
+
+        def by(event: Event) -> int:
+            stretch = event.bar // bars
+            top, low = lies[stretch]
+            step: int = steps[stretch % len(steps)]
+            return min(step, strings - (low - top)) - top
+
+        return _across(variation, by)
 
     return change
+
+
+def _lies(passage: Passage, bars: int) -> dict[int, tuple[int, int]]:
+    """Stretch of so many bars → the highest and the lowest string it uses; stretches without a note left out."""
+    used: dict[int, list[int]] = {}
+    for event in passage.events:
+        for note in event.notes:
+            if note.placement:
+                used.setdefault(event.bar // bars, []).append(note.placement.string)
+    return {stretch: (min(row), max(row)) for stretch, row in used.items()}
+
+
+def _tied_across(passage: Passage, bars: int) -> Event | None:
+    """The first event that is tied over a bar line at which a new stretch begins."""
+    for event in passage.events:
+        begins = event.bar and not event.bar % bars and event.onset == passage.bars[event.bar].onset
+        if begins and any(note.tied_back for note in event.notes):
+            return event
+    return None

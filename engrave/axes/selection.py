@@ -66,6 +66,7 @@ _PLUCKED: tuple[tuple[str, Study], ...] = (
 
 _FRETTED: tuple[tuple[str, Study], ...] = (
     (S, Study(fret="box")),
+    (N, Study(fret="box on its strings")),
     (N, Study(fret="second best")),
     (C, Study(fret="third best")),
     (C, Study(fret="one position")),
@@ -150,6 +151,8 @@ _MIXED: tuple[tuple[str, Study], ...] = (
     (N, Study(rhythm="dotted", pluck="m-a")),
     (N, Study(rhythm="bursts of 4", pluck="i-m", stroke="rest")),
     (N, Study(strings="shape on 4", pluck="m-a")),
+    (N, Study(strings="open 2", pluck="i-m")),
+    (C, Study(strings="open 5", pluck="i-m")),
     (C, Study(strings="shape on 2", pluck="tremolo p-a-m-i")),
     (C, Study(strings="climb", pluck="a-m-i")),
     (C, Study(fret="3-4", pluck="a-c")),

@@ -5,14 +5,15 @@ from __future__ import annotations
 import re
 
 from engrave.axes import moves
+from engrave.axes.basses import WOUND
 from engrave.axes.moves import CIRCLED
 from engrave.axes.setting import Axis, Change, Setting, count, origin, unchanged
 
 AXIS = "strings"
 _ON = re.compile(r"(shape|intervals) on ([1-9]|10)\Z")
 _ALONG = re.compile(r"(up|down) ([1-9]|1\d|2[0-4])\Z")
+_OPEN = re.compile(r"open ([1-9]|10)\Z")
 _CLIMB = re.compile(r"climb by ([1-8]) bars?\Z")
-WOUND = "On wound strings the fingers lift before they move, or the string squeaks; look at the nails afterwards."
 PLAIN = "The tone stays the same though string and gauge change: listen for the colour, not only the pitch."
 
 
@@ -61,9 +62,20 @@ def _climb(bars: int) -> Setting:
     return _setting(
         "climb" if bars == 1 else f"climb by {bars} bars",
         "climbing over the strings" if bars == 1 else f"climbing over the strings every {bars} bars",
-        f"From the lowest strings to the highest and back, each {stretch} on other strings with the same frets.",
+        f"Each {stretch} on the next string with the same frets, upwards from the lowest; from the highest back again.",
         "The change of string comes in time: look ahead to the next bar while this one still sounds.",
         change=moves.climb(bars),
+    )
+
+
+def _open(string: int) -> Setting:
+    return _setting(
+        f"open {string}",
+        f"on the open string {CIRCLED[string - 1]}",
+        f"The rhythm of the line on the open string {CIRCLED[string - 1]}, for the plucking hand alone.",
+        "One tone from first to last: let go after each stroke, and change nothing but the finger.",
+        change=moves.on_open(string),
+        kind="open",
     )
 
 
@@ -73,6 +85,8 @@ def parse(text: str) -> Setting | None:
         return (_shape if match[1] == "shape" else _intervals)(int(match[2]))
     if match := _ALONG.match(text):
         return _along(match[1], int(match[2]))
+    if match := _OPEN.match(text):
+        return _open(int(match[1]))
     if match := _CLIMB.match(text):
         return _climb(int(match[1]))
     return None
@@ -84,6 +98,7 @@ SETTINGS: tuple[Setting, ...] = (
     *(_intervals(string) for string in range(1, 7)),
     _climb(1),
     _climb(2),
+    *(_open(string) for string in range(1, 7)),
     *(_along("up", frets) for frets in (1, 2, 3, 5, 7)),
     *(_along("down", frets) for frets in (1, 2, 3, 5, 7)),
     _setting(
@@ -115,5 +130,5 @@ STRINGS = Axis(
     default="as written",
     settings=SETTINGS,
     parse=parse,
-    grammar='"shape on STRING", "intervals on STRING", "up FRETS", "down FRETS", "climb by N bars"',
+    grammar='"shape on STRING", "intervals on STRING", "open STRING", "up FRETS", "down FRETS", "climb by N bars"',
 )

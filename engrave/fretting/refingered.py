@@ -212,7 +212,7 @@ def _broken(free: Task, scheme: Scheme, lattice: Lattice, path: Path, soft: Soft
             if turn and stop.finger and not wrong:
                 fingers = {path.placed[i].stop.finger for i in fretted}
                 wrong = stop.finger not in turn.get(last, frozenset()) or (len(fingers) > 1 and len(scheme.cycle) > 1)
-            if scheme.name == "box" and stop.finger:
+            if scheme.window and stop.finger:
                 wrong = any(_off(path, i, path.placed[tone].position) for i in (*frame.held, *frame.struck))
             if scheme.name == "one position" and stop.finger:
                 wrong = position is not None and path.placed[tone].position != position

@@ -28,7 +28,7 @@ class SoftRule:
 
 def strict_problems(scheme: Scheme, free: Problem) -> Iterator[Problem]:
     """The free problem cut down to the scheme's rule: one problem, or one for each string the line may lie on."""
-    if scheme.name == "box":
+    if scheme.window:
         yield replace(free, slot=0)
     elif scheme.name == "one position":
         yield replace(free, still=True)
@@ -37,10 +37,10 @@ def strict_problems(scheme: Scheme, free: Problem) -> Iterator[Problem]:
             yield _filtered(free, lambda stop, _, s=string: stop.string == s)  # type: ignore[misc]
     elif scheme.cycle:
         yield replace(
-            _filtered(free, _allowed(scheme)),
+            _filtered(_dealt(free, scheme), _allowed(scheme)),
             positions=ANYWHERE,
             slot=0 if len(scheme.cycle) == 1 else free.slot,
-            turn=_turn(scheme.cycle),
+            turn=None if scheme.repeats else _turn(scheme.cycle),
         )
     elif scheme.without:
         yield replace(_filtered(free, _allowed(scheme)), positions=ANYWHERE)
@@ -51,24 +51,32 @@ def strict_problems(scheme: Scheme, free: Problem) -> Iterator[Problem]:
 def soft_rules(scheme: Scheme, free: Problem, costs: Costs) -> Iterator[SoftRule]:
     """The scheme's rule made dear to break: one problem, or one for each place the line may lie."""
     none: Extra = {}
-    if scheme.name in ("box", "one position"):
-        name = "off" if scheme.name == "box" else "shift"
+    if scheme.window or scheme.name == "one position":
+        name = "off" if scheme.window else "shift"
         dear = Costs(_heavier(ruled_costs(scheme, costs).weights, {name: BENT}), costs.ground)
         yield SoftRule(problem=free, costs=dear, extra=none)
     elif scheme.name == "along one string":
         for string in _strings(free):
             yield SoftRule(problem=free, costs=costs, extra=_charges(free, lambda stop, _, s=string: stop.string == s))  # type: ignore[misc]
     else:
-        turn = _turn(scheme.cycle) if scheme.cycle else None
+        turn = _turn(scheme.cycle) if scheme.cycle and not scheme.repeats else None
         problem = replace(free, turn=turn, bend=True)
         if scheme.cycle or scheme.without:
             problem = replace(problem, positions=ANYWHERE)
-        yield SoftRule(problem=problem, costs=costs, extra=_charges(free, _allowed(scheme)))
+        extra = _charges(free, _allowed(scheme))
+        if scheme.repeats:
+            due = _dealt(free, scheme)
+            extra = {
+                tone: {way: BENT for way in ways if way not in due.stops[tone]}
+                for tone, ways in enumerate(free.stops)
+                if not free.tones[tone].muted
+            }
+        yield SoftRule(problem=problem, costs=costs, extra=extra)
 
 
 def ruled_costs(scheme: Scheme, costs: Costs) -> Costs:
     """The costs a scheme is searched with: in the box each move of the window weighs more than anything else."""
-    if scheme.name != "box":
+    if not scheme.window:
         return costs
     return Costs(_heavier(costs.weights, {"shift": 10.0, "shift_dm": 2.0}), costs.ground)
 
@@ -107,6 +115,25 @@ def _charges(free: Problem, rule: Rule) -> Extra:
         if not tone.muted:
             made[index] = {way: BENT for way in ways if not rule(way, ways)}
     return made
+
+
+def _dealt(free: Problem, scheme: Scheme) -> Problem:
+    """The problem with each stopped note left to the finger whose turn it is, where a round has a finger twice.
+
+    Places are kept, so that it is known which notes are stopped; what is stopped together has one turn.
+    """
+    if not scheme.repeats:
+        return free
+    due: dict[int, int] = {}
+    turns = 0
+    for frame in free.frames:
+        stopped = [i for i in frame.struck if not free.tones[i].muted and all(way.fret for way in free.stops[i])]
+        due |= dict.fromkeys(stopped, scheme.cycle[turns % len(scheme.cycle)])
+        turns += bool(stopped)
+    stops = tuple(
+        tuple(way for way in ways if tone not in due or way.finger == due[tone]) for tone, ways in enumerate(free.stops)
+    )
+    return replace(free, stops=stops)
 
 
 def _turn(cycle: tuple[int, ...]) -> dict[int, frozenset[int]]:

@@ -6,8 +6,9 @@ few notes as it can and prints a notice for each.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
-from itertools import combinations, permutations
+from itertools import combinations
 
 COMMON = "common practice"
 FINGERS = (1, 2, 3, 4)
@@ -34,16 +35,33 @@ class Scheme:
     """fingers in turn; one for a single finger"""
     without: int = 0
     """finger left out"""
+    window: bool = False
+    """one finger per fret"""
+    stays: bool = False
+    """the line stays on its strings, though the rule does not need it"""
 
     @property
     def keeps_places(self) -> bool:
         """Strings and frets stay as they are, only the fingers change."""
-        return bool(self.cycle or self.without)
+        return bool(self.cycle or self.without or self.stays)
+
+    @property
+    def repeats(self) -> bool:
+        """A finger has more than one turn in a round, so that the finger before does not tell which is next."""
+        return len(set(self.cycle)) < len(self.cycle)
 
 
 def _plain(name: str, label: str, purpose: str, cue: str, rule: str = "") -> Scheme:
     kind = "plain" if name == "as given" else "fingering"
     return Scheme(name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, rule=rule)
+
+
+def _box(name: str, label: str, purpose: str, rule: str, *, stays: bool) -> Scheme:
+    cue = "Keep every finger over its own fret, close to the strings."
+    return Scheme(
+        name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind="fingering", rule=rule, window=True,
+        stays=stays,
+    )  # fmt: skip
 
 
 def _words(fingers: tuple[int, ...]) -> str:
@@ -110,12 +128,19 @@ SCHEMES: tuple[Scheme, ...] = (
         "A third way through the same notes, unlike the first two.",
         "Say the position aloud before each shift.",
     ),
-    _plain(
+    _box(
         "box",
         "one finger per fret",
         "Four fingers over four frets; the window moves as seldom and as little as can be.",
-        "Keep every finger over its own fret, close to the strings.",
         "with one finger per fret",
+        stays=False,
+    ),
+    _box(
+        "box on its strings",
+        "one finger per fret, on the strings as written",
+        "Four fingers over four frets, and every note stays on its string: the window goes where the line goes.",
+        "with one finger per fret where it lies",
+        stays=True,
     ),
     _plain(
         "one position",
@@ -154,10 +179,11 @@ SCHEMES: tuple[Scheme, ...] = (
 )
 """every scheme, in the order it is listed"""
 
-GRAMMAR = "fingers in turn such as 3, 1-3 or 4-2-1; without 2"
+GRAMMAR = "fingers in turn such as 3, 1-3, 4-2-1 or 1-2-4-2; without 2"
 """what `find_scheme` understands beyond the names"""
 
-_CYCLES = {"-".join(map(str, cycle)): cycle for count in FINGERS for cycle in permutations(FINGERS, count)}
+_CYCLE = re.compile(r"[1-4](?:-[1-4]){0,7}")
+"""a round of the player's own has eight turns at most; a house figure"""
 
 
 def find_scheme(name: str) -> Scheme | None:
@@ -165,4 +191,9 @@ def find_scheme(name: str) -> Scheme | None:
     for scheme in SCHEMES:
         if scheme.name == name:
             return scheme
-    return _in_turn(_CYCLES[name]) if name in _CYCLES else None
+    if not _CYCLE.fullmatch(name):
+        return None
+    cycle = tuple(map(int, name.split("-")))
+    # a round that is a shorter one said twice is written the short way
+    again = any(cycle == cycle[:n] * (len(cycle) // n) for n in range(1, len(cycle)))
+    return None if again else _in_turn(cycle)

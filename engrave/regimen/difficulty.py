@@ -15,6 +15,7 @@ from engrave.model import Study, Variation
 
 WORK = {
     "plain": 0.0,
+    "open": 0.0,
     "strong": 0.3,
     "stroke": 0.8,
     "accent": 1.4,

@@ -34,7 +34,7 @@ def kept_back(variation: Variation, kinds: tuple[str, ...], line: Variation, pla
         return LITTLE
     if unasked and "single" in kinds:
         return "one finger alone"
-    if len(kinds) > limit(player, "mixtures"):
+    if sum(kind != "open" for kind in kinds) > limit(player, "mixtures"):
         return MIXED
     if _top(variation) > max(_top(line), limit(player, "top")):
         return "frets high up"

@@ -19,7 +19,9 @@ from engrave.regimen.reasons import for_contrast, for_warm_up, for_word
 
 OPEN, WARM_UP, FOCUS, CONTRAST, CLOSE = "The line", "Warm-up", "Focus", "Contrast", "The line again"
 _MOST_WARM_UPS = 3
-_EASY_KINDS = ("strong", "plain", "stroke")
+_EASY_KINDS = ("strong", "plain", "stroke", "open")
+_ON_OPEN = ("weak", "thumb")
+"""kinds that are easy as well on one open string"""
 _EASY = 2.5
 """points of difficulty up to which a page can be easy; house figure"""
 _NEAR = 0.6
@@ -140,8 +142,9 @@ def easy(candidate: Candidate, player: Player) -> bool:
     """Whether a page is good to begin with: one thing at a time, strong by kind of work or by the plan."""
     if candidate.plain or candidate.strains or len(candidate.kinds) > 2:
         return False
-    simple = candidate.difficulty <= _EASY
-    return simple and (_strong(candidate, player) > 0 or all(kind in _EASY_KINDS for kind in candidate.kinds))
+    known = _EASY_KINDS + (_ON_OPEN if "open" in candidate.kinds else ())
+    simple = candidate.difficulty <= _EASY or "open" in candidate.kinds
+    return simple and (_strong(candidate, player) > 0 or all(kind in known for kind in candidate.kinds))
 
 
 def warm_ups(candidates: Sequence[Candidate], among: Sequence[int], player: Player) -> list[int]:

@@ -66,6 +66,8 @@ def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
         ),
         key=lambda row: (-row[0], row[1], -row[2], row[3].place),
     )
+    if not ranked and candidate.study.strings.startswith("open "):
+        return "The rhythm of the line and nothing else, for the plucking hand."
     if not ranked:
         axis = max(candidate.study.asked.split("; "), key=lambda part: list(_SAME).index(part.partition("=")[0]))
         return _SAME[axis.partition("=")[0]]

@@ -59,6 +59,7 @@ def _pairs(which: str) -> Iterator[Study]:
 def _for(term: Term) -> Iterator[Study]:
     kind, parts = term.kind, term.parts
     if kind == "plucking pair":
+        yield Study(strings="open 2", pluck="-".join(parts))
         yield from (Study(pluck=pair) for pair in ("-".join(parts), "-".join(parts[::-1])))
         yield Study(pluck="-".join(parts), rhythm="dotted")
         yield Study(pluck="-".join(parts), stroke="rest")

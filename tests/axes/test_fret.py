@@ -21,6 +21,9 @@ CHANGES = [
     ("1-2-4", "1 0 2 0 4 0 1 0"),
     ("4-2-1", "4 0 2 0 1 0 4 0"),
     ("2-3-1-4", "2 0 3 0 1 0 4 0"),
+    ("1-2-4-2", "1 0 2 0 4 0 2 0"),
+    ("1-1-4", "1 0 1 0 4 0 1 0"),
+    ("box on its strings", "1 0 3 0 4 0 2 0"),
 ]
 
 
@@ -39,7 +42,7 @@ def test_fingers_in_turn_stop_the_fretted_notes(setting: str, fingers: str) -> N
 
 
 @pytest.mark.parametrize("name", ["alternating", "scale", "ties", "graces", "rests", "high", "triplets"])
-@pytest.mark.parametrize("scheme", ["1", "4", "1-2", "4-3", "2-3-4", "4-2-1"])
+@pytest.mark.parametrize("scheme", ["1", "4", "1-2", "4-3", "2-3-4", "4-2-1", "1-2-4-2"])
 def test_what_the_turn_decides_is_what_the_search_finds(name: str, scheme: str) -> None:
     """Where no search is made, its answer is the same: strings, frets and fingers, note by note."""
     before = own()[name]
@@ -49,6 +52,33 @@ def test_what_the_turn_decides_is_what_the_search_finds(name: str, scheme: str) 
     places = [[(n.placement.string, n.placement.fret, n.placement.finger) for n in v.passage.notes if n.placement]
               for v in (ours, theirs)]  # fmt: skip
     assert places[0] == places[1]
+
+
+def test_a_round_of_the_players_own_holds_where_chords_need_the_search() -> None:
+    """Each moment with a stopped note has its turn; a chord that two fingers must stop is named, or bent at."""
+    music = "F4:1.1.1/4 E4/4 G4:1.3.3+C3:5.3.3/4 F4:1.1.1/4"
+    strict = vary(line(music), Study(fret="1-2-4-2"))
+    assert isinstance(strict, Declined)
+    assert strict.place == "bar 1, beat 3"
+    made = vary(line(music), Study(fret="1-2-4-2, bent"))
+    assert isinstance(made, Variation)
+    assert [n.placement.finger for n in made.passage.notes if n.placement][-1] == 4
+    held = vary(line("G3:3.0.0+F4:1.1.1/4 G3:3.0.0+G4:1.3.3/4 G4:1.3.3/4 F4:1.1.1/4"), Study(fret="1-2-4-2"))
+    assert isinstance(held, Variation)
+    assert [n.placement.finger for n in held.passage.notes if n.placement and n.placement.fret] == [1, 2, 4, 2]
+
+
+def test_the_box_on_its_strings_moves_no_note() -> None:
+    """The box may take another string; this one keeps string and fret of every note, and a finger a fret."""
+    before = own()["built in"]
+    made, free = (vary(before, Study(fret=name)) for name in ("box on its strings", "box"))
+    assert isinstance(made, Variation)
+    assert isinstance(free, Variation)
+    stays, written, moved = (
+        [(n.placement.string, n.placement.fret) for n in v.passage.notes if n.placement] for v in (made, before, free)
+    )
+    assert stays == written != moved
+    assert all(p.fret - p.finger + 1 == p.position for n in made.passage.notes if (p := n.placement) and p.fret)
 
 
 def test_every_scheme_is_a_setting_with_the_schemes_words() -> None:

@@ -14,7 +14,8 @@ from engrave.axes.laws import check
 from engrave.axes.transposing import moved_key, moved_pitch
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Key, Pitch, Study, Variation, with_notes
-from tests.axes.lines import line, place
+from tests.axes.lines import line, place, say
+from tests.axes.passages import own
 from tests.build import passage
 
 TOP = "E4:1.0.0/8 F4:1.1.1/8 E4:1.0.0/8 G4:1.3.4/8 F4:1.1.1/4 E4:1.0.0/4"
@@ -28,6 +29,8 @@ CHANGES = [
     ("intervals on 3", PAIR, "G3 B♭3 D3 E♭3", "3.0 3.3 4.0 4.1"),
     ("up 2", TOP, "E4 G4 E4 A4 G4 E4", "1.0 1.3 1.0 1.5 1.3 1.0"),
     ("down 1", "G4:1.3.1/4 A4:1.5.3/4 G4:1.3.1/2", "F♯4 G♯4 F♯4", "1.2 1.4 1.2"),
+    ("open 3", TOP, "G3 G3 G3 G3 G3 G3", "3.0 3.0 3.0 3.0 3.0 3.0"),
+    ("open 6", PAIR, "E2 E2 E2 E2", "6.0 6.0 6.0 6.0"),
     ("highest", TOP, "E4 A5 E4 B5 A5 E4", "1.0 1.17 1.0 1.19 1.17 1.0"),
 ]
 FALLS_OFF = [
@@ -40,6 +43,19 @@ FALLS_OFF = [
     ("octave down", "E2/2 F2/2", "E2 would lie below the instrument", "bar 1, beat 1"),
     ("octave up", "B5:1.19.4/1", "B5 would lie above the instrument", "bar 1, beat 1"),
     ("climb", TOP, "the line has 1 bar: it would not leave its first string", ""),
+    ("open 7", TOP, "there is no string 7, the instrument has 6", ""),
+    (
+        "open 2",
+        "E4:1.0.0/2 G4:1.3.4+C4:2.1.1/2",
+        "at G4 several strings sound: one open string is for a line of single notes",
+        "bar 1, beat 3",
+    ),
+    (
+        "climb",
+        "E2:6.0.0/2 E4:1.0.0/2 | E2:6.0.0/2 E4:1.0.0/2",
+        "every bar needs all 6 strings: there is nowhere to climb",
+        "",
+    ),
     ("shape on 2", "r/1", "the line has no notes to move", ""),
 ]
 
@@ -86,6 +102,51 @@ def test_a_climb_goes_from_the_lowest_strings_to_the_highest_and_back() -> None:
     strings = [e.notes[0].placement.string for e in made.passage.events if e.notes[0].placement]
     assert strings[::4] == [6, 5, 4, 3, 2, 1, 2, 3, 4, 5, 6, 5]
     assert check(made) == ()
+
+
+def test_each_bar_of_a_climb_has_a_string_of_its_own() -> None:
+    """Bars on one string lie on ⑥ to ① and back, whichever they lay on; one on two strings lies as near as it can."""
+    one, two = "E4:1.0.0/2 F4:1.1.1/2", "B3:2.0.0/2 C4:2.1.1/2"
+    made = vary(line(" | ".join([one, two, two, one, two, one, two, one])), Study(strings="climb"))
+    assert isinstance(made, Variation)
+    strings = [n.placement.string for n in made.passage.notes if n.placement]
+    assert strings[::2] == strings[1::2] == [6, 5, 4, 3, 2, 1, 2, 3]
+
+    mixed = vary(line(" | ".join(["E4:1.0.0/2 B3:2.0.0/2", one, two])), Study(strings="climb"))
+    assert isinstance(mixed, Variation)
+    assert [n.placement.string for n in mixed.passage.notes if n.placement] == [5, 6, 5, 5, 4, 4]
+
+
+def test_the_built_in_line_climbs_over_all_six_strings() -> None:
+    """Bar by bar from ⑥ to ①; fingers and frets as they were."""
+    before = own()["built in"]
+    made = vary(before, Study(strings="climb"))
+    assert isinstance(made, Variation)
+    lies = [{n.placement.string for e in made.passage.events if e.bar == bar for n in e.notes if n.placement}
+            for bar in range(6)]  # fmt: skip
+    assert lies == [{6}, {5}, {4}, {3}, {2}, {1}]
+    held = [[(n.placement.fret, n.placement.finger) for n in v.passage.notes if n.placement] for v in (before, made)]
+    assert held[0] == held[1]
+
+
+@pytest.mark.parametrize("setting", ["shape on 4", "shape on 5", "octave down", "open 5"])
+def test_a_line_on_the_basses_asks_for_nails_and_quiet(setting: str) -> None:
+    """Whatever else the page is for, the cue says it once; on the trebles nothing says it."""
+    before = own()["built in"]
+    for pluck in ("as given", "m-a", "p-i"):
+        made = vary(before, Study(strings=setting, pluck=pluck))
+        assert isinstance(made, Variation)
+        assert made.cue.count("look at the nails afterwards") == 1, made.cue
+    plain = vary(before, Study(pluck="m-a"))
+    assert isinstance(plain, Variation)
+    assert "nail" not in plain.cue
+
+
+@pytest.mark.parametrize("setting", ["shape on 4", "shape on 5", "open 5"])
+def test_a_line_on_the_basses_keeps_its_letters(setting: str) -> None:
+    """Basses are for fingers too: i m stay i m."""
+    before = own()["built in"]
+    assert say(vary(before, Study(strings=setting))) == say(vary(before, Study()))
 
 
 def test_a_climb_does_not_cut_a_tie() -> None:

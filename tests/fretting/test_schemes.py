@@ -24,6 +24,8 @@ def kept(scheme: Scheme, before: Variation, after: Variation) -> bool:
     """Does a single line keep a scheme's rule."""
     stops = placed(after)
     fretted = [p.finger for p in stops if p.fret]
+    if scheme.stays and [(p.string, p.fret) for p in placed(before)] != [(p.string, p.fret) for p in stops]:
+        return False
     if scheme.cycle:
         turn = {f: scheme.cycle[(i + 1) % len(scheme.cycle)] for i, f in enumerate(scheme.cycle)}
         starts = not fretted or fretted[0] == scheme.cycle[0]
@@ -32,6 +34,7 @@ def kept(scheme: Scheme, before: Variation, after: Variation) -> bool:
         places = [(p.string, p.fret) for p in placed(before)] == [(p.string, p.fret) for p in stops]
         return places and scheme.without not in fretted
     return {
+        "box on its strings": all(p.fret - p.finger + 1 == p.position for p in stops if p.fret),
         "box": all(p.fret - p.finger + 1 == p.position for p in stops if p.fret),
         "one position": len({p.position for p in stops if p.fret}) <= 1,
         "along one string": len({p.string for p in stops}) == 1,
