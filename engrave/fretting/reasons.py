@@ -137,6 +137,7 @@ class _Pair:
         yield from self._jumps(here, "")
         yield from self._reaches()
         yield from self._stands_off()
+        yield from self._breaks_figure()
         near = {at + step for at in self.apart for step in (0, 1)} - {here}
         around = sorted((at for at in near if 0 <= at < len(self.mine)), key=lambda at: (abs(at - here), at))
         for at in around:
@@ -235,6 +236,13 @@ class _Pair:
         )
         if off > mine:
             yield f"would stand {off} {'fret' if off == 1 else 'frets'} off its place"
+
+    def _breaks_figure(self) -> Iterator[str]:
+        """The same figure, its mirror image or a pedal is fingered otherwise elsewhere."""
+        model = dict(self.task.lattice.steps[self.number].models).get(self.tone)
+        mine = stops_at(self.task.lattice, self.number, self.mine[self.number])[self.tone]
+        if model is not None and mine == model:
+            yield "would finger the same figure in two ways"
 
     def _changes(self, at: int) -> Iterator[str]:
         """Another note takes another finger or string."""

@@ -16,8 +16,8 @@ from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import NOWHERE, Block, Floats, Ints, Stop
 from engrave.fretting.web import Edge, Lattice, Link, Node, Step
 
-UNSLURRED = {"slur": 2.5, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
-"""cost of not playing a slur of the source with the fretting hand; a plain curve may be a phrase mark"""
+UNSLURRED = {"slur": 20.0, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
+"""cost of not playing a slur of the source with the fretting hand: it is given up only where no hand can play it"""
 BENT = 100.0
 """cost of one note that breaks a rule which may bend"""
 _AT_ONCE = 400_000
@@ -166,6 +166,8 @@ def onto(lattice: Lattice, costs: Costs, rest: list[list[Floats]], number: int, 
 def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
     """Cost of each move along an edge (n × m, or n where the hand is carried on); inf where it is not allowed."""
     total = np.zeros(one.size) if edge.carries else costs.move(one, other, edge.free, off_beat=edge.off_beat)
+    if edge.let_go:
+        total = total + edge.let_go * costs.weights.terms["let_go"]
     if edge.bent is not None:
         total = total + BENT * edge.bent
     for link, before, after in edge.links:
@@ -175,9 +177,12 @@ def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
 
 def node_cost(node: Node, step: Step, costs: Costs) -> Floats:
     """Cost of each shape of a node."""
-    if node.carried:
-        return costs.opens(node.block, step.struck, step.climb)
-    return costs.shape(node.block, step.climb)
+    own = costs.opens(node.block, step.struck, step.climb) if node.carried else costs.shape(node.block, step.climb)
+    for tone, model in step.models:
+        where = dict(node.columns).get(tone)
+        stops = _side(node.block, where if where is not None else -dict(node.opens)[tone])
+        own = own + step.charge * (stops != np.array(model)).any(axis=1)
+    return own
 
 
 def _side(block: Block, where: int) -> Ints:

@@ -50,6 +50,8 @@ class Frame:
     """quarters of silence before it"""
     beat: bool
     """it lies on a beat"""
+    ringing: tuple[int, ...] = ()
+    """indices of earlier tones of the same broken chord that are over as written but are better left down"""
 
 
 _MAIN = 10_000

@@ -82,6 +82,8 @@ class Edge:
     """n × m, or n where it carries: which moves are allowed; None: all"""
     bent: Bools | None = None
     """n × m: moves that break the turn, where it may bend"""
+    let_go: int = 0
+    """tones of a broken chord that stop ringing here"""
     links: tuple[tuple[Link, int, int], ...] = ()
     """slurs into this frame: (link, column or -string before, column or -string after)"""
 
@@ -98,6 +100,10 @@ class Step:
     """open strings struck by a carried node"""
     climb: float = 0.0
     """how far the music around the frame climbs"""
+    models: tuple[tuple[int, Stop], ...] = ()
+    """(tone, stop): how the same note is stopped where its figure comes elsewhere"""
+    charge: float = 0.0
+    """cost of each tone that is not stopped like its model"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -9,10 +9,12 @@ the search walks, frame by frame, in plain (not logarithmic) numbers scaled at e
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engrave.fretting.costs import (
     TABLES,
@@ -52,7 +54,7 @@ class Part:
     """The amounts of all terms in one matrix of costs, ready to be multiplied with weights."""
 
     shape: tuple[int, ...]
-    amounts: Floats
+    amounts: NDArray[np.float32]
     terms: Ints
     cells: tuple[Ints, ...]
 
@@ -86,7 +88,8 @@ def part(terms: Iterable[Amount | Cells], shape: tuple[int, ...]) -> Part:
         rows = [cell.reshape(-1)] if cell.shape == shape else [cell[:, j] for j in range(cell.shape[1])]
         cells += rows
     size = int(np.prod(shape))
-    amounts = np.stack(columns, axis=1) if columns else np.zeros((size, 0))
+    made = np.stack(columns, axis=1) if columns else np.zeros((size, 0))
+    amounts = made.astype(np.float32)
     return Part(shape, amounts, np.array(names, dtype=np.int64), tuple(cells))
 
 
@@ -204,6 +207,10 @@ class Model:
         value = self.values[key]
         return key, value if edge.mask is None else value * edge.mask
 
+    def let_go(self, edge: Edge) -> float:
+        """Factor for the tones of a broken chord that stop ringing on an edge."""
+        return math.exp(-self.theta[TERM["let_go"]] * edge.let_go)
+
     def recall(self, src: Node, block: Block) -> tuple[Key, Floats]:
         """Key and value of what a shape costs after each memory."""
         key: Key = ("recall", src.memory, block.serial)
@@ -239,6 +246,7 @@ def _forward(model: Model, sample_: Sample) -> _Pass | None:
                 joined = np.matmul(here[edge.src].transpose(0, 2, 1), recall)
                 joined *= move
                 value = np.add.reduceat(joined[:, src.block.by_lead], src.block.lead_starts, axis=1)
+            value = value * model.let_go(edge)
             # the heirs of an edge are all different, so plain addition will do
             there[edge.dst][:, edge.heir] += value
         for index, node in enumerate(step.nodes):
@@ -279,23 +287,36 @@ def _backward(model: Model, sample_: Sample, there: _Pass, shares: dict[Key, Flo
             weighed.append(after[index] * value[:, None, :])
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
+            gone = model.let_go(edge)
             if edge.carries:
-                value = weighed[edge.dst][:, edge.heir]
-                back[edge.src] += value if edge.mask is None else value * edge.mask
+                value = weighed[edge.dst][:, edge.heir] * gone
+                value = value if edge.mask is None else value * edge.mask
+                back[edge.src] += value
+                if edge.let_go:
+                    add(("let_go",), edge.let_go * (here[edge.src] * value).sum(axis=(1, 2)))
                 continue
             move_key, move = model.move(edge, src.block, dst.block, ground)
             recall_key, recall = model.recall(src, dst.block)
             heirs = heirs_of(src, edge)
-            onward = move * weighed[edge.dst][:, heirs]
+            onward = move * weighed[edge.dst][:, heirs] * gone
             back[edge.src] += np.matmul(recall, onward.transpose(0, 2, 1))
-            add(move_key, np.matmul(here[edge.src].transpose(0, 2, 1), recall) * onward)
+            used = np.matmul(here[edge.src].transpose(0, 2, 1), recall) * onward
+            add(move_key, used)
+            if edge.let_go:
+                add(("let_go",), edge.let_go * used.sum(axis=(1, 2)))
             add(recall_key, np.matmul(here[edge.src], onward) * recall)
         after = back
+
+
+CELLS = 1_000_000_000
+"""numbers of all parts kept at one time (4 bytes each)"""
 
 
 def loss(model: Model, theta: Floats, habits: Floats, samples: Sequence[Sample]) -> tuple[float, Floats, Floats]:
     """Minus the log likelihood of the printed marks, and its gradients by weights and by habits (habits × HABITS)."""
     model.set(theta, habits)
+    if sum(part_.amounts.size for part_ in model.parts.values()) > CELLS:
+        model.parts.clear()
     shares: dict[Key, Floats] = {}
     total = 0.0
     for one in samples:
@@ -308,6 +329,8 @@ def loss(model: Model, theta: Floats, habits: Floats, samples: Sequence[Sample])
     for key, share in shares.items():
         if key[0] in ("shape", "open"):
             model.parts[key[:-1]].add(bent[int(str(key[-1]))], share)
+        elif key[0] == "let_go":
+            gradient[TERM["let_go"]] += float(share)
         elif key[0] != "move":
             model.parts[key].add(gradient, share)
         else:
@@ -372,7 +395,7 @@ def fitted(
     floor: Floats,
     samples: Sequence[Sample],
     *,
-    epochs: int = 4,
+    epochs: int = 3,
     batch: int = 16,
 ) -> Floats:
     """Weights that make the printed marks likely, held near `start`.
@@ -396,6 +419,7 @@ def fitted(
             _, gradient, own = loss(model, start + now[:size], now[size:].reshape(kinds, -1), chosen)
             slope = np.concatenate([gradient, own.reshape(-1)]) * spreads + u * len(chosen) / len(rows)
             rounds += 1
+            print(f"round {rounds}", file=sys.stderr, flush=True)
             first = 0.9 * first + 0.1 * slope
             second = 0.98 * second + 0.02 * slope**2
             pace = 0.08 * (1 - 0.8 * epoch / epochs)

@@ -1,0 +1,139 @@
+"""The same figure keeps its fingering: an exact second search of what the lattice alone cannot hold.
+
+A note that comes back in the same figure, in its mirror image (up and down a scale) or as a pedal between other notes
+has twins. The cheapest fingering is taken first; for each set of twins the place most of them take is made the model,
+and the line is searched again with a charge for each twin that leaves it. The second fingering counts where its own
+cost and a charge for each twin unlike the others of its set are less than the first's; else one more is tried, with the
+last of each set for its model where two are as good. All later questions (why this finger, what comes next
+best) are asked with the same charges.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from itertools import takewhile
+
+from engrave.fretting.pricing import Costs
+from engrave.fretting.search import Path, cheapest
+from engrave.fretting.shapes import Stop
+from engrave.fretting.tones import Frame, Tone
+from engrave.fretting.web import Lattice, Problem
+
+LEAST = 4
+"""moments that a figure has at least"""
+AHEAD = 256
+"""moments after its first that a figure is looked for again"""
+Twins = tuple[tuple[int, ...], ...]
+"""sets of tones that should be fingered alike"""
+
+
+def likened(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
+    """The lattice with charges for twins that leave their model, and its cheapest fingering.
+
+    The lattice itself where all twins are fingered alike already, or where no charge makes it better.
+    """
+    charge = costs.weights.terms["unlike"]
+    sets = twins_of(lattice.problem)
+    free = cheapest(lattice, costs)
+    if not charge or not _unlike(free, sets):
+        return lattice, free
+    least = free.cost + charge * _unlike(free, sets)
+    for latest in (False, True):
+        models = _models(free, sets, latest=latest)
+        trial = charged(lattice, models, charge)
+        path = cheapest(trial, costs)
+        own = path.cost - charge * sum(path.placed[tone].stop != stop for tone, stop in models.items())
+        if own + charge * _unlike(path, sets) < least - 1e-9:
+            return trial, path
+    return lattice, free
+
+
+def charged(lattice: Lattice, models: Mapping[int, Stop], charge: float) -> Lattice:
+    """The lattice in which each tone of `models` pays where it is not stopped like its model."""
+    steps = tuple(
+        replace(step, models=tuple((tone, models[tone]) for tone in frame.struck if tone in models), charge=charge)
+        for step, frame in zip(lattice.steps, lattice.problem.frames, strict=True)
+    )
+    return replace(lattice, steps=steps)
+
+
+def _models(path: Path, sets: Twins, *, latest: bool) -> dict[int, Stop]:
+    """For each twin the stop most of its set take; of as many, that of the first (or the last) in the line."""
+    made: dict[int, Stop] = {}
+    for twins in sets:
+        stops = [path.placed[tone].stop for tone in (reversed(twins) if latest else twins)]
+        model = Counter(stops).most_common(1)[0][0]
+        made.update(dict.fromkeys(twins, model))
+    return made
+
+
+def _unlike(path: Path, sets: Twins) -> int:
+    """How many twins are not stopped as most of their set are."""
+    return sum(
+        len(twins) - max(Counter(path.placed[tone].stop for tone in twins).values()) for twins in sets if len(twins) > 1
+    )
+
+
+def twins_of(problem: Problem) -> Twins:
+    """Sets of tones that should be fingered alike, each in the order of the line."""
+    tones, frames = problem.tones, problem.frames
+    heard = [tuple(tones[i].midi for i in frame.struck) for frame in frames]
+    root = list(range(len(tones)))
+
+    def head(tone: int) -> int:
+        while root[tone] != tone:
+            root[tone] = root[root[tone]]
+            tone = root[tone]
+        return tone
+
+    for one, other in (*_repeats(heard, frames), *_mirrors(heard), *_pedals(heard)):
+        for a, b in zip(frames[one].struck, frames[other].struck, strict=True):
+            if _free(tones[a]) and _free(tones[b]):
+                low, high = sorted((head(a), head(b)))
+                root[high] = low
+    sets: defaultdict[int, list[int]] = defaultdict(list)
+    for tone in range(len(tones)):
+        sets[head(tone)].append(tone)
+    return tuple(tuple(twins) for twins in sets.values() if len(twins) > 1)
+
+
+def _free(tone: Tone) -> bool:
+    """Does the source leave a tone's finger open."""
+    return tone.given.finger is None and not tone.muted
+
+
+Heard = list[tuple[int, ...]]
+"""what is struck at each frame"""
+
+
+def _repeats(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int]]:
+    """Frames that stand at the same place of a figure and of its next return."""
+    gaps = [0.0, *(round(frame.gap, 6) for frame in frames[1:])]
+    keys = [(*heard[i : i + LEAST], *gaps[i + 1 : i + LEAST]) for i in range(len(heard) - LEAST + 1)]
+    last: dict[object, int] = {}
+    for start, key in enumerate(keys):
+        before = last.get(key)
+        if before is not None and start - AHEAD <= before and len(set(heard[start : start + LEAST])) > 1:
+            yield from ((before + i, start + i) for i in range(LEAST))
+        last[key] = start
+
+
+def _mirrors(heard: Heard) -> Iterator[tuple[int, int]]:
+    """Frames that stand as far before as after a turn, where the line goes back as it came."""
+    for turn in range(1, len(heard) - 1):
+        for right in (turn + 1, turn):
+            ways = range(min(turn, len(heard) - right))
+            pairs = [(turn - 1 - way, right + way) for way in ways]
+            pairs = list(takewhile(lambda pair: heard[pair[0]] == heard[pair[1]], pairs))
+            if len(pairs) >= LEAST and len({heard[one] for one, _ in pairs}) >= LEAST:
+                yield from pairs
+
+
+def _pedals(heard: Heard) -> Iterator[tuple[int, int]]:
+    """A note that comes back after one other, and again: a pedal."""
+    for at in range(len(heard) - 4):
+        if len(heard[at]) == 1 and heard[at] == heard[at + 2] == heard[at + 4] != heard[at + 1]:
+            yield at, at + 2
+            yield at + 2, at + 4
