@@ -3,9 +3,9 @@
 A note that comes back in the same figure, in its mirror image (up and down a scale) or as a pedal between other notes
 has twins. The cheapest fingering is taken first; for each set of twins the place most of them take is made the model,
 and the line is searched again with a charge for each twin that leaves it. The second fingering counts where its own
-cost and a charge for each twin unlike the others of its set are less than the first's; else one more is tried, with the
-last of each set for its model where two are as good. All later questions (why this finger, what comes next
-best) are asked with the same charges.
+cost and a charge for each twin unlike the others of its set are less than the first's; else, in a line that is not
+long, one more is tried, with the last of each set for its model where two are as good. All later questions (why this
+finger, what comes next best) are asked with the same charges.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ from engrave.fretting.web import Lattice, Problem
 
 LEAST = 4
 """moments that a figure has at least"""
+SHORT = 256
+"""moments of a line up to which a second set of models is tried"""
 AHEAD = 256
 """moments after its first that a figure is looked for again"""
 Twins = tuple[tuple[int, ...], ...]
@@ -40,7 +42,7 @@ def likened(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
     if not charge or not _unlike(free, sets):
         return lattice, free
     least = free.cost + charge * _unlike(free, sets)
-    for latest in (False, True):
+    for latest in (False, True)[: 2 if len(lattice.steps) <= SHORT else 1]:
         models = _models(free, sets, latest=latest)
         trial = charged(lattice, models, charge)
         path = cheapest(trial, costs)

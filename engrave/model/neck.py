@@ -9,10 +9,10 @@ from itertools import groupby
 from engrave.model.hands import Placement
 from engrave.model.passage import Event
 
-REACH = 3.5
-"""what a note costs at most that lies off the place of the settled hand, in frets"""
-MOVE = 3.0
-"""what the hand costs that settles elsewhere, in frets that one note lies off its place"""
+OFF = (0.0, 1.0, 2.6, 3.5)
+"""what a note costs that lies so many frets off the place of the settled hand; the last: and further"""
+MOVE = 2.5
+"""what it costs that the hand settles elsewhere: less than one note two frets off, more than half of any one note"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,8 +30,8 @@ def settled(moments: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
     """For each moment the fret over which finger 1 lies once the hand has settled; 1 where it never stops a note.
 
     `moments`: what is stopped at each. A note lies off its place by as many frets as its own fret − finger + 1 differs
-    from the hand's. The hand that makes the least of it over the line is taken: it stays for a note that is reached
-    one fret out and back, and moves where several notes live elsewhere. The two costs are ours.
+    from the hand's. The hand that costs least over the line is taken: it stays for a note that is reached out and
+    back, and moves where several notes live elsewhere. The costs are ours.
     """
     homes = [[p.fret - p.finger + 1 for p in moment if p.fret] for moment in moments]
     places = sorted({max(home, 1) for row in homes for home in row}) or [1]
@@ -40,7 +40,7 @@ def settled(moments: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
     for row in homes:
         nearest = min(places, key=lambda place: cost[place])
         came.append({place: place if cost[place] <= cost[nearest] + MOVE else nearest for place in places})
-        off = {place: sum(min(abs(home - place), REACH) for home in row) for place in places}
+        off = {place: sum(OFF[min(abs(home - place), len(OFF) - 1)] for home in row) for place in places}
         cost = {place: min(cost[place], cost[nearest] + MOVE) + off[place] for place in places}
     place = min(places, key=lambda p: cost[p])
     found: list[int] = []
