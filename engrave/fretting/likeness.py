@@ -23,8 +23,9 @@ from engrave.fretting.web import Lattice, Problem
 
 LEAST = 4
 """moments that a figure has at least"""
-SHORT = 256
-"""moments of a line up to which a second set of models is tried"""
+SHORT, LONG = 256, 512
+"""moments of a line up to which a second set of models is tried, and up to which any is: a line that is longer is no
+passage to study, and would take twice the time"""
 AHEAD = 256
 """moments after its first that a figure is looked for again"""
 Twins = tuple[tuple[int, ...], ...]
@@ -37,9 +38,9 @@ def likened(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
     The lattice itself where all twins are fingered alike already, or where no charge makes it better.
     """
     charge = costs.weights.terms["unlike"]
-    sets = twins_of(lattice.problem)
     free = cheapest(lattice, costs)
-    if not charge or not _unlike(free, sets):
+    sets = twins_of(lattice.problem) if charge and len(lattice.steps) <= LONG else ()
+    if not _unlike(free, sets):
         return lattice, free
     least = free.cost + charge * _unlike(free, sets)
     for latest in (False, True)[: 2 if len(lattice.steps) <= SHORT else 1]:
