@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import product
+from itertools import combinations, product
 
 import pytest
 from hypothesis import given, settings
@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from engrave.axes.laws import check
 from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
-from engrave.fretting.engine import Task
+from engrave.fretting.candidates import Limits
+from engrave.fretting.engine import Task, prepared
 from engrave.fretting.lattice import lattice_of
 from engrave.fretting.rules import fingering_faults, shape_faults
 from engrave.fretting.search import cheapest, forward, onward
@@ -55,17 +56,34 @@ class Brute:
             self.seen += 1
             self.best = min(self.best, cost)
             return
+        frame = self.problem.frames[number]
+        down = [tone for tone in frame.ringing if tone in placed]
+        for kept in (some for count in range(len(down) + 1) for some in combinations(down, count)):
+            gone = self.costs.weights.terms["let_go"] * (len(down) - len(kept))
+            held = {tone: placed[tone] for tone in (*frame.held, *kept)}
+            self._struck(number, held, hand, before, gripped=gripped, free=free, cost=cost + gone)
+
+    def _struck(
+        self,
+        number: int,
+        held: dict[int, Stop],
+        hand: Block,
+        before: Stop,
+        *,
+        gripped: frozenset[int],
+        free: bool,
+        cost: float,
+    ) -> None:
+        """`held`: the tones that stay, as written or left down in a broken chord."""
         frame, climb = self.problem.frames[number], self.problem.climbs[number]
-        held = {tone: placed[tone] for tone in frame.held}
         for stops in product(*(self.problem.stops[tone] for tone in frame.struck)):
             sounding = held | dict(zip(frame.struck, stops, strict=True))
             if shape_faults(tuple(sounding.values()), SMALL, HAND):
                 continue
-            after = placed | sounding
             if not any(stop.finger for stop in stops):
                 here = cost + float(self.costs.opens(hand, len(stops), climb)[0])
                 none = not gripped & held.keys()
-                self._from(number + 1, after, hand, before, gripped=gripped, free=none, cost=here)
+                self._from(number + 1, sounding, hand, before, gripped=gripped, free=none, cost=here)
                 continue
             for block in self._shapes(sounding, frame.struck):
                 lead = hand.leads[0]
@@ -74,7 +92,7 @@ class Brute:
                     self.costs.shape(block, climb)[0] + moved[0, 0] + self.costs.recall((before,), block)[0, 0]
                 )
                 now = frozenset(sounding)
-                self._from(number + 1, after, block, lead, gripped=now, free=False, cost=here)
+                self._from(number + 1, sounding, block, lead, gripped=now, free=False, cost=here)
 
     def _shapes(self, sounding: dict[int, Stop], struck: tuple[int, ...]) -> list[Block]:
         """The shape of these stops in each hand position it allows."""
@@ -108,6 +126,15 @@ def test_the_search_finds_the_cheapest_of_all_fingerings(piece: Passage) -> None
     brute = Brute(ready)
     assert brute.run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
     assert brute.seen > 0
+
+
+@pytest.mark.parametrize("names", ["G3 C4 E4 G3", "G4 B3 G3 B3", "A3 E4 C4 G4"])
+def test_the_search_is_exact_where_a_broken_chord_may_stay_down(names: str) -> None:
+    """Trying out every fingering, and for each every choice of notes left down, gives the same least cost."""
+    piece = passage(" ".join(f"{name}/8" for name in names.split()) + " r/2")
+    ready = prepared(piece, SMALL, HAND, limits=Limits(fingers=frozenset({1, 3})))
+    assert any(frame.ringing for frame in ready.lattice.problem.frames)
+    assert Brute(ready).run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
 
 
 @settings(max_examples=25, deadline=None)
