@@ -24,8 +24,6 @@ STEP = 2
 """semitones up to which two notes are a step of a melody, not of a chord"""
 STRINGS = 6
 """different pitches of a broken chord at most"""
-LEFT_DOWN = 2
-"""tones a frame remembers at most, the latest first"""
 
 
 def broken_chords(tones: tuple[Tone, ...], frames: Sequence[Frame]) -> tuple[Frame, ...]:
@@ -35,7 +33,9 @@ def broken_chords(tones: tuple[Tone, ...], frames: Sequence[Frame]) -> tuple[Fra
     for stop in range(1, len(frames) + 1):
         if stop == len(frames) or not _goes_on(tones, frames[start:stop], frames[stop]):
             for number in _of_chord(tones, frames, start, stop):
-                made[number] = replace(frames[number], ringing=_left_down(tones, frames[start:number], frames[number]))
+                made[number] = replace(
+                    frames[number], chord=start, ringing=_left_down(tones, frames[start:number], frames[number])
+                )
             start = stop
     return tuple(made)
 
@@ -59,11 +59,11 @@ def _of_chord(tones: tuple[Tone, ...], frames: Sequence[Frame], start: int, stop
 
 
 def _left_down(tones: tuple[Tone, ...], before: Sequence[Frame], frame: Frame) -> tuple[int, ...]:
-    """The latest tones of a chord that are over as written and not struck again now, one for each pitch."""
+    """The tones of a chord that are over as written and not struck again now, the latest of each pitch."""
     mine = _pitches(tones, (frame,)) | {tones[i].midi for i in frame.held}
     found: dict[int, int] = {}
     for old in reversed(before):
         for tone in old.struck:
             if tone not in frame.held and tones[tone].midi not in mine:
                 found.setdefault(tones[tone].midi, tone)
-    return tuple(found.values())[:LEFT_DOWN]
+    return tuple(found.values())

@@ -10,13 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from itertools import combinations, product
+from itertools import product
 
 import numpy as np
 
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
 from engrave.fretting.tones import Frame
-from engrave.fretting.web import Dead, Edge, Lattice, Link, Node, Problem, Step
+from engrave.fretting.web import Chord, Dead, Edge, Lattice, Link, Node, Problem, Step
 
 
 @dataclass(slots=True)
@@ -27,9 +27,9 @@ class Forge:
     masks: dict[object, Bools] = field(default_factory=dict)
     start: Block = field(default_factory=start_block)
 
-    def block(self, problem: Problem, frame: Frame, kept: tuple[int, ...] = ()) -> Block:
-        """The block of a frame's sounding tones and of those of a broken chord that are kept down."""
-        sounding = _sounding(problem, frame, kept)
+    def block(self, problem: Problem, frame: Frame) -> Block:
+        """The block of a frame's sounding tones."""
+        sounding = _sounding(problem, frame)
         struck = tuple(tone in frame.struck for tone in sounding)
         stops = tuple(problem.stops[tone] for tone in sounding)
         key = (stops, struck, problem.slot, problem.positions)
@@ -80,25 +80,9 @@ def lattice_of(
     return Lattice(problem=problem, start=start, steps=tuple(steps))
 
 
-def _sounding(problem: Problem, frame: Frame, kept: tuple[int, ...]) -> tuple[int, ...]:
+def _sounding(problem: Problem, frame: Frame) -> tuple[int, ...]:
     tones = problem.tones
-    return tuple(sorted(frame.held + frame.struck + kept, key=lambda i: (tones[i].midi, i)))
-
-
-def _choices(tones: tuple[int, ...]) -> Iterable[tuple[int, ...]]:
-    """Every choice of some of these tones, none first."""
-    return (choice for count in range(len(tones) + 1) for choice in combinations(tones, count))
-
-
-def _lying(src: Node, tone: int) -> tuple[tuple[tuple[int, int], ...], tuple[tuple[int, int], ...]]:
-    """The one column or open string on which a tone lies in a node."""
-    columns = tuple(pair for pair in src.columns if pair[0] == tone)
-    return columns, tuple(pair for pair in src.opens if pair[0] == tone)
-
-
-def _let_go(src: Node, frame: Frame, kept: tuple[int, ...]) -> int:
-    """How many tones of a broken chord that a node still holds are not kept at the next frame."""
-    return sum(_sounds(src, tone) for tone in frame.ringing if tone not in kept)
+    return tuple(sorted(frame.held + frame.struck, key=lambda i: (tones[i].midi, i)))
 
 
 def _step(
@@ -110,24 +94,24 @@ def _step(
     edges: list[Edge] = []
     alive: list[Bools] = []
     links = tuple(link for link in problem.links if link.after in frame.struck) if problem.links else ()
-    for kept in _choices(tuple(tone for tone in frame.ringing if any(_sounds(src, tone) for src in before))):
-        block = forge.block(problem, frame, kept)
+    block = forge.block(problem, frame)
+    if block.size:
         node = Node(
             block=block,
-            columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, frame, kept))),
+            columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, frame))),
             memory=_united(src.block.leads for src in before),
         )
         here = np.zeros(block.size, dtype=bool)
-        ways: list[Edge] = []
         for index, src in enumerate(before):
-            edge = _stopping(problem, forge, frame=frame, kept=kept, index=index, src=src, node=node, links=links)
+            edge = _stopping(problem, forge, frame=frame, index=index, src=src, node=node, links=links)
             if edge is not None:
-                ways.append(replace(edge, dst=len(nodes)))
+                edges.append(edge)
                 here |= _reached(living[index], edge.mask, block.size)
         if here.any():
             nodes.append(node)
             alive.append(here)
-            edges += ways
+        else:
+            edges.clear()
     _carry(problem, frame, before=before, living=living, links=links, nodes=nodes, edges=edges, alive=alive)
     if not nodes:
         return None
@@ -157,7 +141,6 @@ def _stopping(
     forge: Forge,
     *,
     frame: Frame,
-    kept: tuple[int, ...],
     index: int,
     src: Node,
     node: Node,
@@ -166,15 +149,15 @@ def _stopping(
     """The edge on which the hand takes a new shape; None if a held tone is no longer there."""
     column = dict(node.columns)
     opens, columns = dict(src.opens), dict(src.columns)
-    lie: list[tuple[str, int, int]] = []
-    for tone in (*frame.held, *kept):
+    kept: list[tuple[str, int, int]] = []
+    for tone in frame.held:
         if tone in opens:
-            lie.append(("open", opens[tone], column[tone]))
+            kept.append(("open", opens[tone], column[tone]))
         elif tone in columns:
-            lie.append(("shape", columns[tone], column[tone]))
+            kept.append(("shape", columns[tone], column[tone]))
         else:
             return None
-    mask = forge.mask(src, node.block, tuple(lie))
+    mask = forge.mask(src, node.block, tuple(kept))
     if problem.still:
         stays = _stays(src.block, node.block)
         mask = stays if mask is None else mask & stays
@@ -196,9 +179,19 @@ def _stopping(
         heir=_places(src.block.leads, node.memory),
         mask=mask,
         bent=bent,
-        let_go=_let_go(src, frame, kept),
+        chord=_chord(problem, frame, src),
         links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
     )
+
+
+def _chord(problem: Problem, frame: Frame, src: Node) -> Chord | None:
+    """What a node may still hold of the broken chord a frame belongs to."""
+    if not frame.ringing:
+        return None
+    cells = {(stop.string, stop.fret) for tone in frame.ringing for stop in problem.stops[tone] if stop.fret}
+    leads, memory = (np.array([(s.string, s.fret) in cells for s in row]) for row in (src.block.leads, src.memory))
+    opens = tuple(sorted(string for tone, string in src.opens if tone in frame.ringing))
+    return Chord(leads=leads, memory=memory, opens=opens) if leads.any() or memory.any() or opens else None
 
 
 def _stays(one: Block, other: Block) -> Bools:
@@ -244,16 +237,12 @@ def _carry(
     choices = [choice for choice in product(*strings) if len(set(choice)) == len(choice)]
     index_of: dict[tuple[object, ...], int] = {}
     for index, src in enumerate(before):
-        for kept, choice in product(_choices(tuple(t for t in frame.ringing if _sounds(src, t))), choices):
-            stay = frame.held + kept
-            columns = tuple((tone, c) for tone, c in src.columns if tone in stay)
-            opens = tuple((tone, s) for tone, s in src.opens if tone in stay)
-            if len(columns) + len(opens) < len(stay):
-                continue
+        columns = tuple((tone, c) for tone, c in src.columns if tone in frame.held)
+        opens = tuple((tone, s) for tone, s in src.opens if tone in frame.held)
+        if len(columns) + len(opens) < len(frame.held):
+            continue
+        for choice in choices:
             mask = _clear(src.block, columns, opens, choice) & living[index]
-            for tone in (t for t in frame.ringing if t not in kept and _sounds(src, t)):
-                # whatever can stay does: to let go of it later costs no more
-                mask &= ~_clear(src.block, *_lying(src, tone), choice)
             if not mask.any():
                 continue
             made = (*opens, *zip(frame.struck, choice, strict=True))
@@ -265,8 +254,7 @@ def _carry(
             there = index_of[key]
             alive[there] |= mask
             nodes[there] = replace(nodes[there], memory=_united((nodes[there].memory, src.memory)))
-            edge = _carrying(frame, index, src, there=there, made=dict(made), mask=mask, links=links)
-            edges.append(replace(edge, let_go=_let_go(src, frame, kept)))
+            edges.append(_carrying(problem, frame, index, src, there=there, made=dict(made), mask=mask, links=links))
     for number, edge in enumerate(edges):
         if edge.carries:
             heir = _places(before[edge.src].memory, nodes[edge.dst].memory)
@@ -274,6 +262,7 @@ def _carry(
 
 
 def _carrying(
+    problem: Problem,
     frame: Frame,
     index: int,
     src: Node,
@@ -292,6 +281,8 @@ def _carrying(
         off_beat=not frame.beat,
         heir=np.zeros(0, dtype=np.int64),
         mask=mask,
+        struck=tuple(sorted(made[tone] for tone in frame.struck)),
+        chord=_chord(problem, frame, src),
         links=tuple((k, _where(src, k.before), -made[k.after]) for k in links if _sounds(src, k.before)),
     )
 

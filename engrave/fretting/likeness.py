@@ -1,11 +1,11 @@
 """The same figure keeps its fingering: an exact second search of what the lattice alone cannot hold.
 
-A note that comes back in the same figure, in its mirror image (up and down a scale) or as a pedal between other notes
-has twins. The cheapest fingering is taken first; for each set of twins the place most of them take is made the model,
-and the line is searched again with a charge for each twin that leaves it. The second fingering counts where its own
-cost and a charge for each twin unlike the others of its set are less than the first's; else, in a line that is not
-long, one more is tried, with the last of each set for its model where two are as good. All later questions (why this
-finger, what comes next best) are asked with the same charges.
+A note that comes back in the same figure, in its mirror image (up and down a scale), in one broken chord or as a pedal
+between other notes has twins. The cheapest fingering is taken first; for each set of twins the place most of them take
+is made the model, and the line is searched again with a charge for each twin that leaves it. The second fingering
+counts where its own cost and a charge for each twin unlike the others of its set are less than the first's; else, in a
+line that is not long, one more is tried, with the last of each set for its model where two are as good. All later
+questions (why this finger, what comes next best) are asked with the same charges.
 """
 
 from __future__ import annotations
@@ -91,7 +91,7 @@ def twins_of(problem: Problem) -> Twins:
             tone = root[tone]
         return tone
 
-    for one, other in (*_repeats(heard, frames), *_mirrors(heard), *_pedals(heard)):
+    for one, other in (*_repeats(heard, frames), *_mirrors(heard), *_pedals(heard), *_returns(heard, frames)):
         for a, b in zip(frames[one].struck, frames[other].struck, strict=True):
             if _free(tones[a]) and _free(tones[b]):
                 low, high = sorted((head(a), head(b)))
@@ -140,3 +140,13 @@ def _pedals(heard: Heard) -> Iterator[tuple[int, int]]:
         if len(heard[at]) == 1 and heard[at] == heard[at + 2] == heard[at + 4] != heard[at + 1]:
             yield at, at + 2
             yield at + 2, at + 4
+
+
+def _returns(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int]]:
+    """A note of a broken chord and its next return in it."""
+    last: dict[tuple[int | None, tuple[int, ...]], int] = {}
+    for at, frame in enumerate(frames):
+        key = (frame.chord, heard[at])
+        if frame.chord is not None and key in last:
+            yield last[key], at
+        last[key] = at

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engrave.fretting.held import gone_before, gone_on
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import NOWHERE, Block, Floats, Ints, Stop
 from engrave.fretting.web import Edge, Lattice, Link, Node, Step
@@ -89,14 +90,14 @@ def forward(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> list[
 
 def _joined(here: Floats, src: Node, dst: Node, edge: Edge, costs: Costs) -> Floats:
     """For each lead of the source's block and each new shape the cheapest way to it, over memories and shapes."""
-    recall = costs.recall(src.memory, dst.block)
+    recall = recalled(edge, src, dst.block, costs)
     if here.size * dst.block.size <= _AT_ONCE:
         best = (here[:, :, None] + recall[:, None, :]).min(axis=0)
     else:
         best = np.full((src.block.size, dst.block.size), np.inf)
-        for row, recalled in zip(here, recall, strict=True):
+        for row, ahead in zip(here, recall, strict=True):
             if np.isfinite(row).any():
-                np.minimum(best, row[:, None] + recalled[None, :], out=best)
+                np.minimum(best, row[:, None] + ahead[None, :], out=best)
     best += edge_cost(edge, src.block, dst.block, costs)
     return np.asarray(np.minimum.reduceat(best[src.block.by_lead], src.block.lead_starts, axis=0))
 
@@ -127,7 +128,7 @@ def source(lattice: Lattice, costs: Costs, reached: list[list[Floats]], number: 
             value, place = float(here[heirs[0], shape] + price[shape]), (int(heirs[0]), shape)
         else:
             mine = np.flatnonzero((src.block.lead == np.array(src.block.leads[heirs[0]])).all(axis=1))
-            total = here[:, mine] + costs.recall(src.memory, dst.block)[:, [shape]] + price[mine, shape][None, :]
+            total = here[:, mine] + recalled(edge, src, dst.block, costs)[:, [shape]] + price[mine, shape][None, :]
             m, x = np.unravel_index(int(np.argmin(total)), total.shape)
             value, place = float(total[m, x]), (int(m), int(mine[x]))
         if found is None or value < found[0]:
@@ -153,7 +154,7 @@ def onto(lattice: Lattice, costs: Costs, rest: list[list[Floats]], number: int, 
             value = float(price[shape] + own[shape] + ahead[heir, shape])
         else:
             heir = int(heirs_of(src, edge)[shape])
-            total = price[shape] + costs.recall(src.memory, dst.block)[memory] + own + ahead[heir]
+            total = price[shape] + recalled(edge, src, dst.block, costs)[memory] + own + ahead[heir]
             there = int(np.argmin(total))
             value = float(total[there])
         if found is None or value < found[0]:
@@ -166,13 +167,23 @@ def onto(lattice: Lattice, costs: Costs, rest: list[list[Floats]], number: int, 
 def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
     """Cost of each move along an edge (n × m, or n where the hand is carried on); inf where it is not allowed."""
     total = np.zeros(one.size) if edge.carries else costs.move(one, other, edge.free, off_beat=edge.off_beat)
-    if edge.let_go:
-        total = total + edge.let_go * costs.weights.terms["let_go"]
+    if edge.chord is not None:
+        gone = gone_on(edge, edge.chord, one, other, costs.clash(one.leads, other))
+        total = total + costs.weights.terms["let_go"] * gone
     if edge.bent is not None:
         total = total + BENT * edge.bent
     for link, before, after in edge.links:
         total = total + _unslurred(link, before, after, one, other, carries=edge.carries)
     return total if edge.mask is None else np.where(edge.mask, total, np.inf)
+
+
+def recalled(edge: Edge, src: Node, block: Block, costs: Costs) -> Floats:
+    """Cost of each new shape for each lead before the last (memories × new shapes)."""
+    recall = costs.recall(src.memory, block)
+    if edge.chord is None or not edge.chord.memory.any():
+        return recall
+    gone = gone_before(edge.chord, costs.clash(src.memory, block))
+    return np.asarray(recall + costs.weights.terms["let_go"] * gone)
 
 
 def node_cost(node: Node, step: Step, costs: Costs) -> Floats:
@@ -260,7 +271,7 @@ def onward(lattice: Lattice, costs: Costs) -> list[list[Floats]]:
             if edge.carries:
                 value = price + ahead[edge.dst][edge.heir]
             else:
-                value = _parted(costs.recall(src.memory, dst.block), price + ahead[edge.dst][heirs_of(src, edge)])
+                value = _parted(recalled(edge, src, dst.block, costs), price + ahead[edge.dst][heirs_of(src, edge)])
             np.minimum(here[edge.src], value, out=here[edge.src])
         after = here
         found.append(here)

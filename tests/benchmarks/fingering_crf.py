@@ -27,8 +27,9 @@ from engrave.fretting.costs import (
     shape_terms,
     travel_terms,
 )
+from engrave.fretting.held import clashes, gone_before, gone_on
 from engrave.fretting.search import heirs_of
-from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints
+from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Ground, Ints, Stop
 from engrave.fretting.web import Edge, Lattice, Node, Step
 from engrave.fretting.weights import Weights
 from tests.benchmarks.fingering_rows import Row, printed_string
@@ -152,6 +153,7 @@ class Model:
     bent: Floats = field(default_factory=lambda: np.zeros((0, SIZE + 1)))
     """one row of weights for each habit"""
     values: dict[Key, Floats] = field(default_factory=dict)
+    clashing: dict[Key, Bools] = field(default_factory=dict)
 
     def set(self, theta: Floats, habits: Floats) -> None:
         """New weights, and what each habit adds to the HABITS among them."""
@@ -207,9 +209,27 @@ class Model:
         value = self.values[key]
         return key, value if edge.mask is None else value * edge.mask
 
-    def let_go(self, edge: Edge) -> float:
-        """Factor for the tones of a broken chord that stop ringing on an edge."""
-        return math.exp(-self.theta[TERM["let_go"]] * edge.let_go)
+    def gone_on(self, edge: Edge, one: Block, other: Block, ground: Ground) -> Floats | None:
+        """How many of the last tones of a broken chord are let go on each move of an edge; None: none."""
+        if edge.chord is None:
+            return None
+        return gone_on(edge, edge.chord, one, other, self._clash(one.leads, other, ground))
+
+    def gone_before(self, edge: Edge, src: Node, block: Block, ground: Ground) -> Floats | None:
+        """The same of the leads before the last."""
+        if edge.chord is None or not edge.chord.memory.any():
+            return None
+        return gone_before(edge.chord, self._clash(src.memory, block, ground)).astype(float)
+
+    def _clash(self, before: tuple[Stop, ...], block: Block, ground: Ground) -> Bools:
+        key = (before, block.serial)
+        if key not in self.clashing:
+            self.clashing[key] = clashes(before, block, ground)
+        return self.clashing[key]
+
+    def kept(self, gone: Floats | None) -> Floats | float:
+        """Factor for tones that are let go."""
+        return 1.0 if gone is None else np.exp(-self.theta[TERM["let_go"]] * gone)
 
     def recall(self, src: Node, block: Block) -> tuple[Key, Floats]:
         """Key and value of what a shape costs after each memory."""
@@ -239,14 +259,15 @@ def _forward(model: Model, sample_: Sample) -> _Pass | None:
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
             if edge.carries:
-                value = here[edge.src] if edge.mask is None else here[edge.src] * edge.mask
+                kept = model.kept(model.gone_on(edge, src.block, dst.block, ground))
+                value = here[edge.src] * kept if edge.mask is None else here[edge.src] * edge.mask * kept
             else:
                 _, move = model.move(edge, src.block, dst.block, ground)
                 _, recall = model.recall(src, dst.block)
+                recall = recall * model.kept(model.gone_before(edge, src, dst.block, ground))
                 joined = np.matmul(here[edge.src].transpose(0, 2, 1), recall)
-                joined *= move
+                joined *= move * model.kept(model.gone_on(edge, src.block, dst.block, ground))
                 value = np.add.reduceat(joined[:, src.block.by_lead], src.block.lead_starts, axis=1)
-            value = value * model.let_go(edge)
             # the heirs of an edge are all different, so plain addition will do
             there[edge.dst][:, edge.heir] += value
         for index, node in enumerate(step.nodes):
@@ -287,24 +308,29 @@ def _backward(model: Model, sample_: Sample, there: _Pass, shares: dict[Key, Flo
             weighed.append(after[index] * value[:, None, :])
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
-            gone = model.let_go(edge)
+            gone = model.gone_on(edge, src.block, dst.block, ground)
             if edge.carries:
-                value = weighed[edge.dst][:, edge.heir] * gone
+                value = weighed[edge.dst][:, edge.heir] * model.kept(gone)
                 value = value if edge.mask is None else value * edge.mask
                 back[edge.src] += value
-                if edge.let_go:
-                    add(("let_go",), edge.let_go * (here[edge.src] * value).sum(axis=(1, 2)))
+                if gone is not None:
+                    add(("let_go",), (here[edge.src] * value * gone).sum(axis=(1, 2)))
                 continue
             move_key, move = model.move(edge, src.block, dst.block, ground)
             recall_key, recall = model.recall(src, dst.block)
             heirs = heirs_of(src, edge)
-            onward = move * weighed[edge.dst][:, heirs] * gone
+            past = model.gone_before(edge, src, dst.block, ground)
+            recall = recall * model.kept(past)
+            onward = move * model.kept(gone) * weighed[edge.dst][:, heirs]
             back[edge.src] += np.matmul(recall, onward.transpose(0, 2, 1))
             used = np.matmul(here[edge.src].transpose(0, 2, 1), recall) * onward
             add(move_key, used)
-            if edge.let_go:
-                add(("let_go",), edge.let_go * used.sum(axis=(1, 2)))
-            add(recall_key, np.matmul(here[edge.src], onward) * recall)
+            if gone is not None:
+                add(("let_go",), (used * gone).sum(axis=(1, 2)))
+            recalled = np.matmul(here[edge.src], onward) * recall
+            add(recall_key, recalled)
+            if past is not None:
+                add(("let_go",), (recalled * past).sum(axis=(1, 2)))
         after = back
 
 
