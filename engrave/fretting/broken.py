@@ -1,8 +1,8 @@
 """Broken chords: which tones a hand leaves down after their written end, because the chord is one shape.
 
 Common practice: a chord played one note after the other is laid as one shape and left until the harmony changes. What
-counts as such a chord is ours: four quick moments or more on three pitches or more, none a step from another, within
-four quarters.
+counts as such a chord is ours: four quick moments or more on three pitches or more, none a step from another and none
+struck twice running, within four quarters.
 """
 
 from __future__ import annotations
@@ -47,6 +47,8 @@ def _pitches(tones: tuple[Tone, ...], frames: Sequence[Frame]) -> set[int]:
 def _goes_on(tones: tuple[Tone, ...], before: Sequence[Frame], frame: Frame) -> bool:
     """Does a frame belong to the broken chord of the frames before it."""
     if frame.onset - before[-1].onset > QUICK or frame.onset - before[0].onset >= LENGTH:
+        return False
+    if _pitches(tones, before[-1:]) == _pitches(tones, (frame,)):
         return False
     pitches = sorted(_pitches(tones, (*before, frame)))
     return len(pitches) <= STRINGS and all(high - low > STEP for low, high in pairwise(pitches))

@@ -1,19 +1,21 @@
 """The same figure keeps its fingering: an exact second search of what the lattice alone cannot hold.
 
 A note that comes back in the same figure, in its mirror image (up and down a scale), in one broken chord or as a pedal
-between other notes has twins. The cheapest fingering is taken first; for each set of twins the place most of them take
-is made the model, and the line is searched again with a charge for each twin that leaves it. The second fingering
-counts where its own cost and a charge for each twin unlike the others of its set are less than the first's; else, in a
-line that is not long, one more is tried, with the last of each set for its model where two are as good. All later
-questions (why this finger, what comes next best) are asked with the same charges.
+between other notes has twins; where a figure comes back higher or lower, they share the finger only. The cheapest
+fingering is taken first; for each set of twins the place most of them take is made the model, and the line is searched
+again with a charge for each twin that leaves it. The second fingering counts where its own cost and a charge for each
+twin unlike the others of its set are less than the first's; else, in a line that is not long, one more is tried, with
+the last of each set for its model where two are as good. All later questions (why this finger, what comes next best)
+are asked with the same charges.
 """
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from itertools import takewhile
+from itertools import pairwise, takewhile
+from typing import NamedTuple
 
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path, cheapest
@@ -21,15 +23,30 @@ from engrave.fretting.shapes import Stop
 from engrave.fretting.tones import Frame, Tone
 from engrave.fretting.web import Lattice, Problem
 
-LEAST = 4
-"""moments that a figure has at least"""
+LEAST, LEAST_MOVED = 4, 8
+"""moments that a figure has at least, and one that comes back higher or lower"""
 SHORT, LONG = 256, 512
 """moments of a line up to which a second set of models is tried, and up to which any is: a line that is longer is no
 passage to study, and would take twice the time"""
 AHEAD = 256
 """moments after its first that a figure is looked for again"""
-Twins = tuple[tuple[int, ...], ...]
-"""sets of tones that should be fingered alike"""
+
+
+class Twins(NamedTuple):
+    """Tones that should be fingered alike, in the order of the line."""
+
+    tones: tuple[int, ...]
+    moved: bool
+    """some sound higher or lower than others: they share the finger only"""
+
+    def stops(self, path: Path) -> list[Stop]:
+        """How each tone is stopped, as far as twins are alike in it."""
+        stops = [path.placed[tone].stop for tone in self.tones]
+        return [Stop(0, 0, stop.finger) for stop in stops] if self.moved else stops
+
+
+Models = tuple[tuple[int, Stop], ...]
+"""tone and how it should be stopped; string 0: any place, the finger alone counts"""
 
 
 def likened(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
@@ -47,42 +64,56 @@ def likened(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
         models = _models(free, sets, latest=latest)
         trial = charged(lattice, models, charge)
         path = cheapest(trial, costs)
-        own = path.cost - charge * sum(path.placed[tone].stop != stop for tone, stop in models.items())
+        own = path.cost - charge * sum(not alike(path.placed[tone].stop, stop) for tone, stop in models)
         if own + charge * _unlike(path, sets) < least - 1e-9:
             return trial, path
     return lattice, free
 
 
-def charged(lattice: Lattice, models: Mapping[int, Stop], charge: float) -> Lattice:
+def alike(stop: Stop, model: Stop) -> bool:
+    """Is a tone stopped like its model."""
+    return stop.finger == model.finger if model.string == 0 else stop == model
+
+
+def charged(lattice: Lattice, models: Models, charge: float) -> Lattice:
     """The lattice in which each tone of `models` pays where it is not stopped like its model."""
+    rows: defaultdict[int, list[Stop]] = defaultdict(list)
+    for tone, stop in models:
+        rows[tone].append(stop)
     steps = tuple(
-        replace(step, models=tuple((tone, models[tone]) for tone in frame.struck if tone in models), charge=charge)
+        replace(step, models=tuple((tone, stop) for tone in frame.struck for stop in rows[tone]), charge=charge)
         for step, frame in zip(lattice.steps, lattice.problem.frames, strict=True)
     )
     return replace(lattice, steps=steps)
 
 
-def _models(path: Path, sets: Twins, *, latest: bool) -> dict[int, Stop]:
+def _models(path: Path, sets: tuple[Twins, ...], *, latest: bool) -> Models:
     """For each twin the stop most of its set take; of as many, that of the first (or the last) in the line."""
-    made: dict[int, Stop] = {}
+    made: list[tuple[int, Stop]] = []
     for twins in sets:
-        stops = [path.placed[tone].stop for tone in (reversed(twins) if latest else twins)]
-        model = Counter(stops).most_common(1)[0][0]
-        made.update(dict.fromkeys(twins, model))
-    return made
+        stops = twins.stops(path)
+        model = Counter(reversed(stops) if latest else stops).most_common(1)[0][0]
+        made += [(tone, model) for tone in twins.tones]
+    return tuple(made)
 
 
-def _unlike(path: Path, sets: Twins) -> int:
+def _unlike(path: Path, sets: tuple[Twins, ...]) -> int:
     """How many twins are not stopped as most of their set are."""
-    return sum(
-        len(twins) - max(Counter(path.placed[tone].stop for tone in twins).values()) for twins in sets if len(twins) > 1
-    )
+    return sum(len(twins.tones) - max(Counter(twins.stops(path)).values()) for twins in sets)
 
 
-def twins_of(problem: Problem) -> Twins:
-    """Sets of tones that should be fingered alike, each in the order of the line."""
+def twins_of(problem: Problem) -> tuple[Twins, ...]:
+    """Sets of tones that should be fingered alike."""
     tones, frames = problem.tones, problem.frames
     heard = [tuple(tones[i].midi for i in frame.struck) for frame in frames]
+    same = [*_repeats(heard, frames), *_mirrors(heard), *_pedals(heard), *_returns(heard, frames)]
+    moved = list(_moved(heard, frames))
+    return (*_sets(problem, same, moved=False), *(_sets(problem, [*same, *moved], moved=True) if moved else ()))
+
+
+def _sets(problem: Problem, pairs: Iterable[tuple[int, int]], *, moved: bool) -> Iterator[Twins]:
+    """The sets that pairs of frames make; of those that are moved only sets of several pitches."""
+    tones, frames = problem.tones, problem.frames
     root = list(range(len(tones)))
 
     def head(tone: int) -> int:
@@ -91,15 +122,19 @@ def twins_of(problem: Problem) -> Twins:
             tone = root[tone]
         return tone
 
-    for one, other in (*_repeats(heard, frames), *_mirrors(heard), *_pedals(heard), *_returns(heard, frames)):
+    for one, other in pairs:
         for a, b in zip(frames[one].struck, frames[other].struck, strict=True):
-            if _free(tones[a]) and _free(tones[b]):
+            # marks of the source may put one pitch on two strings
+            asked = tones[a].midi == tones[b].midi and problem.stops[a] != problem.stops[b]
+            if _free(tones[a]) and _free(tones[b]) and not asked:
                 low, high = sorted((head(a), head(b)))
                 root[high] = low
     sets: defaultdict[int, list[int]] = defaultdict(list)
     for tone in range(len(tones)):
         sets[head(tone)].append(tone)
-    return tuple(tuple(twins) for twins in sets.values() if len(twins) > 1)
+    for twins in sets.values():
+        if len(twins) > 1 and (not moved or len({tones[tone].midi for tone in twins}) > 1):
+            yield Twins(tuple(twins), moved)
 
 
 def _free(tone: Tone) -> bool:
@@ -121,6 +156,28 @@ def _repeats(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int
         if before is not None and start - AHEAD <= before and len(set(heard[start : start + LEAST])) > 1:
             yield from ((before + i, start + i) for i in range(LEAST))
         last[key] = start
+
+
+def _moved(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int]]:
+    """Frames at the same place of a figure and of its next return higher or lower, where it turns up and down.
+
+    A scale that goes on in the next octave is no such figure.
+    """
+    gaps = [0.0, *(round(frame.gap, 6) for frame in frames[1:])]
+    last: dict[object, int] = {}
+    for start in range(len(heard) - LEAST_MOVED + 1):
+        window = heard[start : start + LEAST_MOVED]
+        if any(len(pitches) != 1 for pitches in window):
+            continue
+        steps = tuple(b[0] - a[0] for a, b in pairwise(window))
+        if min(steps) >= 0 or max(steps) <= 0:
+            continue
+        key = (steps, tuple(gaps[start + 1 : start + LEAST_MOVED]))
+        before = last.get(key)
+        if before is None or start - before >= LEAST_MOVED:
+            last[key] = start
+        if before is not None and AHEAD >= start - before >= LEAST_MOVED and heard[before] != heard[start]:
+            yield from ((before + i, start + i) for i in range(LEAST_MOVED))
 
 
 def _mirrors(heard: Heard) -> Iterator[tuple[int, int]]:

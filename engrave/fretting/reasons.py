@@ -13,6 +13,7 @@ import numpy as np
 
 from engrave.fretting.candidates import pitch_of, place_of
 from engrave.fretting.engine import Task
+from engrave.fretting.likeness import alike
 from engrave.fretting.search import State, forward, hand_at, onto, onward, source, states_of, stops_at
 from engrave.fretting.shapes import NOWHERE, Floats, Stop
 from engrave.fretting.web import Node
@@ -239,9 +240,9 @@ class _Pair:
 
     def _breaks_figure(self) -> Iterator[str]:
         """The same figure, its mirror image or a pedal is fingered otherwise elsewhere."""
-        model = dict(self.task.lattice.steps[self.number].models).get(self.tone)
+        models = [model for tone, model in self.task.lattice.steps[self.number].models if tone == self.tone]
         mine = stops_at(self.task.lattice, self.number, self.mine[self.number])[self.tone]
-        if model is not None and mine == model:
+        if any(alike(mine, model) for model in models):
             yield "would finger the same figure in two ways"
 
     def _changes(self, at: int) -> Iterator[str]:

@@ -192,7 +192,8 @@ def node_cost(node: Node, step: Step, costs: Costs) -> Floats:
     for tone, model in step.models:
         where = dict(node.columns).get(tone)
         stops = _side(node.block, where if where is not None else -dict(node.opens)[tone])
-        own = own + step.charge * (stops != np.array(model)).any(axis=1)
+        unlike = (stops != np.array(model)).any(axis=1) if model.string else stops[:, 2] != model.finger
+        own = own + step.charge * unlike
     return own
 
 

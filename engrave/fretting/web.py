@@ -115,7 +115,7 @@ class Step:
     climb: float = 0.0
     """how far the music around the frame climbs"""
     models: tuple[tuple[int, Stop], ...] = ()
-    """(tone, stop): how the same note is stopped where its figure comes elsewhere"""
+    """(tone, stop): how the same note is stopped where its figure comes elsewhere; string 0: the finger alone counts"""
     charge: float = 0.0
     """cost of each tone that is not stopped like its model"""
 
