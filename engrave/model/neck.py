@@ -50,6 +50,13 @@ def settled(moments: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
     return tuple(reversed(found))
 
 
+def homes(events: Sequence[Event]) -> tuple[int, ...]:
+    """The frets over which finger 1 lies where the settled hand lives, rising; empty where nothing is stopped."""
+    moments = [[p for _, p in moment if p.fret] for moment in _moments(events)]
+    stopped = [moment for moment in moments if moment]
+    return tuple(sorted(set(settled(stopped)))) if stopped else ()
+
+
 def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
     """The events at which the hand comes to live elsewhere, and the fret of finger 1 there.
 
