@@ -1,7 +1,7 @@
 """New pitches for notes that have moved: which key they imply, and how they are spelled in it.
 
-A line moved whole takes its key along and keeps the degree of every note. A line whose notes moved by different amounts
-is spelled anew, in the key that leaves the fewest notes outside it.
+A line moved whole takes its key along and keeps the degree of every note, unless a plainer key spares the reader signs.
+A line whose notes moved by different amounts is spelled anew, in the key that leaves the fewest notes outside it.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from engrave.model import Event, Key, Note, Passage, Pitch
+from engrave.model import Key, Passage, Pitch
 from engrave.model.spelling import likely_key, spell
 
 FIFTHS = "FCGDAEB"
@@ -43,30 +43,63 @@ def resound(passage: Passage, midis: Mapping[str, int]) -> Passage:
     if shifts <= {0}:
         return passage
     signatures = sorted({bar.key for bar in passage.bars}, key=lambda key: (key.fifths, key.mode))
-    whole = shifts.pop() if len(shifts) == 1 else None
-    if whole is not None:
-        keys = {key: moved_key(key, whole) for key in signatures}
-    else:
-        keys = {key: likely_key(_heard(passage, midis, key)) for key in signatures}
+    anew = _respelled(passage, midis, {key: likely_key(_heard(passage, midis, key)) for key in signatures})
+    if len(shifts) > 1:
+        return anew
+    whole = shifts.pop()
+    keys = {key: moved_key(key, whole) for key in signatures}
+    sides = ({key: replace(new, fifths=side * new.fifths) for key, new in keys.items()} for side in (1, -1))
+    # six sharps sound as six flats do: the side that reads more plainly
+    moved = min(
+        (_moved(passage, whole, side) for side in sides if all(abs(new.fifths) == 6 for new in side.values())),
+        key=signs_read,
+        default=_moved(passage, whole, keys),
+    )
+    return anew if signs_read(anew) + SPARED <= signs_read(moved) else moved
 
-    def name(event: Event, note: Note, onward: int | None) -> Pitch:
+
+SPARED = 4
+"""signs that a plainer key has to spare the reader before the degrees of the old one are given up; ours"""
+
+
+def signs_read(passage: Passage) -> int:
+    """Signs a reader meets: those of each signature once, and each note outside it, double signs counted threefold."""
+    count = sum(abs(key.fifths) for key in {bar.key for bar in passage.bars})
+    for event in passage.events:
+        fifths = passage.bars[event.bar].key.fifths
+        for note in event.notes:
+            place = FIFTHS.index(note.pitch.step) - 1
+            own = (fifths + 5 - place) // 7
+            if note.pitch.alter != own:
+                count += 3 if abs(note.pitch.alter) > 1 else 1
+    return count
+
+
+def _moved(passage: Passage, semitones: int, keys: Mapping[Key, Key]) -> Passage:
+    """The passage moved with its keys, every note on its degree."""
+    events = []
+    for event in passage.events:
         old = passage.bars[event.bar].key
-        if whole is not None:
-            return moved_pitch(note.pitch, whole, old, keys[old])
-        return spell(midis.get(note.id, note.pitch.midi), keys[old], onward)
-
+        notes = (replace(n, pitch=moved_pitch(n.pitch, semitones, old, keys[old])) for n in event.notes)
+        events.append(replace(event, notes=tuple(sorted(notes, key=lambda n: n.pitch.midi))))
     bars = tuple(replace(bar, key=keys[bar.key]) for bar in passage.bars)
+    return replace(passage, bars=bars, events=tuple(events))
+
+
+def _respelled(passage: Passage, midis: Mapping[str, int], keys: Mapping[Key, Key]) -> Passage:
+    """The passage with every note named anew for its new key and the note that follows."""
     events = list(passage.events)
     following: dict[int, int] = {}
     for index in range(len(events) - 1, -1, -1):
         event = events[index]
         if not event.notes:
             continue
-        onward = following.get(event.voice)
-        notes = tuple(replace(n, pitch=name(event, n, onward)) for n in event.notes)
+        key, onward = keys[passage.bars[event.bar].key], following.get(event.voice)
+        notes = (replace(n, pitch=spell(midis.get(n.id, n.pitch.midi), key, onward)) for n in event.notes)
         events[index] = replace(event, notes=tuple(sorted(notes, key=lambda n: n.pitch.midi)))
         if not event.notes[-1].tied_back:
             following[event.voice] = midis.get(event.notes[-1].id, event.notes[-1].pitch.midi)
+    bars = tuple(replace(bar, key=keys[bar.key]) for bar in passage.bars)
     return replace(passage, bars=bars, events=tuple(events))
 
 

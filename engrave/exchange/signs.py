@@ -8,6 +8,7 @@ from fractions import Fraction
 from engrave.exchange.tree import Element, add, add_text
 from engrave.instruments import find_instrument
 from engrave.model import Instrument, Passage, Variation
+from engrave.model.neck import barre_marks, position_marks
 from engrave.model.wording import numeral
 
 _BARRES = {"full": "C {}", "half": "½C {}", "hinge": "C {} (hinge)"}
@@ -100,40 +101,18 @@ def _strokes(passage: Passage) -> list[Sign]:
 
 
 def _positions(passage: Passage) -> list[Sign]:
-    """A numeral where the hand comes to lie over another fret; none where it stays in the first position."""
-    made: list[Sign] = []
-    now: int | None = None
-    for event in passage.events:
-        stopped = [n.placement for n in event.notes if n.placement is not None and n.placement.fret > 0]
-        if not stopped:
-            continue
-        position = max(1, min(p.position for p in stopped))
-        if position != now and not any(p.barre for p in stopped):
-            made.append(Sign(bar=event.bar, onset=event.onset, words=numeral(position)))
-        now = position
-    return [] if [sign.words for sign in made] == ["I"] else made
+    """A numeral where the hand comes to live over another fret."""
+    marks = position_marks(passage.events)
+    return [Sign(bar=event.bar, onset=event.onset, words=numeral(place)) for event, place in marks]
 
 
 def _barres(passage: Passage) -> list[Sign]:
     """Each barre with a dashed line as far as it is held."""
-    runs: list[tuple[tuple[str, int], int, Fraction, int, Fraction]] = []
-    now: tuple[str, int] | None = None
-    for event in passage.events:
-        held = [n.placement for n in event.notes if n.placement is not None and n.placement.barre]
-        if not held:
-            if any(n.placement is not None and n.placement.fret > 0 for n in event.notes):
-                now = None
-            continue
-        barre = (held[0].barre, min(p.fret for p in held))
-        if barre == now:
-            runs[-1] = (*runs[-1][:3], event.bar, event.end)
-        else:
-            runs.append((barre, event.bar, event.onset, event.bar, event.end))
-        now = barre
     made: list[Sign] = []
-    for (kind, fret), bar, onset, last, end in runs:
-        made.append(Sign(bar=bar, onset=onset, words=_BARRES.get(kind, "C {}").format(numeral(fret)), line="start"))
-        made.append(Sign(bar=last, onset=end, line="stop"))
+    for barre in barre_marks(passage.events):
+        words = _BARRES.get(barre.kind, "C {}").format(numeral(barre.fret))
+        made.append(Sign(bar=barre.first.bar, onset=barre.first.onset, words=words, line="start"))
+        made.append(Sign(bar=barre.last.bar, onset=barre.last.end, line="stop"))
     return made
 
 

@@ -60,6 +60,8 @@ TERMS = (
     "reuse",
     "cross_back",
     "again_off",
+    "let_go",
+    "unlike",
 )
 """names of the terms that have one weight each"""
 

@@ -11,9 +11,12 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
 
+from engrave.fretting.broken import broken_chords
 from engrave.fretting.candidates import FREE, Limits, in_range, marks_text, own_marks, pitch_of, place_of
 from engrave.fretting.lattice import Forge, lattice_of
+from engrave.fretting.likeness import likened
 from engrave.fretting.pricing import Costs
+from engrave.fretting.search import Path
 from engrave.fretting.shapes import ground_of
 from engrave.fretting.slurs import links_of
 from engrave.fretting.taste import NEUTRAL, Taste
@@ -31,6 +34,8 @@ class Task:
     instrument: Instrument
     hand: Hand
     lattice: Lattice
+    best: Path
+    """the cheapest fingering"""
     costs: Costs
     forge: Forge
     """the maker of the lattice's blocks, for lattices of the same tones under other rules"""
@@ -61,7 +66,7 @@ def prepared(
     on_beat = beats_of(passage)
     problem = Problem(
         tones=tones,
-        frames=(frames := frames_of(tones, on_beat=on_beat)),
+        frames=(frames := broken_chords(tones, frames_of(tones, on_beat=on_beat))),
         stops=tuple(limits.stops(tone, instrument) for tone in tones),
         ground=ground,
         slot=limits.slot,
@@ -73,11 +78,13 @@ def prepared(
     mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, forge=forge, on_beat=on_beat)
     lattice, mended = mender.mend(problem)
     costs = Costs(flavoured(weights or standard_weights(), taste), ground)
+    lattice, best = likened(lattice, costs)
     return Task(
         passage=passage,
         instrument=instrument,
         hand=hand,
         lattice=lattice,
+        best=best,
         costs=costs,
         forge=forge,
         notices=(*notices, *mended),
@@ -136,7 +143,9 @@ class Mender:
             stops[tone] = self.limits.stops(tones[tone], self.instrument)
             begins = next(i for i, frame in enumerate(problem.frames) if tone in frame.struck)
             first = min(first, begins)
-        frames = frames_of(tuple(tones), let_go, self.on_beat) if mend.let_go else problem.frames
+        frames = problem.frames
+        if mend.let_go:
+            frames = broken_chords(tuple(tones), frames_of(tuple(tones), let_go, self.on_beat))
         return replace(problem, tones=tuple(tones), stops=tuple(stops), frames=frames), first
 
     def _said(self, problem: Problem, mend: _Mend, number: int) -> Iterator[Notice]:

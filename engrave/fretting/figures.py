@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from engrave.fretting.tones import Tone, frames_of, tones_of
 from engrave.model import Passage, Place, Placement, Variation
+from engrave.model.neck import settled
 from engrave.model.wording import numeral
 
 
@@ -18,7 +19,7 @@ class HandFigures:
     """What one fingering asks of the fretting hand. Counts go by key in rising order."""
 
     shifts: int = 0
-    """changes of position between fretted notes"""
+    """moves of the hand that settles elsewhere; a reach out and back is none"""
     travel: float = 0.0
     """way of the hand along the neck in mm"""
     reach: float = 0.0
@@ -28,7 +29,7 @@ class HandFigures:
     fingers: tuple[tuple[int, int], ...] = ()
     """finger (0 = open string) → notes"""
     positions: tuple[tuple[int, int], ...] = ()
-    """position → fretted notes"""
+    """position of the settled hand → fretted notes"""
     strings: tuple[tuple[int, int], ...] = ()
     """string → notes"""
     barres: int = 0
@@ -62,8 +63,9 @@ def hand_figures(variation: Variation, *, tempo: Fraction | None = None) -> Hand
     tones = tones_of(passage)
     grips = _grips(passage, tones)
     struck = [p for grip in grips for p in grip.struck]
-    fretted = [p.position for p in struck if p.fret]
-    steps = [(a, b) for a, b in pairwise(fretted) if a != b]
+    stopped = [tuple(p for p in grip.struck if p.fret) for grip in grips if any(p.fret for p in grip.struck)]
+    places = settled(stopped)
+    steps = [(a, b) for a, b in pairwise(places) if a != b]
     reach, reach_at, stretches = _reach(variation, grips)
     speed = tempo or passage.tempo
     let_go, let_go_at = _let_go(passage, tones, speed) if speed else (None, None)
@@ -74,7 +76,7 @@ def hand_figures(variation: Variation, *, tempo: Fraction | None = None) -> Hand
         reach=round(reach, 1),
         reach_at=reach_at,
         fingers=_count(p.finger for p in struck),
-        positions=_count(fretted),
+        positions=_count(place for place, now in zip(places, stopped, strict=True) for _ in now),
         strings=_count(p.string for p in struck),
         barres=sum(_lays(grip) for grip in grips),
         stretches=stretches,

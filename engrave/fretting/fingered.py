@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from engrave.fretting.candidates import FREE, Limits
 from engrave.fretting.engine import Task, prepared
-from engrave.fretting.search import Path, Placed, cheapest
+from engrave.fretting.search import Path, Placed
 from engrave.fretting.slurs import resolved
 from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.fretting.tones import Tone
@@ -30,7 +30,7 @@ def fret(
     can stop.
     """
     task = prepared(passage, instrument, hand, limits=limits, taste=taste, weights=weights)
-    return variation_of(task, cheapest(task.lattice, task.costs))
+    return variation_of(task, task.best)
 
 
 def variation_of(task: Task, path: Path) -> Variation:
@@ -59,25 +59,29 @@ def _placement(placed: Placed, barre: str) -> Placement:
 
 
 def _barres(task: Task, path: Path) -> dict[int, str]:
-    """Tone → kind of barre it lies under.
+    """Tone → kind of barre it lies under; only finger 1 lies over several strings with a sign.
 
-    Half where the finger covers up to four strings, full beyond; hinge where the finger stopped one string first and
-    is laid down over more while it stays.
+    It is laid with its first note: one finger at one fret over several strings that sound together, or one after the
+    other in a broken chord. Half where it covers up to four strings, full beyond; hinge where a string between them
+    sounds open before the finger comes down on it.
     """
     kinds: dict[int, str] = {}
+    laid: list[int] = []
+    opens: set[int] = set()
     for frame in task.lattice.problem.frames:
-        sounding = (*frame.held, *frame.struck)
-        for finger in range(1, 5):
-            mine = [i for i in sounding if path.placed[i].stop.finger == finger]
-            strings = sorted(path.placed[i].stop.string for i in mine)
-            if len(mine) < 2 or not any(i in frame.struck for i in mine):
-                continue
-            kind = "half" if strings[-1] - strings[0] < 4 else "full"
-            alone = [i for i in mine if i in frame.held]
-            if len(alone) == 1 and not kinds.get(alone[0]):
-                kind = "hinge"
-            for index in mine:
-                kinds.setdefault(index, kind)
+        new = [i for i in frame.struck if path.placed[i].stop.finger == 1]
+        on = any(i in frame.held for i in laid) or bool(frame.ringing)
+        if laid and not (on and all(path.placed[i].stop.fret == path.placed[laid[0]].stop.fret for i in new)):
+            laid, opens = [], set()
+        laid += new
+        strings = {path.placed[i].stop.string for i in laid}
+        if len(strings) > 1 and new:
+            low, high = min(strings), max(strings)
+            kind = "hinge" if any(low < s < high for s in opens) else "half" if high - low < 4 else "full"
+            kinds.update(dict.fromkeys(laid, kind))
+        opens |= {path.placed[i].stop.string for i in frame.struck if not path.placed[i].stop.finger}
+        if len(strings) > 1 and any(min(strings) <= s <= max(strings) for s in opens):
+            laid, opens = [i for i in laid if i in frame.held], set()
     return kinds
 
 

@@ -16,7 +16,7 @@ import numpy as np
 
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
 from engrave.fretting.tones import Frame
-from engrave.fretting.web import Dead, Edge, Lattice, Link, Node, Problem, Step
+from engrave.fretting.web import Chord, Dead, Edge, Lattice, Link, Node, Problem, Step
 
 
 @dataclass(slots=True)
@@ -179,8 +179,19 @@ def _stopping(
         heir=_places(src.block.leads, node.memory),
         mask=mask,
         bent=bent,
+        chord=_chord(problem, frame, src),
         links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
     )
+
+
+def _chord(problem: Problem, frame: Frame, src: Node) -> Chord | None:
+    """What a node may still hold of the broken chord a frame belongs to."""
+    if not frame.ringing:
+        return None
+    cells = {(stop.string, stop.fret) for tone in frame.ringing for stop in problem.stops[tone] if stop.fret}
+    leads, memory = (np.array([(s.string, s.fret) in cells for s in row]) for row in (src.block.leads, src.memory))
+    opens = tuple(sorted(string for tone, string in src.opens if tone in frame.ringing))
+    return Chord(leads=leads, memory=memory, opens=opens) if leads.any() or memory.any() or opens else None
 
 
 def _stays(one: Block, other: Block) -> Bools:
@@ -243,7 +254,7 @@ def _carry(
             there = index_of[key]
             alive[there] |= mask
             nodes[there] = replace(nodes[there], memory=_united((nodes[there].memory, src.memory)))
-            edges.append(_carrying(frame, index, src, there=there, made=dict(made), mask=mask, links=links))
+            edges.append(_carrying(problem, frame, index, src, there=there, made=dict(made), mask=mask, links=links))
     for number, edge in enumerate(edges):
         if edge.carries:
             heir = _places(before[edge.src].memory, nodes[edge.dst].memory)
@@ -251,6 +262,7 @@ def _carry(
 
 
 def _carrying(
+    problem: Problem,
     frame: Frame,
     index: int,
     src: Node,
@@ -269,6 +281,8 @@ def _carrying(
         off_beat=not frame.beat,
         heir=np.zeros(0, dtype=np.int64),
         mask=mask,
+        struck=tuple(sorted(made[tone] for tone in frame.struck)),
+        chord=_chord(problem, frame, src),
         links=tuple((k, _where(src, k.before), -made[k.after]) for k in links if _sounds(src, k.before)),
     )
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from engrave.fretting.costs import Amount, Cells, move_terms, open_terms, recall_terms, shape_terms, travel_terms
-from engrave.fretting.shapes import Block, Floats, Ground, Stop
+from engrave.fretting.held import clashes
+from engrave.fretting.shapes import Block, Bools, Floats, Ground, Stop
 from engrave.fretting.weights import Weights
 
 CACHE_CELLS = 30_000_000
@@ -26,6 +27,7 @@ class Costs:
     _parts: dict[tuple[int, int], tuple[Floats, Floats, Floats]] = field(default_factory=dict)
     _moves: dict[tuple[int, int, float, bool], Floats] = field(default_factory=dict)
     _recall: dict[tuple[tuple[Stop, ...], int], Floats] = field(default_factory=dict)
+    _clash: dict[tuple[tuple[Stop, ...], int], Bools] = field(default_factory=dict)
     _cells: int = 0
 
     def shape(self, block: Block, climb: float) -> Floats:
@@ -48,6 +50,14 @@ class Costs:
         if key not in self._recall:
             self._recall[key] = self._sum(recall_terms(memory, block), (len(memory), block.size))
         return self._recall[key]
+
+    def clash(self, before: tuple[Stop, ...], block: Block) -> Bools:
+        """Which of `before` have to be let go for each shape (c × n)."""
+        key = (before, block.serial)
+        if key not in self._clash:
+            self._clash[key] = clashes(before, block, self.ground)
+            self._keep(self._clash[key].size)
+        return self._clash[key]
 
     def move(self, one: Block, other: Block, free: float, *, off_beat: bool) -> Floats:
         """Cost of each move between two blocks, `free` quarters after the last finger was needed (n × m)."""
@@ -84,6 +94,7 @@ class Costs:
             self._parts.clear()
             self._moves.clear()
             self._recall.clear()
+            self._clash.clear()
             self._cells = cells
 
     def _sum(self, terms: Iterable[Amount | Cells], shape: tuple[int, ...]) -> Floats:

@@ -13,6 +13,7 @@ import numpy as np
 
 from engrave.fretting.candidates import pitch_of, place_of
 from engrave.fretting.engine import Task
+from engrave.fretting.likeness import alike
 from engrave.fretting.search import State, forward, hand_at, onto, onward, source, states_of, stops_at
 from engrave.fretting.shapes import NOWHERE, Floats, Stop
 from engrave.fretting.web import Node
@@ -137,6 +138,7 @@ class _Pair:
         yield from self._jumps(here, "")
         yield from self._reaches()
         yield from self._stands_off()
+        yield from self._breaks_figure()
         near = {at + step for at in self.apart for step in (0, 1)} - {here}
         around = sorted((at for at in near if 0 <= at < len(self.mine)), key=lambda at: (abs(at - here), at))
         for at in around:
@@ -235,6 +237,13 @@ class _Pair:
         )
         if off > mine:
             yield f"would stand {off} {'fret' if off == 1 else 'frets'} off its place"
+
+    def _breaks_figure(self) -> Iterator[str]:
+        """The same figure, its mirror image or a pedal is fingered otherwise elsewhere."""
+        models = [model for tone, model in self.task.lattice.steps[self.number].models if tone == self.tone]
+        mine = stops_at(self.task.lattice, self.number, self.mine[self.number])[self.tone]
+        if any(alike(mine, model) for model in models):
+            yield "would finger the same figure in two ways"
 
     def _changes(self, at: int) -> Iterator[str]:
         """Another note takes another finger or string."""

@@ -34,10 +34,10 @@ def strict_problems(scheme: Scheme, free: Problem) -> Iterator[Problem]:
         yield replace(free, still=True)
     elif scheme.name == "along one string":
         for string in _strings(free):
-            yield _filtered(free, lambda stop, _, s=string: stop.string == s)  # type: ignore[misc]
+            yield _filtered(_one_by_one(free), lambda stop, _, s=string: stop.string == s)  # type: ignore[misc]
     elif scheme.cycle:
         yield replace(
-            _filtered(_dealt(free, scheme), _allowed(scheme)),
+            _filtered(_one_by_one(_dealt(free, scheme)), _allowed(scheme)),
             positions=ANYWHERE,
             slot=0 if len(scheme.cycle) == 1 else free.slot,
             turn=None if scheme.repeats else _turn(scheme.cycle),
@@ -60,7 +60,7 @@ def soft_rules(scheme: Scheme, free: Problem, costs: Costs) -> Iterator[SoftRule
             yield SoftRule(problem=free, costs=costs, extra=_charges(free, lambda stop, _, s=string: stop.string == s))  # type: ignore[misc]
     else:
         turn = _turn(scheme.cycle) if scheme.cycle and not scheme.repeats else None
-        problem = replace(free, turn=turn, bend=True)
+        problem = replace(_one_by_one(free) if scheme.cycle else free, turn=turn, bend=True)
         if scheme.cycle or scheme.without:
             problem = replace(problem, positions=ANYWHERE)
         extra = _charges(free, _allowed(scheme))
@@ -98,6 +98,11 @@ def _allowed(scheme: Scheme) -> Rule:
     if scheme.cycle:
         return lambda stop, _: not stop.fret or stop.finger in scheme.cycle
     return lambda stop, _: stop.finger != scheme.without
+
+
+def _one_by_one(free: Problem) -> Problem:
+    """The problem with every note let go as written: on one string, or by fingers in turn, no chord stays down."""
+    return replace(free, frames=tuple(replace(frame, ringing=()) for frame in free.frames))
 
 
 def _filtered(free: Problem, rule: Rule) -> Problem:

@@ -12,12 +12,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from engrave.fretting.held import gone_before, gone_on
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import NOWHERE, Block, Floats, Ints, Stop
 from engrave.fretting.web import Edge, Lattice, Link, Node, Step
 
-UNSLURRED = {"slur": 2.5, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
-"""cost of not playing a slur of the source with the fretting hand; a plain curve may be a phrase mark"""
+UNSLURRED = {"slur": 20.0, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
+"""cost of not playing a slur of the source with the fretting hand: it is given up only where no hand can play it"""
 BENT = 100.0
 """cost of one note that breaks a rule which may bend"""
 _AT_ONCE = 400_000
@@ -89,14 +90,14 @@ def forward(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> list[
 
 def _joined(here: Floats, src: Node, dst: Node, edge: Edge, costs: Costs) -> Floats:
     """For each lead of the source's block and each new shape the cheapest way to it, over memories and shapes."""
-    recall = costs.recall(src.memory, dst.block)
+    recall = recalled(edge, src, dst.block, costs)
     if here.size * dst.block.size <= _AT_ONCE:
         best = (here[:, :, None] + recall[:, None, :]).min(axis=0)
     else:
         best = np.full((src.block.size, dst.block.size), np.inf)
-        for row, recalled in zip(here, recall, strict=True):
+        for row, ahead in zip(here, recall, strict=True):
             if np.isfinite(row).any():
-                np.minimum(best, row[:, None] + recalled[None, :], out=best)
+                np.minimum(best, row[:, None] + ahead[None, :], out=best)
     best += edge_cost(edge, src.block, dst.block, costs)
     return np.asarray(np.minimum.reduceat(best[src.block.by_lead], src.block.lead_starts, axis=0))
 
@@ -127,7 +128,7 @@ def source(lattice: Lattice, costs: Costs, reached: list[list[Floats]], number: 
             value, place = float(here[heirs[0], shape] + price[shape]), (int(heirs[0]), shape)
         else:
             mine = np.flatnonzero((src.block.lead == np.array(src.block.leads[heirs[0]])).all(axis=1))
-            total = here[:, mine] + costs.recall(src.memory, dst.block)[:, [shape]] + price[mine, shape][None, :]
+            total = here[:, mine] + recalled(edge, src, dst.block, costs)[:, [shape]] + price[mine, shape][None, :]
             m, x = np.unravel_index(int(np.argmin(total)), total.shape)
             value, place = float(total[m, x]), (int(m), int(mine[x]))
         if found is None or value < found[0]:
@@ -153,7 +154,7 @@ def onto(lattice: Lattice, costs: Costs, rest: list[list[Floats]], number: int, 
             value = float(price[shape] + own[shape] + ahead[heir, shape])
         else:
             heir = int(heirs_of(src, edge)[shape])
-            total = price[shape] + costs.recall(src.memory, dst.block)[memory] + own + ahead[heir]
+            total = price[shape] + recalled(edge, src, dst.block, costs)[memory] + own + ahead[heir]
             there = int(np.argmin(total))
             value = float(total[there])
         if found is None or value < found[0]:
@@ -166,6 +167,9 @@ def onto(lattice: Lattice, costs: Costs, rest: list[list[Floats]], number: int, 
 def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
     """Cost of each move along an edge (n × m, or n where the hand is carried on); inf where it is not allowed."""
     total = np.zeros(one.size) if edge.carries else costs.move(one, other, edge.free, off_beat=edge.off_beat)
+    if edge.chord is not None:
+        gone = gone_on(edge, edge.chord, one, other, costs.clash(one.leads, other))
+        total = total + costs.weights.terms["let_go"] * gone
     if edge.bent is not None:
         total = total + BENT * edge.bent
     for link, before, after in edge.links:
@@ -173,11 +177,24 @@ def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
     return total if edge.mask is None else np.where(edge.mask, total, np.inf)
 
 
+def recalled(edge: Edge, src: Node, block: Block, costs: Costs) -> Floats:
+    """Cost of each new shape for each lead before the last (memories × new shapes)."""
+    recall = costs.recall(src.memory, block)
+    if edge.chord is None or not edge.chord.memory.any():
+        return recall
+    gone = gone_before(edge.chord, costs.clash(src.memory, block))
+    return np.asarray(recall + costs.weights.terms["let_go"] * gone)
+
+
 def node_cost(node: Node, step: Step, costs: Costs) -> Floats:
     """Cost of each shape of a node."""
-    if node.carried:
-        return costs.opens(node.block, step.struck, step.climb)
-    return costs.shape(node.block, step.climb)
+    own = costs.opens(node.block, step.struck, step.climb) if node.carried else costs.shape(node.block, step.climb)
+    for tone, model in step.models:
+        where = dict(node.columns).get(tone)
+        stops = _side(node.block, where if where is not None else -dict(node.opens)[tone])
+        unlike = (stops != np.array(model)).any(axis=1) if model.string else stops[:, 2] != model.finger
+        own = own + step.charge * unlike
+    return own
 
 
 def _side(block: Block, where: int) -> Ints:
@@ -255,7 +272,7 @@ def onward(lattice: Lattice, costs: Costs) -> list[list[Floats]]:
             if edge.carries:
                 value = price + ahead[edge.dst][edge.heir]
             else:
-                value = _parted(costs.recall(src.memory, dst.block), price + ahead[edge.dst][heirs_of(src, edge)])
+                value = _parted(recalled(edge, src, dst.block, costs), price + ahead[edge.dst][heirs_of(src, edge)])
             np.minimum(here[edge.src], value, out=here[edge.src])
         after = here
         found.append(here)

@@ -100,6 +100,8 @@ class Block:
     """n × 3: string, fret and finger of the highest fretted tone that begins here"""
     leads: tuple[Stop, ...]
     """the c different leads"""
+    lead_of: Ints
+    """n: which of `leads` is each shape's"""
     by_lead: Ints
     """n: the shapes in the order of their leads"""
     lead_starts: Ints
@@ -125,6 +127,7 @@ def start_block() -> Block:
         new=none.astype(bool),
         lead=np.zeros((1, 3), dtype=np.int64),
         leads=(NONE,),
+        lead_of=np.zeros(1, dtype=np.int64),
         by_lead=np.zeros(1, dtype=np.int64),
         lead_starts=np.zeros(1, dtype=np.int64),
     )
@@ -250,6 +253,7 @@ def _block(placed: Ints, pos: Ints, begins: Bools) -> Block:
         new=new,
         lead=lead,
         leads=tuple(Stop(*(int(x) for x in row)) for row in leads),
+        lead_of=kind,
         by_lead=by_lead,
         lead_starts=np.searchsorted(kind[by_lead], np.arange(len(leads))),
     )

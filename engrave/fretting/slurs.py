@@ -8,7 +8,7 @@ from itertools import pairwise
 from engrave.fretting.joining import can_slide, can_slur
 from engrave.fretting.tones import Tone
 from engrave.fretting.web import Link
-from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Slur, with_notes
+from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Placement, Slur, with_notes
 
 LONGEST = 4
 """notes under a plain curve beyond which it is taken for a phrase mark"""
@@ -56,42 +56,53 @@ def links_of(passage: Passage, tones: tuple[Tone, ...]) -> tuple[Link, ...]:
 
 
 def resolved(passage: Passage, *, instrument: Instrument, hand: Hand) -> tuple[Passage, tuple[Notice, ...]]:
-    """`passage` (placed) with the curves the hand plays turned into Note.slurred_from; the rest stay curves."""
+    """`passage` (placed) with the curves the hand plays turned into Note.slurred_from.
+
+    Of a short curve a note that the hand cannot slur is plucked, with a notice; phrase marks stay curves.
+    """
     changed: dict[str, Note] = {}
     kept: list[Slur] = []
     notices: list[Notice] = []
     for slur in passage.slurs:
         heads = curve_notes(passage, slur)
-        played = _played(heads, slur, instrument, hand)
-        if played is None:
+        if len(heads) < 2 or (slur.kind == "slur" and len(heads) > LONGEST) or not _sounded(heads):
             kept.append(slur)
             if slur.kind != "slur":
                 notices.append(_left(passage, slur))
             continue
-        for note in played:
-            changed[note.id] = note
+        for before, after in pairwise(heads):
+            slide = slur.kind == "slide" and can_slide(_place(before), _place(after))
+            if slide or can_slur(_place(before), _place(after), instrument=instrument, hand=hand):
+                changed[after.id] = replace(after, slurred_from=before.id, slide=slide)
+            else:
+                notices.append(_plucked(passage, slur, before, after))
     return replace(with_notes(passage, changed), slurs=tuple(kept)), tuple(notices)
 
 
-def _played(heads: tuple[Note, ...], slur: Slur, instrument: Instrument, hand: Hand) -> list[Note] | None:
-    """The heads after the first as slurred notes, or None where the hand cannot play all of them."""
-    if len(heads) < 2 or (slur.kind == "slur" and len(heads) > LONGEST):
-        return None
-    made: list[Note] = []
-    for before, after in pairwise(heads):
-        if before.placement is None or after.placement is None or before.muted or after.muted or after.tied_back:
-            return None
-        slide = slur.kind == "slide" and can_slide(before.placement, after.placement)
-        if not slide and not can_slur(before.placement, after.placement, instrument=instrument, hand=hand):
-            return None
-        made.append(replace(after, slurred_from=before.id, slide=slide))
-    return made
+def _sounded(heads: tuple[Note, ...]) -> bool:
+    """Is every head a placed note of its own."""
+    tied = any(note.tied_back for note in heads[1:])
+    return not tied and all(note.placement is not None and not note.muted for note in heads)
+
+
+def _place(note: Note) -> Placement:
+    assert note.placement is not None
+    return note.placement
 
 
 def _left(passage: Passage, slur: Slur) -> Notice:
     event = next((e for e in passage.events for n in e.notes if n.id == slur.start), passage.events[0])
     return Notice(
         text=f"the {slur.kind} cannot be played with this fingering and is printed as a curve",
+        place=passage.place(event),
+    )
+
+
+def _plucked(passage: Passage, slur: Slur, before: Note, after: Note) -> Notice:
+    event = next(e for e in passage.events for n in e.notes if n.id == after.id)
+    return Notice(
+        text=f"the {slur.kind} from {before.pitch} to {after.pitch} cannot be played on one string with this "
+        f"fingering: {after.pitch} is plucked",
         place=passage.place(event),
     )
 

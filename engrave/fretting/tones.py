@@ -50,6 +50,10 @@ class Frame:
     """quarters of silence before it"""
     beat: bool
     """it lies on a beat"""
+    ringing: tuple[int, ...] = ()
+    """indices of earlier tones of the same broken chord that are over as written but are better left down"""
+    chord: int | None = None
+    """index of the first frame of the broken chord it belongs to"""
 
 
 _MAIN = 10_000

@@ -64,6 +64,18 @@ class Node:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Chord:
+    """Tones of a broken chord that had better ring on over an edge."""
+
+    leads: Bools
+    """which leads of the source's block are such tones"""
+    memory: Bools
+    """which leads of its memory are"""
+    opens: tuple[int, ...]
+    """such open strings that were struck at the frame before"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Edge:
     """A way from a node of the frame before to one of this frame."""
 
@@ -78,10 +90,14 @@ class Edge:
     heir: Ints
     """where it carries: for each memory of the source its place in the memory of the target; else the same for each
     lead of the source's block"""
+    struck: tuple[int, ...] = ()
+    """where it carries: the open strings struck"""
     mask: Bools | None = None
     """n × m, or n where it carries: which moves are allowed; None: all"""
     bent: Bools | None = None
     """n × m: moves that break the turn, where it may bend"""
+    chord: Chord | None = None
+    """what had better ring on; None: nothing"""
     links: tuple[tuple[Link, int, int], ...] = ()
     """slurs into this frame: (link, column or -string before, column or -string after)"""
 
@@ -98,6 +114,10 @@ class Step:
     """open strings struck by a carried node"""
     climb: float = 0.0
     """how far the music around the frame climbs"""
+    models: tuple[tuple[int, Stop], ...] = ()
+    """(tone, stop): how the same note is stopped where its figure comes elsewhere; string 0: the finger alone counts"""
+    charge: float = 0.0
+    """cost of each tone that is not stopped like its model"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from engrave.model import Instrument, Placement, Variation
+from engrave.model.neck import homes
 from engrave.model.wording import numeral
 from engrave.pages.drawn import Drawing, box, circle, line
 
@@ -32,7 +33,13 @@ def draw_neck(drawing: Drawing, variation: Variation, *, top: float = 0.0) -> st
     The fingers' circles show the finger used most where several share a place; a ring beside the nut is an open string.
     """
     placements = [note.placement for note in variation.passage.notes if note.placement and not note.tied_back]
-    neck = _Neck(drawing=drawing, instrument=variation.instrument, placements=placements, top=top + _TOP)
+    neck = _Neck(
+        drawing=drawing,
+        instrument=variation.instrument,
+        placements=placements,
+        homes=homes(variation.passage.events),
+        top=top + _TOP,
+    )
     neck.draw()
     return neck_words(placements)
 
@@ -40,8 +47,17 @@ def draw_neck(drawing: Drawing, variation: Variation, *, top: float = 0.0) -> st
 class _Neck:
     """One picture being drawn: from a fret's distance and a string to mm on the paper."""
 
-    def __init__(self, *, drawing: Drawing, instrument: Instrument, placements: list[Placement], top: float) -> None:
+    def __init__(
+        self,
+        *,
+        drawing: Drawing,
+        instrument: Instrument,
+        placements: list[Placement],
+        homes: tuple[int, ...],
+        top: float,
+    ) -> None:
         self.drawing, self.instrument, self.placements, self.top = drawing, instrument, placements, top
+        self.homes = homes
         frets = [p.fret for p in placements if p.fret]
         lowest, highest = (min(frets), max(frets)) if frets else (1, 4)
         self.first = 0 if lowest <= 4 else lowest - 2
@@ -93,9 +109,12 @@ class _Neck:
             self.drawing.letter(str(finger), self.behind(fret), y + 1.02, 3.1, face="semibold")
 
     def _positions(self, at: float) -> None:
-        """A bracket under the four frets of each position used; those that would run into each other stand lower."""
+        """A bracket under the four frets of each place the hand lives in, as the numerals over the staff say.
+
+        Those that would run into each other stand lower.
+        """
         ends: list[float] = []
-        for position in sorted({p.position for p in self.placements if p.fret}):
+        for position in self.homes:
             start, end = (self.x(min(max(f, self.first), self.last)) for f in (position - 1, position + 3))
             level = next((i for i, taken in enumerate(ends) if taken <= start + 0.1), len(ends))
             if level == MOST_LEVELS:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from engrave.model import Direction, Event
+from engrave.model.neck import barre_marks, position_marks
 from engrave.model.wording import numeral
 from engrave.plates.rows import row_base
 from engrave.plates.score import Score
@@ -39,42 +40,26 @@ class Span:
 
 
 def position_spans(score: Score) -> list[Span]:
-    """A numeral where the hand comes to lie over another fret; none where it stays in the first position."""
-    spans: list[Span] = []
-    now: int | None = None
-    for event in score.events:
-        stopped = [n.placement for n in event.notes if n.placement is not None and n.placement.fret > 0]
-        if not stopped:
-            continue
-        position = min(p.position for p in stopped)
-        if position != now and not any(p.barre for p in stopped):
-            spans.append(Span(text=numeral(max(position, 1)), role="position", owner=event.id, start=event.onset))
-        now = position
-    return [] if [s.text for s in spans] == ["I"] else spans
+    """A numeral where the hand comes to live over another fret."""
+    return [
+        Span(text=numeral(place), role="position", owner=event.id, start=event.onset)
+        for event, place in position_marks(score.events)
+    ]
 
 
 def barre_spans(score: Score) -> list[Span]:
-    """Brackets over events in a row whose notes lie under one barre."""
-    spans: list[Span] = []
-    current: tuple[str, int] | None = None
-    for event in score.events:
-        if not event.notes:
-            continue
-        held = [n.placement for n in event.notes if n.placement is not None and n.placement.barre]
-        barre = (held[0].barre, min(p.fret for p in held)) if held else None
-        if barre is None:
-            if any(n.placement is not None and n.placement.fret > 0 for n in event.notes):
-                current = None
-            continue
-        if barre == current:
-            spans[-1].stop, spans[-1].last = event.end, event.id
-        else:
-            text = BARRES.get(barre[0], "C ") + numeral(barre[1])
-            spans.append(
-                Span(text=text, role="barre", owner=event.id, start=event.onset, stop=event.end, last=event.id)
-            )
-        current = barre
-    return spans
+    """A bracket for each barre, from where it is laid to where it is lifted."""
+    return [
+        Span(
+            text=BARRES.get(barre.kind, "C ") + numeral(barre.fret),
+            role="barre",
+            owner=barre.first.id,
+            start=barre.first.onset,
+            stop=barre.last.end,
+            last=barre.last.id,
+        )
+        for barre in barre_marks(score.events)
+    ]
 
 
 def stroke_spans(score: Score, *, named: bool) -> list[Span]:

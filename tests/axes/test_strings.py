@@ -164,7 +164,7 @@ def test_a_stretch_that_fits_high_up_is_refused_where_frets_are_wider() -> None:
 
     made = vary(replace(high, passage=with_notes(high.passage, same)), Study(strings="down 8"))
     assert isinstance(made, Declined)
-    assert made.reason == "A♯4 cannot be reached there: fingers 1 and 4 154 mm apart, the hand reaches 120"
+    assert made.reason == "B♭4 cannot be reached there: fingers 1 and 4 154 mm apart, the hand reaches 120"
 
 
 @pytest.mark.parametrize("tuning", ["standard", "drop-d", "lute", "dadgbd", "seven"])

@@ -9,10 +9,12 @@ the search walks, frame by frame, in plain (not logarithmic) numbers scaled at e
 from __future__ import annotations
 
 import math
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from engrave.fretting.costs import (
     TABLES,
@@ -25,8 +27,9 @@ from engrave.fretting.costs import (
     shape_terms,
     travel_terms,
 )
+from engrave.fretting.held import clashes, gone_before, gone_on
 from engrave.fretting.search import heirs_of
-from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints
+from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Ground, Ints, Stop
 from engrave.fretting.web import Edge, Lattice, Node, Step
 from engrave.fretting.weights import Weights
 from tests.benchmarks.fingering_rows import Row, printed_string
@@ -52,7 +55,7 @@ class Part:
     """The amounts of all terms in one matrix of costs, ready to be multiplied with weights."""
 
     shape: tuple[int, ...]
-    amounts: Floats
+    amounts: NDArray[np.float32]
     terms: Ints
     cells: tuple[Ints, ...]
 
@@ -86,7 +89,8 @@ def part(terms: Iterable[Amount | Cells], shape: tuple[int, ...]) -> Part:
         rows = [cell.reshape(-1)] if cell.shape == shape else [cell[:, j] for j in range(cell.shape[1])]
         cells += rows
     size = int(np.prod(shape))
-    amounts = np.stack(columns, axis=1) if columns else np.zeros((size, 0))
+    made = np.stack(columns, axis=1) if columns else np.zeros((size, 0))
+    amounts = made.astype(np.float32)
     return Part(shape, amounts, np.array(names, dtype=np.int64), tuple(cells))
 
 
@@ -149,6 +153,7 @@ class Model:
     bent: Floats = field(default_factory=lambda: np.zeros((0, SIZE + 1)))
     """one row of weights for each habit"""
     values: dict[Key, Floats] = field(default_factory=dict)
+    clashing: dict[Key, Bools] = field(default_factory=dict)
 
     def set(self, theta: Floats, habits: Floats) -> None:
         """New weights, and what each habit adds to the HABITS among them."""
@@ -204,6 +209,28 @@ class Model:
         value = self.values[key]
         return key, value if edge.mask is None else value * edge.mask
 
+    def gone_on(self, edge: Edge, one: Block, other: Block, ground: Ground) -> Floats | None:
+        """How many of the last tones of a broken chord are let go on each move of an edge; None: none."""
+        if edge.chord is None:
+            return None
+        return gone_on(edge, edge.chord, one, other, self._clash(one.leads, other, ground))
+
+    def gone_before(self, edge: Edge, src: Node, block: Block, ground: Ground) -> Floats | None:
+        """The same of the leads before the last."""
+        if edge.chord is None or not edge.chord.memory.any():
+            return None
+        return gone_before(edge.chord, self._clash(src.memory, block, ground)).astype(float)
+
+    def _clash(self, before: tuple[Stop, ...], block: Block, ground: Ground) -> Bools:
+        key = (before, block.serial)
+        if key not in self.clashing:
+            self.clashing[key] = clashes(before, block, ground)
+        return self.clashing[key]
+
+    def kept(self, gone: Floats | None) -> Floats | float:
+        """Factor for tones that are let go."""
+        return 1.0 if gone is None else np.exp(-self.theta[TERM["let_go"]] * gone)
+
     def recall(self, src: Node, block: Block) -> tuple[Key, Floats]:
         """Key and value of what a shape costs after each memory."""
         key: Key = ("recall", src.memory, block.serial)
@@ -232,12 +259,14 @@ def _forward(model: Model, sample_: Sample) -> _Pass | None:
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
             if edge.carries:
-                value = here[edge.src] if edge.mask is None else here[edge.src] * edge.mask
+                kept = model.kept(model.gone_on(edge, src.block, dst.block, ground))
+                value = here[edge.src] * kept if edge.mask is None else here[edge.src] * edge.mask * kept
             else:
                 _, move = model.move(edge, src.block, dst.block, ground)
                 _, recall = model.recall(src, dst.block)
+                recall = recall * model.kept(model.gone_before(edge, src, dst.block, ground))
                 joined = np.matmul(here[edge.src].transpose(0, 2, 1), recall)
-                joined *= move
+                joined *= move * model.kept(model.gone_on(edge, src.block, dst.block, ground))
                 value = np.add.reduceat(joined[:, src.block.by_lead], src.block.lead_starts, axis=1)
             # the heirs of an edge are all different, so plain addition will do
             there[edge.dst][:, edge.heir] += value
@@ -279,23 +308,41 @@ def _backward(model: Model, sample_: Sample, there: _Pass, shares: dict[Key, Flo
             weighed.append(after[index] * value[:, None, :])
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
+            gone = model.gone_on(edge, src.block, dst.block, ground)
             if edge.carries:
-                value = weighed[edge.dst][:, edge.heir]
-                back[edge.src] += value if edge.mask is None else value * edge.mask
+                value = weighed[edge.dst][:, edge.heir] * model.kept(gone)
+                value = value if edge.mask is None else value * edge.mask
+                back[edge.src] += value
+                if gone is not None:
+                    add(("let_go",), (here[edge.src] * value * gone).sum(axis=(1, 2)))
                 continue
             move_key, move = model.move(edge, src.block, dst.block, ground)
             recall_key, recall = model.recall(src, dst.block)
             heirs = heirs_of(src, edge)
-            onward = move * weighed[edge.dst][:, heirs]
+            past = model.gone_before(edge, src, dst.block, ground)
+            recall = recall * model.kept(past)
+            onward = move * model.kept(gone) * weighed[edge.dst][:, heirs]
             back[edge.src] += np.matmul(recall, onward.transpose(0, 2, 1))
-            add(move_key, np.matmul(here[edge.src].transpose(0, 2, 1), recall) * onward)
-            add(recall_key, np.matmul(here[edge.src], onward) * recall)
+            used = np.matmul(here[edge.src].transpose(0, 2, 1), recall) * onward
+            add(move_key, used)
+            if gone is not None:
+                add(("let_go",), (used * gone).sum(axis=(1, 2)))
+            recalled = np.matmul(here[edge.src], onward) * recall
+            add(recall_key, recalled)
+            if past is not None:
+                add(("let_go",), (recalled * past).sum(axis=(1, 2)))
         after = back
+
+
+CELLS = 1_000_000_000
+"""numbers of all parts kept at one time (4 bytes each)"""
 
 
 def loss(model: Model, theta: Floats, habits: Floats, samples: Sequence[Sample]) -> tuple[float, Floats, Floats]:
     """Minus the log likelihood of the printed marks, and its gradients by weights and by habits (habits × HABITS)."""
     model.set(theta, habits)
+    if sum(part_.amounts.size for part_ in model.parts.values()) > CELLS:
+        model.parts.clear()
     shares: dict[Key, Floats] = {}
     total = 0.0
     for one in samples:
@@ -308,6 +355,8 @@ def loss(model: Model, theta: Floats, habits: Floats, samples: Sequence[Sample])
     for key, share in shares.items():
         if key[0] in ("shape", "open"):
             model.parts[key[:-1]].add(bent[int(str(key[-1]))], share)
+        elif key[0] == "let_go":
+            gradient[TERM["let_go"]] += float(share)
         elif key[0] != "move":
             model.parts[key].add(gradient, share)
         else:
@@ -372,7 +421,7 @@ def fitted(
     floor: Floats,
     samples: Sequence[Sample],
     *,
-    epochs: int = 4,
+    epochs: int = 3,
     batch: int = 16,
 ) -> Floats:
     """Weights that make the printed marks likely, held near `start`.
@@ -396,6 +445,7 @@ def fitted(
             _, gradient, own = loss(model, start + now[:size], now[size:].reshape(kinds, -1), chosen)
             slope = np.concatenate([gradient, own.reshape(-1)]) * spreads + u * len(chosen) / len(rows)
             rounds += 1
+            print(f"round {rounds}", file=sys.stderr, flush=True)
             first = 0.9 * first + 0.1 * slope
             second = 0.98 * second + 0.02 * slope**2
             pace = 0.08 * (1 - 0.8 * epoch / epochs)

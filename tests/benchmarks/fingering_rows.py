@@ -13,6 +13,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from engrave.fretting.broken import broken_chords
 from engrave.fretting.candidates import Limits
 from engrave.fretting.engine import Mender
 from engrave.fretting.lattice import Forge
@@ -84,7 +85,7 @@ def lattice_of_row(row: Row, hand: Hand, forge: Forge, *, strings: bool = False)
 
     problem = Problem(
         tones=tones,
-        frames=(frames := frames_of(tones, on_beat=on_beat)),
+        frames=(frames := broken_chords(tones, frames_of(tones, on_beat=on_beat))),
         stops=tuple(limits.stops(tone, instrument) for tone in tones),
         ground=ground(instrument, hand),
         climbs=climbs_of(tones, frames, instrument),

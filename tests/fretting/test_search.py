@@ -11,12 +11,13 @@ from hypothesis import given, settings
 from engrave.axes.laws import check
 from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
-from engrave.fretting.engine import Task
+from engrave.fretting.candidates import Limits
+from engrave.fretting.engine import Task, prepared
 from engrave.fretting.lattice import lattice_of
 from engrave.fretting.rules import fingering_faults, shape_faults
 from engrave.fretting.search import cheapest, forward, onward
 from engrave.fretting.shapes import NONE, Block, Stop, shapes, start_block
-from engrave.fretting.tones import tones_of
+from engrave.fretting.tones import Frame, tones_of
 from engrave.fretting.web import Lattice
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Passage, Pitch, UnplayableError, Variation
@@ -36,7 +37,7 @@ class Brute:
 
     def run(self) -> float:
         """The cost of the cheapest of all fingerings."""
-        self._from(0, {}, start_block(), NONE, gripped=frozenset(), free=True, cost=0.0)
+        self._from(0, {}, start_block(), NONE, gripped=frozenset(), opened={}, free=True, cost=0.0)
         return self.best
 
     def _from(
@@ -47,34 +48,65 @@ class Brute:
         before: Stop,
         *,
         gripped: frozenset[int],
+        opened: dict[int, int],
         free: bool,
         cost: float,
     ) -> None:
-        """`gripped`: the tones of the hand's last shape; `free`: none of them sounds any more."""
+        """`gripped`: the tones of the hand's last shape; `free`: none of them sounds any more.
+
+        `opened`: the open strings struck since that sound.
+        """
         if number == len(self.problem.frames):
             self.seen += 1
             self.best = min(self.best, cost)
             return
         frame, climb = self.problem.frames[number], self.problem.climbs[number]
         held = {tone: placed[tone] for tone in frame.held}
+        lead = hand.leads[0]
         for stops in product(*(self.problem.stops[tone] for tone in frame.struck)):
             sounding = held | dict(zip(frame.struck, stops, strict=True))
             if shape_faults(tuple(sounding.values()), SMALL, HAND):
                 continue
-            after = placed | sounding
             if not any(stop.finger for stop in stops):
                 here = cost + float(self.costs.opens(hand, len(stops), climb)[0])
+                here += self._let_go(self._rings(lead, frame) and lead.string in {stop.string for stop in stops})
+                now = {tone: string for tone, string in opened.items() if tone in held}
+                now |= {tone: stop.string for tone, stop in zip(frame.struck, stops, strict=True)}
                 none = not gripped & held.keys()
-                self._from(number + 1, after, hand, before, gripped=gripped, free=none, cost=here)
+                self._from(number + 1, sounding, hand, before, gripped=gripped, opened=now, free=none, cost=here)
                 continue
+            choked = {string for tone, string in opened.items() if tone in frame.ringing}
             for block in self._shapes(sounding, frame.struck):
-                lead = hand.leads[0]
                 moved = self.costs.move(hand, block, frame.gap if free else frame.rest, off_beat=not frame.beat)
                 here = cost + float(
                     self.costs.shape(block, climb)[0] + moved[0, 0] + self.costs.recall((before,), block)[0, 0]
                 )
-                now = frozenset(sounding)
-                self._from(number + 1, after, block, lead, gripped=now, free=False, cost=here)
+                gone = [self._rings(stop, frame) and self._ends(stop, block, sounding) for stop in (lead, before)]
+                here += self._let_go(*gone, *(stop.string in choked for stop in sounding.values()))
+                self._from(
+                    number + 1, sounding, block, lead, gripped=frozenset(sounding), opened={}, free=False, cost=here
+                )
+
+    def _let_go(self, *gone: bool) -> float:
+        return self.costs.weights.terms["let_go"] * sum(gone)
+
+    def _rings(self, stop: Stop, frame: Frame) -> bool:
+        """Is a stop a tone of the broken chord of a frame that had better ring on."""
+        pitches = {self.problem.tones[tone].midi for tone in frame.ringing}
+        return stop.finger > 0 and SMALL.midi(stop.string, stop.fret) in pitches
+
+    def _ends(self, old: Stop, block: Block, sounding: dict[int, Stop]) -> bool:
+        """Has a finger to go where a shape is taken: the shape with it added cannot be held as one."""
+        if abs(old.fret - old.finger + 1 - int(block.pos[0])) > 1:
+            return True
+        for stop in sounding.values():
+            level = old.fret == stop.fret and stop.finger not in (0, old.finger)
+            if level and (old.finger < stop.finger) != (old.string > stop.string):
+                return True
+            bent = stop.finger == old.finger and (old.finger != 1 or old.fret != stop.fret)
+            if bent or shape_faults((old, stop), SMALL, HAND):
+                return True
+        return False
 
     def _shapes(self, sounding: dict[int, Stop], struck: tuple[int, ...]) -> list[Block]:
         """The shape of these stops in each hand position it allows."""
@@ -108,6 +140,15 @@ def test_the_search_finds_the_cheapest_of_all_fingerings(piece: Passage) -> None
     brute = Brute(ready)
     assert brute.run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
     assert brute.seen > 0
+
+
+@pytest.mark.parametrize("names", ["G3 C4 E4 G3", "G4 B3 G3 B3", "A3 E4 C4 G4"])
+def test_the_search_is_exact_where_a_broken_chord_may_stay_down(names: str) -> None:
+    """Trying out every fingering, each charged for the notes of the chord it lets go, gives the same least cost."""
+    piece = passage(" ".join(f"{name}/8" for name in names.split()) + " r/2")
+    ready = prepared(piece, SMALL, HAND, limits=Limits(fingers=frozenset({1, 3})))
+    assert any(frame.ringing for frame in ready.lattice.problem.frames)
+    assert Brute(ready).run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
 
 
 @settings(max_examples=25, deadline=None)

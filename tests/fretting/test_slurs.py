@@ -66,20 +66,33 @@ def test_curves_the_hand_can_play_become_slurs() -> None:
 
 
 def test_phrase_marks_stay_curves() -> None:
-    """A curve over a whole phrase, or between notes no string holds both of, is printed as it is."""
+    """A curve over a whole phrase is printed as it is."""
     long = fret(curved("C4/8 D4/8 E4/8 F4/8 G4/8 A4/8 B4/4", (0, 6, "slur")), GUITAR, HAND)
     assert [slur.kind for slur in long.passage.slurs] == ["slur"]
-    wide = fret(curved("E2/2 E5/2", (0, 1, "slur")), GUITAR, HAND)
-    assert len(wide.passage.slurs) == 1
-    assert wide.notices == ()
+    assert long.notices == ()
 
 
-def test_a_named_slur_that_cannot_be_played_is_noticed() -> None:
-    """A hammer-on between strings far apart stays a curve, and the book says so."""
-    made = fret(curved("E2/2 E5/2", (0, 1, "hammer-on")), GUITAR, HAND)
+@pytest.mark.parametrize("kind", ["slur", "hammer-on"])
+def test_a_slur_that_cannot_be_played_is_plucked_and_noticed(kind: str) -> None:
+    """A slur between strings far apart is no slur: its note is plucked, the curve goes, and the book says so."""
+    made = fret(curved("E2/2 E5/2", (0, 1, kind)), GUITAR, HAND)
+    assert made.passage.slurs == ()
+    assert not any(note.slurred_from for note in made.passage.notes)
     assert [str(n) for n in made.notices] == [
-        "test, bar 1, beat 1: the hammer-on cannot be played with this fingering and is printed as a curve"
+        f"test, bar 1, beat 3: the {kind} from E2 to E5 cannot be played on one string with this fingering: E5 is "
+        "plucked"
     ]
+
+
+@pytest.mark.parametrize("text", ["E4/4 D#4/4 E4/2", "G4/8 F#4/8 E4/4 B3/2", "B3/4 C4/4 A3/2", "E4/4 G4/4 F4/2"])
+def test_a_slur_of_the_source_forces_one_string(text: str) -> None:
+    """Two notes under a slur lie on one string, though the second would be easier on another."""
+    made = fret(curved(text, (0, 1, "slur")), GUITAR, HAND)
+    one, other = list(made.passage.notes)[:2]
+    assert other.slurred_from == one.id
+    assert one.placement is not None
+    assert other.placement is not None
+    assert one.placement.string == other.placement.string
 
 
 def test_a_slide_is_one_finger() -> None:

@@ -94,3 +94,19 @@ def test_frets_are_named_in_roman_numerals() -> None:
     """The numerals of common practice."""
     wanted = {1: "I", 4: "IV", 5: "V", 9: "IX", 10: "X", 14: "XIV", 19: "XIX", 24: "XXIV", 36: "XXXVI"}
     assert {fret_: numeral(fret_) for fret_ in wanted} == wanted
+
+
+def test_a_bracket_lies_under_each_place_the_hand_lives_in() -> None:
+    """A reach out and back gets no bracket, a move of the hand does: as many as the settled hand has places."""
+    near = "E4:1.0.0/8 F4:1.1.1/8 G4:1.3.3/8 A4:1.5.4/8 G4:1.3.3/8 F4:1.1.1/8 E4:1.0.0/8 F4:1.1.1/8"
+    far = "A4:1.5.1/8 B4:1.7.3/8 C5:1.8.4/8 B4:1.7.3/8 A4:1.5.1/8 B4:1.7.3/8 C5:1.8.4/8 A4:1.5.1/8"
+    for music, places in ((near, [0]), (f"{near} | {far}", [0, 4])):
+        made = fret(passage(music), find_instrument("standard"), find_hand("standard"))
+        drawing = Drawing(width=170, height=neck_height(made.instrument))
+        draw_neck(drawing, made)
+        lines = [[point for _, point in m.path] for m in drawing.marks if m.pen and len(m.path) == 2]
+        frets = sorted({one[0] for one, other in lines if one[0] == other[0] and abs(one[1] - other[1]) > 10})
+        low = max(max(one[1], other[1]) for one, other in lines if one[0] in frets)
+        starts = sorted({one[0] for one, other in lines if one[1] == other[1] > low + 1})
+        # the nut is a box, not a line: the first line is that of the first fret
+        assert [sum(at < start for at in frets) for start in starts] == places

@@ -1,0 +1,111 @@
+"""Where the fretting hand lives along the neck, and how long a barre lies: what the signs over a staff say of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from engrave.model.hands import Placement
+from engrave.model.passage import Event
+
+OFF = (0.0, 1.0, 2.6, 3.5)
+"""what a note costs that lies so many frets off the place of the settled hand; the last: and further"""
+MOVE = 2.5
+"""what it costs that the hand settles elsewhere: less than one note two frets off, more than half of any one note"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Barre:
+    """One finger over several strings, from where it is laid to where it is lifted."""
+
+    kind: str
+    """full, half or hinge"""
+    fret: int
+    first: Event
+    last: Event
+
+
+def settled(moments: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
+    """For each moment the fret over which finger 1 lies once the hand has settled; 1 where it never stops a note.
+
+    `moments`: what is stopped at each. A note lies off its place by as many frets as its own fret − finger + 1 differs
+    from the hand's. The hand that costs least over the line is taken: it stays for a note that is reached out and
+    back, and moves where several notes live elsewhere. The costs are ours.
+    """
+    homes = [[p.fret - p.finger + 1 for p in moment if p.fret] for moment in moments]
+    places = sorted({max(home, 1) for row in homes for home in row}) or [1]
+    cost = dict.fromkeys(places, 0.0)
+    came: list[dict[int, int]] = []
+    for row in homes:
+        nearest = min(places, key=lambda place: cost[place])
+        came.append({place: place if cost[place] <= cost[nearest] + MOVE else nearest for place in places})
+        off = {place: sum(OFF[min(abs(home - place), len(OFF) - 1)] for home in row) for place in places}
+        cost = {place: min(cost[place], cost[nearest] + MOVE) + off[place] for place in places}
+    place = min(places, key=lambda p: cost[p])
+    found: list[int] = []
+    for stay in reversed(came):
+        found.append(place)
+        place = stay[place]
+    return tuple(reversed(found))
+
+
+def homes(events: Sequence[Event]) -> tuple[int, ...]:
+    """The frets over which finger 1 lies where the settled hand lives, rising; empty where nothing is stopped."""
+    moments = [[p for _, p in moment if p.fret] for moment in _moments(events)]
+    stopped = [moment for moment in moments if moment]
+    return tuple(sorted(set(settled(stopped)))) if stopped else ()
+
+
+def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
+    """The events at which the hand comes to live elsewhere, and the fret of finger 1 there.
+
+    Each stands at the first note that lies in its place, so that fret − finger + 1 agrees. A barre says it itself; a
+    hand that stays in the first position needs no sign.
+    """
+    moments = [m for m in _moments(events) if any(p.fret for _, p in m)]
+    marks: list[tuple[Event, int]] = []
+    now: int | None = None
+    for moment, place in zip(moments, settled([[p for _, p in m] for m in moments]), strict=True):
+        if place == now:
+            continue
+        here = [(event, p) for event, p in moment if p.fret and p.fret - p.finger + 1 == place]
+        if here:
+            now = place
+            if not any(p.barre for _, p in here):
+                marks.append((here[0][0], place))
+    return () if [place for _, place in marks] == [1] else tuple(marks)
+
+
+def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
+    """Every barre, once: it lies until finger 1 stops something else or a string under it sounds open."""
+    found: list[Barre] = []
+    under: tuple[int, int] | None = None
+    for moment in _moments(events):
+        laid = [(event, p) for event, p in moment if p.barre]
+        if under is not None and _lifted(found[-1].fret, under, [p for _, p in moment]):
+            under = None
+        if not laid:
+            continue
+        strings = [p.string for _, p in laid]
+        now = min(strings), max(strings)
+        kind, fret, last = laid[0][1].barre, laid[0][1].fret, max((event for event, _ in laid), key=lambda e: e.end)
+        if under is None:
+            found.append(Barre(kind=kind, fret=fret, first=laid[0][0], last=last))
+            under = now
+        else:
+            kind = "full" if "full" in (kind, found[-1].kind) else found[-1].kind
+            found[-1] = Barre(kind=kind, fret=fret, first=found[-1].first, last=last)
+            under = min(under[0], now[0]), max(under[1], now[1])
+    return tuple(found)
+
+
+def _lifted(fret: int, under: tuple[int, int], placed: Iterable[Placement]) -> bool:
+    """Has finger 1 left a fret, or a string between the outer strings it lies on sounded open."""
+    return any((p.finger == 1 and p.fret != fret) or (p.fret == 0 and under[0] <= p.string <= under[1]) for p in placed)
+
+
+def _moments(events: Sequence[Event]) -> Iterator[list[tuple[Event, Placement]]]:
+    """What begins together, of all voices: each placement with its event."""
+    for _, group in groupby(events, key=lambda event: (event.onset, event.grace)):
+        yield [(event, note.placement) for event in group for note in event.notes if note.placement is not None]

@@ -1,0 +1,174 @@
+"""What a teacher would print: scales, chords, broken chords, figures, barres, each checked against its printed answer.
+
+The answers are common practice: the fingerings that methods for the guitar print for first scales, open and barre
+chords and arpeggios.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+from engrave.fretting import fret, hand_figures
+from engrave.model import Placement, Variation
+from engrave.model.neck import barre_marks, position_marks, settled
+from tests.build import passage
+from tests.fretting.strategies import GUITAR, HAND
+
+
+def played(*voices: str, metre: str = "4/4", fifths: int = 0) -> Variation:
+    """A line with the engine's own fingering."""
+    return fret(passage(*voices, metre=metre, fifths=fifths), GUITAR, HAND)
+
+
+def places(made: Variation) -> list[Placement]:
+    """Where the notes lie, in the order of the line."""
+    return [note.placement for note in made.passage.notes if note.placement is not None]
+
+
+def fingers(made: Variation) -> str:
+    """The digits of a line, one after the other."""
+    return "".join(str(place.finger) for place in places(made))
+
+
+def eighths(names: str) -> str:
+    """Pitches as bars of eight eighths, filled with rests."""
+    words = [f"{name}/8" for name in names.split()]
+    words += ["r/8"] * (-len(words) % 8)
+    return " | ".join(" ".join(words[at : at + 8]) for at in range(0, len(words), 8))
+
+
+SCALES = {
+    "C3 D3 E3 F3 G3 A3 B3 C4 D4 E4 F4 G4 A4 B4 C5": "302302013013134",
+    "G2 A2 B2 C3 D3 E3 F#3 G3 A3 B3 C4 D4 E4 F#4 G4": "302302402013024",
+    "A2 B2 C3 D3 E3 F#3 G#3 A3 B3 C4 D4 E4 F#4 G#4 A4": None,
+    "E2 F2 F#2 G2 G#2 A2 A#2 B2 C3 C#3 D3 D#3 E3 F3 F#3 G3 G#3 A3 A#3 B3 C4 C#4 D4 D#4 E4 F4 F#4 G4 G#4": (
+        "01234012340123401230123401234"
+    ),
+}
+"""two octaves up (the chromatic one from E2), and the digits; of A minor only the open octave is agreed on"""
+
+
+@pytest.mark.parametrize(("names", "digits"), SCALES.items())
+def test_scales_are_fingered_as_methods_print_them(names: str, digits: str | None) -> None:
+    """C, G, A minor and chromatic lie in the first position on open strings; C climbs from the fifth fret on."""
+    up = fingers(played(eighths(names)))
+    if digits is None:
+        assert up.startswith("02302412013")
+    else:
+        # the top of the chromatic scale may close its fingers up under the fourth
+        assert up[:-5] == digits[:-5]
+        assert up[-2:] in (digits[-2:], "44")
+
+
+@pytest.mark.parametrize("names", SCALES)
+def test_a_scale_comes_down_as_it_went_up(names: str) -> None:
+    """The descent mirrors the ascent, note by note."""
+    up = names.split()
+    made = [(p.string, p.fret, p.finger) for p in places(played(eighths(" ".join(up + up[-2::-1]))))]
+    assert made == made[::-1]
+
+
+CHORDS = {
+    "C3+E3+G3+C4+E4": "32010",
+    "A2+E3+A3+C4+E4": "02310",
+    "D3+A3+D4+F#4": "0132",
+    "E2+B2+E3+G#3+B3+E4": "023100",
+    "D3+A3+D4+F4": "0231",
+    "C3+E3+Bb3+C4+E4": "32410",
+    "F2+C3+F3+A3+C4+F4": "134211",
+    "G2+D3+G3+Bb3+D4+G4": "134111",
+    "B2+F#3+B3+D4+F#4": "13421",
+    "F#2+C#3+F#3+A3+C#4+F#4": "134111",
+    "C3+G3+C4+Eb4+G4": "13421",
+}
+"""block chord → digits from the bass up: five open chords, C7, five barre chords"""
+
+
+@pytest.mark.parametrize(("chord", "digits"), CHORDS.items())
+def test_chords_take_their_common_shapes(chord: str, digits: str) -> None:
+    """Open and barre chords as any method prints them; two notes at one fret take 3 and 4, not one bent finger."""
+    made = played(f"{chord}/1")
+    assert fingers(made) == digits
+    assert all(place.finger == 1 for place in places(made) if place.barre)
+
+
+ARPEGGIOS = {
+    "C3 E3 G3 C4 E4 C4 G3 E3": "32010102",
+    "A2 E3 A3 C4 E4 C4 A3 E3": "02310132",
+    "B2 F#3 B3 D4 F#4 D4 B3 F#3": "13421243",
+    "F2 C3 F3 A3 C4 F4 C4 A3": "13421112",
+}
+"""broken chord → digits"""
+
+
+@pytest.mark.parametrize(("names", "digits"), ARPEGGIOS.items())
+def test_a_broken_chord_is_one_held_shape(names: str, digits: str) -> None:
+    """A broken chord takes the fingers of the chord as a block."""
+    assert fingers(played(eighths(names))) == digits
+
+
+def test_a_broken_barre_is_laid_with_its_first_note() -> None:
+    """One sign for a barre from where it is laid to where it is lifted, though its notes come one by one."""
+    made = played(eighths("F2 C3 F3 A3 C4 F4 C4 A3"))
+    marks = barre_marks(made.passage.events)
+    assert [(mark.kind, mark.fret) for mark in marks] == [("full", 1)]
+    assert marks[0].first is made.passage.events[0]
+
+
+def test_the_open_position_comes_first() -> None:
+    """E3 G3 A3 C4 stay in open position, within three frets."""
+    made = places(played("E3/4 G3/4 A3/4 C4/4"))
+    assert [(p.string, p.fret) for p in made] == [(4, 2), (3, 0), (3, 2), (2, 1)]
+
+
+def test_the_same_figure_keeps_its_fingering() -> None:
+    """A figure that comes back after other music lies and is fingered as before."""
+    figure, other = "G4/8 B4/8 A4/8 C5/8 B4/8 D5/8 C5/8 A4/8", "E4/8 F4/8 G4/8 A4/8 B4/8 C5/8 D5/8 E5/8"
+    made = places(played(f"{figure} | {other} | {figure} | C4/4 D4/4 E4/2"))
+    assert made[:8] == made[16:24]
+
+
+def test_a_pedal_note_stays_on_its_string() -> None:
+    """A note that comes back between the notes of a line is the same open string each time."""
+    made = places(played(eighths("B3 C4 B3 D4 B3 E4 B3 F4 B3 G4 B3 F4 B3 E4 B3 D4")))
+    assert {(p.string, p.fret) for p in made[::2]} == {(2, 0)}
+
+
+def test_one_finger_per_fret_is_comfortable_at_the_first_fret() -> None:
+    """No two neighbouring or outer fingers on frets 1 to 4 reach beyond comfort with a standard hand."""
+    mm = [GUITAR.mm(fret_) for fret_ in range(5)]
+    for low in range(1, 5):
+        for high in range(low + 1, 5):
+            assert mm[high] - mm[low] <= HAND.comfortable[low, high]
+    assert hand_figures(played(eighths("F4 F#4 G4 G#4 G4 F#4 F4 F#4"))).stretches == 0
+
+
+def stopped(*cells: tuple[int, int]) -> list[tuple[Placement, ...]]:
+    """Moments of one note on the top string: fret and finger."""
+    return [(Placement(string=1, fret=fret_, finger=finger),) for fret_, finger in cells]
+
+
+@pytest.mark.parametrize(
+    ("cells", "hands"),
+    [
+        (((1, 1), (3, 3), (5, 4), (1, 1)), (1, 1, 1, 1)),
+        (((1, 1), (3, 3), (5, 1), (7, 3), (8, 4), (7, 3)), (1, 1, 5, 5, 5, 5)),
+        (((5, 1), (6, 2), (17, 4), (16, 3), (17, 4), (14, 1)), (5, 5, 14, 14, 14, 14)),
+        ((), ()),
+    ],
+)
+def test_the_settled_hand_leaves_reaches_out(cells: tuple[tuple[int, int], ...], hands: tuple[int, ...]) -> None:
+    """A reach out and back moves no hand; several notes elsewhere do (the numbers by hand)."""
+    assert settled(stopped(*cells)) == hands
+
+
+@pytest.mark.parametrize("names", [*SCALES, "C4 E4 G4 C5 E5 G5 E5 C5 G4 E4 C4 E4 G4 C5 E5 G5"])
+def test_a_position_numeral_is_the_fret_less_the_finger_and_one(names: str) -> None:
+    """Every numeral agrees with the fret and the finger of the note at which it stands, and differs from the last."""
+    made = played(eighths(names))
+    marks = position_marks(made.passage.events)
+    for event, place in marks:
+        assert place in {n.placement.fret - n.placement.finger + 1 for n in event.notes if n.placement}
+    assert all(one[1] != other[1] for one, other in pairwise(marks))
