@@ -9,9 +9,10 @@ import pytest
 from engrave.axes import vary
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument
-from engrave.model import Coverage, Notice, Passage, Plan, Regimen, Step, Study, Variation
+from engrave.model import AskedTexture, Coverage, Notice, Passage, Plan, Regimen, Step, Study, Variation
 from engrave.pages import BookContent, Sheet, impression, music_width, press
 from engrave.plates import draw
+from engrave.textures import textured
 from tests.build import passage
 
 LINE = "E3/8 C4/8 E3/8 D4/8 E3/8 E4/8 E3/8 F4/8 | A2/8 A3/8 B2/8 A3/8 C3/8 A3/8 D3/8 F#3/8 | E3/4 G#3/4 A3/2"
@@ -39,7 +40,9 @@ def content(
         cut="5-7",
         notices=(Notice(text="lyrics are left out"),),
     )
-    line = fret(music, find_instrument("standard"), find_hand("standard"))
+    # the low notes between could be heard as a bass; here they are a line, so that every study applies
+    asked = AskedTexture(bars=f"{music.bars[0].label}-{music.bars[-1].label}", kind="line")
+    line = textured(fret(music, find_instrument("standard"), find_hand("standard")), (asked,))
     steps, sheets = [], []
     for number, (study, section) in enumerate(studies, start=1):
         made = vary(line, study)
