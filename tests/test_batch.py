@@ -123,7 +123,9 @@ def test_what_cannot_be_printed_side_by_side_is_refused(
 
 def test_an_order_sets_nothing_else() -> None:
     """An order that sets a key of another kind is our own mistake, and said so."""
-    with pytest.raises(ValueError, match="an order sets instrument, hand, paper, tab, depth, not title"):
+    with pytest.raises(
+        ValueError, match="an order sets instrument, octave, hand, paper, tab, depth, level, days, not title"
+    ):
         Order(settings=(("title", "x"),))
 
 

@@ -23,8 +23,9 @@ ROOM_OF = {
     "click": "cli.py",
     "highspy": "regimen",
     "mido": "exchange",
+    "uharfbuzz": "typefaces",
 }
-HEAVY = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "mido", "fontTools")
+HEAVY = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "mido", "fontTools", "uharfbuzz")
 
 
 def modules() -> list[Path]:

@@ -24,7 +24,7 @@ def draw_bars(drawing: Drawing, heading: str, counts: Counts, *, x: float, y: fl
     for row, (name, number) in enumerate(counts):
         base = y + HEAD + row * ROW + 3.4
         plucking = name.isalpha()
-        drawing.letter(name, x + 1.8, base, 4.2 if plucking else 3.5, face="italic" if plucking else "semibold")
+        drawing.letter(name, x + 1.8, base, 4.2 if plucking else 3.5, face="italic" if plucking else "bold")
         long = max(room * number / most, 0.6)
         drawing.marks.append(box(x + 6, base - 1.9, long, 1.5))
         drawing.letter(str(number), x + 6 + long + 1.5, base, 3.3, at="start")

@@ -27,7 +27,7 @@ def press(content: BookContent) -> bytes:
 
     What stands before the variations has Roman page numbers, so that the variations begin on page 1 whatever there is
     to say before them. Same content and SOURCE_DATE_EPOCH, same bytes. Raises PressError for a paper that is not
-    stocked and for a title no font of the book can print.
+    stocked, and where the library that sets text cannot be loaded.
     """
     gallery = Gallery()
     paper, scale = paper_of(content.plan), type_scale(content.plan)
@@ -120,5 +120,8 @@ def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
 
 def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
     """What was left out or changed on the way; last what this room itself had to drop."""
+    for direction in content.line.passage.directions:
+        # printed with the music, where nobody could say so
+        setter.text(direction.text, f"the words {direction.text!r}")
     said = setter.notices((*content.passage.notices, *content.line.notices, *content.regimen.notices))
     return tuple(dict.fromkeys((*said, *setter.notes)))

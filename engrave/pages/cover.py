@@ -16,6 +16,7 @@ from engrave.pages.neck import draw_neck
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.templates import TYPE
 from engrave.pages.typeset import Typesetter
+from engrave.typefaces import right_to_left
 
 GAP = 5.0
 """room under each system of the title page, in mm"""
@@ -26,23 +27,28 @@ _COLUMNS = 9.0
 def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) -> dict[str, Any]:
     """Title, names and source, with their short forms for the head and the foot of each page.
 
-    `otherwise` is the title of a passage that has none. Raises PressError for a title no font can print.
+    `otherwise` is the title of a passage that has none.
     """
     plan, passage = content.plan, content.passage
     width, scale = paper_of(plan).room[0], type_scale(plan)
-    title = shortened(setter.title(plan.title or passage.title) or otherwise, 15, 6 * width / scale)
+    title = shortened(setter.text(plan.title or passage.title, "the title") or otherwise, 15, 6 * width / scale)
     source = setter.text(words.source_text(passage), "the source line")
     return {
         "title": title,
         "title_size": _title_size(title, width / scale),
-        "running": shortened(title, TYPE["running"] * scale, width * 0.48),
+        "running": _isolated(shortened(title, TYPE["running"] * scale, width * 0.48)),
         "composer": setter.text(passage.composer, "the composer's name"),
         "teacher": setter.text(plan.teacher, "the teacher's line"),
         "player": setter.text(plan.player.name, "the player's name"),
         "rights": setter.text(passage.rights, "the rights line"),
         "source": source,
-        "footline": shortened(source, TYPE["source"] * scale, width - 30),
+        "footline": _isolated(shortened(source, TYPE["source"] * scale, width - 30)),
     }
+
+
+def _isolated(text: str) -> str:
+    """A text read from the right, so marked that it stays whole in a line of ours (UAX 9, isolates)."""
+    return f"\u2067{text}\u2069" if right_to_left(text) else text
 
 
 def cover_values(content: BookContent, title: dict[str, Any], setter: Typesetter, gallery: Gallery) -> dict[str, Any]:
@@ -79,6 +85,6 @@ def _survey(content: BookContent, gallery: Gallery) -> Picture:
 def _title_size(title: str, width: float) -> float:
     """Points for the title: smaller the more lines it would take; a tenth of each line is left where it is broken."""
     for size, most in ((30.0, 2), (22.0, 3)):
-        if width_mm(title, size, "semibold") <= most * 0.9 * width:
+        if width_mm(title, size, "bold") <= most * 0.9 * width:
             return size
     return 15.0

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from functools import cache
 
+from engrave import typefaces
 from engrave.model import Mark, Plate, Segment, System
-from engrave.pages.fonts import draw_glyph, text_width
+from engrave.pages.fonts import text_width
 from engrave.pages.signs import SHAPES, sketch
 
 _KAPPA = 0.5523
@@ -45,7 +46,7 @@ def circle(x: float, y: float, radius: float, pen: float = 0.0) -> Mark:
 
 
 @cache
-def glyph_outline(character: str, face: str = "regular") -> tuple[Segment, ...]:
+def glyph_outline(character: str, face: str = "roman") -> tuple[Segment, ...]:
     """A character's outline as a shape of a plate: 1000 units to the em, y down."""
     from fontTools.pens.recordingPen import RecordingPen  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
 
@@ -53,7 +54,7 @@ def glyph_outline(character: str, face: str = "regular") -> tuple[Segment, ...]:
     if character in SHAPES:
         sketch(SHAPES[character][1], pen)
     else:
-        draw_glyph(character, pen, face)
+        typefaces.draw(character, pen, face)
     letters = {"moveTo": "M", "lineTo": "L", "curveTo": "C", "closePath": "Z", "endPath": "Z"}
     return tuple(
         (letters[kind], tuple(v if i % 2 == 0 else -v for i, v in enumerate(v for point in points for v in point)))
@@ -71,7 +72,7 @@ class Drawing:
     marks: list[Mark] = field(default_factory=list)
     outlines: dict[str, tuple[Segment, ...]] = field(default_factory=dict)
 
-    def letter(self, text: str, x: float, y: float, size: float, *, face: str = "regular", at: str = "middle") -> None:
+    def letter(self, text: str, x: float, y: float, size: float, *, face: str = "roman", at: str = "middle") -> None:
         """Write `text` with its baseline at y and em of `size` mm; x is its start, middle or end."""
         wide = sum(self._advance(c, face) for c in text) * size / 1000
         x -= {"start": 0.0, "middle": wide / 2, "end": wide}[at]

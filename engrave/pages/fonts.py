@@ -1,80 +1,85 @@
-"""The text font: where it lies, which characters it has, how wide a text runs.
+"""The text fonts of the pages: how wide a text runs in the book's family, and the fonts that a page is printed with.
 
-The one font family comes from the package font-source-serif-pro (SIL Open Font License); nothing is taken from the
-machine.
+Each is cut to the letters of the book before the press sees it, which keeps books small and quick wherever they are
+made. Of the machine's fonts only those that lend a letter are used, and of them only what is lent.
 """
 
 from __future__ import annotations
 
 import unicodedata
-from functools import cache, lru_cache
-from pathlib import Path
-from typing import Any
+from collections.abc import Container, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
 
-from engrave.model.errors import one_line
+from engrave import typefaces
+from engrave.typefaces import EM
 
-FACES = {
-    "regular": ("SourceSerifPro-Regular.otf", 400, "normal"),
-    "italic": ("SourceSerifPro-It.otf", 400, "italic"),
-    "semibold": ("SourceSerifPro-Semibold.otf", 600, "normal"),
-}
-"""face → file, weight, style"""
-
+FACES = {"roman": (400, "normal"), "italic": (400, "italic"), "bold": (600, "normal")}
+"""face → weight, style"""
 _MM = 25.4 / 72
 """mm in a point"""
-_SOFT = {"\u00ad", "\u200b", "\u200c", "\u200d", "\u2060", "\ufeff"}
-"""characters without ink of their own that no font needs"""
+_ALWAYS = frozenset(map(chr, (*range(0x20, 0x7F), 0xA0, 0x2003)))
+"""what the style sheet may put in: page numbers and the words between them"""
 
 
-@cache
-def font_file(face: str) -> Path:
-    """Where the file of a face lies."""
-    import font_source_serif_pro  # noqa: PLC0415 (loaded only when a page is printed)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Font:
+    """A font as a style sheet names it."""
 
-    return Path(font_source_serif_pro.font_directory) / FACES[face][0]
-
-
-@cache
-def _opened(face: str) -> tuple[Any, dict[int, str], Any]:
-    from fontTools.ttLib import TTFont  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
-
-    font = TTFont(font_file(face), lazy=True)
-    return font, font.getBestCmap(), font["hmtx"]
+    url: str
+    family: str
+    weight: int
+    style: str
+    face: typefaces.Face
+    letters: frozenset[str]
 
 
-@cache
-def characters() -> frozenset[str]:
-    """Characters the upright face has."""
-    return frozenset(map(chr, _opened("regular")[1]))
+def fonts_for(text: str, signs: Container[str]) -> Iterator[Font]:
+    """The fonts that print a text but for its `signs`: the book's, and those of the machine that lend it a letter."""
+    letters = _ALWAYS | {c for c in text if c not in signs and not unicodedata.category(c).startswith("C")}
+    for name, (weight, style) in FACES.items():
+        yield Font(
+            url=f"engrave:{name}.otf",
+            family="Book",
+            weight=weight,
+            style=style,
+            face=typefaces.own(name),
+            letters=letters,
+        )
+    for number, (face, lent) in enumerate(typefaces.lenders(letters).items(), start=1):
+        yield Font(
+            url=f"engrave:lent-{number}.otf",
+            family=f"Lent {number}",
+            weight=400,
+            style="normal",
+            face=face,
+            # with the space, which is set in the face of the letter before it
+            letters=frozenset((*lent, " ")),
+        )
 
 
-def clean(text: str) -> str:
-    """Text as it can be set: composed, on one line, without control and invisible characters."""
-    # marks of direction inside a word leave no gap in it
-    bare = "".join(c for c in text if unicodedata.category(c) != "Cf")
-    composed = unicodedata.normalize("NFC", one_line(bare, limit=100_000))
-    return "".join(c for c in composed if c not in _SOFT and unicodedata.category(c) not in ("Cc", "Cf", "Cs", "Co"))
+def lacking(text: str, signs: Container[str]) -> str:
+    """The characters of a cleaned text that no font has, each once, in order; `signs` are drawn by hand."""
+    return "".join(c for c in dict.fromkeys(text) if c not in signs and typefaces.face_of(c) is None)
 
 
-def text_width(text: str, size: float, face: str = "regular") -> float:
+def text_width(text: str, size: float, face: str = "roman") -> float:
     """Width of a text in units of `size` (give points, get points), kerning left out."""
-    em = 1000
-    return _units(text, face) * size / em
+    return _units(text, face) * size / EM
 
 
 @lru_cache(maxsize=5_000)
-def _units(text: str, face: str) -> int:
-    """That in units of the font file, kept: pages say the same words and letters again and again."""
-    _, names, widths = _opened(face)
-    return sum(widths[names[ord(c)]][0] if ord(c) in names else 600 for c in text)
+def _units(text: str, face: str) -> float:
+    """That in units of the font, kept: pages say the same words and letters again and again."""
+    return sum(typefaces.advance(character, face) for character in text)
 
 
-def width_mm(text: str, points: float, face: str = "regular") -> float:
+def width_mm(text: str, points: float, face: str = "roman") -> float:
     """Width in mm of a text set in `points`."""
     return text_width(text, points, face) * _MM
 
 
-def shortened(text: str, points: float, room: float, face: str = "regular") -> str:
+def shortened(text: str, points: float, room: float, face: str = "roman") -> str:
     """The text, cut with an ellipsis where it is wider than `room` mm."""
     if width_mm(text, points, face) <= room:
         return text
@@ -84,9 +89,3 @@ def shortened(text: str, points: float, room: float, face: str = "regular") -> s
         fits = width_mm(text[:middle].rstrip() + "…", points, face) <= room
         low, high = (middle, high) if fits else (low, middle - 1)
     return text[:low].rstrip() + "…"
-
-
-def draw_glyph(character: str, pen: Any, face: str = "regular") -> None:
-    """Draw a character's outline with a fontTools pen, 1000 units to the em, y up."""
-    font, names, _ = _opened(face)
-    font.getGlyphSet()[names[ord(character)]].draw(pen)

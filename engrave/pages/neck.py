@@ -106,7 +106,7 @@ class _Neck:
                 continue
             finger = min(fingers, key=lambda f: (-fingers[f], f))
             self.drawing.marks.append(circle(self.behind(fret), y, DOT, 0.28))
-            self.drawing.letter(str(finger), self.behind(fret), y + 1.02, 3.1, face="semibold")
+            self.drawing.letter(str(finger), self.behind(fret), y + 1.02, 3.1, face="bold")
 
     def _positions(self, at: float) -> None:
         """A bracket under the four frets of each place the hand lives in, as the numerals over the staff say.

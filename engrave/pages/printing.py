@@ -10,24 +10,31 @@ from __future__ import annotations
 import os
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
+from io import StringIO
 from itertools import pairwise
 from typing import Any
 
-from engrave import resources
+from engrave import resources, typefaces
 from engrave.model import Fault, PressError
+from engrave.model.errors import one_line
 from engrave.pages.attachments import describe
 from engrave.pages.content import Attachment
-from engrave.pages.fonts import FACES, font_file
+from engrave.pages.fonts import Font, fonts_for
 from engrave.pages.images import PX, ScoreImage, add_outlines, as_svg
-from engrave.pages.signs import sign_font
-from engrave.pages.templates import SIGNS_URL
+from engrave.pages.signs import SIGNS, sign_font
+from engrave.pages.templates import SIGNS_URL, font_sheet
 
 _UNDATED = datetime(1980, 1, 1, tzinfo=UTC)
 """date of the files inside a book: the press does not read the clock"""
+_NO_PANGO = "the library that sets text, Pango, cannot be loaded: {}"
+_INSTALL = (
+    "install it: apt install libpango-1.0-0 libpangoft2-1.0-0 (Debian), dnf install pango (Fedora), "
+    "brew install pango (Homebrew), pacman -S mingw-w64-ucrt-x86_64-pango (MSYS2)"
+)
 _AS_SVG = "WeasyPrint {} does not let images draw themselves: the music is printed as SVG, which takes longer"
 
 
@@ -42,14 +49,7 @@ def printer(style: str, images: Mapping[str, ScoreImage]) -> Iterator[Printer]:
     Raises PressError at its end where anything outside was asked for.
     """
     refused: list[str] = []
-    with _library() as library:
-        from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415 (loaded only when a page is printed)
-
-        fetch = _fetching(library, partial(_body, images, refused))
-        # it keeps copies of the fonts in a folder, which goes with it
-        fonts = FontConfiguration()
-        sheet = library.CSS(string=style, font_config=fonts, url_fetcher=fetch)
-        yield Printer(library=library, images=images, fetch=fetch, fonts=fonts, sheet=sheet)
+    yield Printer(library=_library(), images=images, style=style, refused=refused)
     if refused:
         raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
 
@@ -60,9 +60,9 @@ class Printer:
 
     library: Any
     images: Mapping[str, ScoreImage]
-    fetch: Any
-    fonts: Any
-    sheet: Any
+    style: str
+    refused: list[str]
+    """addresses that were asked for and are no part of the book"""
 
     def heights(self, html: str, count: int) -> tuple[float, ...]:
         """Heights in mm of the `count` blocks of `heights.html`."""
@@ -96,9 +96,17 @@ class Printer:
         return self._written(self._laid_out(html, {}), attachments, front=front, most=most)
 
     def _laid_out(self, html: str, cache: dict[str, Any]) -> Any:
-        page = self.library.HTML(string=html, url_fetcher=self.fetch)
-        options = {"font_config": self.fonts, "stylesheets": [self.sheet], "cache": cache, "pdf_variant": "pdf/ua-1"}
-        return page.render(**options)
+        from weasyprint.text.fonts import FontConfiguration  # noqa: PLC0415 (loaded only when a page is printed)
+
+        fonts = tuple(fonts_for(html, SIGNS))
+        fetch = _fetching(self.library, partial(_body, {font.url: font for font in fonts}, self.images, self.refused))
+        with _no_fonts_of_the_machine():
+            # it keeps copies of the fonts in a folder, which goes with it
+            known = FontConfiguration()
+        style = f"{font_sheet(fonts)}\n{self.style}"
+        sheet = self.library.CSS(string=style, font_config=known, url_fetcher=fetch)
+        page = self.library.HTML(string=html, url_fetcher=fetch)
+        return page.render(font_config=known, stylesheets=[sheet], cache=cache, pdf_variant="pdf/ua-1")
 
     def _written(self, document: Any, attachments: Sequence[Attachment], *, front: bool, most: int | None) -> bytes:
         needed = len(document.pages)
@@ -144,18 +152,32 @@ def _label_pages(document: Any, pdf: Any) -> None:
     pdf.catalog["PageLabels"] = pydyf.Dictionary({"Nums": pydyf.Array([0, roman, first, plain])})
 
 
+def _library() -> Any:
+    """WeasyPrint. Raises PressError where it cannot be loaded, since it stands on libraries of the machine."""
+    try:
+        with (
+            _no_fonts_of_the_machine(),
+            warnings.catch_warnings(),
+            redirect_stdout(StringIO()),
+            redirect_stderr(StringIO()),
+        ):
+            # no font is found, as is meant; and fonts come to it cut already, with HarfBuzz's own cutter or without
+            warnings.filterwarnings("ignore", message="No fonts configured in FontConfig")
+            warnings.filterwarnings("ignore", message="HarfBuzz-Subset will be required")
+            import weasyprint  # noqa: PLC0415 (loaded only when a page is printed)
+    except OSError as problem:
+        raise PressError(Fault(fact=one_line(_NO_PANGO.format(problem), 200), hint=_INSTALL)) from None
+    return weasyprint
+
+
 @contextmanager
-def _library() -> Iterator[Any]:
-    """WeasyPrint, with the machine's fonts kept out: Fontconfig reads an empty list of folders while the block runs."""
+def _no_fonts_of_the_machine() -> Iterator[None]:
+    """Fontconfig reads an empty list of folders while the block runs."""
     name = "FONTCONFIG_FILE"
     before = os.environ.get(name)
     os.environ[name] = str(resources.folder("templates") / "fonts.conf")
     try:
-        with warnings.catch_warnings():
-            warnings.filterwarnings("ignore", message="No fonts configured in FontConfig")
-            import weasyprint  # noqa: PLC0415 (loaded only when a page is printed)
-
-            yield weasyprint
+        yield
     finally:
         if before is None:
             del os.environ[name]
@@ -163,13 +185,14 @@ def _library() -> Iterator[Any]:
             os.environ[name] = before
 
 
-def _body(images: Mapping[str, ScoreImage], refused: list[str], url: str) -> tuple[bytes, str]:
+def _body(
+    fonts: Mapping[str, Font], images: Mapping[str, ScoreImage], refused: list[str], url: str
+) -> tuple[bytes, str]:
     """What lies at an address of the book, and its media type; any other is refused, and noted."""
-    fonts = {font_file(face).as_uri(): font_file(face) for face in FACES}
     if url == SIGNS_URL:
         return sign_font(), "font/otf"
     if url in fonts:
-        return fonts[url].read_bytes(), "font/otf"
+        return typefaces.cut(fonts[url].face, fonts[url].letters), "font/otf"
     if url in images:
         return as_svg(images[url]), "image/svg+xml"
     refused.append(url)

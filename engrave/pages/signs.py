@@ -10,7 +10,8 @@ from functools import cache
 from io import BytesIO
 from typing import Any
 
-from engrave.pages.fonts import characters, draw_glyph, text_width
+from engrave import typefaces
+from engrave.pages.fonts import lacking, text_width
 
 Contour = tuple[tuple[float, ...], ...]
 """points of a closed contour: (x, y), or (x1, y1, x2, y2, x, y) for a curve to (x, y)"""
@@ -113,6 +114,7 @@ SHAPES: dict[str, tuple[int, tuple[Contour, ...]]] = {
     QUARTER: (380, (_HEAD, _STEM)),
     EIGHTH: (520, (_HEAD, _STEM, _FLAG)),
     SIXTEENTH: (520, (_HEAD, _STEM, _FLAG, _SECOND_FLAG)),
+    typefaces.STAND_IN: (500, (_box(60, -40, 440, 700), _hole(_box(105, 5, 395, 655)))),
     BOX: (820, (_box(60, -60, 760, 640), _hole(_box(100, -20, 720, 600)))),
 }
 """sign → width and outline"""
@@ -123,7 +125,7 @@ SIGNS = frozenset("".join(SHAPES) + CIRCLED)
 
 def missing(text: str) -> str:
     """The characters of a cleaned text that no font of the book has, each once, in order."""
-    return "".join(c for c in dict.fromkeys(text) if c not in characters() and c not in SIGNS)
+    return lacking(text, SIGNS)
 
 
 @cache
@@ -131,11 +133,16 @@ def sign_font() -> bytes:
     """The font as an OpenType file, the same bytes each time."""
     from fontTools.fontBuilder import FontBuilder  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
 
-    order = [".notdef", *(f"u{ord(sign):X}" for sign in sorted(SIGNS))]
+    order = [".notdef", "space", *(f"u{ord(sign):X}" for sign in sorted(SIGNS))]
     builder = FontBuilder(1000, isTTF=False)
     builder.setupGlyphOrder(order)
-    builder.setupCharacterMap({ord(sign): f"u{ord(sign):X}" for sign in SIGNS})
-    drawn = {".notdef": _drawn(500, ()), **{f"u{ord(sign):X}": _glyph(sign) for sign in SIGNS}}
+    # a space between two signs is set in their own font
+    builder.setupCharacterMap({ord(" "): "space"} | {ord(sign): f"u{ord(sign):X}" for sign in SIGNS})
+    drawn = {
+        ".notdef": _drawn(500, ()),
+        "space": _drawn(250, ()),
+        **{f"u{ord(sign):X}": _glyph(sign) for sign in SIGNS},
+    }
     builder.setupCFF("EngraveSigns", {"FullName": "Engrave Signs"}, drawn, {})
     builder.setupHorizontalMetrics({name: (charstring.width, 0) for name, charstring in drawn.items()})
     builder.setupHorizontalHeader(ascent=860, descent=-260)
@@ -190,5 +197,5 @@ def _digits(pen: Any, digits: str, middle: tuple[int, int]) -> None:
     advance, height = text_width(digits, 1000) * scale, 640 * scale
     x, y = middle[0] - advance / 2, middle[1] - height / 2
     for digit in digits:
-        draw_glyph(digit, TransformPen(pen, (scale, 0, 0, scale, x, y)))
+        typefaces.draw(digit, TransformPen(pen, (scale, 0, 0, scale, x, y)))
         x += text_width(digit, 1000) * scale

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache, partial
 from typing import Any
 
 from engrave import resources
-from engrave.pages.fonts import FACES, font_file
+from engrave.pages.fonts import Font
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
+from engrave.typefaces import right_to_left
 
 SIGNS_URL = "engrave:signs.otf"
 TYPE = {"heading": 9.5, "running": 9.0, "source": 8.0}
@@ -18,15 +19,19 @@ TYPE = {"heading": 9.5, "running": 9.0, "source": 8.0}
 def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0) -> str:
     """A template of ours, with lengths `scale` times their usual size; all text is escaped."""
     units = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
-    return str(_environment().get_template(template).render({**units, **values}))
+    return str(_environment().get_template(template).render({**units, "backward": right_to_left, **values}))
 
 
 def style_sheet(paper: Paper, scale: float) -> str:
-    """The style sheet of all pages on a paper, with type `scale` times the usual size."""
-    faces = [(font_file(face).as_uri(), weight, style) for face, (_, weight, style) in FACES.items()]
+    """The style sheet of all pages on a paper, with type `scale` times the usual size, but for its fonts."""
     margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
-    values = {"margins": margins, "faces": faces, "signs": SIGNS_URL, "type": TYPE, "paper": paper}
+    values = {"margins": margins, "type": TYPE, "paper": paper}
     return render("style.css", values, scale=scale)
+
+
+def font_sheet(fonts: Iterable[Font]) -> str:
+    """The style sheet that names the fonts of some pages, and that of our signs."""
+    return render("fonts.css", {"fonts": fonts, "signs": SIGNS_URL})
 
 
 @cache

@@ -1,4 +1,4 @@
-"""User text made ready for the page, and what had to be dropped from it."""
+"""User text made ready for the page, and what could not be printed of it."""
 
 from __future__ import annotations
 
@@ -6,38 +6,26 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from engrave.model import Fault, Notice, PressError
+from engrave.model import Notice
 from engrave.model.wording import sentence
-from engrave.pages.fonts import clean
 from engrave.pages.signs import missing
+from engrave.typefaces import STAND_IN, clean
 
 
 @dataclass(slots=True, kw_only=True)
 class Typesetter:
-    """Cleans texts; what no font of the book has is dropped and noted, or refused where it is the book's title."""
+    """Cleans texts; for what no font has a stand-in is printed, and noted."""
 
     notes: list[str] = field(default_factory=list)
 
-    def title(self, text: str) -> str:
-        """The book's title. Raises PressError naming the characters no font has."""
-        ready = _curled(clean(text))
-        if lacking := missing(ready):
-            raise PressError(
-                Fault(
-                    fact=f"title {ready!r}: no font of the book has {code_points(lacking)}",
-                    hint="give the book a title in Latin, Greek or Cyrillic letters",
-                )
-            )
-        return ready
-
     def text(self, text: str, what: str) -> str:
-        """Any other text; `what` names it in the note."""
+        """A text as it is printed; `what` names it in the note."""
         ready = _curled(clean(text))
         if lacking := missing(ready):
-            note = f"{what}: no font of the book has {code_points(lacking)}; left out here"
+            note = f"{what}: no font here has {code_points(lacking)}; {STAND_IN} stands for it"
             if note not in self.notes:
                 self.notes.append(note)
-            ready = " ".join("".join(c for c in ready if c not in lacking).split())
+            ready = "".join(STAND_IN if c in lacking else c for c in ready)
         return ready
 
     def notices(self, notices: Iterable[Notice], what: str = "a notice") -> tuple[str, ...]:

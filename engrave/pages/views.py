@@ -73,7 +73,7 @@ def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before:
     little = content.plan.marks.little
     width, scale = paper_of(content.plan).room[0], type_scale(content.plan)
     what = f"variation {sheet.number}"
-    section = shortened(setter.text(step.section, "a section's heading"), TYPE["heading"] * scale, width, "semibold")
+    section = shortened(setter.text(step.section, "a section's heading"), TYPE["heading"] * scale, width, "bold")
     return SheetView(
         number=sheet.number,
         section=section,

@@ -1,4 +1,4 @@
-"""Lettering: text as outlines, from the serif faces of the font package, so that a plate needs no font when printed.
+"""Lettering: text as outlines, so that a plate needs no font when printed; with signs of our own drawn by hand.
 
 Units: an outline is in font units (1,000 to the em), y down, its origin on the baseline at the left.
 """
@@ -6,15 +6,11 @@ Units: an outline is in font units (1,000 to the em), y down, its origin on the 
 from __future__ import annotations
 
 from functools import cache
-from importlib import resources
-from typing import Any
 
+from engrave import typefaces
 from engrave.plates import shapes
 
-EM = 1000.0
-FACES = {"roman": "Regular", "bold": "Semibold", "italic": "It", "bold italic": "SemiboldIt"}
-"""our names of the faces → the package's files"""
-
+EM = float(typefaces.EM)
 
 DRAWN: dict[str, tuple[str, float]] = {
     "♯": (
@@ -41,55 +37,21 @@ DRAWN: dict[str, tuple[str, float]] = {
         "C335-30 245 20 165 20C95 20 50-12 50-65C50-135 135-195 220-195C248-195 270-188 290-176Z",
         560.0,
     ),
+    typefaces.STAND_IN: ("M60-700L440-700L440 40L60 40Z M105-655L105-5L395-5L395-655Z", 500.0),
 }
-"""signs the faces lack, drawn by hand: path in font units with y down, and width"""
+"""signs drawn by hand: path in font units with y down, and width"""
 
 
 def outline(text: str, face: str) -> tuple[str, shapes.Path]:
-    """Key and outline of `text` set in `face`; characters that cannot be set are left out (see `missing`)."""
-    return f"{face}/{text}", _set(text, face)[0]
-
-
-def advance(text: str, face: str) -> float:
-    """Width of `text` in ems, side bearings included."""
-    return _set(text, face)[1] / EM
-
-
-def missing(text: str, face: str = "roman") -> tuple[str, ...]:
-    """Characters of `text` that cannot be set, in order."""
-    known = _font(face)["cmap"]
-    return tuple(dict.fromkeys(c for c in text if ord(c) not in known and c not in DRAWN))
+    """Key and outline of `text` set in `face`; a stand-in is drawn for a letter that nothing has."""
+    return f"{face}/{text}", _set(text, face)
 
 
 @cache
-def _font(face: str) -> dict[str, Any]:
-    from fontTools.ttLib import TTFont  # type: ignore[import-untyped] # noqa: PLC0415 (only needed once there is something to letter)
-
-    file = resources.files("font_source_serif_pro") / "files" / f"SourceSerifPro-{FACES[face]}.otf"
-    with resources.as_file(file) as path:
-        font = TTFont(path, lazy=True)
-        return {"font": font, "glyphs": font.getGlyphSet(), "cmap": font.getBestCmap()}
+def _set(text: str, face: str) -> shapes.Path:
+    return typefaces.outline(text, face, _signs())[0]
 
 
 @cache
-def _set(text: str, face: str) -> tuple[shapes.Path, float]:
-    from fontTools.pens.svgPathPen import SVGPathPen  # type: ignore[import-untyped] # noqa: PLC0415 (as above)
-
-    font = _font(face)
-    path: list[Any] = []
-    x = 0.0
-    for character in text:
-        if character in DRAWN:
-            drawn, width = DRAWN[character]
-            path += shapes.moved(shapes.parse(drawn), dx=x)
-            x += width
-            continue
-        name = font["cmap"].get(ord(character))
-        if name is None:
-            continue
-        pen = SVGPathPen(font["glyphs"])
-        glyph = font["glyphs"][name]
-        glyph.draw(pen)
-        path += shapes.moved(shapes.parse(pen.getCommands(), flip=True), dx=x)
-        x += glyph.width
-    return tuple(path), x
+def _signs() -> dict[str, typefaces.Drawn]:
+    return {sign: (shapes.parse(path), width) for sign, (path, width) in DRAWN.items()}

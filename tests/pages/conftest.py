@@ -40,10 +40,9 @@ def content(
         cut="5-7",
         notices=(Notice(text="lyrics are left out"),),
     )
-    line = fret(music, find_instrument("standard"), find_hand("standard"))
-    # whatever it is made of: these tests are about pages, and every study has to apply
-    bars = f"{music.bars[0].label}-{music.bars[-1].label}"
-    line = textured(line, [AskedTexture(bars=bars, kind="line")])
+    # the low notes between could be heard as a bass; here they are a line, so that every study applies
+    asked = AskedTexture(bars=f"{music.bars[0].label}-{music.bars[-1].label}", kind="line")
+    line = textured(fret(music, find_instrument("standard"), find_hand("standard")), (asked,))
     steps, sheets = [], []
     for number, (study, section) in enumerate(studies, start=1):
         made = vary(line, study)

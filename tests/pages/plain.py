@@ -13,7 +13,10 @@ import pypdfium2
 from numpy.typing import NDArray
 
 from engrave.model import Mark, Plate, Segment, System
-from engrave.pages.printing import _body, _fetching, _library
+from engrave.pages.fonts import fonts_for
+from engrave.pages.printing import _body, _fetching, _library, _no_fonts_of_the_machine
+from engrave.pages.signs import SIGNS
+from engrave.pages.templates import font_sheet
 
 Grey = NDArray[np.uint8]
 """a page as rows of pixels, 0 black to 255 white"""
@@ -66,10 +69,12 @@ def plain_pdf(html: str, pictures: Mapping[str, str], style: str = "") -> bytes:
     def body(url: str) -> tuple[bytes, str]:
         if url in pictures:
             return pictures[url].encode(), "image/svg+xml"
-        return _body({}, refused, url)
+        return _body(fonts, {}, refused, url)
 
-    with _library() as library:
-        page = html.replace("</head>", f"<style>{style}</style></head>")
+    library = _library()
+    fonts = {font.url: font for font in fonts_for(html, SIGNS)}
+    page = html.replace("</head>", f"<style>{font_sheet(fonts.values())}{style}</style></head>")
+    with _no_fonts_of_the_machine():
         pdf = library.HTML(string=page, url_fetcher=_fetching(library, body)).write_pdf()
     assert refused == []
     return bytes(pdf)

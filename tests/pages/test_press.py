@@ -7,18 +7,23 @@ import os
 import re
 import subprocess
 import sys
+import unicodedata
 import urllib.request
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
-from engrave.model import Plan, PressError, Regimen, Study
+from engrave.model import Direction, Plan, PressError, Regimen, Study
 from engrave.pages import BookContent, music_width, press
-from engrave.pages.fonts import font_file, width_mm
+from engrave.pages.fonts import width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
 from engrave.pages.printing import printer
+from engrave.pages.signs import missing
+from engrave.typefaces import clean, right_to_left
 from tests.build import passage
 from tests.pages import printed
 from tests.pages.conftest import LINE, STUDIES, content
@@ -176,21 +181,68 @@ def test_long_and_strange_titles_do_not_break_a_page() -> None:
     assert re.search(r"<b>Otter</b> & “Stoat” \{\{ 7\*7 \}\} very .*…", pages[4])
 
 
-def test_a_title_no_font_can_print_is_refused_by_name(book: BookContent) -> None:
-    """The fault names the characters by number and says what to do."""
-    with pytest.raises(PressError) as caught:
-        press(replace(book, plan=Plan(title="山 lake")))
-    assert str(caught.value) == (
-        "title '山 lake': no font of the book has U+5C71 (give the book a title in Latin, Greek or Cyrillic letters)"
-    )
+SCRIPTS = {
+    "Russian": "Вечерний романс",
+    "Greek": "Αργός χορός",
+    "polytonic": "Ἀργὸς χορός",
+    "Hebrew": "שיר ערש",
+    "Arabic": "أغنية الليل",
+    "Chinese": "湖山夜曲",
+    "Japanese": "静かな水",
+    "Korean": "조용한 물",
+    "Thai": "เพลงน้ำ",
+    "Hindi": "धीरे नदी",
+    "signs": "№ 5 → ★ 𝄞",
+    "private": "\ue050",
+    "nothing": "\u200b",
+    "picture": "🎸",
+}
 
 
-def test_other_text_no_font_can_print_is_left_out_with_a_notice() -> None:
-    """A composer's name in other letters does not stop the book; the notices say what is missing."""
-    source = replace(passage("E4/4 F4/4 G4/4 E4/4"), composer="小 Otter", rights="© שלום")
-    front = printed.texts(press(content(source=source)))[1]
-    assert "the composer's name: no font of the book has U+5C0F; left out here" in front
-    assert "the rights line: no font of the book has U+05E9 U+05DC U+05D5 U+05DD; left out here" in front
+@pytest.mark.parametrize("script", SCRIPTS)
+def test_a_title_in_any_script_is_printed(script: str) -> None:
+    """Each letter is on the title page in its order, or a stand-in for it that a notice explains; never a refusal."""
+    text = SCRIPTS[script]
+    source = replace(passage("E4/4 F4/4 G4/4 E4/4", title=text), composer=text)
+    pages = printed.texts(press(content(source=source, studies=STUDIES[:1])))
+    lacking = missing(clean(text))
+    expected = "".join("▯" if c in lacking else c for c in clean(text))
+    shown = unicodedata.normalize("NFKC", pages[0])
+    if right_to_left(expected):
+        # how letters that run backward come out of a PDF is the reader's choice
+        assert set(unicodedata.normalize("NFKC", expected)) <= set(shown)
+    else:
+        assert unicodedata.normalize("NFKC", expected).replace(" ", "") in shown.replace(" ", "")
+    for character in lacking:
+        assert f"U+{ord(character):04X}" in pages[1]
+    assert ("▯ stands for it" in pages[1]) is bool(lacking)
+    if script in ("Russian", "Greek"):
+        assert not lacking
+
+
+def test_words_over_the_music_that_no_font_has_are_told() -> None:
+    """A word that is printed with the music gets its notice on the page that says what was changed."""
+    said = Direction(bar=0, onset=Fraction(0), kind="words", text="dolce \U000f0000")
+    source = replace(passage("E4/4 F4/4 G4/4 E4/4"), directions=(said,))
+    pages = printed.texts(press(content(source=source, studies=STUDIES[:1])))
+    assert "U+F0000; ▯ stands for it" in pages[1]
+
+
+def test_a_title_from_the_right_begins_at_the_right() -> None:
+    """Its ink reaches the right margin, where one from the left leaves room, and so does its composer's name."""
+    for text, backward in (("שיר", True), ("Song", False)):
+        source = replace(passage("E4/4 F4/4 G4/4 E4/4", title=text), composer=text)
+        pdf = pypdfium2.PdfDocument(press(content(source=source, studies=STUDIES[:1])))
+        shown = pdf[0].get_textpage()
+        place = max(shown.get_charbox(n)[2] for n in range(shown.count_chars()) if shown.get_text_range(n, 1) in text)
+        assert (place > 0.8 * pdf[0].get_width()) is backward
+
+
+def test_a_title_of_ten_letters_twice_is_printed_in_full() -> None:
+    """A title that looks like a list of figures is a title like any other, in the running head and everywhere."""
+    title = "qzjkvwxyfgqzjkvwxyfg"
+    pages = printed.texts(press(content(source=passage("E4/4 F4/4 G4/4 E4/4", title=title), studies=STUDIES[:1])))
+    assert all(title in page for page in pages)
 
 
 def test_unknown_paper_is_refused() -> None:
@@ -209,7 +261,7 @@ def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypat
     monkeypatch.setattr(urllib.request.OpenerDirector, "open", refuse)
     press(book)
     style = '<link rel="stylesheet" href="http://127.0.0.1/a.css">'
-    face = f'<style>@font-face {{ font-family: "Book"; src: url("{font_file("regular").as_uri()}") }}</style>'
+    face = '<style>@font-face { font-family: "Book"; src: url("engrave:roman.otf") }</style>'
     asking = f'<html lang="en"><title>x</title>{face}{style}<img src="file:///b" alt="b">'
     with pytest.raises(PressError) as caught, printer("", {}) as ready:
         ready.pdf(asking)
@@ -262,7 +314,7 @@ def test_the_press_has_nothing_to_complain_of(book: BookContent, caplog: pytest.
 
 def test_importing_the_room_loads_no_library() -> None:
     """The libraries are loaded when a page is printed, not before."""
-    heavy = ("weasyprint", "jinja2", "fontTools", "pydyf", "verovio")
+    heavy = ("weasyprint", "jinja2", "fontTools", "pydyf", "uharfbuzz", "verovio")
     code = f"import sys, engrave.pages; print([m for m in {heavy} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

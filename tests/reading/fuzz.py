@@ -126,7 +126,9 @@ def lines_mixed(draw: random.Random, data: bytes) -> bytes:
     """A text whose lines or words are doubled, moved, taken out or replaced by nasty ones."""
     lines = data.split(b"\n")
     for _ in range(draw.randint(1, 4)):
-        place = draw.randrange(len(lines) or 1)
+        if not lines:
+            break
+        place = draw.randrange(len(lines))
         words = lines[place].split(b"\t")
         words[draw.randrange(len(words))] = draw.choice(NASTY).encode()
         match draw.randrange(4):

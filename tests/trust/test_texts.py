@@ -111,7 +111,11 @@ def test_texts_are_printed_as_text(turn: int, command: str, tmp_path: Path, fetc
     target = tmp_path / "out.pdf"
     done = run(command, str(music), "--plan", str(plan), "-o", str(target))
     assert done.exit_code == 0, done.stderr
-    fonts = {url for url in fetched if url == "engrave:signs.otf" or re.search(r"/SourceSerifPro-\w+\.otf$", url)}
+    fonts = {
+        url
+        for url in fetched
+        if url in {f"engrave:{face}.otf" for face in ("roman", "italic", "bold", "signs", "lent-1")}
+    }
     assert fetched
     assert set(fetched) == fonts
     reader = pypdf.PdfReader(target, strict=True)
@@ -193,7 +197,7 @@ def test_exported_files_stay_in_their_folder(packed: bool, tmp_path: Path) -> No
             names = archive.namelist()
     else:
         names = [path.relative_to(tmp_path / "out").as_posix() for path in (tmp_path / "out").rglob("*")]
-    assert len(names) == 5
+    assert len(names) == 6
     assert all(re.fullmatch(r"\d\d-[a-z0-9-]+\.musicxml", name) for name in names), names
 
 
@@ -261,13 +265,14 @@ def test_a_run_opens_nothing_but_its_own(tmp_path: Path) -> None:
     system = re.compile(
         r"/(usr/|lib|etc/ld\.so|etc/(fonts|mime\.types|apache2?/|httpd/)|dev/(null|urandom)|proc/self|sys/)"
     )
-    for what in seen:
+    for what in (one for one in seen if one not in started):
         kind, _, path = what.partition(" ")
         inside = path.startswith(roots) or path in at_home or (kind == "READ" and system.match(path) is not None)
         written = path.startswith(os.path.realpath(tmp_path)) and path.endswith(".part")
         # Python 3.13 asks of each folder above a library with data whether it is an archive
         above = kind == "READ" and Path(path) in Path(os.path.realpath(sys.prefix)).parents
-        assert inside or written or above, what
+        # the loader of libraries asks the machine's own tools, whose complaints nobody hears
+        assert inside or written or above or what == f"WRITE {os.devnull}", what
     assert f"READ {os.path.realpath(music)}" in seen
     assert not {"READ /etc/passwd", "READ /etc/hostname"} & set(seen)
     assert list((tmp_path / "home").iterdir()) == []
