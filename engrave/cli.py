@@ -76,6 +76,8 @@ class OneLine(click.Group):
             import tempfile
 
             hint = f"free some space; temporary files go to {tempfile.gettempdir()}"
+            if problem.errno in (errno.EMFILE, errno.ENFILE):
+                hint = "allow more open files (ulimit -n), or ask for fewer --jobs"
             _fail(str(Fault(fact=f"the machine refuses: {problem.strerror}", hint=hint)))
         except MemoryError:
             _fail(str(Fault(fact="there is not enough memory for this", hint="choose fewer bars with --bars")))
