@@ -256,7 +256,8 @@ def alone(*, bass: bool) -> Change:
         if isinstance(done, Declined):
             return done
         kept = dict.fromkeys(low, "p") if bass else {}
-        return lettered(replace(done, textures=()), kept)
+        told = f"{count(len(away), 'note')} of the {'melody' if bass else 'bass'} left out"
+        return noted(lettered(replace(done, textures=()), kept), told)
 
     return change
 

@@ -255,6 +255,10 @@ def _rests(start: Fraction, end: Fraction) -> list[tuple[Fraction, Fraction]]:
     return list(pairwise(edges)) if start < end else []
 
 
+_THIRDS = {Fraction(1, 3): "eighth", Fraction(2, 3): "quarter"}
+"""length in quarters → the value that is written under a triplet"""
+
+
 def _note(bar: Element, pitch: Pitch | None, length: Fraction, voice: int, *, chord: bool = False) -> Element:
     note = SubElement(bar, "note")
     if chord:
@@ -267,9 +271,9 @@ def _note(bar: Element, pitch: Pitch | None, length: Fraction, voice: int, *, ch
         SubElement(named, "octave").text = str(pitch.octave)
     SubElement(note, "duration").text = str(int(length * DIVISIONS))
     SubElement(note, "voice").text = str(voice)
-    if (length * 4).denominator != 1:
-        kind = {Fraction(1, 3): "eighth", Fraction(2, 3): "quarter"}[length]
-        SubElement(note, "type").text = kind
+    # a gap between the two grids within one beat has no value of its own: its duration alone says how long it is
+    if length in _THIRDS:
+        SubElement(note, "type").text = _THIRDS[length]
         ratio = SubElement(note, "time-modification")
         SubElement(ratio, "actual-notes").text, SubElement(ratio, "normal-notes").text = "3", "2"
     return note
