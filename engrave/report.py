@@ -12,6 +12,7 @@ from engrave.axes.rewriting import given
 from engrave.axes.setting import Axis, Setting
 from engrave.model import Declined, Passage, Place, Plan, Study, Texture, Variation
 from engrave.model.errors import beat_text
+from engrave.regimen.names import heading_of
 from engrave.textures import textured
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ WIDTH = 100
 
 
 def catalogue(line: Variation | None) -> list[dict[str, Any]]:
-    """Every axis with its settings: what each trains, cue and source; with a line, whether it applies or why not."""
+    """Every axis with its settings: what each trains, heading, cue, source; with a line, whether it applies."""
     return [
         {
             "axis": axis.name,
@@ -39,6 +40,7 @@ def _setting(axis: Axis, setting: Setting, line: Variation | None) -> dict[str, 
     row: dict[str, Any] = {
         "name": setting.name,
         "label": setting.label,
+        "heading": heading_of(Study(**{axis.name: setting.name})),  # type: ignore[arg-type]
         "trains": setting.purpose,
         "cue": setting.cue,
         "source": setting.source,
@@ -55,17 +57,20 @@ def _setting(axis: Axis, setting: Setting, line: Variation | None) -> dict[str, 
 
 
 def catalogue_text(rows: list[dict[str, Any]]) -> str:
-    """`catalogue` as text: an axis a block, a setting a paragraph; "-" before what does not apply, with the reason."""
+    """`catalogue` as text: an axis a block, a setting a paragraph, with the heading that its page carries.
+
+    "-" stands before what does not apply, with the reason.
+    """
     blocks = []
     for axis in rows:
         lines = [f"{axis['axis']}: {axis['title']} (left alone: {axis['default']})"]
         if axis["patterns"]:
             lines.append(f"  patterns: {axis['patterns']}")
         for row in axis["settings"]:
-            said = row["trains"]
+            said = f"“{row['heading']}”. {row['trains']}".strip()
             if row.get("applies") is False:
                 where = f"{row['place']}: " if row.get("place") else ""
-                said = f"does not apply: {where}{row['why']}"
+                said = f"“{row['heading']}” does not apply: {where}{row['why']}"
             sign = "-" if row.get("applies") is False else " "
             head = f"{sign} {row['name']}"
             lines += textwrap.wrap(said, WIDTH, initial_indent=f"{head:<26} ", subsequent_indent=" " * 27)

@@ -125,7 +125,7 @@ def _from_line(variation: Variation, cycle: Fingers) -> Variation | Declined:
             return decline("tremolo needs a single line, and here notes sound together", place_of(passage, event))
         if event.notes[0].placement and event.notes[0].placement.string == 1:
             reason = f"{event.notes[0].pitch} lies on ①: no string is left above the line to hold the tremolo"
-            return decline(reason, place_of(passage, event))
+            return decline(reason, place_of(passage, event), lies=True)
     if any(n.id not in line and not n.tied_back for e in passage.events if e.voice != upper for n in e.notes):
         return decline("the passage has several voices: tremolo needs a single line under its held string")
     length = unit(passage)

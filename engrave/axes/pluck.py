@@ -79,9 +79,9 @@ def _thumbed(cycle: Fingers) -> Change:
         bass = bass_from(variation)
         low = [s.placement.string >= bass for s in _line(variation)]
         if not any(low):
-            return decline(f"no note of the line lies on string {bass} or lower: nothing for p to take")
+            return decline(f"no note of the line lies on string {bass} or lower: nothing for p to take", lies=True)
         if all(low):
-            return decline(f"every note of the line lies on string {bass} or lower: p would take them all")
+            return decline(f"every note of the line lies on string {bass} or lower: p would take them all", lies=True)
         return picked(variation, lambda: plucking.bass_by_thumb(cycle, bass), ())
 
     return change

@@ -127,10 +127,10 @@ def unchanged(variation: Variation) -> Variation:
     return variation
 
 
-def decline(reason: str, place: Place | None = None) -> Declined:
-    """A refusal; Setting.play puts axis and setting on it."""
+def decline(reason: str, place: Place | None = None, *, lies: bool = False) -> Declined:
+    """A refusal; Setting.play puts axis and setting on it. `lies`: because of the strings that the line lies on."""
     where = str(Place(bar=place.bar, beat=place.beat)) if place else ""
-    return Declined(axis="", setting="", reason=reason, place=where)
+    return Declined(axis="", setting="", reason=reason, place=where, lies=lies)
 
 
 def noted(variation: Variation, text: str, place: Place | None = None) -> Variation:

@@ -102,7 +102,8 @@ def rest_where(choose: Choose, says: str = "") -> Change:
                 if kind != note.stroke.kind:
                     changed[note.id] = altered(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
-            return decline("no note can be a rest stroke: the string to come to rest on is missing or still sounds")
+            reason = "no note can be a rest stroke: the string to come to rest on is missing or still sounds"
+            return decline(reason, lies=True)
         if rests < LEAST * plucked:
             return decline(
                 f"only {rests} of {plucked} notes can be rest strokes: the strings beside the others ring on"

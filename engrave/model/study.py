@@ -130,6 +130,8 @@ class Declined:
     reason: str
     place: str = ""
     """bar and beat of the note at fault, if there is one"""
+    lies: bool = False
+    """the strings that the line lies on stand in the way: on others it may apply"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ from itertools import islice
 
 from engrave.model import Event, Plate, Step, Variation
 from engrave.pages.bars import HEAD, ROW, Counts, draw_bars, hand_bars
+from engrave.pages.days import WeekLines, draw_strips, draw_week, strips_height
 from engrave.pages.drawn import Drawing, box, line
 from engrave.pages.layout import BAND, LOG_HEAD, LOG_ROW
 from engrave.pages.neck import draw_neck, neck_height
@@ -33,6 +34,8 @@ class Foot:
     little: str
     """the letter that stands for the little finger"""
     width: float
+    weeks: tuple[WeekLines, ...] = ()
+    """in a week, or several: the days on which the page comes; they take the place of the ladder"""
 
     @property
     def bars(self) -> tuple[tuple[str, Counts], ...]:
@@ -55,7 +58,8 @@ class Foot:
         """Height in mm without neck and log."""
         rows = max((len(counts) for _, counts in self.bars), default=0)
         rungs = min(len(self.step.tempo), RUNGS)
-        return HEAD + max(rows, rungs, 1) * ROW + (CYCLE if self.cycle else 0)
+        beside = self.weeks[0].height if self.weeks else HEAD + rungs * ROW
+        return max(HEAD + max(rows, 1) * ROW, beside) + (CYCLE if self.cycle else 0) + strips_height(self.weeks[1:], 3)
 
     def plate(self, *, neck: bool, log: int) -> Plate:
         """The picture, with the neck above and `log` lines below where asked for."""
@@ -66,9 +70,16 @@ class Foot:
         wide = (self.width - 2 * _GAP) / 3
         for index, (heading, counts) in enumerate(self.bars):
             said.append(draw_bars(drawing, heading, counts, x=index * (wide + _GAP), y=above, width=wide))
-        said.append(_ladder(drawing, 2 * (wide + _GAP), above, wide, self.step))
+        columns = tuple(index * (wide + _GAP) for index in range(3))
+        further = self.weeks[1:]
+        end = above + self.height - strips_height(further, 3)
+        if self.weeks:
+            said.append(draw_week(drawing, columns[2], above, self.weeks[0]))
+        else:
+            said.append(_ladder(drawing, columns[2], above, wide, self.step))
         if self.cycle:
-            said.append(self._draw_cycle(drawing, above + self.height - CYCLE))
+            said.append(self._draw_cycle(drawing, end - CYCLE))
+        said += draw_strips(drawing, end, further, columns)
         if log:
             said.append(_log(drawing, above + self.height, log))
         return drawing.plate(" ".join(said))
@@ -115,8 +126,8 @@ def _beat_of(variation: Variation, event: Event) -> tuple[int, int]:
 
 
 def _ladder(drawing: Drawing, x: float, y: float, width: float, step: Step) -> str:
-    """A rung for each tempo step, the slowest first, with a box for each time through; in a week the table has them."""
-    times = "see the week" if not step.times else "once each" if step.times == 1 else f"{step.times} times each"
+    """A rung for each tempo step, the slowest first, with a box for each time through."""
+    times = "once each" if step.times == 1 else f"{step.times} times each"
     drawing.letter(f"Tempo steps, {times}", x, y + 3.2, 3.2, face="italic", at="start")
     columns = [step.tempo[i : i + RUNGS] for i in range(0, len(step.tempo), RUNGS)]
     boxes = step.times if step.times <= BOXES and len(columns) == 1 else 1
@@ -127,7 +138,7 @@ def _ladder(drawing: Drawing, x: float, y: float, width: float, step: Step) -> s
         for rung, tempo in enumerate(steps):
             base = y + HEAD + rung * ROW + 3.4
             drawing.letter(f"{beat_sign(step.beat)} = {tempo}", left, base, 3.7, at="start")
-            for index in range(boxes if step.times else 0):
+            for index in range(boxes):
                 drawing.marks.append(box(left + label + index * pitch, base - 3.2, 3.6, 3.6, 0.22))
     said = ", ".join(map(str, step.tempo))
     return f"Tempo steps: {said}; {times}."

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from engrave.pages import words
 from engrave.pages.content import BookContent, Sheet
+from engrave.pages.days import lines_of
 from engrave.pages.fonts import shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.images import Gallery, Picture, impression
@@ -102,7 +103,13 @@ def shared_out(
     scale = type_scale(content.plan)
     head, facts = heights
     # diagrams are drawn on paper of their own size, then enlarged with the type
-    foot = Foot(variation=sheet.variation, step=sheet.step, little=content.plan.marks.little, width=width / scale)
+    foot = Foot(
+        variation=sheet.variation,
+        step=sheet.step,
+        little=content.plan.marks.little,
+        width=width / scale,
+        weeks=lines_of(content, sheet),
+    )
     arranged = arrange(
         tuple(system.height for system in sheet.plate.systems),
         room=height,

@@ -42,9 +42,9 @@ def minutes_text(step: Step) -> str:
 
 
 def work_text(step: Step) -> str:
-    """What to do in one sitting: tempo steps, times through at each, minutes; in a week that stands in its table."""
+    """What to do in one sitting: tempo steps, times through at each, minutes; in a week each day has its own."""
     if not step.times:
-        return f"{tempo_text(step)} · how often on each day: see the week"
+        return f"{tempo_text(step)} · each day has its own below"
     times = "once" if step.times == 1 else f"{step.times} times"
     each = times if len(step.tempo) == 1 else f"{times} at each tempo"
     minutes = minutes_text(step)

@@ -7,7 +7,7 @@ its minutes, its boxes and its load stand for, everywhere.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -25,6 +25,7 @@ from engrave.regimen.load import beat_of, load_of, minutes
 from engrave.regimen.sought import sought
 from engrave.regimen.strains import longest, strains, tightest
 from engrave.regimen.terms import Term, plucks, terms_of
+from engrave.regimen.varied import elsewhere, varied, whereabouts
 
 AS_WRITTEN = Study()
 """the line as it stands"""
@@ -104,7 +105,7 @@ def pool(line: Variation, plan: Plan) -> Pool:
     seen = {canonical(AS_WRITTEN)}
     calls, pairs = sought(plan)
     several: set[int] = set()
-    for study in plan.studies or (*built_in(plan), *calls):
+    for study in _or_elsewhere(line, plan.studies or (*built_in(plan), *calls)):
         if canonical(study) in seen:
             if plan.studies and study is not own:
                 notices.append(Notice(text=f"“{heading(study)}” is asked for twice; it is printed once"))
@@ -225,26 +226,20 @@ def _called(candidate: Candidate, plan: Plan, why: str) -> bool:
 
 def answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Notice:
     """The candidate for one study, or the notice that it does not apply."""
-    made = _varied(line, study)
+    made = varied(line, study)
     if isinstance(made, Declined):
-        return declined(study, made)
+        return declined(study, made, elsewhere(line, study))
     return make(study, made, plan, base)
 
 
-_LINES = 3
-_varied_before: list[tuple[Variation, dict[Study, Variation | Declined]]] = []
-"""the last few lines that were varied, with every study of each: a class, and a week after a book, ask for the same"""
-
-
-def _varied(line: Variation, study: Study) -> Variation | Declined:
-    known = next((found for held, found in _varied_before if held is line), None)
-    if known is None:
-        known = {}
-        _varied_before.append((line, known))
-        del _varied_before[:-_LINES]
-    if study not in known:
-        known[study] = axes.vary(line, study)
-    return known[study]
+def _or_elsewhere(line: Variation, studies: Iterable[Study]) -> Iterator[Study]:
+    """The studies, each that the line's strings stand in the way of followed by the same on strings where it works."""
+    asked = tuple(studies)
+    for study in asked:
+        yield study
+        other = elsewhere(line, study)
+        if other and other not in asked:
+            yield other
 
 
 def built_in(plan: Plan) -> tuple[Study, ...]:
@@ -435,12 +430,13 @@ def left_out(study: Study, plan: Plan) -> str:
     return ""
 
 
-def declined(study: Study, answer: Declined) -> Notice:
-    """The notice for a study that does not apply to this line."""
+def declined(study: Study, answer: Declined, other: Study | None = None) -> Notice:
+    """The notice for a study that does not apply to this line; `other` is the same on strings where it does."""
     where = f" ({answer.place})" if answer.place else ""
     # of a mixture the setting at fault is named; a single setting is what the heading says already
+    there = f"; it does with the line elsewhere: {whereabouts(other)}" if other else ""
     fault = f"{answer.axis} “{answer.setting}”: " if len(axes.kinds(study)) > 1 or study.name else ""
-    return Notice(text=f"“{heading(study)}” does not apply here: {fault}{answer.reason}{where}")
+    return Notice(text=f"“{heading(study)}” does not apply here: {fault}{answer.reason}{where}{there}")
 
 
 def by_atom(candidates: Iterable[Candidate]) -> dict[Atom, tuple[int, ...]]:

@@ -47,7 +47,7 @@ FALLS_OFF = [
     (
         "open 2",
         "E4:1.0.0/2 G4:1.3.4+C4:2.1.1/2",
-        "at G4 several strings sound: one open string is for a line of single notes",
+        "at C4 several strings sound: one open string is for a line of single notes",
         "bar 1, beat 3",
     ),
     (

@@ -97,6 +97,15 @@ def test_every_reason_is_one_of_the_hand() -> None:
             assert _CONCRETE.fullmatch(reason.words), reason.words
 
 
+def test_fingers_of_the_source_have_reasons_too() -> None:
+    """Each finger that the source gives says so, and what the hand would do on the same string, left to itself."""
+    found = survey(passage("F4:1.1.1/8 E4/8 G4:1.3.4/8 E4/8 F4:1.1.2/8 E4/8 A4/8 E4/8"), GUITAR, HAND).reasons
+    given = {reason.note: reason for reason in found if "given by the source" in reason.words}
+    assert [reason.finger for reason in given.values()] == [1, 4, 2]
+    assert all(reason.instead != reason.finger for reason in given.values())
+    assert len(found) == len({reason.note for reason in found}) == 4
+
+
 def test_weights_refuse_a_term_they_do_not_know() -> None:
     """A misspelt term of the data file is an error, not silence."""
     with pytest.raises(ValueError, match="unknown cost terms"):

@@ -10,6 +10,7 @@ import pytest
 from engrave.model import Day, Load, Plan, PressError, Regimen, Visit
 from engrave.model.plan import Player
 from engrave.pages import HANDOUT_STAFF, BookContent, press, press_handout
+from engrave.pages.days import lines_of
 from tests.pages import printed
 from tests.pages.conftest import STUDIES, content
 from tests.pages.test_press import HEALTH
@@ -101,3 +102,15 @@ def test_the_table_says_what_to_play_on_which_day(week: BookContent) -> None:
 def test_a_week_needs_no_index(week: BookContent) -> None:
     """The table takes the place of the list in practice order."""
     assert "The book in practice order" not in " ".join(printed.texts(press(week)))
+
+
+def test_each_page_of_a_week_has_its_own_days(week: BookContent) -> None:
+    """Tempi and boxes of each day stand on the page as in the table; a page that comes on no day has none."""
+    words = " ".join(tag.alt for tag in printed.tags(press(week)) if tag.alt)
+    for said in ("Mon 60, 3 times.", "Mon 46, 50, 2 times each.", "Wed 72, 9 times."):
+        assert said in words
+    for sheet in week.sheets:
+        asked = [(day.label[:3], visit.tempo, visit.times) for day in week.regimen.days for visit in day.visits
+                 if visit.step == sheet.number - 1]  # fmt: skip
+        found = [(day.label, day.tempo, day.times) for lines in lines_of(week, sheet) for day in lines.days]
+        assert found == asked

@@ -7,6 +7,7 @@ from engrave.axes.selection import selection
 from engrave.model import Plan, PlanError, Study, Variation
 from engrave.regimen import choose
 from engrave.regimen.names import heading_of, study_from
+from engrave.report import catalogue
 from tests.regimen.lines import OPEN_AND_STOPPED, TWO_BARS, line
 
 
@@ -61,3 +62,11 @@ def test_a_name_that_is_none_leads_on(text: str, said: str) -> None:
     with pytest.raises(PlanError) as caught:
         study_from(text)
     assert said in str(caught.value)
+
+
+def test_the_list_of_studies_holds_the_headings_that_name_them() -> None:
+    """Each heading in it leads to a study whose page carries that heading."""
+    for axis in catalogue(None):
+        for row in axis["settings"]:
+            if row["name"] != axis["default"]:
+                assert heading_of(study_from(row["heading"])) == row["heading"]

@@ -1,0 +1,104 @@
+"""What a page of a week asks for on each day: the row of the week's table that is the page's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from engrave.pages.content import BookContent, Sheet
+from engrave.pages.drawn import Drawing, box
+from engrave.pages.layout import BAND
+from engrave.regimen import grid
+
+HEAD, ROW = 6.0, 5.0
+"""mm of a heading and of a day"""
+BOXES = {1: 6, 2: 4}
+"""number of tempi → most boxes that are drawn; of more the number is said"""
+_TEMPO, _TICKS = 9.0, 24.0
+"""mm from a day's name to its tempi and to its boxes"""
+_PITCH = 4.6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayLine:
+    """One day on which the study comes."""
+
+    label: str
+    """e.g. Mon"""
+    tempo: tuple[int, ...]
+    """rising"""
+    times: int
+    """boxes at each tempo"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeekLines:
+    """The days of one week on which a study comes."""
+
+    title: str
+    days: tuple[DayLine, ...]
+
+    @property
+    def height(self) -> float:
+        """Room it takes, in mm."""
+        return HEAD + len(self.days) * ROW
+
+
+def lines_of(content: BookContent, sheet: Sheet) -> tuple[WeekLines, ...]:
+    """The weeks in which a page is needed, as their tables say; none in a book."""
+    numbers = sorted({day.week for day in content.regimen.days})
+    found = []
+    for number in numbers:
+        days, rows = grid(content.regimen, number)
+        for row in rows:
+            if content.regimen.steps[row.step] is not sheet.step:
+                continue
+            lines = tuple(
+                DayLine(label=day.label.split(" ")[0][:3], tempo=cell.tempo, times=cell.times)
+                for day, cell in zip(days, row.cells, strict=True)
+                if cell.tempo
+            )
+            title = "Days, tempo and boxes" if len(numbers) == 1 else f"Week {number}: days, tempo and boxes"
+            found.append(WeekLines(title=title, days=lines))
+    return tuple(found)
+
+
+def strips(weeks: tuple[WeekLines, ...], across: int) -> tuple[tuple[WeekLines, ...], ...]:
+    """Weeks beside one another, so many `across`."""
+    return tuple(weeks[start : start + across] for start in range(0, len(weeks), across))
+
+
+def strips_height(weeks: tuple[WeekLines, ...], across: int) -> float:
+    """Height in mm of the strips of `weeks`, with the room between them."""
+    rows = strips(weeks, across)
+    return sum(max(week.height for week in row) for row in rows) + BAND * len(rows)
+
+
+def draw_week(drawing: Drawing, x: float, y: float, week: WeekLines) -> str:
+    """The days of one week with their boxes, and the same in words."""
+    drawing.letter(week.title, x, y + 3.2, 3.2, face="italic", at="start")
+    said = []
+    for index, day in enumerate(week.days):
+        base = y + HEAD + index * ROW + 3.4
+        tempi = ", ".join(map(str, day.tempo))
+        drawing.letter(day.label, x, base, 3.4, at="start")
+        drawing.letter(tempi, x + _TEMPO, base, 3.7, at="start")
+        each = " each" if len(day.tempo) > 1 else ""
+        most = BOXES.get(len(day.tempo), 1)
+        boxes = day.times if day.times <= most else 1
+        for number in range(boxes):
+            drawing.marks.append(box(x + _TICKS + number * _PITCH, base - 3.1, 3.5, 3.5, 0.22))
+        after = (f"× {day.times}" if day.times > most else "") + each
+        if after.strip():
+            drawing.letter(after.strip(), x + _TICKS + boxes * _PITCH + 0.6, base, 3.4, at="start")
+        said.append(f"{day.label} {tempi}, {day.times} times{each}")
+    return f"{week.title}: {'; '.join(said)}."
+
+
+def draw_strips(drawing: Drawing, top: float, weeks: tuple[WeekLines, ...], columns: tuple[float, ...]) -> list[str]:
+    """Strip under strip of weeks, each week in its column (x in mm); what they say."""
+    said = []
+    for row in strips(weeks, len(columns)):
+        top += BAND
+        said += [draw_week(drawing, x, top, week) for x, week in zip(columns, row, strict=False)]
+        top += max(week.height for week in row)
+    return said

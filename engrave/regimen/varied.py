@@ -1,0 +1,40 @@
+"""The line under a study, made once; and where a study lies on the wrong strings, the strings on which it works."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from engrave import axes
+from engrave.model import Declined, Study, Variation
+
+_LINES = 3
+_varied_before: list[tuple[Variation, dict[Study, Variation | Declined]]] = []
+"""the last few lines that were varied, with every study of each: a class, and a week after a book, ask for the same"""
+_OTHERS = ("shape on 2", "shape on 3", "shape on 4", "shape on 1", "shape on 5", "shape on 6")
+"""where else a line may lie, the most usual first; common practice"""
+
+
+def varied(line: Variation, study: Study) -> Variation | Declined:
+    """`line` under `study`, as engrave.axes.vary makes it."""
+    known = next((found for held, found in _varied_before if held is line), None)
+    if known is None:
+        known = {}
+        _varied_before.append((line, known))
+        del _varied_before[:-_LINES]
+    if study not in known:
+        known[study] = axes.vary(line, study)
+    return known[study]
+
+
+def elsewhere(line: Variation, study: Study) -> Study | None:
+    """A declined study with the line on other strings, where it applies; None where the strings are not in its way."""
+    answer = varied(line, study)
+    if not isinstance(answer, Declined) or not answer.lies or study.strings != Study().strings:
+        return None
+    tried = (replace(study, strings=strings) for strings in _OTHERS)
+    return next((other for other in tried if isinstance(varied(line, other), Variation)), None)
+
+
+def whereabouts(study: Study) -> str:
+    """Where a study puts the line, in words, such as "same frets from ②"."""
+    return axes.find("strings", study.strings).label
