@@ -297,7 +297,7 @@ def handout(
             _print_class(music, plans, "handout", target, pages=pages)
             return
         made, pdf = make_handout(music, plan, pages=pages)
-    _write(target, pdf, f"{len(made.sheets)} studies")
+    _write(target, pdf, f"{len(made.sheets)} {'study' if len(made.sheets) == 1 else 'studies'}")
 
 
 @main.command()

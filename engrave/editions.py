@@ -34,7 +34,7 @@ FORMATS = ("musicxml", "mxl", "midi")
 """what `written` can write"""
 
 
-_WORDS = 80.0
+_WORDS = 85.0
 """mm that a page of a variation gives to words, ladder and log"""
 
 

@@ -37,7 +37,17 @@ from engrave.model import (
     Step,
     Variation,
 )
-from engrave.pages import Attachment, BookContent, Sheet, impression, music_width, press, staff_for
+from engrave.pages import (
+    MOST_SYSTEMS,
+    Attachment,
+    BookContent,
+    Sheet,
+    fits_page,
+    impression,
+    music_width,
+    press,
+    staves_for,
+)
 from engrave.plates import draw
 from engrave.regimen import as_plan, choose, dump_plan
 from engrave.textures import textured
@@ -116,7 +126,7 @@ def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> Bo
     made = [_varied(line, step) for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
-    plates = {at: impression(drawn_as(look, made[at])) for at in order}
+    plates = {at: impression(_on_one_page(look, made[at], plan)) for at in order}
     sheets = tuple(
         Sheet(number=at + 1, variation=made[at], plate=plates[at], step=step) for at, step in enumerate(regimen.steps)
     )
@@ -175,10 +185,26 @@ class Look:
 
 
 def look_of(line: Variation, plan: Plan) -> Look:
-    """How the plates of a book on `line` are engraved: as the plan says, larger where the line is short."""
+    """How the plates of a book on `line` are engraved: as the plan says, or as large as the line allows on one page."""
     look = Look(width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
     # to see how long it is, it has to be drawn
-    return replace(look, staff=staff_for(plan, drawn_as(look, line)))
+    for staff in staves_for(plan):
+        tried = replace(look, staff=staff)
+        plate = drawn_as(tried, line)
+        if len(plate.systems) <= MOST_SYSTEMS and fits_page(plan, plate):
+            return tried
+    return look
+
+
+def _on_one_page(look: Look, variation: Variation, plan: Plan) -> Plate:
+    """The plate of a variation, on a smaller staff where that saves a page."""
+    first = drawn_as(look, variation)
+    if fits_page(plan, first):
+        return first
+    for staff in staves_for(plan):
+        if staff < look.staff and fits_page(plan, plate := drawn_as(replace(look, staff=staff), variation)):
+            return plate
+    return first
 
 
 def drawn_as(look: Look, variation: Variation) -> Plate:

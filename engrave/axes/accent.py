@@ -314,7 +314,7 @@ SETTINGS: tuple[Setting, ...] = (
         "crescendo",
         "from soft to loud",
         "The line grows from soft to loud in one slope, with no step where the string or the finger changes.",
-        "Save the loudest for the last bar; the tone stays round all the way.",
+        "Save the loudest for the end; the tone stays round all the way.",
         change=_swell("crescendo"),
     ),
     _setting(

@@ -99,7 +99,7 @@ def pair(first: str, second: str) -> Setting:
         cue = "The hand stays still; thumb and finger pass each other without touching."
     else:
         kind, purpose = "weak", f"Brings up a weaker pair, {NAMES[first]} and {NAMES[second]}, {start}."
-        cue = "Slow and clear: no louder and no faster than the weaker finger can be."
+        cue = "Clear before quick: no louder and no faster than the weaker finger can be."
     return setting(
         f"{first}-{second}",
         f"{first} {second} in turn",
@@ -121,8 +121,8 @@ def cycle(fingers: Fingers) -> Setting:
     name, spaced = "-".join(fingers), " ".join(fingers)
     kind = "little" if "c" in fingers else "cycle"
     if set(fingers) == {"i", "m", "a"} and len(fingers) == 3:
-        purpose = "Three fingers over notes in twos and fours: the beat falls on another finger each time."
-        cue = "Listen for an even stream; if you hear threes, one finger is louder than the rest."
+        purpose = "Three fingers in turn along the line: none of them has less of it to play than the others."
+        cue = "Listen for an even stream, in which no finger can be told from the next."
     elif "c" in fingers:
         purpose = f"The order {spaced}, in which the little finger has a note of its own like the rest."
         cue = "The little finger's note is as full as the others; slow down until it is."
@@ -132,9 +132,7 @@ def cycle(fingers: Fingers) -> Setting:
             purpose = "The order of tremolo, p a m i, on one line, where any unevenness can be heard."
         cue = "The notes are evenly spaced and equally loud; the thumb is no heavier than the fingers."
     elif len(set(fingers)) == 3 and len(fingers) == 3:
-        purpose = (
-            "Thumb and two fingers in turn: over notes in twos and fours the beat falls on another of them each time."
-        )
+        purpose = "Thumb and two fingers in turn along the line: none of them has less of it to play than the others."
         cue = "The thumb's note is no heavier than the fingers' notes."
     else:
         purpose = f"The plucking pattern {spaced}, repeated along the line whatever the beat."

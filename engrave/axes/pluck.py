@@ -114,7 +114,7 @@ def _tremolo(cycle: Fingers) -> Setting:
         f"tremolo {'-'.join(cycle)}",
         f"tremolo {spaced}",
         f"Tremolo {spaced}: the thumb on each bass, or on each note of a line, and the fingers on one string above it.",
-        "First slowly with every finger placed before it plays; evenness comes before speed.",
+        "First with every finger placed before it plays; evenness comes before speed.",
         change=figuration.tremolo(cycle),
         kind="tremolo",
         fits=(LINE, TREMOLO),

@@ -90,7 +90,7 @@ SETTINGS: tuple[Setting, ...] = (
     _setting(
         "to open",
         "pull-offs to the open string",
-        "Each fretted note is plucked and pulled off to the open string after it: the finger leaves by plucking.",
+        "Where a fretted note falls to its open string, it is pulled off: the finger leaves by plucking.",
         "Pull a little sideways, towards the palm, and hear the open string as clearly as the plucked note.",
         change=slurring(
             where(lambda link: link.pull and not link.pair[1]),
@@ -108,7 +108,7 @@ SETTINGS: tuple[Setting, ...] = (
         "pull-offs",
         "every pull-off",
         "Every note that can be pulled off to is slurred: descents by the fretting hand.",
-        "The lower finger is down before the upper one leaves.",
+        "The upper finger leaves only when the lower note is ready under it: stopped, or open.",
         change=slurring(where(lambda link: link.pull), NO_PULL),
     ),
     _setting(

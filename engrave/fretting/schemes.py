@@ -118,15 +118,15 @@ SCHEMES: tuple[Scheme, ...] = (
     ),
     _plain(
         "second best",
-        "the next best fingering",
+        "another fingering",
         "Another good fingering of the same notes, so that the line does not depend on one way.",
         "Listen for the change of colour where the notes lie on other strings.",
     ),
     _plain(
         "third best",
-        "the third best fingering",
+        "a third fingering",
         "A third way through the same notes, unlike the first two.",
-        "Say the position aloud before each shift.",
+        "Where the hand moves, say the new position aloud first.",
     ),
     _box(
         "box",

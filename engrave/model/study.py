@@ -287,7 +287,7 @@ class Regimen:
     coverage: tuple[Coverage, ...] = ()
     """what the steps train"""
     verdict: str = ""
-    """how good the choice is: proven best, or how far from it at most"""
+    """how good the choice is: best by the count of the book, or how far from it at most"""
     days: tuple[Day, ...] = ()
     """the week, or the weeks one after another, where they were asked for"""
     close: Visit | None = None

@@ -5,15 +5,17 @@ from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.handout import HANDOUT_STAFF, handout_heights, press_handout
 from engrave.pages.images import Impression, impression
-from engrave.pages.paper import music_width, staff_for
+from engrave.pages.paper import MOST_SYSTEMS, fits_page, music_width, staves_for
 from engrave.pages.roll import press_class
 
 __all__ = [
     "HANDOUT_STAFF",
+    "MOST_SYSTEMS",
     "Attachment",
     "BookContent",
     "Impression",
     "Sheet",
+    "fits_page",
     "handout_heights",
     "impression",
     "music_width",
@@ -21,5 +23,5 @@ __all__ = [
     "press_class",
     "press_handout",
     "read_attachments",
-    "staff_for",
+    "staves_for",
 ]

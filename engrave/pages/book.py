@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from engrave.model.wording import sentence
+from engrave.pages.appendix import MOST_PAGES, SIZES, appendix_values
 from engrave.pages.content import BookContent
 from engrave.pages.cover import cover_values, title_values
-from engrave.pages.coverage import coverage
 from engrave.pages.images import Gallery
-from engrave.pages.layout import SAFE
 from engrave.pages.legend import legend
 from engrave.pages.measuring import Block, measured
 from engrave.pages.paper import paper_of, type_scale
@@ -19,7 +17,12 @@ from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, sections, shared_out, sheet_views
 from engrave.pages.week import week_views
-from engrave.pages.words import SITTING, places_text, runs, tempo_brief
+from engrave.pages.words import SITTING, tempo_brief
+
+INDEX_PAGES = 2
+"""pages of the index at most: with cover and signs before it, the music begins by page v"""
+_FULL = 0.93
+"""share of a page that is sure to be filled, since rows are not broken"""
 
 
 def press(content: BookContent) -> bytes:
@@ -50,31 +53,24 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
         "days": content.regimen.days,
         "close": _close(content, sheets),
         "sitting": SITTING,
-        "troubles": _troubles(content),
-        "survey_on_cover": True,
+        "brief": False,
     }
-    blocks = _blocks(values, sheets)
-    cover, *found = measured(blocks, paper=paper, scale=scale, printer=ready)
-    heads = list(zip(found[0 : 2 * len(sheets) : 2], found[1 : 2 * len(sheets) : 2], strict=True))
-    return (
-        values
-        | _front_values(content, setter)
-        | {
-            "survey_on_cover": cover + SAFE < paper.room[1],
-            "sheets": tuple(
-                shared_out(view, sheet, content, gallery, heights)
-                for view, sheet, heights in zip(sheets, content.sheets, heads, strict=True)
-            ),
-        }
-    )
+    values |= _reading(content) | appendix_values(content, setter)
+    front, *rest = measured(_blocks(values, sheets), paper=paper, scale=scale, printer=ready)
+    backs, heads = rest[: len(SIZES)], rest[len(SIZES) :]
+    small = (size for size, high in zip(SIZES, backs, strict=True) if high <= _FULL * MOST_PAGES * paper.room[1])
+    return values | {
+        "brief": front > _FULL * INDEX_PAGES * paper.room[1],
+        "back_size": next(small, SIZES[-1]),
+        "sheets": tuple(shared_out(view, content, gallery, head) for view, head in zip(sheets, heads, strict=True)),
+    }
 
 
 def _blocks(values: dict[str, Any], sheets: Sequence[SheetView]) -> list[Block]:
-    """What is to be measured: the title page, and head and facts of each variation."""
-    blocks = [Block(template="cover.html", values=values, kind="cover")]
-    for sheet in sheets:
-        blocks += [Block(template=f"{part}.html", values={"sheet": sheet}) for part in ("head", "facts")]
-    return blocks
+    """What is to be measured: the index, the appendix in each size of type, and the head of each variation."""
+    blocks = [Block(template="index-text.html", values=values, kind="matter")]
+    blocks += [Block(template="back-text.html", values=values | {"back_size": size}, kind="matter") for size in SIZES]
+    return blocks + [Block(template="head.html", values={"sheet": sheet}) for sheet in sheets]
 
 
 def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] | None:
@@ -92,36 +88,11 @@ def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] |
     }
 
 
-def _troubles(content: BookContent) -> list[dict[str, str]]:
-    """Hard places of the line, for the teacher."""
-    return [
-        {
-            "place": trouble.place,
-            "reason": trouble.reason,
-            "hard": places_text(tuple(step + 1 for step in trouble.steps), len(content.sheets)),
-            "treated": runs(sorted(step + 1 for step in trouble.treated)) or "–",
-        }
-        for trouble in content.regimen.troubles
-    ]
-
-
-def _front_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
-    """How the music is read and what was left out, before the variations; what trains what, behind them."""
+def _reading(content: BookContent) -> dict[str, Any]:
+    """How the music is read."""
     plan, sheets = content.plan, content.sheets
     variations = [content.line, *(sheet.variation for sheet in sheets)]
     return {
         "legend": legend(variations, [content.line_plate, *(sheet.plate for sheet in sheets)], plan.marks),
         "house": any(sheet.step.house for sheet in sheets),
-        "notices": _notices(content, setter),
-        "coverage": coverage(content),
-        "verdict": sentence(content.regimen.verdict),
     }
-
-
-def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
-    """What was left out or changed on the way; last what this room itself had to drop."""
-    for direction in content.line.passage.directions:
-        # printed with the music, where nobody could say so
-        setter.text(direction.text, f"the words {direction.text!r}")
-    said = setter.notices((*content.passage.notices, *content.line.notices, *content.regimen.notices))
-    return tuple(dict.fromkeys((*said, *setter.notes)))

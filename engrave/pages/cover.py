@@ -1,18 +1,13 @@
-"""What stands on the first page: title and names, the line itself, and a survey of it."""
+"""What stands on the first page: title and names, and the line itself."""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from engrave.pages import words
-from engrave.pages.bars import HEAD, ROW, draw_bars, hand_bars, survey_bars
 from engrave.pages.content import BookContent
-from engrave.pages.drawn import Drawing
 from engrave.pages.fonts import shortened, width_mm
-from engrave.pages.foot import neck_room
-from engrave.pages.images import Gallery, Picture
-from engrave.pages.neck import draw_neck
+from engrave.pages.images import Gallery
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.templates import TYPE
 from engrave.pages.typeset import Typesetter
@@ -20,8 +15,6 @@ from engrave.typefaces import right_to_left
 
 GAP = 5.0
 """room under each system of the title page, in mm"""
-_COLUMNS = 9.0
-"""mm between columns of bars"""
 
 
 def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) -> dict[str, Any]:
@@ -42,7 +35,6 @@ def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) ->
         "player": setter.text(plan.player.name, "the player's name"),
         "rights": setter.text(passage.rights, "the rights line"),
         "source": source,
-        "footline": _isolated(shortened(source, TYPE["source"] * scale, width - 30)),
     }
 
 
@@ -56,30 +48,11 @@ def cover_values(content: BookContent, title: dict[str, Any], setter: Typesetter
 
     `title` is what `title_values` gives.
     """
-    figures = content.line.figures
-    facts = (*words.plucking_facts(figures, content.plan.marks.little), *words.fretting_facts(figures))
     return title | {
         "instrument": setter.text(content.line.instrument.label, "the instrument's label"),
         "line": gallery.hang("line", content.line_plate),
         "cover_gap": GAP,
-        "survey": _survey(content, gallery),
-        "facts": " ".join(facts),
     }
-
-
-def _survey(content: BookContent, gallery: Gallery) -> Picture:
-    """The line on the neck, and how its notes fall to strings and fingers."""
-    scale, line = type_scale(content.plan), content.line
-    width = paper_of(content.plan).room[0] / scale
-    columns = (*survey_bars(line), *hand_bars(replace(line.figures, frettings=()), content.plan.marks.little))
-    top = neck_room(line)
-    rows = max((len(counts) for _, counts in columns), default=0)
-    drawing = Drawing(width=width, height=top + (HEAD + rows * ROW if rows else 0))
-    said = [draw_neck(drawing, line)]
-    wide = (width - 2 * _COLUMNS) / 3
-    for index, (heading, counts) in enumerate(columns):
-        said.append(draw_bars(drawing, heading, counts, x=index * (wide + _COLUMNS), y=top, width=wide))
-    return gallery.draw("survey", drawing.plate(" ".join(said)), scale=scale)
 
 
 def _title_size(title: str, width: float) -> float:

@@ -1,7 +1,8 @@
 """How the room of pages is shared out. Everything in mm.
 
-Music comes first. What it leaves goes, in this order, to the picture of the neck, to air between the systems, and to
-lines for a log. Music that is too long for one page is spread over as few as will hold it, evenly, whole systems only.
+Music comes first, on as few pages as will hold it. At the foot of every page stand the lines of the log and the room
+for the teacher's hand; over them, on the last page, the tempo ladder and, where the fretting is new, the picture of the
+neck. What is left goes to air, the same between all systems, and then to more lines of the log.
 """
 
 from __future__ import annotations
@@ -11,14 +12,16 @@ from functools import cache
 
 GAP = 3.5
 """least room between systems"""
-AIRY = 11.0
-"""room between systems that goes before lines for a log"""
-WIDEST = 16.0
-"""room between systems where nothing else fits"""
-LOG_HEAD = 7.0
-LOG_ROW = 8.5
-LOG_ROWS = 8
+WIDEST = 24.0
+"""most room between systems"""
+LOG_HEAD = 5.5
+LOG_ROW = 8.0
+LOG_LEAST = 2
+"""lines of the log that every page has"""
+LOG_ROWS = 4
 """most lines of the log"""
+LADDER = 8.0
+"""height of one row of the tempo ladder, with the white under it"""
 BAND = 6.0
 """room between the bands of a page"""
 SAFE = 1.5
@@ -27,7 +30,7 @@ SAFE = 1.5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrangement:
-    """What goes on one page of a variation; only the last page carries neck, figures and log."""
+    """What goes on one page of a variation."""
 
     systems: int
     gap: float
@@ -36,50 +39,55 @@ class Arrangement:
     """more room between the head and the music"""
     neck: bool = False
     """the picture of the neck is printed"""
-    log: int = 0
-    """lines for a log"""
+    log: int = LOG_LEAST
+    """lines of the log"""
     push: float = 0.0
     """room between the music and the foot"""
 
 
-def arrange(
-    systems: tuple[float, ...], *, room: float, head: float, foot: float, neck: float, scale: float = 1.0
-) -> tuple[Arrangement, ...]:
-    """Share out pages `room` high among systems of the given heights, a head, a foot and what else fits.
+def log_height(rows: int = LOG_LEAST) -> float:
+    """Height of the log and of the room for the teacher's hand beside it."""
+    return LOG_HEAD + rows * LOG_ROW
 
-    The head stands on the first page, the foot on the last. The log is printed `scale` times its size. A system higher
-    than a page has a page to itself.
+
+def arrange(
+    systems: tuple[float, ...], *, room: float, head: float, ladder: float, neck: float, scale: float = 1.0
+) -> tuple[Arrangement, ...]:
+    """Share out pages `room` high among systems of the given heights.
+
+    The head stands on the first page, the ladder and the neck (0: none is wanted) on the last, the log on every page,
+    `scale` times its size. A system higher than a page has a page to itself.
     """
-    counts = _spread(systems, room=room - SAFE, head=head, foot=foot + BAND, neck=neck)
+    log = log_height() * scale + BAND
+    counts = _spread(systems, room=room - SAFE - log, head=head, foot=ladder)
     made, start = [], 0
     for page, count in enumerate(counts):
         here = systems[start : start + count]
         start += count
-        spare = room - SAFE - (head if page == 0 else 0.0) - _music(here)
-        if page < len(counts) - 1:
-            air = min(WIDEST - GAP, max(0.0, spare) / max(1, count - 1))
-            made.append(Arrangement(systems=count, gap=GAP + air))
-        else:
-            made.append(_last(count, spare - foot - BAND, neck=neck, scale=scale, headed=page == 0))
+        spare = room - SAFE - log - (head if page == 0 else 0.0) - _music(here)
+        last = page == len(counts) - 1
+        shown = last and 0.0 < neck <= spare - ladder
+        spare = max(0.0, spare - ladder * last - neck * shown)
+        made.append(_aired(count, spare, neck=shown, scale=scale, headed=page == 0))
     return tuple(made)
 
 
-def _last(count: int, spare: float, *, neck: float, scale: float, headed: bool) -> Arrangement:
-    """The last page, when music, head and foot leave `spare` mm."""
-    spare, gaps = max(0.0, spare), max(count - 1, 0)
-    log_head, log_row = LOG_HEAD * scale, LOG_ROW * scale
-    shown = neck <= spare
-    spare -= neck * shown
-    air = min(AIRY - GAP, spare / 2 / gaps) if gaps else 0.0
+def one_page(systems: tuple[float, ...], *, room: float, head: float, scale: float = 1.0) -> bool:
+    """Whether a variation of these systems needs no second page, with a ladder of one row."""
+    return _music(systems) + head + (LADDER + log_height()) * scale + BAND + SAFE <= room
+
+
+def _aired(count: int, spare: float, *, neck: bool, scale: float, headed: bool) -> Arrangement:
+    """A page whose bands leave `spare` mm."""
+    gaps = max(count - 1, 0)
+    # as much under the last system as between two
+    air = min(WIDEST - GAP, spare / (gaps + 1)) if gaps else 0.0
     spare -= air * gaps
-    log = min(LOG_ROWS, int((spare - log_head) // log_row))
-    log = log if log >= 2 else 0
-    spare -= (log_head + log * log_row) if log else 0.0
-    more = min(WIDEST - GAP - air, spare * 0.7 / gaps) if gaps else 0.0
-    spare -= more * gaps
-    lead = min(spare / 3, BAND) if headed else 0.0
+    lead = min(spare / 3, BAND) if headed and count else 0.0
+    more = max(0, min(LOG_ROWS - LOG_LEAST, int((spare - lead - air) // (LOG_ROW * scale))))
+    spare -= more * LOG_ROW * scale
     return Arrangement(
-        systems=count, gap=GAP + air + more, neck=shown, log=log, lead=lead, push=(BAND if count else 0) + spare - lead
+        systems=count, gap=GAP + air, neck=neck, log=LOG_LEAST + more, lead=lead, push=BAND + spare - lead
     )
 
 
@@ -87,11 +95,8 @@ def _music(heights: tuple[float, ...]) -> float:
     return sum(heights) + GAP * max(len(heights) - 1, 0)
 
 
-def _spread(heights: tuple[float, ...], *, room: float, head: float, foot: float, neck: float) -> tuple[int, ...]:
-    """Systems for each page: as few pages as will do, and of those the way that leaves the fullest page emptiest.
-
-    The picture of the neck counts on the last page as far as there is room for it, but never asks for a page more.
-    """
+def _spread(heights: tuple[float, ...], *, room: float, head: float, foot: float) -> tuple[int, ...]:
+    """Systems for each page: as few pages as will do, and of those the way that leaves the fullest page emptiest."""
 
     def filled(start: int, stop: int, *, last: bool) -> float:
         used = _music(heights[start:stop]) + (head if start == 0 else 0.0) + (foot if last else 0.0)
@@ -101,8 +106,7 @@ def _spread(heights: tuple[float, ...], *, room: float, head: float, foot: float
     @cache
     def best(start: int, pages: int) -> tuple[float, tuple[int, ...]]:
         if pages == 1:
-            used = filled(start, len(heights), last=True)
-            return max(used, min(used + neck, room)), (len(heights) - start,)
+            return filled(start, len(heights), last=True), (len(heights) - start,)
         found: tuple[float, tuple[int, ...]] = (float("inf"), (0,))
         for stop in range(start + 1, len(heights) + 1):
             here = filled(start, stop, last=False)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model import Fault, Plan, Plate, PressError
+from engrave.pages.layout import one_page
 
 SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 """width and height in mm: ISO 216 A4; ANSI/ASME Y14.1 size A, 8.5 by 11 inches"""
@@ -12,10 +13,13 @@ SIZES = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 LARGE = 8.5
 """mm; a higher staff is large print (orchestral librarians advise against more for a player with ordinary sight)"""
 
-ROOMY = 8.2
-"""mm: a staff for passages that leave much room; within what orchestral librarians ask for (7.0 to 8.5 mm)"""
-SHORT = 0.25
-"""share of a page's height below which a passage leaves much room"""
+STAVES = (8.5, 8.2, 7.8, 7.5, 7.2, 6.9, 6.6, 6.3)
+"""mm: heights of the staff that a page is tried with, the largest first. Orchestral librarians ask for 7.0 to 8.5 mm in
+a player's part; less is taken only where it saves a page (house figure)"""
+HEAD = 50.0
+"""mm that heading, sentences and work take above the music, by experience"""
+MOST_SYSTEMS = 6
+"""lines of music on a page beyond which a smaller staff with longer lines is clearer (house figure)"""
 
 GUTTER = 22.0
 """margin on the punched side in mm: ISO 838 holes stand 12 mm from the edge and are 6 mm wide"""
@@ -64,10 +68,13 @@ def music_width(plan: Plan) -> float:
     return paper_of(plan).room[0]
 
 
-def staff_for(plan: Plan, line: Plate) -> float:
-    """Height in mm of the staff that fills the page well: the plan's own, or larger where the line is short.
+def staves_for(plan: Plan) -> tuple[float, ...]:
+    """Heights of the staff to try, in mm: the plan's own, or any of ours where it leaves the height at its default."""
+    return STAVES if plan.staff == Plan().staff else (plan.staff,)
 
-    `line` is the passage engraved by the plan; only a plan that leaves the height at its default is changed.
-    """
-    short = line.height < SHORT * paper_of(plan).room[1]
-    return ROOMY if short and plan.staff == Plan().staff else plan.staff
+
+def fits_page(plan: Plan, plate: Plate) -> bool:
+    """Whether a variation with this music is sure to take one page, whatever is said above it."""
+    heights = tuple(system.height for system in plate.systems)
+    scale = type_scale(plan)
+    return one_page(heights, room=paper_of(plan).room[1], head=HEAD * scale, scale=scale)

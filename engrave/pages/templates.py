@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import cache, partial
+from html import escape
 from typing import Any
 
 from engrave import resources
@@ -12,8 +14,8 @@ from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
 from engrave.typefaces import right_to_left
 
 SIGNS_URL = "engrave:signs.otf"
-TYPE = {"heading": 9.5, "running": 9.0, "source": 8.0}
-"""points: sizes of lines that are cut to fit their room (section headings, running head and foot)"""
+TYPE = {"heading": 9.5, "running": 9.0}
+"""points: sizes of lines that are cut to fit their room (section headings, running head)"""
 
 
 def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0) -> str:
@@ -39,13 +41,30 @@ def _environment() -> Any:
     """The templates' surroundings, kept with what it has compiled."""
     import jinja2  # noqa: PLC0415 (loaded only when a page is printed)
 
-    return jinja2.Environment(
+    made = jinja2.Environment(
         autoescape=jinja2.select_autoescape(["html"]),
         undefined=jinja2.StrictUndefined,
         loader=jinja2.FunctionLoader(lambda name: resources.text(f"templates/{name}")),
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.filters["fingers"] = _in_italics
+    return made
+
+
+_LETTER = "[pimac]"
+_ROW = rf"{_LETTER}(?:(?:[ -]|, | and ){_LETTER})+"
+_ALONE = r"[pimc]|a(?= (?:on [①-⑩]|brought out|alone|plucks|after|follows))"
+_AFTER = r"(?<=after )a|(?<=to )a(?= on )|(?<=finger )a|(?<=for )a(?=:)"
+_FINGERS = re.compile(rf"(?<![\w’'-])(?:{_ROW}|{_ALONE}|{_AFTER})(?![\w’'])")
+"""letters of the plucking hand: a row of them, or one that stands where no word can"""
+
+
+def _in_italics(text: str) -> Any:
+    """A text with the letters that mean plucking fingers in italics, as editions print them."""
+    from jinja2.filters import do_mark_safe  # noqa: PLC0415 (loaded only when a page is printed)
+
+    return do_mark_safe(_FINGERS.sub(r'<i class="f">\g<0></i>', escape(text)))
 
 
 def _size(size: float, *, unit: str, scale: float) -> str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from engrave.model import Variation
 from engrave.pages import words
 from engrave.pages.content import BookContent, Sheet
 from engrave.pages.days import lines_of
@@ -28,6 +29,7 @@ class PageView:
     """mm between the head and the music"""
     push: float
     """mm between the music and the foot"""
+    foot: Picture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,18 +48,12 @@ class SheetView:
     cue: str
     work: str
     """tempo steps, times through, minutes"""
-    reason: str
     spots: str
     """the places that fail first"""
-    asked: str
-    """the settings, as a plan or a command line names them"""
-    facts: str
-    notices: tuple[str, ...]
     tempo: str
     times: int
     minutes: str
     pages: tuple[PageView, ...] = ()
-    foot: Picture | None = None
 
 
 def sheet_views(content: BookContent, setter: Typesetter) -> Iterator[SheetView]:
@@ -70,8 +66,7 @@ def sheet_views(content: BookContent, setter: Typesetter) -> Iterator[SheetView]
 
 
 def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before: str) -> SheetView:
-    variation, step, figures = sheet.variation, sheet.step, sheet.variation.figures
-    little = content.plan.marks.little
+    variation, step = sheet.variation, sheet.step
     width, scale = paper_of(content.plan).room[0], type_scale(content.plan)
     what = f"variation {sheet.number}"
     section = shortened(setter.text(step.section, "a section's heading"), TYPE["heading"] * scale, width, "bold")
@@ -84,29 +79,22 @@ def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before:
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
         work=words.work_text(step),
-        reason=setter.text(step.reason, what),
         spots=" ".join(words.spot_text(spot) for spot in step.spots),
-        asked=setter.text(step.study.asked, what),
-        facts=" ".join((*words.plucking_facts(figures, little), *words.fretting_facts(figures))),
-        notices=setter.notices((*step.notices, *variation.notices), what),
         tempo=words.tempo_brief(step.beat, step.tempo),
         times=step.times,
         minutes=words.minutes_text(step),
     )
 
 
-def shared_out(
-    view: SheetView, sheet: Sheet, content: BookContent, gallery: Gallery, heights: Sequence[float]
-) -> SheetView:
-    """A variation with its music and its foot dealt to pages, where its head and its facts take these heights in mm."""
+def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: float) -> SheetView:
+    """A variation with its music and the foot of each page dealt to pages, where its head takes `head` mm."""
     width, height = paper_of(content.plan).room
     scale = type_scale(content.plan)
-    head, facts = heights
+    sheet = content.sheets[view.number - 1]
     # diagrams are drawn on paper of their own size, then enlarged with the type
     foot = Foot(
         variation=sheet.variation,
         step=sheet.step,
-        little=content.plan.marks.little,
         width=width / scale,
         weeks=lines_of(content, sheet),
     )
@@ -114,20 +102,33 @@ def shared_out(
         tuple(system.height for system in sheet.plate.systems),
         room=height,
         head=head,
-        foot=facts + foot.height * scale,
-        neck=neck_room(sheet.variation) * scale,
+        ladder=foot.ladder * scale,
+        neck=neck_room(sheet.variation) * scale if newly_fretted(sheet, content) else 0.0,
         scale=scale,
     )
-    drawn = foot.plate(neck=arranged[-1].neck, log=arranged[-1].log)
     systems = iter(gallery.hang(f"music{view.number}", sheet.plate))
-    pages = tuple(
-        PageView(
-            systems=tuple(next(systems) for _ in range(page.systems)), gap=page.gap, lead=page.lead, push=page.push
-        )
-        for page in arranged
-    )
-    hung = gallery.hang(f"foot{view.number}", impression(drawn), scale=scale)
-    return replace(view, pages=pages, foot=hung[0])
+    pages = []
+    for number, page in enumerate(arranged, start=1):
+        drawn = foot.plate(neck=page.neck, ladder=number == len(arranged), log=page.log)
+        (hung,) = gallery.hang(f"foot{view.number}-{number}", impression(drawn), scale=scale)
+        here = tuple(next(systems) for _ in range(page.systems))
+        pages.append(PageView(systems=here, gap=page.gap, lead=page.lead, push=page.push, foot=hung))
+    return replace(view, pages=tuple(pages))
+
+
+def newly_fretted(sheet: Sheet, content: BookContent) -> bool:
+    """Whether the fingers lie elsewhere than in the line as written and on the page before, or nothing came before."""
+    if sheet.number == 1:
+        return True
+    before = content.sheets[sheet.number - 2].variation
+    here = _stopped(sheet.variation)
+    return not any(here <= _stopped(other) for other in (content.line, before))
+
+
+def _stopped(variation: Variation) -> frozenset[tuple[int, int, int]]:
+    """String, fret and finger of each stopped note."""
+    placed = (note.placement for note in variation.passage.notes if note.placement and not note.tied_back)
+    return frozenset((p.string, p.fret, p.finger) for p in placed if p.fret)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

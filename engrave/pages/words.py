@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from engrave.model import Figures, Passage, Spot, Step
+from engrave.model import Passage, Spot, Step
 from engrave.pages.signs import EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE
 
 _VALUES = {
@@ -109,54 +109,13 @@ def finger_name(finger: str, little: str) -> str:
     return little if finger == "c" else finger
 
 
-def plucking_facts(figures: Figures, little: str) -> tuple[str, ...]:
-    """What the plucking hand meets, a short sentence each."""
-    facts = []
-    if figures.natural or figures.awkward:
-        facts.append(f"String crossings: {figures.natural} natural, {figures.awkward} awkward.")
-    if figures.best_start and figures.best_start != figures.worst_start:
-        best, worst = (finger_name(f, little) for f in (figures.best_start, figures.worst_start))
-        facts.append(f"Fewest awkward when begun with {best}{f', most with {worst}' if worst else ''}.")
-    if figures.repeats:
-        facts.append(f"{count(figures.repeats, 'note')} taken by the finger before.")
-    if figures.accent_order:
-        order = " ".join(finger_name(f, little) for f in figures.accent_order)
-        comes = f", round after {count(figures.accent_round, 'note')}" if figures.accent_round else ""
-        facts.append(f"Accents fall on {order}{comes}.")
-    if figures.pattern_round:
-        facts.append(f"Pattern and beat meet again after {count(figures.pattern_round, 'note')}.")
-    return tuple(facts)
-
-
-UNHURRIED = 2.0
-"""seconds from which the time to let go of a string is not worth a word (house figure)"""
-
-
-def fretting_facts(figures: Figures) -> tuple[str, ...]:
-    """What the fretting hand meets, a short sentence each."""
-    facts = []
-    if figures.shifts:
-        facts.append(f"{count(figures.shifts, 'change')} of position, {round(figures.travel / 10)} cm along the neck.")
-    if figures.reach:
-        facts.append(f"Widest reach {round(figures.reach)} mm.")
-    if figures.slurs:
-        facts.append("Slurs: " + ", ".join(f"{pair} × {n}" for pair, n in figures.slurs) + ".")
-    if figures.let_go is not None and figures.let_go < UNHURRIED:
-        facts.append(f"At the fastest tempo here a finger has {figures.let_go:.2f} s to leave its string.")
-    return tuple(facts)
-
-
 def source_text(passage: Passage) -> str:
-    """Where the passage comes from: title, composer, file, part, bars."""
+    """Where the passage comes from, for the reader: title, composer, bars."""
     named = ", ".join(filter(None, (passage.title, passage.composer)))
-    where = ", ".join(
-        filter(
-            None,
-            (
-                passage.source,
-                passage.part and f"part {passage.part}",
-                passage.cut and f"bars {passage.cut.replace('-', '–')}",
-            ),
-        )
-    )
-    return f"{named} ({where})" if named and where else named or where
+    bars = passage.cut and f"bars {passage.cut.replace('-', '–')}"
+    return ", ".join(filter(None, (named, bars)))
+
+
+def file_text(passage: Passage) -> str:
+    """Where the passage was read from, for the teacher: file and part."""
+    return ", ".join(filter(None, (passage.source, passage.part and f"part {passage.part}")))

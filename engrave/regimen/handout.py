@@ -52,7 +52,8 @@ def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequen
     chosen = _choice(regimen, plan, heights, room, must)
     if chosen is None:
         needed = pages_needed([heights[i] for i in must], room)
-        fact = f"{len(must)} studies do not fit {_pages(len(room))}: they need {_pages(needed)}"
+        said = "one study does" if len(must) == 1 else f"{len(must)} studies do"
+        fact = f"{said} not fit {_pages(len(room))}: {'it needs' if len(must) == 1 else 'they need'} {_pages(needed)}"
         raise PlanError(Fault(fact=fact, hint=f"give --pages {needed}, or fewer studies"))
     order = [i for page in chosen for i in page]
     at = {index: place for place, index in enumerate(order)}

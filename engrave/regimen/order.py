@@ -27,7 +27,7 @@ _EASY = 2.5
 _NEAR = 0.6
 """points of difficulty by which the contrast may step back to keep neighbours apart"""
 _Item = TypeVar("_Item")
-FIRST = "The line itself, with the fingers of both hands, slowly: all the other pages come out of it."
+FIRST = "The line itself, with the fingers of both hands: all the other pages come out of it."
 LAST = "What was practised goes back into the music."
 
 

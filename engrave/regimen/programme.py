@@ -52,7 +52,7 @@ class Answer:
     def verdict(self) -> str:
         """How good the answer is, in words."""
         if self.gap <= _TOLERANCE:
-            return "proven best"
+            return "best by this book’s own count"
         return f"at most {100 * self.gap:.1f} % from the best"
 
 

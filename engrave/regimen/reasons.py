@@ -95,5 +95,5 @@ def for_warm_up(candidate: Candidate, player: Player) -> str:
     """Why a page is good to begin with."""
     for name, word, term in asked(player):
         if name == "strong" and word in candidate.serves:
-            return f"To warm up: you call {said(word, term)} strong, so begin with it, slowly."
+            return f"To warm up: you call {said(word, term)} strong, so begin with it."
     return f"To warm up: easy work, begun at {candidate.tempo[0]}."

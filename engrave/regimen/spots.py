@@ -121,9 +121,7 @@ def _plucked(before: Moment, after: Moment, time: float) -> Iterator[_Cost]:
     step = one.placement.string - other.placement.string
     if first == second:
         if first != "p" and len(before.plucked) == len(after.plucked) == 1:
-            yield _Cost(
-                kind="same finger", points=0.35 / time, reason=f"{first} plucks twice running, {_s(time)} apart."
-            )
+            yield _Cost(kind="same finger", points=0.35 / time, reason=f"{first} plucks twice running.")
         return
     rises = PLUCKING.index(second) > PLUCKING.index(first)
     if step and rises != (step > 0) and "p" not in (first, second):
@@ -131,7 +129,7 @@ def _plucked(before: Moment, after: Moment, time: float) -> Iterator[_Cost]:
             kind="crossing",
             points=(0.5 + 0.15 * abs(step)) / time,
             reason=f"From {first} on {_circle(one)} to {second} on {_circle(other)} the fingers cross against the way "
-            f"the hand lies, in {_s(time)}.",
+            "the hand lies.",
         )
 
 
@@ -150,8 +148,7 @@ def _stopped(last: _Hand | None, after: Moment, second: float, variation: Variat
         yield _Cost(
             kind="shift",
             points=points,
-            reason=f"The hand moves from position {_roman(there[-1].position)} to {_roman(here[-1].position)} in "
-            f"{_s(time)}{over}.",
+            reason=f"The hand moves from position {_roman(there[-1].position)} to {_roman(here[-1].position)}{over}.",
         )
         return
     mm, comfort = variation.instrument.mm, variation.hand.comfortable
@@ -165,8 +162,8 @@ def _stopped(last: _Hand | None, after: Moment, second: float, variation: Variat
                 yield _Cost(
                     kind="reach",
                     points=(apart / limit - 0.8) / time,
-                    reason=f"Fingers {min(a.finger, b.finger)} and {max(a.finger, b.finger)} reach {round(apart)} mm, "
-                    f"where {round(limit)} mm are comfortable.",
+                    reason=f"Fingers {min(a.finger, b.finger)} and {max(a.finger, b.finger)} reach farther than is "
+                    "comfortable.",
                 )
                 return
     turns = [(a.finger, b.finger) for a in there for b in here if a.finger != b.finger]
@@ -175,7 +172,7 @@ def _stopped(last: _Hand | None, after: Moment, second: float, variation: Variat
         yield _Cost(
             kind="fingers",
             points=0.03 * (first + second) / time,
-            reason=f"Finger {second} follows finger {first} in {_s(time)}.",
+            reason=f"Finger {second} follows finger {first} quickly.",
         )
 
 
@@ -188,7 +185,7 @@ def _left(before: Moment, after: Moment, time: float) -> Iterator[_Cost]:
             yield _Cost(
                 kind="letting go",
                 points=(0.2 + 0.05 * finger) / time,
-                reason=f"Finger {finger} has {_s(time)} to leave {_circle(sound)} before its open note sounds.",
+                reason=f"Finger {finger} must leave {_circle(sound)} before its open note sounds.",
             )
             return
 
@@ -201,10 +198,6 @@ def _roman(position: int) -> str:
 
 def _circle(sound: Sound) -> str:
     return CIRCLED[sound.placement.string - 1]
-
-
-def _s(time: float) -> str:
-    return f"{time:.2f} s" if time < 1 else f"{time:.1f} s"
 
 
 TREATS = {

@@ -339,7 +339,7 @@ _FEW = "a week holds few studies, so that each comes often"
 def _since(before: int | None, now: int) -> str:
     """How the tempo has moved since the last visit."""
     if before is None:
-        return "New: slowly."
+        return "New."
     if now > before:
         return f"Up from {before} to {now}."
     return f"Once more at {now}."

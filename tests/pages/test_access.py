@@ -59,11 +59,11 @@ def test_each_picture_is_framed_where_it_is_drawn(pdf: bytes) -> None:
 
 
 def test_figures_of_both_hands_are_said_too(pdf: bytes) -> None:
-    """Neck, bars and ladder are told in words."""
+    """Neck, ladder and log are told in words."""
     alts = " ".join(tag.alt for tag in printed.tags(pdf))
     assert "Places on the neck: string 1 open" in alts
     assert "Tempo steps: 50, 60, 72; 5 times each." in alts
-    assert "Plucking hand, notes: i " in alts
+    assert "room for the teacher’s hand" in alts
 
 
 def test_tables_have_headers(pdf: bytes) -> None:

@@ -24,7 +24,7 @@ def chosen() -> BookContent:
 
 
 def test_a_handout_holds_what_a_student_needs(chosen: BookContent) -> None:
-    """Title, teacher's line, name, each study with tempo and what to listen for, source and caution, on one page."""
+    """Title, teacher's line, name, each study with tempo and what to listen for and caution, on one page."""
     pdf = press_handout(chosen, pages=1)
     (text,) = printed.texts(pdf)
     for words in ("Heron in the reeds", "Ada Fen", "Lesson four, Ms Reed", "For Ivo", HEALTH, "1 of 1"):
@@ -33,7 +33,7 @@ def test_a_handout_holds_what_a_student_needs(chosen: BookContent) -> None:
         assert f"{sheet.number} {sheet.variation.title}" in text
         assert sheet.variation.cue in text
         assert f"{sheet.step.times} times at each tempo" in text
-    assert "Heron in the reeds, Ada Fen (heron.musicxml, bars 5–7)" in text
+    assert "heron.musicxml" not in text
     assert [title for level, title, _ in printed.outline(pdf) if level == 2] == [
         f"{sheet.number} {sheet.variation.title}" for sheet in chosen.sheets
     ]
@@ -82,7 +82,7 @@ def week(book: BookContent) -> BookContent:
 def test_a_week_is_one_page_before_the_music(week: BookContent) -> None:
     """The outline leads to the week, and then to the first section of the variations."""
     titles = [(title, page) for level, title, page in printed.outline(press(week)) if level == 2]
-    assert titles[3:5] == [("The week", 3), ("Warm-up", 4)]
+    assert titles[2:4] == [("The week", 3), ("Warm-up", 4)]
 
 
 def test_the_table_says_what_to_play_on_which_day(week: BookContent) -> None:

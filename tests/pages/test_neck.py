@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import replace
 
 import pytest
 
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument
-from engrave.model import Figures, Variation
+from engrave.model import Variation
 from engrave.model.wording import numeral
-from engrave.pages.bars import draw_bars, hand_bars, survey_bars
 from engrave.pages.drawn import Drawing
 from engrave.pages.neck import draw_neck, neck_height
 from tests.build import passage
@@ -64,30 +62,6 @@ def test_each_placement_is_drawn_and_said_once(line: Variation) -> None:
         assert (f"fret {place.fret} with finger {place.finger}" if place.fret else "open") in part
     assert all(0 <= x <= 170 for mark in drawing.marks for _, v in mark.path for x in v[::2])
     assert all(0 <= y <= drawing.height for mark in drawing.marks for _, v in mark.path for y in v[1::2])
-
-
-def test_bars_are_as_long_as_what_they_count() -> None:
-    """Twice the notes, twice the bar; nobody who has no work is shown; the little finger has the player's letter."""
-    figures = Figures(strokes=(("p", 0), ("i", 20), ("m", 10), ("c", 5)), frettings=((1, 3), (2, 0)))
-    columns = hand_bars(figures, "e")
-    assert columns == (
-        ("Plucking hand, notes", (("i", 20), ("m", 10), ("e", 5))),
-        ("Fretting hand, notes", (("1", 3),)),
-    )
-    drawing = Drawing(width=60, height=40)
-    said = draw_bars(drawing, *columns[0], x=0, y=0, width=55)
-    assert said == "Plucking hand, notes: i 20, m 10 and e 5."
-    long = [mark.path[1][1][0] - mark.path[0][1][0] for mark in drawing.marks if mark.role == "box"]
-    assert long == pytest.approx([long[0], long[0] / 2, long[0] / 4])
-    assert max(x for mark in drawing.marks for _, v in mark.path for x in v[::2]) < 55
-
-
-def test_a_survey_counts_each_note_once(line: Variation) -> None:
-    """Notes by string and by finger both add up to the notes that are struck."""
-    columns = survey_bars(line)
-    assert [sum(n for _, n in counts) for _, counts in columns] == [8, 8]
-    tied = replace(line.passage, events=line.passage.events[:0], bars=line.passage.bars)
-    assert survey_bars(replace(line, passage=tied)) == ()
 
 
 def test_frets_are_named_in_roman_numerals() -> None:

@@ -4,44 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from engrave.model import Figures, Step, Study
+from engrave.model import Step, Study
 from engrave.model.wording import sentence
 from engrave.pages.typeset import Typesetter
-from engrave.pages.words import fretting_facts, plucking_facts, work_text
-
-PLUCKING = (
-    (Figures(), ()),
-    (Figures(natural=3, awkward=1), ("String crossings: 3 natural, 1 awkward.",)),
-    (Figures(best_start="c", worst_start="i"), ("Fewest awkward when begun with e, most with i.",)),
-    (Figures(best_start="p"), ("Fewest awkward when begun with p.",)),
-    (Figures(best_start="i", worst_start="i"), ()),
-    (Figures(repeats=1), ("1 note taken by the finger before.",)),
-    (
-        Figures(accent_order=("a", "i", "c"), accent_round=6, pattern_round=12),
-        ("Accents fall on a i e, round after 6 notes.", "Pattern and beat meet again after 12 notes."),
-    ),
-)
-FRETTING = (
-    (Figures(), ()),
-    (Figures(shifts=1, travel=49.6), ("1 change of position, 5 cm along the neck.",)),
-    (
-        Figures(reach=66.9, let_go=0.25),
-        ("Widest reach 67 mm.", "At the fastest tempo here a finger has 0.25 s to leave its string."),
-    ),
-    (Figures(slurs=(("2-0", 4), ("1-3", 1))), ("Slurs: 2-0 × 4, 1-3 × 1.",)),
-)
-
-
-@pytest.mark.parametrize(("figures", "said"), PLUCKING)
-def test_the_plucking_hand_in_sentences(figures: Figures, said: tuple[str, ...]) -> None:
-    """Only what there is is said, with the player's letter for the little finger."""
-    assert plucking_facts(figures, "e") == said
-
-
-@pytest.mark.parametrize(("figures", "said"), FRETTING)
-def test_the_fretting_hand_in_sentences(figures: Figures, said: tuple[str, ...]) -> None:
-    """Positions, reach, slurs and the time to let go, each where there is any."""
-    assert fretting_facts(figures) == said
+from engrave.pages.words import work_text
 
 
 @pytest.mark.parametrize(

@@ -179,7 +179,7 @@ def test_the_fewest_pages_are_fewer_than_the_plain_way_takes(music: Variation) -
     wanted = wants(there.candidates, Player())
     exact, plain = fewest(there.candidates, wanted), greedy(there.candidates, wanted)
     assert len(exact.chosen) <= len(plain.chosen) < len(there.candidates)
-    assert exact.verdict == "the fewest pages that train everything: proven best"
+    assert exact.verdict == "the fewest pages that train everything: best by this book’s own count"
 
 
 def test_a_plans_own_studies_are_all_taken(music: Variation) -> None:

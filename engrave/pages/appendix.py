@@ -1,0 +1,102 @@
+"""What only the teacher needs, behind the music: what trains what, hard places, and what was left out or changed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import Any
+
+from engrave.model.wording import sentence
+from engrave.pages.content import BookContent
+from engrave.pages.coverage import coverage
+from engrave.pages.typeset import Typesetter
+from engrave.pages.words import file_text, places_text, runs
+
+SIZES = (9.0, 8.0, 7.0, 6.0)
+"""points of its type: the largest at which it takes no more than two pages"""
+MOST_PAGES = 2
+
+
+def appendix_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
+    """Everything in the appendix."""
+    return {
+        "troubles": _troubles(content),
+        "coverage": coverage(content),
+        "verdict": sentence(content.regimen.verdict),
+        "studies": _studies(content, setter),
+        "notices": _notices(content, setter),
+        "file": setter.text(file_text(content.passage), "the name of the file"),
+    }
+
+
+def _troubles(content: BookContent) -> list[dict[str, str]]:
+    """Hard places of the line."""
+    return [
+        {
+            "place": trouble.place,
+            "reason": trouble.reason,
+            "hard": places_text(tuple(step + 1 for step in trouble.steps), len(content.sheets)),
+            "treated": runs(sorted(step + 1 for step in trouble.treated)) or "–",
+        }
+        for trouble in content.regimen.troubles
+    ]
+
+
+def _studies(content: BookContent, setter: Typesetter) -> list[dict[str, Any]]:
+    """How a plan or a command asks for each variation, and why it stands where it stands."""
+    return [
+        {
+            "number": sheet.number,
+            "asked": setter.text(sheet.step.study.asked, f"variation {sheet.number}"),
+            "reason": setter.text(sheet.step.reason, f"variation {sheet.number}"),
+        }
+        for sheet in content.sheets
+        if sheet.step.study.asked or sheet.step.reason
+    ]
+
+
+def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
+    """What was left out or changed on the way, each thing once; last what this room itself had to drop."""
+    for direction in content.line.passage.directions:
+        # printed with the music, where nobody could say so
+        setter.text(direction.text, f"the words {direction.text!r}")
+    general = setter.notices((*content.passage.notices, *content.line.notices, *content.regimen.notices))
+    said = dict.fromkeys(general)
+    where: dict[str, list[int]] = {}
+    for sheet in content.sheets:
+        own = setter.notices((*sheet.step.notices, *sheet.variation.notices), f"variation {sheet.number}")
+        for text in dict.fromkeys(own):
+            if text not in said:
+                where.setdefault(text, []).append(sheet.number)
+    own_notices = [f"Variation{'s' if len(at) > 1 else ''} {runs(at)}: {text}" for text, at in where.items()]
+    return tuple(dict.fromkeys((*gathered(said), *own_notices, *setter.notes)))
+
+
+_UNFIT = re.compile(r"“(?P<name>.+)”(?: and (?P<more>\d+) more do)? (?:does )?not apply here: (?P<why>.+)\Z")
+_MADE_FOR = re.compile(r"(?:.*: )?it is for (?P<what>.+), and the passage has none\Z")
+_SAME = re.compile(r"“(?P<name>.+)” gets no page: it has the same notes and marks as “(?P<other>.+)”\Z")
+
+
+def gathered(notices: Iterable[str]) -> list[str]:
+    """Notices of one kind as one sentence, where the first of them stood; all others as they are."""
+    made: dict[str, str] = {}
+    unfit, same = 0, 0
+    meant: dict[str, None] = {}
+    for notice in notices:
+        found = _UNFIT.match(notice)
+        kind = found and _MADE_FOR.match(found["why"])
+        if found and kind:
+            unfit += 1 + int(found["more"] or 0)
+            meant |= dict.fromkeys(re.split(r", | or ", kind["what"]))
+            *front, last = meant
+            textures = f"{', '.join(front)} or {last}" if front else last
+            are = "study is" if unfit == 1 else "studies are"
+            made["unfit"] = f"{unfit} {are} for {textures}: the passage has none."
+        elif _SAME.match(notice):
+            same += 1
+            made["same"] = (
+                f"{same} {'study' if same == 1 else 'studies'} would print the same notes and marks as another page."
+            )
+        else:
+            made[notice] = notice
+    return list(made.values())
