@@ -16,6 +16,7 @@ from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError, 
 from engrave.model.errors import one_line
 from engrave.pages import (
     HANDOUT_STAFF,
+    HANDOUT_STAVES,
     BookContent,
     handout_heights,
     impression,
@@ -65,12 +66,28 @@ def make_handout(passage: Passage, plan: Plan, *, pages: int) -> tuple[BookConte
 def _handout(
     passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int
 ) -> tuple[BookContent, bytes]:
-    small = replace(plan, staff=HANDOUT_STAFF) if plan.staff == Plan().staff else plan
-    high = handout_heights(drawn(passage, line, regimen, small))
-    room = [high.room] * pages
-    room[0] -= high.top
-    room[-1] -= high.end
-    content = drawn(passage, line, handout(regimen, plan, high.studies, room).regimen, small)
+    staves = HANDOUT_STAVES if plan.staff == Plan().staff else (plan.staff,)
+    if not plan.studies:
+        # of many studies those are taken that fit a clear staff
+        staves = tuple(staff for staff in staves if staff >= HANDOUT_STAFF)[-1:] or staves
+    found: list[tuple[int, float, Regimen]] = []
+    for staff in staves:
+        high = handout_heights(drawn(passage, line, regimen, replace(plan, staff=staff)))
+        room = [high.room] * pages
+        room[0] -= high.top
+        room[-1] -= high.end
+        try:
+            chosen = handout(regimen, plan, high.studies, room).regimen
+        except PlanError:
+            if staff == staves[-1] and not found:
+                raise
+            continue
+        found.append((len(chosen.steps), staff, chosen))
+        if len(chosen.steps) == len(regimen.steps):
+            break
+    # as many studies as can be had, on the largest staff that holds them
+    _, staff, chosen = max(found, key=lambda one: one[:2])
+    content = drawn(passage, line, chosen, replace(plan, staff=staff))
     return content, press_handout(content, pages=pages)
 
 

@@ -3,13 +3,14 @@
 from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
-from engrave.pages.handout import HANDOUT_STAFF, handout_heights, press_handout
+from engrave.pages.handout import HANDOUT_STAFF, HANDOUT_STAVES, handout_heights, press_handout
 from engrave.pages.images import Impression, impression
 from engrave.pages.paper import MOST_SYSTEMS, fits_page, music_width, staves_for
 from engrave.pages.roll import press_class
 
 __all__ = [
     "HANDOUT_STAFF",
+    "HANDOUT_STAVES",
     "MOST_SYSTEMS",
     "Attachment",
     "BookContent",

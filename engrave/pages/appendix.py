@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import Any
 
 from engrave.model.wording import sentence
@@ -61,15 +61,18 @@ def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
         # printed with the music, where nobody could say so
         setter.text(direction.text, f"the words {direction.text!r}")
     general = setter.notices((*content.passage.notices, *content.line.notices, *content.regimen.notices))
-    said = dict.fromkeys(general)
+    return tuple(dict.fromkeys((*gathered(general), *own_notices(content, setter, general), *setter.notes)))
+
+
+def own_notices(content: BookContent, setter: Typesetter, said: Collection[str] = ()) -> tuple[str, ...]:
+    """What was left out or changed in single variations, each thing once with their numbers; not what is `said`."""
     where: dict[str, list[int]] = {}
     for sheet in content.sheets:
         own = setter.notices((*sheet.step.notices, *sheet.variation.notices), f"variation {sheet.number}")
         for text in dict.fromkeys(own):
             if text not in said:
                 where.setdefault(text, []).append(sheet.number)
-    own_notices = [f"Variation{'s' if len(at) > 1 else ''} {runs(at)}: {text}" for text, at in where.items()]
-    return tuple(dict.fromkeys((*gathered(said), *own_notices, *setter.notes)))
+    return tuple(f"{'Numbers' if len(at) > 1 else 'Number'} {runs(at)}: {text}" for text, at in where.items())
 
 
 _UNFIT = re.compile(r"“(?P<name>.+)”(?: and (?P<more>\d+) more do)? (?:does )?not apply here: (?P<why>.+)\Z")

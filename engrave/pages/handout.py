@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from engrave.pages import words
+from engrave.pages.appendix import own_notices
 from engrave.pages.content import BookContent, Sheet
 from engrave.pages.cover import title_values
 from engrave.pages.images import Gallery, Picture
@@ -18,6 +19,8 @@ from engrave.pages.typeset import Typesetter
 
 HANDOUT_STAFF = 6.2
 """height in mm of the staff that suits a handout"""
+HANDOUT_STAVES = (7.2, 6.7, 6.2, 5.8, 5.4)
+"""mm: heights that are tried until the named studies fit, the largest first (house figures)"""
 
 LARGEST_TITLE = 22.0
 """points"""
@@ -28,12 +31,11 @@ class _StudyView:
     number: int
     title: str
     work: str
+    ladder: tuple[tuple[str, str], ...]
+    """tempo and its boxes, the slowest first"""
     purpose: str
     cue: str
-    reason: str
     spots: str
-    asked: str
-    notices: tuple[str, ...]
     systems: tuple[Picture, ...]
 
 
@@ -86,7 +88,7 @@ def _values(content: BookContent, gallery: Gallery) -> dict[str, Any]:
         ),
     }
     notices = setter.notices(content.passage.notices)
-    return values | {"notices": tuple(dict.fromkeys((*notices, *setter.notes)))}
+    return values | {"notices": tuple(dict.fromkeys((*notices, *own_notices(content, setter, notices), *setter.notes)))}
 
 
 def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
@@ -95,11 +97,9 @@ def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
         number=sheet.number,
         title=setter.text(variation.title, what) or f"Study {sheet.number}",
         work=words.work_text(sheet.step),
+        ladder=words.ladder_text(sheet.step),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
-        reason=setter.text(sheet.step.reason, what),
         spots=" ".join(words.spot_text(spot) for spot in sheet.step.spots[:1]),
-        asked=setter.text(sheet.step.study.asked, what),
-        notices=setter.notices((*sheet.step.notices, *variation.notices), what),
         systems=gallery.hang(f"study{sheet.number}", sheet.plate),
     )

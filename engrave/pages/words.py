@@ -52,6 +52,16 @@ def work_text(step: Step) -> str:
     return " · ".join(filter(None, (tempo_text(step), each, about)))
 
 
+MOST_BOXES = 8
+"""boxes of a tempo step that are printed; beyond, one stands for all"""
+
+
+def ladder_text(step: Step) -> tuple[tuple[str, str], ...]:
+    """Each tempo step with a box for each time through; none where a week's table has them."""
+    boxes = "☐" * (step.times if step.times <= MOST_BOXES else 1)
+    return tuple((f"{beat_sign(step.beat)} = {tempo}", boxes) for tempo in step.tempo) if step.times else ()
+
+
 SITTING = (
     "A box is one time through. A sitting is every box once, from the slowest tempo up; its minutes count them all, "
     "and half a minute to settle."

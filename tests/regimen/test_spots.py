@@ -22,7 +22,7 @@ def found(text: str, study: Study, tempo: int = 60) -> list[tuple[str, str]]:
 
 
 HARD = (
-    (SCALE, "i-m", "crossing", "From m on ② to i on ① the fingers cross against the way the hand lies, in 0.50 s."),
+    (SCALE, "i-m", "crossing", "From m on ② to i on ① the fingers cross against the way the hand lies."),
     (
         "E4:1.0.0/4 F4:1.1.1/4 C#5:1.9.1/4 C5:1.8.1/4",
         "as given",
@@ -33,10 +33,10 @@ HARD = (
         "G4:1.3.3/8 E4:1.0.0/8 B3:2.0.0/4 E4:1.0.0/2",
         "as given",
         "letting go",
-        "Finger 3 has 0.50 s to leave ① before its open note sounds.",
+        "Finger 3 must leave ① before its open note sounds.",
     ),
     ("F4:1.1.1/2 A4:1.5.4/4 A4:1.5.4/4", "i", "same finger", "i plucks twice running, 1.0 s apart."),
-    ("F4:1.1.1/4 G4:1.3.3/4 F4:1.1.1/2", "i-m", "fingers", "Finger 3 follows finger 1 in 1.0 s."),
+    ("F4:1.1.1/4 G4:1.3.3/4 F4:1.1.1/2", "i-m", "fingers", "Finger 3 follows finger 1 quickly."),
 )
 
 
