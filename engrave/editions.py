@@ -66,7 +66,7 @@ def make_handout(passage: Passage, plan: Plan, *, pages: int) -> tuple[BookConte
 def _handout(
     passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int
 ) -> tuple[BookContent, bytes]:
-    staves = HANDOUT_STAVES if plan.staff == Plan().staff else (plan.staff,)
+    staves: tuple[float, ...] = HANDOUT_STAVES if plan.staff == Plan().staff else (plan.staff,)
     if not plan.studies:
         # of many studies those are taken that fit a clear staff
         staves = tuple(staff for staff in staves if staff >= HANDOUT_STAFF)[-1:] or staves

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -67,7 +68,7 @@ def test_no_setting_says_of_a_variation_what_is_not_so(name: str) -> None:
     line, checked = own()[name], 0
     for axis in ORDER:
         for setting in axis.settings:
-            made = vary(line, Study(**{axis.name: setting.name}))
+            made = vary(line, replace(Study(), **{axis.name: setting.name}))  # type: ignore[arg-type]
             if not isinstance(made, Variation):
                 continue
             said = f"{made.title}. {made.purpose} {made.cue}"
