@@ -92,7 +92,7 @@ def test_the_floor_has_every_page_of_the_book(tmp_path: Path) -> None:
     pages = "".join(record["pages"])
     headings = re.findall(r"</b>([^<]*)</h3>", pages)
     assert pages.count('<section class="sheet') == len(headings) == len({*headings}) == COUNT
-    assert [pages.count(f">{heading}</h2>") for heading in ("What trains what", "The book in practice order")] == [1, 1]
+    assert [pages.count(f">{heading}</h2>") for heading in ("For the teacher", "The book in practice order")] == [1, 1]
     assert len(record["plates"]) == 1 + COUNT
 
 
