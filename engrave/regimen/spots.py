@@ -172,7 +172,7 @@ def _stopped(last: _Hand | None, after: Moment, second: float, variation: Variat
         yield _Cost(
             kind="fingers",
             points=0.03 * (first + second) / time,
-            reason=f"Finger {second} follows finger {first} quickly.",
+            reason=f"Finger {second} follows finger {first}.",
         )
 
 

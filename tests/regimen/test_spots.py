@@ -27,7 +27,7 @@ HARD = (
         "E4:1.0.0/4 F4:1.1.1/4 C#5:1.9.1/4 C5:1.8.1/4",
         "as given",
         "shift",
-        "The hand moves from position I to IX in 1.0 s, with no open string to cover it.",
+        "The hand moves from position I to IX, with no open string to cover it.",
     ),
     (
         "G4:1.3.3/8 E4:1.0.0/8 B3:2.0.0/4 E4:1.0.0/2",
@@ -35,8 +35,8 @@ HARD = (
         "letting go",
         "Finger 3 must leave ① before its open note sounds.",
     ),
-    ("F4:1.1.1/2 A4:1.5.4/4 A4:1.5.4/4", "i", "same finger", "i plucks twice running, 1.0 s apart."),
-    ("F4:1.1.1/4 G4:1.3.3/4 F4:1.1.1/2", "i-m", "fingers", "Finger 3 follows finger 1 quickly."),
+    ("F4:1.1.1/2 A4:1.5.4/4 A4:1.5.4/4", "i", "same finger", "i plucks twice running."),
+    ("F4:1.1.1/4 G4:1.3.3/4 F4:1.1.1/2", "i-m", "fingers", "Finger 3 follows finger 1."),
 )
 
 
@@ -46,11 +46,10 @@ def test_the_place_that_fails_first_is_named_with_its_reason(text: str, pluck: s
     assert (kind, said) in found(text, Study(pluck=pluck))
 
 
-def test_twice_the_tempo_leaves_half_the_time() -> None:
-    """The time in a reason is that of the tempo the page prints."""
+def test_a_reason_is_true_at_every_tempo() -> None:
+    """A student's page has several tempi: no reason names a time that belongs to one of them."""
     slow, fast = (found("G4:1.3.3/8 E4:1.0.0/8 B3:2.0.0/2.", Study(), tempo)[0][1] for tempo in (60, 120))
-    assert "0.50 s" in slow
-    assert "0.25 s" in fast
+    assert slow == fast == "Finger 3 must leave ① before its open note sounds."
 
 
 @pytest.mark.parametrize("text", [SCALE, TWO_BARS, OPEN_AND_STOPPED])
