@@ -58,7 +58,9 @@ def test_every_page_has_its_spots_and_their_loops_lie_in_it(text: str) -> None:
     for step in choose(line(text), Plan(player=Player(level="advanced"))).steps:
         assert step.variation is not None
         notes = {note.id: event.onset for event in step.variation.passage.events for note in event.notes}
-        assert 1 <= len(step.spots) <= 2, step.variation.title
+        # a drill of one open string has nothing that could fail
+        least = any(note.placement and note.placement.fret for note in step.variation.passage.notes)
+        assert least <= len(step.spots) <= 2, step.variation.title
         assert [s.score for s in step.spots] == sorted((s.score for s in step.spots), reverse=True)
         for spot in step.spots:
             assert set(spot.notes) <= set(notes)
