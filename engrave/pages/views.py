@@ -11,7 +11,8 @@ from engrave.pages.days import lines_of
 from engrave.pages.fonts import shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.images import Gallery, Picture, impression
-from engrave.pages.layout import arrange
+from engrave.pages.layout import Arrangement, arrange
+from engrave.pages.loops import loop_height
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.templates import TYPE
 from engrave.pages.typeset import Typesetter
@@ -58,6 +59,8 @@ class SheetView:
     minutes: str
     pages: tuple[PageView, ...] = ()
     foot: Picture | None = None
+    loop: Picture | None = None
+    """the notes of the hardest spot, where there is room for them"""
 
 
 def sheet_views(content: BookContent, setter: Typesetter) -> Iterator[SheetView]:
@@ -110,14 +113,20 @@ def shared_out(
         width=width / scale,
         weeks=lines_of(content, sheet),
     )
-    arranged = arrange(
-        tuple(system.height for system in sheet.plate.systems),
-        room=height,
-        head=head,
-        foot=facts + foot.height * scale,
-        neck=neck_room(sheet.variation) * scale,
-        scale=scale,
-    )
+
+    def dealt(more: float) -> tuple[Arrangement, ...]:
+        return arrange(
+            tuple(system.height for system in sheet.plate.systems),
+            room=height,
+            head=head,
+            foot=facts + foot.height * scale + more,
+            neck=neck_room(sheet.variation) * scale,
+            scale=scale,
+        )
+
+    plain, arranged = dealt(0.0), dealt(loop_height(sheet, scale))
+    looped = sheet.loop is not None and len(arranged) == len(plain)
+    arranged = arranged if looped else plain
     drawn = foot.plate(neck=arranged[-1].neck, log=arranged[-1].log)
     systems = iter(gallery.hang(f"music{view.number}", sheet.plate))
     pages = tuple(
@@ -127,7 +136,8 @@ def shared_out(
         for page in arranged
     )
     hung = gallery.hang(f"foot{view.number}", impression(drawn), scale=scale)
-    return replace(view, pages=pages, foot=hung[0])
+    loop = gallery.hang(f"loop{view.number}", sheet.loop)[0] if looped and sheet.loop else None
+    return replace(view, pages=pages, foot=hung[0], loop=loop)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
