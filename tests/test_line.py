@@ -93,7 +93,8 @@ def test_letters_stand_above_their_notes(case: tuple[str, ...]) -> None:
             note.id
             for event in sheet.variation.passage.events
             for note in event.notes
-            if event.voice == 1 and note.stroke is not None
+            if event.voice == 1
+            and note.stroke is not None
             # of what the thumb takes in one stroke, one letter is printed, and an arrow
             and note not in [n for n in event.notes if n.stroke is not None and n.stroke.finger == "p"][1:]
         }
