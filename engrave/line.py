@@ -41,6 +41,7 @@ from engrave.pages import (
     MOST_SYSTEMS,
     Attachment,
     BookContent,
+    Impression,
     Sheet,
     fits_page,
     impression,
@@ -50,6 +51,7 @@ from engrave.pages import (
 )
 from engrave.plates import draw
 from engrave.regimen import as_plan, choose, dump_plan
+from engrave.regimen.loops import loop_of
 from engrave.textures import textured
 
 if TYPE_CHECKING:
@@ -117,6 +119,19 @@ def make(passage: Passage, plan: Plan) -> BookContent:
     return drawn(passage, line, choose(line, plan), plan)
 
 
+LOOP_WIDTH, LOOP_SIZE = 80.0, 0.85
+"""mm of the small plate of a hard spot, and its staff beside that of the page"""
+
+
+def _loop(look: Look, variation: Variation, step: Step) -> Impression | None:
+    """The loop of a page's hardest spot, engraved; None where it has none, or it makes no bar on one small system."""
+    cut = next((found for spot in step.spots[:1] if (found := loop_of(variation, spot))), None)
+    if cut is None:
+        return None
+    plate = drawn_as(replace(look, width=min(look.width, LOOP_WIDTH), staff=look.staff * LOOP_SIZE), cut)
+    return impression(plate) if len(plate.systems) == 1 else None
+
+
 def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> BookContent:
     """The studies of `regimen` as sheets in their order, engraved, with what the book carries inside.
 
@@ -128,7 +143,8 @@ def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> Bo
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
     plates = {at: impression(_on_one_page(look, made[at], plan)) for at in order}
     sheets = tuple(
-        Sheet(number=at + 1, variation=made[at], plate=plates[at], step=step) for at, step in enumerate(regimen.steps)
+        Sheet(number=at + 1, variation=made[at], plate=plates[at], step=step, loop=_loop(look, made[at], step))
+        for at, step in enumerate(regimen.steps)
     )
     return BookContent(
         passage=passage,

@@ -26,6 +26,7 @@ TERMS = (
     "small_barre",
     "half_barre",
     "full_barre",
+    "over_open",
     "weak_3",
     "weak_4",
     "high",
@@ -40,6 +41,7 @@ TERMS = (
     "shift_off_beat",
     "pivot",
     "slide",
+    "slide_one",
     "slide_dm",
     "slide_wound",
     "hop_near",
@@ -152,6 +154,10 @@ def _grip_terms(block: Block, ground: Ground) -> Iterator[Amount]:
     yield Amount("small_barre", laid[:, 2:].sum(axis=1).astype(float))
     yield Amount("half_barre", (laid & (span < 4)).sum(axis=1).astype(float))
     yield Amount("full_barre", (laid & (span >= 4)).sum(axis=1).astype(float))
+    # a first finger laid over strings lies over all on the side of its base too, so none of those may sound open
+    strings, fingers = block.placed[:, :, 0], block.placed[:, :, 2]
+    beyond = ((fingers == 0) & (strings < block.low[:, 1:2])).any(axis=1)
+    yield Amount("over_open", (laid[:, 1] & beyond).astype(float))
 
 
 def open_terms(block: Block, opens: int, climb: float) -> Iterator[Amount]:
@@ -231,7 +237,7 @@ def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Ce
 def _finger_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
     """Terms of each finger that was down before and stops a new tone now."""
     shape = (one.size, other.size)
-    sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_dm", "slide_wound")}
+    sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_one", "slide_dm", "slide_wound")}
     sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_1", "hop_far", "jump")}
     moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > NOWHERE)
     for finger in range(1, 5):
@@ -246,6 +252,7 @@ def _finger_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
         away = np.maximum(np.maximum(low1 - low2, high2 - high1), 0)
         slid = active & (f1 != f2) & (away == 0)
         sums["slide"] += slid
+        sums["slide_one"] += slid & (np.abs(f1 - f2) == 1)
         sums["slide_dm"] += np.where(slid, np.abs(ground.mm[f1] - ground.mm[f2]) / 100, 0.0)
         sums["slide_wound"] += slid & ground.wound[low2]
         hopped = active & (f1 == f2) & (away > 0)

@@ -36,7 +36,7 @@ def flavoured(weights: Weights, taste: Taste) -> Weights:
         return weights
     terms = dict(weights.terms)
     terms["high"] -= 0.35 * taste.neck
-    terms["open"] -= 2.5 * taste.open
+    terms["open"] -= 3.5 * taste.open
     terms["open_high"] *= 1 - max(taste.open, 0.0)
     for name in ("shift", "shift_dm"):
         terms[name] *= 2.0**taste.shifts

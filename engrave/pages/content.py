@@ -18,6 +18,8 @@ class Sheet:
     plate: Impression
     """its music, no wider than `music_width(plan)`"""
     step: Step
+    loop: Impression | None = None
+    """the notes of its hardest spot by themselves, on one small system"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,8 @@ from engrave.pages.days import lines_of
 from engrave.pages.fonts import shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.images import Gallery, Picture, impression
-from engrave.pages.layout import arrange
+from engrave.pages.layout import Arrangement, arrange
+from engrave.pages.loops import loop_height
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.templates import TYPE
 from engrave.pages.typeset import Typesetter
@@ -54,6 +55,8 @@ class SheetView:
     times: int
     minutes: str
     pages: tuple[PageView, ...] = ()
+    loop: Picture | None = None
+    """the notes of the hardest spot, where there is room for them"""
 
 
 def sheet_views(content: BookContent, setter: Typesetter) -> Iterator[SheetView]:
@@ -98,14 +101,20 @@ def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: fl
         width=width / scale,
         weeks=lines_of(content, sheet),
     )
-    arranged = arrange(
-        tuple(system.height for system in sheet.plate.systems),
-        room=height,
-        head=head,
-        ladder=foot.ladder * scale,
-        neck=neck_room(sheet.variation) * scale if newly_fretted(sheet, content) else 0.0,
-        scale=scale,
-    )
+
+    def dealt(more: float) -> tuple[Arrangement, ...]:
+        return arrange(
+            tuple(system.height for system in sheet.plate.systems),
+            room=height,
+            head=head,
+            ladder=foot.ladder * scale + more,
+            neck=neck_room(sheet.variation) * scale if newly_fretted(sheet, content) else 0.0,
+            scale=scale,
+        )
+
+    plain, arranged = dealt(0.0), dealt(loop_height(sheet, scale))
+    looped = sheet.loop is not None and len(arranged) == len(plain)
+    arranged = arranged if looped else plain
     systems = iter(gallery.hang(f"music{view.number}", sheet.plate))
     pages = []
     for number, page in enumerate(arranged, start=1):
@@ -113,7 +122,8 @@ def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: fl
         (hung,) = gallery.hang(f"foot{view.number}-{number}", impression(drawn), scale=scale)
         here = tuple(next(systems) for _ in range(page.systems))
         pages.append(PageView(systems=here, gap=page.gap, lead=page.lead, push=page.push, foot=hung))
-    return replace(view, pages=tuple(pages))
+    loop = gallery.hang(f"loop{view.number}", sheet.loop)[0] if looped and sheet.loop else None
+    return replace(view, pages=tuple(pages), loop=loop)
 
 
 def newly_fretted(sheet: Sheet, content: BookContent) -> bool:

@@ -105,7 +105,7 @@ def pool(line: Variation, plan: Plan) -> Pool:
     seen = {canonical(AS_WRITTEN)}
     calls, pairs = sought(plan)
     several: set[int] = set()
-    for study in _or_elsewhere(line, plan.studies or (*built_in(plan), *calls)):
+    for study in _or_elsewhere(line, plan, calls):
         if canonical(study) in seen:
             if plan.studies and study is not own:
                 notices.append(Notice(text=f"“{heading(study)}” is asked for twice; it is printed once"))
@@ -232,14 +232,21 @@ def answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate |
     return make(study, made, plan, base)
 
 
-def _or_elsewhere(line: Variation, studies: Iterable[Study]) -> Iterator[Study]:
-    """The studies, each that the line's strings stand in the way of followed by the same on strings where it works."""
-    asked = tuple(studies)
+def _or_elsewhere(line: Variation, plan: Plan, calls: tuple[Study, ...]) -> Iterator[Study]:
+    """The studies, each that the line's strings stand in the way of followed by the same on strings where it works.
+
+    Of what nobody asked for one of a kind is enough.
+    """
+    asked = plan.studies or (*built_in(plan), *calls)
+    unasked = () if plan.studies else built_in(plan)
+    offered: set[tuple[str, ...]] = set()
     for study in asked:
         yield study
         other = elsewhere(line, study)
-        if other and other not in asked:
-            yield other
+        if other is None or other in asked or (study in unasked and axes.kinds(other) in offered):
+            continue
+        offered.add(axes.kinds(other))
+        yield other
 
 
 def built_in(plan: Plan) -> tuple[Study, ...]:

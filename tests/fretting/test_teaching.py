@@ -9,10 +9,12 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
+from engrave.book import built_in
 
 from engrave.fretting import fret, hand_figures
 from engrave.model import Placement, Variation
 from engrave.model.neck import barre_marks, position_marks, settled
+from engrave.reading import read
 from tests.build import passage
 from tests.fretting.strategies import GUITAR, HAND
 
@@ -82,8 +84,11 @@ CHORDS = {
     "B2+F#3+B3+D4+F#4": "13421",
     "F#2+C#3+F#3+A3+C#4+F#4": "134111",
     "C3+G3+C4+Eb4+G4": "13421",
+    "C3+G3+Bb3+E4+G4": "13141",
+    "F3+A3+C4+F4": "3211",
 }
-"""block chord → digits from the bass up: five open chords, C7, five barre chords"""
+"""block chord → digits from the bass up: five open chords, C7, five barre chords, C7 at the third fret, F on four
+strings"""
 
 
 @pytest.mark.parametrize(("chord", "digits"), CHORDS.items())
@@ -92,6 +97,13 @@ def test_chords_take_their_common_shapes(chord: str, digits: str) -> None:
     made = played(f"{chord}/1")
     assert fingers(made) == digits
     assert all(place.finger == 1 for place in places(made) if place.barre)
+
+
+def test_no_first_finger_lies_under_strings_that_ring_open() -> None:
+    """E minor 7: two fingers at the second fret, for a finger laid over them would stop the open third string."""
+    made = places(played("E2+B2+E3+G3+D4/1"))
+    assert not any(place.barre for place in made)
+    assert len({place.finger for place in made if place.fret}) == 3
 
 
 ARPEGGIOS = {
@@ -130,10 +142,50 @@ def test_the_same_figure_keeps_its_fingering() -> None:
     assert made[:8] == made[16:24]
 
 
+def test_the_built_in_line_fingers_its_figure_alike_everywhere() -> None:
+    """The figure of the built-in line has 4 1 3 1 over open strings, on the first string and on the second.
+
+    Answer by hand: fret 5 takes 4, fret 1 takes 1, fret 3 takes 3 wherever they stand; fret 4 before fret 5 takes 3.
+    """
+    data, name = built_in()
+    made = fret(read(data, name), GUITAR, HAND)
+    assert {(p.fret, p.finger) for p in places(made)} == {(0, 0), (1, 1), (3, 3), (4, 3), (5, 4)}
+
+
+@pytest.mark.parametrize(
+    ("names", "digits"),
+    [
+        ("A2 B2 C3 D3 E3 F#3 G#3 A3 B3 C4 D4 E4 F#4 G#4 A4 G4 F4 E4", "023024120130134"),
+        ("E4 F4 G#4 A4 G#4 A4 G#4 E4", "01343430"),
+        ("C5 B4 A4 G#4 A4 G#4 A4 B4", "4321212"),
+    ],
+)
+def test_neighbouring_frets_take_neighbouring_fingers(names: str, digits: str) -> None:
+    """No finger slides a fret in a line while another is free: the top of A minor, and its turns."""
+    made = places(played(eighths(names)))
+    assert "".join(str(place.finger) for place in made).startswith(digits)
+    for one, other in pairwise(made):
+        assert not (one.finger == other.finger > 0 and one.string == other.string and abs(one.fret - other.fret) == 1)
+
+
+def test_a_string_that_rings_on_is_not_stopped() -> None:
+    """Over an open second string that rings, the octave is not stopped on that string."""
+    made = played("B4/4 A4/4 G4/4 B4/4", "B3/1")
+    low = next(n.placement for n in made.passage.notes if n.pitch.midi == 59)
+    assert low is not None
+    assert all(place.string != low.string for place in places(made) if place is not low)
+
+
 def test_a_pedal_note_stays_on_its_string() -> None:
     """A note that comes back between the notes of a line is the same open string each time."""
     made = places(played(eighths("B3 C4 B3 D4 B3 E4 B3 F4 B3 G4 B3 F4 B3 E4 B3 D4")))
     assert {(p.string, p.fret) for p in made[::2]} == {(2, 0)}
+
+
+def test_notes_around_an_open_pedal_stay_in_the_first_position() -> None:
+    """3, 1 and 4 on the pedal's own string, not a second string further up."""
+    made = places(played(eighths("B3 D4 B3 C4 B3 D#4 B3 B3")))
+    assert [(p.string, p.fret, p.finger) for p in made if p.fret] == [(2, 3, 3), (2, 1, 1), (2, 4, 4)]
 
 
 def test_one_finger_per_fret_is_comfortable_at_the_first_fret() -> None:

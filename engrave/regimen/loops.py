@@ -1,0 +1,90 @@
+"""The few notes of a hard spot as a small passage of their own, to go round and round."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from engrave.axes.moments import moments
+from engrave.axes.retiming import Span, rewritten, spans
+from engrave.model import Bar, Metre, Note, Passage, Spot, Variation, altered
+
+_UNITS = (4, 8, 16, 32)
+LABEL = "1"
+
+
+def loop_of(variation: Variation, spot: Spot) -> Variation | None:
+    """`variation` cut to the notes of a spot, one bar long and full; None where they make no bar of their own.
+
+    That is where part of a tuplet is cut off, where a grace note belongs to them, or a slur leads into them.
+
+    Both hands do what they do on the page. What began before and still sounds is left out, what lasts longer ends with
+    the loop.
+    """
+    passage = variation.passage
+    names = set(spot.notes)
+    inside = [moment for moment in moments(passage) if any(sound.note.id in names for sound in moment.sounds)]
+    sounds = [sound for moment in inside for sound in moment.sounds]
+    if len(inside) < 2 or any(moment.grace for moment in inside):
+        return None
+    if any(sound.note.slurred_from and sound.note.slurred_from not in names for sound in sounds):
+        return None
+    start, end = inside[0].onset, _end(passage, inside[-1].onset)
+    metre = _metre(end - start)
+    if metre is None:
+        return None
+    voices = {voice: row for voice in passage.voices if (row := _cut(spans(passage, voice), start, end, names))}
+    first = next(event for event in passage.events if any(note.id in names for note in event.notes))
+    bar = Bar(
+        label=LABEL, onset=Fraction(0), length=end - start, metre=metre, key=passage.bars[first.bar].key,
+        repeat_start=True, repeat_end=2,
+    )  # fmt: skip
+    bare = replace(passage, directions=(), slurs=())
+    try:
+        music = rewritten(bare, voices, (bar,), lambda time: time)
+    except ValueError:
+        return None
+    left = {note.id for note in music.notes}
+    kept = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
+    return replace(variation, passage=replace(music, slurs=kept), notices=())
+
+
+def _end(passage: Passage, last: Fraction) -> Fraction:
+    """Where a loop ends whose last notes begin at `last`: with the first of them, or where something else begins."""
+    ends = [event.end for event in passage.events if event.onset == last and not event.grace and event.notes]
+    begins = [event.onset for event in passage.events if event.onset > last and event.notes and not event.grace]
+    return min(*ends, *begins) if begins else min(ends)
+
+
+def _metre(length: Fraction) -> Metre | None:
+    """The metre of a bar so many quarters long."""
+    for unit in _UNITS:
+        beats = length * unit / 4
+        if beats.denominator == 1:
+            return Metre(beats=(int(beats),), unit=unit)
+    return None
+
+
+def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, names: set[str]) -> tuple[Span, ...]:
+    """What a voice does from `start` to `end`, told from 0; nothing where it only rests."""
+    found = []
+    for span in row:
+        if span.end <= start or span.start >= end:
+            continue
+        struck = span.start >= start and any(note.id in names for note in span.notes)
+        found.append(
+            altered(
+                span,
+                start=max(span.start, start) - start,
+                end=min(span.end, end) - start,
+                notes=tuple(_alone(note) for note in span.notes) if struck else (),
+                graces=(),
+                space=span.space or bool(span.notes and not struck),
+            )
+        )
+    return tuple(found) if any(span.notes for span in found) else ()
+
+
+def _alone(note: Note) -> Note:
+    """A note as it is within the loop: tied to nothing outside."""
+    return altered(note, tied_back=False, tied_on=False)

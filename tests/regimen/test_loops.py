@@ -1,0 +1,65 @@
+"""The loop of a hard spot: its notes and no others, in a bar of their own that is full."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from engrave.axes import vary
+from engrave.axes.laws import check
+from engrave.model import Spot, Study, Variation
+from engrave.regimen.loops import loop_of
+from engrave.regimen.spots import spots
+from tests.axes.lines import line as plain
+from tests.axes.passages import own
+
+NAMES = ("built in", "alternating", "scale", "waltz", "compound", "pickup", "chords", "two voices", "moving bass")
+
+
+def found(variation: Variation) -> tuple[Spot, ...]:
+    """The hard spots at 72."""
+    return spots(variation, tempo=72, beat=Fraction(1), line={n.id: n.id for n in variation.passage.notes})
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("study", [Study(), Study(pluck="a-m-i"), Study(rhythm="dotted")], ids=lambda s: s.asked)
+def test_a_loop_is_the_spot_and_keeps_both_hands(name: str, study: Study) -> None:
+    """Every note of the spot is in it, with the fingers it has on the page, and every law holds."""
+    made = vary(own()[name], study)
+    if not isinstance(made, Variation):
+        return
+    for spot in found(made):
+        cut = loop_of(made, spot)
+        assert cut is not None
+        assert check(cut) == ()
+        assert len(cut.passage.bars) == 1
+        assert cut.passage.bars[0].length == cut.passage.bars[0].metre.length
+        now = {n.id: (n.pitch, n.placement, n.stroke) for n in cut.passage.notes if not n.tied_back}
+        page = {n.id: (n.pitch, n.placement, n.stroke) for n in made.passage.notes}
+        assert set(now) == set(spot.notes)
+        assert all(page[name] == here for name, here in now.items())
+
+
+def test_a_loop_over_a_bar_line_is_one_bar_between_repeats() -> None:
+    """Four eighths, two on each side, are a bar of 2/4 that is played round and round."""
+    made = vary(plain("E4/2 E4/4 E4/8 F4/8 | G4/8 E4/8 E4/4 E4/2"), Study())
+    assert isinstance(made, Variation)
+    ids = [n.id for n in made.passage.notes][2:6]
+    spot = Spot(kind="shift", start="", end="", notes=tuple(ids), source="", reason="", score=1.0)
+    cut = loop_of(made, spot)
+    assert cut is not None
+    (bar,) = cut.passage.bars
+    assert (bar.metre.beats, bar.metre.unit, bar.repeat_start, bar.repeat_end) == ((2,), 4, True, 2)
+    assert [e.duration for e in cut.passage.events] == [Fraction(1, 2)] * 4
+
+
+def test_what_makes_no_bar_has_no_loop() -> None:
+    """A slur that leads in from outside: the first note would be plucked by nobody."""
+    made = vary(plain("F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"), Study(slurs="to open"))
+    assert isinstance(made, Variation)
+    slurred = [n.id for n in made.passage.notes if n.slurred_from]
+    after = [n.id for n in made.passage.notes]
+    at = after.index(slurred[0])
+    spot = Spot(kind="shift", start="", end="", notes=tuple(after[at : at + 3]), source="", reason="", score=1.0)
+    assert loop_of(made, spot) is None
