@@ -9,7 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from engrave.book import built_in
+from engrave.line import built_in
 
 from engrave.fretting import fret, hand_figures
 from engrave.model import Placement, Variation
