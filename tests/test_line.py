@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
@@ -65,7 +66,8 @@ def plates(made: BookContent) -> Iterator[tuple[Variation, Plate]]:
     """Every variation of a book with its plate, which is the one that was printed."""
     look = book.look_of(made.line, made.plan)
     for variation, printed in [(made.line, made.line_plate), *((s.variation, s.plate) for s in made.sheets)]:
-        plate = book.drawn_as(look, variation)
+        # a variation that would not fit its page stands on smaller staves
+        plate = book.drawn_as(replace(look, staff=printed.staff), variation)
         assert impression(plate) == printed
         yield variation, plate
 

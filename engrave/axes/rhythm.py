@@ -44,6 +44,7 @@ def _setting(
         kind=kind,
         apply=change,
         fits=fits,
+        whole=True,
     )  # fmt: skip
 
 

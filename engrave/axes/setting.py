@@ -59,6 +59,8 @@ class Setting:
     """does it; `play` is what callers use"""
     fits: tuple[str, ...] = TEXTURES
     """the textures it is for; a passage of others is left alone, and one that has little of them declines"""
+    whole: bool = False
+    """it changes every note there is, so that little of the passage may be of other textures"""
 
     def play(self, variation: Variation) -> Variation | Declined:
         """`variation` played this way, or the reason why it cannot be, with this setting's name on it."""
@@ -71,9 +73,12 @@ class Setting:
             return None
         part = share(variation, self.fits)
         other = share(variation, TEXTURES)
-        if part >= LEAST or not other:
+        least = 1 - LEAST if self.whole else LEAST
+        if part >= least or not other:
             return None
         wanted = " or ".join(_PLURAL[kind] for kind in self.fits)
+        if part >= LEAST:
+            return decline(f"it changes every note, and is for {wanted}; more than a fifth of the notes lie elsewhere")
         if not part:
             return decline(f"it is for {wanted}, and the passage has none")
         return decline(f"it is for {wanted}, and less than a fifth of the passage's notes lie in any")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step
+from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study
 from engrave.regimen.beyond import base_of
 from engrave.regimen.courses import plainest
 from engrave.regimen.order import easy
@@ -20,6 +20,9 @@ from engrave.regimen.wanted import wants
 _MOST_PAGES = 20
 WEAK = 8.0
 """worth of one study for a thing the plan names, beside a plain atom trained as wanted; house figure"""
+PLUCKED = 6.0
+"""worth of the first study in which the plucking hand does something else: what a passage is made of shows there first;
+house figure"""
 KIND = 3.0
 """worth of the first study of its kind of work, so that a handout does not hold one idea five times; house figure"""
 
@@ -152,6 +155,8 @@ def _gains(steps: Sequence[Step], plan: Plan) -> list[tuple[dict[int, float], fl
     # of the pages for a thing those that are nothing else say most in little room
     found += [(dict.fromkeys(plainest(candidates, word), 1.0), WEAK) for word in named]
     found.append(({i: 1.0 for i, c in enumerate(candidates) if easy(c, plan.player)}, KIND))
+    plucked = {i: 1.0 for i, c in enumerate(candidates) if c.study.pluck != Study().pluck}
+    found.append((plucked, PLUCKED))
     for kind in sorted({c.leading for c in candidates}):
         found.append(({i: 1.0 for i, c in enumerate(candidates) if c.leading == kind}, KIND))
     return [(shares, worth) for shares, worth in found if shares]

@@ -96,10 +96,11 @@ def record(passage: str, plan: str, folder: Path) -> None:
     """Write the MEI of each plate's staff and the page descriptions, with their fonts, to FOLDER."""
     import verovio  # noqa: PLC0415 (loaded here to be looked on at)
 
-    from engrave import plates, resources  # noqa: PLC0415 (as above)
+    from engrave import plates, resources, typefaces  # noqa: PLC0415 (as above)
+    from engrave.pages.fonts import fonts_for  # noqa: PLC0415 (as above)
     from engrave.pages.printing import Printer  # noqa: PLC0415 (as above)
-    from engrave.pages.signs import sign_font  # noqa: PLC0415 (as above)
-    from engrave.pages.templates import SIGNS_URL, style_sheet  # noqa: PLC0415 (as above)
+    from engrave.pages.signs import SIGNS, sign_font  # noqa: PLC0415 (as above)
+    from engrave.pages.templates import SIGNS_URL, font_sheet, style_sheet  # noqa: PLC0415 (as above)
     from engrave.plates import staff  # noqa: PLC0415 (as above)
 
     engraved: list[tuple[int, str]] = []
@@ -125,9 +126,14 @@ def record(passage: str, plan: str, folder: Path) -> None:
             return super().loadData(data)
 
     def laid(self: Printer, html: str, *args: Any, **extra: Any) -> bytes:
-        signs = folder.absolute() / "signs.otf"
-        signs.write_bytes(sign_font())
-        pages.append(html.replace("</head>", f"<style>{styles[-1].replace(SIGNS_URL, signs.as_uri())}</style></head>"))
+        fonts = tuple(fonts_for(html, SIGNS))
+        style = f"{font_sheet(fonts)}\n{styles[-1]}"
+        cut = {font.url: typefaces.cut(font.face, font.letters) for font in fonts}
+        for number, (url, data) in enumerate({SIGNS_URL: sign_font(), **cut}.items()):
+            file = folder.absolute() / f"font-{number}.otf"
+            file.write_bytes(data)
+            style = style.replace(url, file.as_uri())
+        pages.append(html.replace("</head>", f"<style>{style}</style></head>"))
         return written(self, html, *args, **extra)
 
     def styled(*args: Any) -> str:

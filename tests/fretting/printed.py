@@ -130,7 +130,7 @@ PRINTED = (
         metre="4/4",
         fifths=2,
         digits=18,
-        least=0.35,
+        least=0.33,
         letters=8,
     ),
     Printed(

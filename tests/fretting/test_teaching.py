@@ -9,9 +9,9 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
-from engrave.line import built_in
 
 from engrave.fretting import fret, hand_figures
+from engrave.line import built_in
 from engrave.model import Placement, Variation
 from engrave.model.neck import barre_marks, position_marks, settled
 from engrave.reading import read
