@@ -72,6 +72,16 @@ def test_frets_lie_where_the_rule_of_the_twelfth_root_puts_them() -> None:
     assert abs(guitar.mm(1) - 650 / 17.817) < 0.01
 
 
+@pytest.mark.parametrize("fret", range(1, 20))
+def test_what_is_left_of_the_string_sounds_the_pitch_of_the_fret(fret: int) -> None:
+    """A string's frequency goes with one over its length (Mersenne, 1636); pitches as music21 sounds them."""
+    from music21.pitch import Pitch as Sounding  # noqa: PLC0415 only here: half a second
+
+    guitar = find_instrument("standard")
+    ratio = Sounding(midi=64 + fret).frequency / Sounding(midi=64).frequency
+    assert 650 / (650 - guitar.mm(fret)) == pytest.approx(ratio, rel=1e-9)
+
+
 def line(*voices: str) -> Variation:
     """A line of a test passage with both hands."""
     return line_of(passage(*voices), Plan())
