@@ -10,7 +10,7 @@ from datetime import date
 from math import ceil
 from typing import Any
 
-from engrave.exchange import midi, musicxml, mxl
+from engrave.exchange import to_midi, to_musicxml, to_mxl
 from engrave.line import ORIGIN, PASSAGE, PLAN, STUDIES, drawn, drawn_as, line_of, look_of, press
 from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError, ReadError, Regimen, Variation
 from engrave.model.errors import one_line
@@ -202,8 +202,8 @@ def written(
 
     def one(music: Variation | list[Variation], tempo: tuple[int, ...]) -> bytes:
         if form == "midi":
-            return midi(music, tempo=tempo, count_in=count_in, click=click, channels=channels)
-        return (mxl if form == "mxl" else musicxml)(music, tab=plan.tab, little=little)
+            return to_midi(music, tempo=tempo, count_in=count_in, click=click, channels=channels)
+        return (to_mxl if form == "mxl" else to_musicxml)(music, tab=plan.tab, little=little)
 
     ending = "mid" if form == "midi" else form
     width = max(2, len(str(len(steps))))

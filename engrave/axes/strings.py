@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 
 from engrave.axes import moves
 from engrave.axes.basses import WOUND
 from engrave.axes.moves import CIRCLED
-from engrave.axes.setting import Axis, Change, Setting, count, origin, unchanged
+from engrave.axes.setting import Axis, Setting, count, setting, unchanged
 
 AXIS = "strings"
 _ON = re.compile(r"(shape|intervals) on ([1-9]|10)\Z")
@@ -17,10 +18,7 @@ _CLIMB = re.compile(r"climb by ([1-8]) bars?\Z")
 PLAIN = "The tone stays the same though string and gauge change: listen for the colour, not only the pitch."
 
 
-def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "place") -> Setting:
-    return Setting(
-        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=origin(AXIS, name), kind=kind, apply=change
-    )
+_setting = partial(setting, AXIS, kind="place")
 
 
 def _shape(string: int) -> Setting:

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from math import ceil
 
 from engrave.model import Plate, Step, Variation
-from engrave.pages.days import WeekLines, draw_strips, strips_height
+from engrave.pages.day_strips import WeekLines, draw_strips, strips_height
 from engrave.pages.drawn import Drawing, box, line
 from engrave.pages.fonts import width_mm
 from engrave.pages.layout import BAND, LADDER, LOG_HEAD, LOG_ROW, log_height
-from engrave.pages.neck import draw_neck, neck_height
+from engrave.pages.neck_picture import draw_neck, neck_height
 from engrave.pages.words import beat_sign
 
 BOXES = 8

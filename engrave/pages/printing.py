@@ -25,7 +25,7 @@ from engrave.pages.attachments import describe
 from engrave.pages.content import Attachment
 from engrave.pages.fonts import Font, fonts_for
 from engrave.pages.images import PX, ScoreImage, add_outlines, as_svg
-from engrave.pages.signs import SIGNS, sign_font
+from engrave.pages.sign_font import SIGNS, sign_font
 from engrave.pages.templates import SIGNS_URL, font_sheet
 
 _UNDATED = datetime(1980, 1, 1, tzinfo=UTC)

@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from engrave.model import Variation
 from engrave.pages import words
 from engrave.pages.content import BookContent, Sheet
-from engrave.pages.days import lines_of
+from engrave.pages.day_strips import lines_of
 from engrave.pages.fonts import shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.images import Gallery, Picture, impression
 from engrave.pages.layout import Arrangement, arrange
-from engrave.pages.loops import loop_height
+from engrave.pages.loop_room import loop_height
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.templates import TYPE
 from engrave.pages.typeset import Typesetter

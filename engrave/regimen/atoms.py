@@ -15,9 +15,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from engrave.axes.moments import Moment, Sound, moments
 from engrave.model import PLUCKING, Placement, Variation
 from engrave.regimen.terms import Term
+from engrave.textures.onsets import OnsetGroup as Moment
+from engrave.textures.onsets import Sound
+from engrave.textures.onsets import onset_groups as moments
 
 GROUPS = {
     "pair": "Plucking fingers in turn",

@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from engrave import axes
 from engrave.axes import defaults
-from engrave.axes.figures import quarters_a_minute
+from engrave.axes.counting import quarters_a_minute
 from engrave.axes.selection import selection
 from engrave.model import AXES, Declined, Load, Notice, Plan, Study, Variation
 from engrave.regimen import beyond

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from engrave.axes.moments import moments
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.model import Bar, Metre, Note, Passage, Spot, Variation, altered
+from engrave.model import Bar, Metre, Note, Passage, Spot, Variation
+from engrave.model import replace_unchecked as altered
+from engrave.textures.onsets import onset_groups as moments
 
 _UNITS = (4, 8, 16, 32)
 LABEL = "1"

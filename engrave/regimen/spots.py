@@ -12,10 +12,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from engrave.axes.moments import Moment, Sound, moments
 from engrave.axes.moves import CIRCLED
 from engrave.model import PLUCKING, Place, Spot, Trouble, Variation
 from engrave.regimen.practice import figure
+from engrave.textures.onsets import OnsetGroup as Moment
+from engrave.textures.onsets import Sound
+from engrave.textures.onsets import onset_groups as moments
 
 _LOOP = (1, 2)
 """moments of a loop before the step and from it on: four in all at most"""

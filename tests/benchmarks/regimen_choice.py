@@ -27,9 +27,10 @@ from engrave.line import built_in, instrument_for
 from engrave.model import Plan, Player, Variation
 from engrave.regimen import choose, week
 from engrave.regimen.candidates import Candidate, canonical, pool
-from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, fewest, greedy, most_valuable
+from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, fewest, most_valuable
 from engrave.regimen.practice import depth_pages
 from engrave.regimen.wanted import Want, wants
+from tests.regimen.greedy import greedy
 
 ROUNDS = 3
 PLAYER = Player(weak=("m-a", "little finger"), strong=("i-m",))

@@ -10,7 +10,7 @@ import pytest
 from engrave.model import Day, Load, Plan, PressError, Regimen, Visit
 from engrave.model.plan import Player
 from engrave.pages import HANDOUT_STAFF, BookContent, press, press_handout
-from engrave.pages.days import lines_of
+from engrave.pages.day_strips import lines_of
 from tests.pages import printed
 from tests.pages.conftest import STUDIES, content
 from tests.pages.test_press import HEALTH

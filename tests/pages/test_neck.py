@@ -11,7 +11,7 @@ from engrave.instruments import find_hand, find_instrument
 from engrave.model import Variation
 from engrave.model.wording import numeral
 from engrave.pages.drawn import Drawing
-from engrave.pages.neck import draw_neck, neck_height
+from engrave.pages.neck_picture import draw_neck, neck_height
 from tests.build import passage
 
 FRETS = (0, 36.5, 70.9, 103.4, 134.1, 163.1, 190.4, 216.2, 240.5, 263.5, 285.2, 305.7, 325.0)

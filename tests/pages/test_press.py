@@ -22,7 +22,7 @@ from engrave.pages import BookContent, music_width, press
 from engrave.pages.fonts import width_mm
 from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
 from engrave.pages.printing import printer
-from engrave.pages.signs import missing
+from engrave.pages.sign_font import missing
 from engrave.typefaces import clean, right_to_left
 from tests.build import passage
 from tests.pages import printed

@@ -13,9 +13,10 @@ from engrave.model import LeaveOut, Load, Plan, PlanError, Player, Study, Variat
 from engrave.regimen import choose
 from engrave.regimen.atoms import Atom
 from engrave.regimen.candidates import Candidate, canonical, ladder, left_out, pool
-from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, coverage, fewest, greedy, most_valuable
+from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, coverage, fewest, most_valuable
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.wanted import Want, standing, wants
+from tests.regimen.greedy import greedy
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
 
 MUSIC = line(SCALE)

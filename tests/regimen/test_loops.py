@@ -7,10 +7,10 @@ from fractions import Fraction
 import pytest
 
 from engrave.axes import vary
-from engrave.axes.laws import check
 from engrave.model import Spot, Study, Variation
 from engrave.regimen.loops import loop_of
 from engrave.regimen.spots import spots
+from tests.axes.laws import check
 from tests.axes.lines import line as plain
 from tests.axes.passages import own
 

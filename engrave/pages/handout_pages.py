@@ -11,7 +11,7 @@ from engrave.pages.content import BookContent, Sheet
 from engrave.pages.cover import title_values
 from engrave.pages.images import Gallery, Picture
 from engrave.pages.legend import legend
-from engrave.pages.measuring import Block, measured
+from engrave.pages.measuring import TextBlock, measured
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.printing import printer
 from engrave.pages.templates import render, style_sheet
@@ -67,8 +67,8 @@ def handout_heights(content: BookContent) -> HandoutHeights:
     """How high everything is that a handout of all of `content` would hold. Raises as `press` does."""
     gallery, paper, scale = Gallery(), paper_of(content.plan), type_scale(content.plan)
     values = _values(content, gallery)
-    parts = [Block(template=f"handout-{part}.html", values=values, kind="handout") for part in ("top", "end")]
-    parts += [Block(template="study.html", values={"study": study}, kind="handout") for study in values["studies"]]
+    parts = [TextBlock(template=f"handout-{part}.html", values=values, kind="handout") for part in ("top", "end")]
+    parts += [TextBlock(template="study.html", values={"study": study}, kind="handout") for study in values["studies"]]
     with printer(style_sheet(paper, scale), gallery.images) as ready:
         top, end, *studies = measured(parts, paper=paper, scale=scale, printer=ready)
     return HandoutHeights(room=paper.room[1], top=top, studies=tuple(studies), end=end)

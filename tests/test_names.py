@@ -1,0 +1,63 @@
+"""One name for one thing: no two modules or classes share a name, and no function hides a module."""
+
+from __future__ import annotations
+
+import ast
+from collections import defaultdict
+from pathlib import Path
+
+import pytest
+
+ENGRAVE = Path(__file__).resolve().parent.parent / "engrave"
+MODULES = sorted(path for path in ENGRAVE.rglob("*.py") if path.stem != "__init__")
+SHARED = {
+    "reader": "each format's folder has its own door",
+    "mei": "one reads the format, one writes it for the engraver",
+    "midi": "one reads the format, one writes it",
+    "candidates": "of a fingering, and of a book",
+    "reasons": "of a fingering, and of a study",
+    "plan": "the value, and its reader",
+    "slurs": "the axis, and what a fingering must keep for them",
+}
+"""file names that stand in several rooms, and why they may"""
+SHARED_CLASSES = {
+    "Cell", "Frame", "Key", "Limits", "NoteHead", "Placed", "Row", "Sound", "Staff", "Step", "TimedNote", "Trouble",
+    "_Line",
+}  # fmt: skip
+
+
+def test_a_file_name_stands_in_one_room() -> None:
+    """Two modules share a name only where the list says why."""
+    rooms: dict[str, list[str]] = defaultdict(list)
+    for path in MODULES:
+        rooms[path.stem].append(path.parent.name)
+    assert {name for name, homes in rooms.items() if len(homes) > 1} - SHARED.keys() == set()
+
+
+def test_a_class_is_defined_once() -> None:
+    """No two classes share a name, private ones included."""
+    homes: dict[str, list[str]] = defaultdict(list)
+    for path in ENGRAVE.rglob("*.py"):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef):
+                homes[node.name].append(str(path.relative_to(ENGRAVE)))
+    assert {name: where for name, where in homes.items() if len(where) > 1 and name not in SHARED_CLASSES} == {}
+
+
+HIDDEN = {("regimen", name) for name in ("week", "grid", "handout", "reissue")}
+
+
+@pytest.mark.parametrize("path", sorted(ENGRAVE.rglob("__init__.py")), ids=lambda path: path.parent.name)
+def test_no_name_of_a_room_hides_one_of_its_modules(path: Path) -> None:
+    """`engrave.room.name` is the module of that name wherever there is one, never a function or a class."""
+    modules = {found.stem for found in path.parent.iterdir()} - {"__init__"}
+    room = ".".join(("engrave", *path.parent.relative_to(ENGRAVE).parts))
+    named = set()
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.ImportFrom) and node.module != room:
+            named |= {alias.asname or alias.name for alias in node.names}
+        elif isinstance(node, ast.FunctionDef | ast.ClassDef):
+            named.add(node.name)
+        elif isinstance(node, ast.Assign | ast.AnnAssign):
+            named |= {target.id for target in ast.walk(node) if isinstance(target, ast.Name)}
+    assert {(path.parent.name, name) for name in named & modules} - HIDDEN == set()
