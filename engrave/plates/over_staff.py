@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from engrave.model import Direction, Event
 from engrave.model.neck import barre_marks, position_marks
+from engrave.model.strokes import StrokeWord, stroke_words
 from engrave.model.wording import numeral
 from engrave.plates.draft import Draft, Ink, placed, put
 from engrave.plates.outlines import Path
@@ -63,37 +64,11 @@ def barre_spans(score: IndexedScore) -> list[HeldSign]:
 
 
 def stroke_spans(score: IndexedScore, *, named: bool) -> list[HeldSign]:
-    """The kind of stroke in words, where it begins and where it changes for more than a note.
-
-    A sentence of the variation's own says it instead where the kinds mix; `named` prints the kind even where it is free
-    throughout.
-    """
-    said = [d for d in score.passage.directions if d.kind == "strokes"]
-    if said:
-        return [_words(score, d) for d in said]
-    rows: dict[int, list[tuple[Event, str]]] = {}
-    for event in score.events:
-        kinds = {n.stroke.kind for n in event.notes if n.stroke is not None}
-        if len(kinds) == 1:
-            rows.setdefault(event.voice, []).append((event, kinds.pop()))
-    spans: list[HeldSign] = []
-    for row in rows.values():
-        now = ""
-        for n, (event, kind) in enumerate(row):
-            lasts = n + 1 == len(row) or row[n + 1][1] == kind
-            if kind != now and (lasts or not now):
-                now = kind
-                spans.append(
-                    HeldSign(text=f"{kind} stroke", role="words", owner=event.id, start=event.onset, face="italic")
-                )
-    spans.sort(key=lambda span: span.start)
-    free = all(span.text.startswith("free") for span in spans)
-    if free:
-        return spans[:1] if named else []
-    return spans
+    """Words for the kind of stroke; `named` prints one even where all is free."""
+    return [_words(score, word) for word in stroke_words(score.passage, named=named)]
 
 
-def _words(score: IndexedScore, direction: Direction) -> HeldSign:
+def _words(score: IndexedScore, direction: Direction | StrokeWord) -> HeldSign:
     at = [e for e in score.events if e.bar == direction.bar and e.onset >= direction.onset]
     owner = at[0].id if at else ""
     return HeldSign(text=direction.text, role="words", owner=owner, start=direction.onset, face="italic")
