@@ -1,4 +1,4 @@
-"""The same line in other forms: a week, a handout, a reissue for another passage, and files for other programs."""
+"""Other forms of the line: a week, a handout, a reissue for another passage, and files for other programs."""
 
 from __future__ import annotations
 
@@ -203,7 +203,8 @@ def written(
     def one(music: Variation | list[Variation], tempo: tuple[int, ...]) -> bytes:
         if form == "midi":
             return to_midi(music, tempo=tempo, count_in=count_in, click=click, channels=channels)
-        return (to_mxl if form == "mxl" else to_musicxml)(music, tab=plan.tab, little=little)
+        document = to_musicxml(music, tab=plan.tab, little=little)
+        return to_mxl(document) if form == "mxl" else document
 
     ending = "mid" if form == "midi" else form
     width = max(2, len(str(len(steps))))

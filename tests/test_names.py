@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections import defaultdict
 from pathlib import Path
 
@@ -61,3 +62,15 @@ def test_no_name_of_a_room_hides_one_of_its_modules(path: Path) -> None:
         elif isinstance(node, ast.Assign | ast.AnnAssign):
             named |= {target.id for target in ast.walk(node) if isinstance(target, ast.Name)}
     assert {(path.parent.name, name) for name in named & modules} - HIDDEN == set()
+
+
+LEANING = re.compile(r"\s*(the same(?! (figure|regimen))|that|as above|likewise)\b", re.IGNORECASE)
+
+
+def test_docstrings_stand_alone() -> None:
+    """No sentence on a module, a function or a field leans on what stands before it."""
+    for path in sorted(ENGRAVE.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
+                said = str(node.value.value)
+                assert not LEANING.match(said), f"{path.name}:{node.lineno}: {said[:60]}"

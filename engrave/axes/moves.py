@@ -202,7 +202,7 @@ def highest(variation: Variation) -> Variation | Declined:
 
 
 def octave(octaves: int) -> Change:
-    """The same line an octave away, with the fretting hand worked out anew."""
+    """The line an octave away, with the fretting hand worked out anew."""
 
     def change(variation: Variation) -> Variation | Declined:
         passage, shift = variation.passage, 12 * octaves

@@ -45,7 +45,7 @@ def spans(passage: Passage, voice: int) -> tuple[Span, ...]:
 
 @remembered
 def _spans(events: tuple[Event, ...]) -> dict[int, tuple[Span, ...]]:
-    """The same for every voice; a change of rhythm asks for it three times."""
+    """Voice → its spans; a change of rhythm asks for them three times."""
     rows: dict[int, list[Event]] = {}
     for event in events:
         rows.setdefault(event.voice, []).append(event)

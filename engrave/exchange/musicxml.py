@@ -105,16 +105,8 @@ def _written_bars(variation: Variation, manner: _Manner) -> tuple[str, ...]:
     return tuple([written(measure, level=2) for measure in part if isinstance(measure, Element)])
 
 
-def to_mxl(
-    variations: Variation | Sequence[Variation],
-    *,
-    tab: bool = False,
-    exact: bool = False,
-    little: str = "c",
-    software: str = "engrave",
-) -> bytes:
-    """The same as a compressed MusicXML file (.mxl), with no date in it. Raises as `musicxml` does."""
-    document = to_musicxml(variations, tab=tab, exact=exact, little=little, software=software)
+def to_mxl(document: bytes) -> bytes:
+    """A MusicXML document as a compressed file (.mxl), with no date in it."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         kinds = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_DEFLATED

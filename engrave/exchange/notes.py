@@ -51,7 +51,7 @@ class NoteWriter:
     ends: Mapping[str, tuple[End, ...]]
     """ends of curves by note"""
     tab_ends: Mapping[str, tuple[End, ...]]
-    """the same on the tablature staff"""
+    """ends of curves by note, on the tablature staff"""
     brackets: Mapping[int, Bracket]
     """by id of the tuplet"""
     letters: Mapping[str, str]

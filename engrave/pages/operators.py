@@ -56,7 +56,7 @@ def operators(marks: Iterable[Mark], names: Mapping[str, str]) -> bytes:
 
 
 def as_svg(content: bytes) -> str:
-    """The same operators as shapes of SVG 1.1, forms by their names; of all operators those that stand in ours."""
+    """Operators of a plate as shapes of SVG 1.1, forms by their names; it knows those that `operators` writes."""
     shapes: list[str] = []
     path: list[str] = []
     values: list[str] = []

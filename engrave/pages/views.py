@@ -41,7 +41,7 @@ class SheetView:
     section: str
     """the heading it stands under"""
     running: str
-    """the same, as short as the running head needs it"""
+    """the heading, as short as the running head needs it"""
     opens: bool
     """it is the first under that heading"""
     title: str

@@ -19,7 +19,7 @@ SIGN = 1.0
 EASE = 1.1
 """width of a line over what its bars need, where it is neither crowded nor thin"""
 TIGHT = 0.92
-"""the same where it is as crowded as may be"""
+"""width of a line over what its bars need, where it is as crowded as may be"""
 MARGIN = 1.6
 """room at the bar lines"""
 _SIXTEENTH = 2.7

@@ -47,7 +47,7 @@ class OnsetGroup:
     """from the lowest string up"""
 
     plucked: tuple[Sound, ...]
-    """those of them the plucking hand makes"""
+    """what of `sounds` the plucking hand makes"""
 
 
 _Held = TypeVar("_Held")
