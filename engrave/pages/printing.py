@@ -114,7 +114,7 @@ class Printer:
             fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
             raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
         dated = {"created": _UNDATED, "modified": _UNDATED}
-        carried = [
+        attached = [
             self.library.Attachment(string=file.data, name=file.name, description=file.description, **dated)
             for file in sorted(attachments, key=lambda file: file.name)
         ]
@@ -126,7 +126,7 @@ class Printer:
             if front:
                 _label_pages(document, pdf)
 
-        return bytes(document.write_pdf(finisher=finish, pdf_variant="pdf/ua-1", attachments=carried))
+        return bytes(document.write_pdf(finisher=finish, pdf_variant="pdf/ua-1", attachments=attached))
 
 
 def _frame_figures(document: Any, pdf: Any) -> None:

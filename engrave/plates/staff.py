@@ -82,7 +82,7 @@ GLYPH = 0.72 / UNITS
 """scale of a full-sized glyph"""
 _PLACE = re.compile(r"translate\((-?[\d.]+), ?(-?[\d.]+)\)(?: scale\((-?[\d.]+), ?(-?[\d.]+)\))?")
 _LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+) (-?[\d.]+)")
-_CARRIED = re.compile(r"tie id-t(\d+) spanning")
+_TIED = re.compile(r"tie id-t(\d+) spanning")
 """class of the rest of a tie that began on the system before"""
 _XLINK = "{http://www.w3.org/1999/xlink}href"
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -209,9 +209,9 @@ class _StaffReader:
             self.walk(measure, "", "", "")
             draft.bars[int((measure.get("id") or "b0")[1:])] = (self.lines[-1][0], self.lines[-1][1])
         for child in system:
-            carried = _CARRIED.match(child.get("class") or "")
-            if carried:
-                self.walk(child, "tie", "", self.notes[int(carried[1])][1])
+            tied = _TIED.match(child.get("class") or "")
+            if tied:
+                self.walk(child, "tie", "", self.notes[int(tied[1])][1])
         settle(draft, self.found, self.voices)
         left, right = min(x for x, _, _ in self.lines), max(x for _, x, _ in self.lines)
         for y in range(5):
