@@ -1,7 +1,8 @@
 """Fretting digits: left of their heads, clear of everything, nearer to their own head than to any other.
 
-Each digit has a list of places it may take, the best first; the first that is free is taken. A chord's digits that are
-too close for one column stand in two, so that each still lies level with its head.
+A chord's digits stand in one column where there is room for it (see `columns`). Any other digit has a list of places it
+may take, the best first; the first that is free is taken. Where a chord has no room for its column, its digits stand in
+two, each level with its head.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Iterator
 from math import hypot
 
 from engrave.model import Event, Note
+from engrave.plates.columns import OFF, SIZE, column
 from engrave.plates.draft import Draft, Field, Head, Ink, placed, put
 from engrave.plates.outlines import Box
 from engrave.plates.score import IndexedScore
@@ -62,6 +64,8 @@ def _best(draft: Draft, score: IndexedScore, event: Event, notes: list[Note]) ->
 
     Of the orders in which a chord's digits can be taken the cheapest is kept.
     """
+    if len(notes) > 1 and (made := _in_column(draft, event, notes)):
+        return 0.0, made
     best: tuple[float, list[Placed]] = (float("inf"), [])
     for size in (1.0, 0.84):
         for order in _orders(notes):
@@ -72,6 +76,21 @@ def _best(draft: Draft, score: IndexedScore, event: Event, notes: list[Note]) ->
         if best[0] < FAIL:
             break
     return best
+
+
+def _in_column(draft: Draft, event: Event, notes: list[Note]) -> list[Placed] | None:
+    """The digits of a chord in one column; None where there is no room for them."""
+    em = EM * (SIZE if len(notes) > 2 else 1.0) * (0.8 if event.grace else 1.0)
+    digits = [(draft.heads[note.id], _digit(draft, note, em)) for note in notes]
+    found = column(draft, digits, gap=GAP, farthest=FARTHEST, clear=CLEAR)
+    if not found or found[0] > OFF:
+        return None
+    return [(ink, *origin) for (_, ink), origin in zip(digits, found[1], strict=True)]
+
+
+def _digit(draft: Draft, note: Note, em: float) -> Ink:
+    assert note.placement is not None
+    return draft.lettered(str(note.placement.finger), FACE, em, "digit", note.id)
 
 
 def _orders(notes: list[Note]) -> list[list[Note]]:
@@ -89,9 +108,8 @@ def _try(draft: Draft, score: IndexedScore, event: Event, order: list[Note], siz
     made: list[Placed] = []
     mine = Field()
     for note in order:
-        assert note.placement is not None
         head = draft.heads[note.id]
-        ink = draft.lettered(str(note.placement.finger), FACE, EM * size, "digit", note.id)
+        ink = _digit(draft, note, EM * size)
         others = _heads_near(draft, head)
         for price, x, y in _places(draft, score, event, mine, ink):
             box = placed(ink, x, y)
