@@ -37,23 +37,28 @@ class Handout:
     """for each page the indices of its steps"""
 
 
-def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequence[float]) -> Handout:
+def handout(
+    regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequence[float], *, insist: bool = True
+) -> Handout:
     """The studies of `regimen` that fit pages of so much `room` (mm) at these `heights` (mm, one a step).
 
     Where the plan names its studies, those it insists on must all fit; else PlanError says how many pages they need.
-    Otherwise the studies are taken that train most, and what was left out is a notice.
+    With `insist` false as many of them are taken as fit beside the line, at least one; what was left out is a notice.
+    Where the plan names none, the studies are taken that train most.
     """
     if len(heights) != len(regimen.steps) or not room:
         raise ValueError(f"{len(heights)} heights for {len(regimen.steps)} steps on {len(room)} pages")
     # the line stands on every handout
-    must = [i for i, step in enumerate(regimen.steps) if (plan.studies and step.study.must) or not changes(step)]
+    named = [i for i, step in enumerate(regimen.steps) if plan.studies and step.study.must and changes(step)]
+    must = [i for i, step in enumerate(regimen.steps) if not changes(step)] + (named if insist else [])
     tall = [i for i, height in enumerate(heights) if height > max(room)]
     if tall and (len(tall) == len(heights) or any(i in must for i in tall)):
         title = _title(regimen.steps[tall[0]])
         fact = f"“{title}” is {heights[tall[0]]:.0f} mm high, a page of the handout has {max(room):.0f} mm"
         raise PlanError(Fault(fact=fact, hint="cut the passage with --bars, or print a book"))
     chosen = _choice(regimen, plan, heights, room, must)
-    if chosen is None:
+    if chosen is None or (named and not any(changes(regimen.steps[i]) for page in chosen for i in page)):
+        must = sorted({*must, *named})
         needed = pages_needed([heights[i] for i in must], room)
         said = "one study does" if len(must) == 1 else f"{len(must)} studies do"
         fact = f"{said} not fit {_pages(len(room))}: {'it needs' if len(must) == 1 else 'they need'} {_pages(needed)}"
