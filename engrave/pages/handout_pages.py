@@ -71,7 +71,8 @@ def handout_heights(content: BookContent, *, tight: bool = False) -> HandoutHeig
     kind = "handout tight" if tight else "handout"
     parts = [TextBlock(template=f"handout-{part}.html", values=values, kind=kind) for part in ("top", "end")]
     parts += [
-        TextBlock(template="study.html", values={"study": study, "tight": tight}, kind=kind) for study in values["studies"]
+        TextBlock(template="study.html", values={"study": study, "tight": tight}, kind=kind)
+        for study in values["studies"]
     ]
     with printer(style_sheet(paper, scale), gallery.images) as ready:
         top, end, *studies = measured(parts, paper=paper, scale=scale, printer=ready)

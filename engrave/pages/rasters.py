@@ -17,7 +17,7 @@ _EDGE = 4.0
 
 def page_pictures(pdf: bytes, pages: Sequence[int], *, dpi: int = DPI) -> tuple[bytes, ...]:
     """The given pages of a PDF (0 is the first) as PNG, each as large as its paper at so many dots to an inch."""
-    import pypdfium2  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a picture is made)
+    import pypdfium2  # noqa: PLC0415 (loaded only when a picture is made)
 
     document = pypdfium2.PdfDocument(pdf)
     try:
