@@ -26,7 +26,7 @@ from typing import Any
 from engrave.model import EngraveError, Fault, Passage, Plan
 from engrave.reading.limits import LIMITS, Limits, hold_to_studies
 
-PLAN_KEYS = ("instrument", "octave", "hand", "paper", "tab", "depth")
+PLAN_KEYS = ("instrument", "octave", "hand", "paper", "staff", "tab", "depth")
 """keys of a plan that an order may set"""
 PLAYER_KEYS = ("level", "days")
 """keys of a plan's player that it may set, too"""

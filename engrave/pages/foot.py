@@ -32,6 +32,8 @@ class Foot:
     variation: Variation
     step: Step
     width: float
+    turned: bool = False
+    """the neck as a left-handed player sees it"""
     weeks: tuple[WeekLines, ...] = ()
     """in a week, or several: the days on which the page comes; they take the place of the ladder"""
 
@@ -45,7 +47,7 @@ class Foot:
         above = neck_room(self.variation) if neck else 0.0
         steps = self.ladder if ladder else 0.0
         drawing = Drawing(width=self.width, height=above + steps + log_height(log))
-        said = [draw_neck(drawing, self.variation)] if neck else []
+        said = [draw_neck(drawing, self.variation, turned=self.turned)] if neck else []
         if steps and self.weeks:
             columns = tuple(index * (self.width + _GAP) / _ACROSS for index in range(_ACROSS))
             said += draw_strips(drawing, above, self.weeks, columns)

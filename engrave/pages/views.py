@@ -99,6 +99,7 @@ def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: fl
         variation=sheet.variation,
         step=sheet.step,
         width=width / scale,
+        turned=content.plan.player.left_handed,
         weeks=lines_of(content, sheet),
     )
 
