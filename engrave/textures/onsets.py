@@ -47,7 +47,7 @@ class OnsetGroup:
     """from the lowest string up"""
 
     plucked: tuple[Sound, ...]
-    """what of `sounds` the plucking hand makes"""
+    """what of `sounds` the plucking hand makes, one a string"""
 
 
 _Held = TypeVar("_Held")
@@ -108,8 +108,24 @@ def _onset_groups(events: tuple[Event, ...]) -> tuple[OnsetGroup, ...]:
 def _onset_group(sounds: list[Sound]) -> OnsetGroup:
     first = sounds[0].event
     lying = _by_string(sounds)
-    plucked = tuple([s for s in lying if s.plucked])
+    plucked = _once_a_string(tuple([s for s in lying if s.plucked]))
     return OnsetGroup(onset=first.onset, bar=first.bar, grace=first.grace, sounds=lying, plucked=plucked)
+
+
+def _once_a_string(sounds: tuple[Sound, ...]) -> tuple[Sound, ...]:
+    """Two voices on one note are one stroke: of the one the source letters, else of the upper."""
+    if len({s.note.placement and s.note.placement.string for s in sounds}) == len(sounds):
+        return sounds
+    kept: dict[int, Sound] = {}
+    for at, sound in enumerate(sounds):
+        where = sound.note.placement.string if sound.note.placement else -1 - at
+        if where not in kept or _stands_for(sound) < _stands_for(kept[where]):
+            kept[where] = sound
+    return tuple(kept.values())
+
+
+def _stands_for(sound: Sound) -> tuple[bool, int]:
+    return not sound.note.given.pluck, sound.event.voice
 
 
 def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:

@@ -8,11 +8,14 @@ import pytest
 
 from engrave.axes import vary
 from engrave.axes.letters import letters
+from engrave.fretting import fret
+from engrave.instruments import find_hand, find_instrument
 from engrave.model import PLUCKING, Study, Variation
 from engrave.textures import stretches
 from engrave.textures.onsets import OnsetGroup, onset_groups
 from tests.axes.lines import line
 from tests.axes.passages import corpus, own
+from tests.build import passage
 
 EVERY = {**own(), **corpus()}
 PIMA = "C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8 | B2/8 G3/8 D4/8 F4/8 B2/8 G3/8 D4/8 F4/8"
@@ -76,3 +79,18 @@ def test_an_order_begins_anew_with_every_figure(music: str, setting: str, figure
     row = [f for m in onset_groups(made.passage) for f in stroke(m)]
     wanted = setting.split()[1].split("-")
     assert [row[n : n + figure] for n in range(0, len(row), figure)] == [wanted] * (len(row) // figure)
+
+
+@pytest.mark.parametrize(
+    ("low", "lettered"), [("A2/4 D3:4.0.0/4 G2/2", 1), ("A2/4 D3:4.0.0.p/4 G2/2", 2)], ids=["plain", "source letters"]
+)
+def test_two_voices_on_one_note_are_one_stroke(low: str, lettered: int) -> None:
+    """A unison of two voices on one string has one letter, in the upper voice unless the source letters the lower."""
+    made = vary(fret(passage("E4/4 D3:4.0.0/4 G3/2", low), find_instrument("standard"), find_hand("standard")), Study())
+    assert isinstance(made, Variation)
+    both = [n for e in made.passage.events for n in e.notes if (n.pitch.midi, e.onset) == (50, 1)]
+    assert len(both) == 2
+    assert [n.stroke is not None for n in both] == [lettered == 1, lettered == 2]
+    (group,) = (g for g in onset_groups(made.passage) if g.onset == 1)
+    assert len(group.sounds) == 2
+    assert stroke(group) == ["p"]
