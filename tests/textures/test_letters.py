@@ -88,7 +88,7 @@ def test_two_voices_on_one_note_are_one_stroke(low: str, lettered: int) -> None:
     """A unison of two voices on one string has one letter, in the upper voice unless the source letters the lower."""
     made = vary(fret(passage("E4/4 D3:4.0.0/4 G3/2", low), find_instrument("standard"), find_hand("standard")), Study())
     assert isinstance(made, Variation)
-    both = [n for e in made.passage.events for n in e.notes if (n.pitch.midi, e.onset) == (50, 1)]
+    both = [n for e in made.passage.events for n in e.notes if n.pitch.midi == 50 and e.onset == 1]
     assert len(both) == 2
     assert [n.stroke is not None for n in both] == [lettered == 1, lettered == 2]
     (group,) = (g for g in onset_groups(made.passage) if g.onset == 1)
