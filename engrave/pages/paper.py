@@ -21,7 +21,7 @@ a player's part; less is taken only where it saves a page (house figure)"""
 HEAD = 50.0
 """mm that heading, sentences and work take above the music, by experience"""
 A5_HEAD = 58.0
-"""the same in the narrower lines of a small page, before its type is made smaller"""
+"""mm they take in the narrower lines of a small page, before its type is made smaller"""
 MOST_SYSTEMS = 6
 """lines of music on a page beyond which a smaller staff with longer lines is clearer (house figure)"""
 
