@@ -62,7 +62,8 @@ def _climb(bars: int) -> Setting:
     return _setting(
         "climb" if bars == 1 else f"climb by {bars} bars",
         "climbing over the strings" if bars == 1 else f"climbing over the strings every {bars} bars",
-        f"Each {stretch} on the next string with the same frets, upwards from the lowest; from the highest back again.",
+        f"Each {stretch} on a higher string with the same frets, from the lowest to the highest; bars left over go "
+        "down again.",
         "The change of string comes in time: look ahead to the next bar while this one still sounds.",
         change=moves.climb(bars),
     )

@@ -114,7 +114,17 @@ def test_each_bar_of_a_climb_has_a_string_of_its_own() -> None:
 
     mixed = vary(line(" | ".join(["E4:1.0.0/2 B3:2.0.0/2", one, two])), Study(strings="climb"))
     assert isinstance(mixed, Variation)
-    assert [n.placement.string for n in mixed.passage.notes if n.placement] == [5, 6, 5, 5, 4, 4]
+    assert [n.placement.string for n in mixed.passage.notes if n.placement] == [5, 6, 4, 4, 1, 1]
+
+
+@pytest.mark.parametrize(
+    ("bars", "strings"), [(2, [6, 1]), (3, [6, 4, 1]), (4, [6, 4, 3, 1]), (5, [6, 5, 4, 2, 1]), (6, [6, 5, 4, 3, 2, 1])]
+)
+def test_a_climb_of_few_bars_reaches_the_highest_string(bars: int, strings: list[int]) -> None:
+    """With fewer bars than strings some strings are left out, never ⑥ or ①, and none comes twice."""
+    made = vary(line(" | ".join(["E4:1.0.0/2 F4:1.1.1/2"] * bars)), Study(strings="climb"))
+    assert isinstance(made, Variation)
+    assert [n.placement.string for n in made.passage.notes if n.placement][::2] == strings
 
 
 def test_the_built_in_line_climbs_over_all_six_strings() -> None:
