@@ -27,7 +27,7 @@ from engrave.pages import (
 from engrave.pages.paper import paper_of
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, Limits
-from engrave.regimen import Log, choose, handout, read_plan, reissue, summary, week
+from engrave.regimen import Log, Room, choose, handout, read_plan, reissue, summary, week
 
 __all__ = ["FORMATS", "make_class", "make_handout", "make_reissue", "make_week", "opened", "written"]
 
@@ -73,11 +73,9 @@ def _handout(
     found: list[tuple[int, float, Regimen]] = []
     for staff in staves:
         high = handout_heights(drawn(passage, line, regimen, replace(plan, staff=staff)))
-        room = [high.room] * pages
-        room[0] -= high.top
-        room[-1] -= high.end
+        room = Room(page=high.room, top=high.top, end=high.end)
         try:
-            chosen = handout(regimen, plan, high.studies, room).regimen
+            chosen = handout(regimen, plan, high.studies, room, pages=pages).regimen
         except PlanError:
             if staff == staves[-1] and not found:
                 raise

@@ -12,14 +12,15 @@ from dataclasses import dataclass, replace
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study
 from engrave.regimen.beyond import base_of
 from engrave.regimen.courses import plainest
-from engrave.regimen.order import easy
+from engrave.regimen.levels import limit
+from engrave.regimen.order import WARM_UP, easy
 from engrave.regimen.programme import Row, Unknown, solve
 from engrave.regimen.steps import candidate_of, changes
-from engrave.regimen.wanted import wants
+from engrave.regimen.targets import targets
 
 _MOST_PAGES = 20
 WEAK = 8.0
-"""worth of one study for a thing the plan names, beside a plain atom trained as wanted; house figure"""
+"""worth of one study for a thing the plan names, beside a plain skill trained as wanted; house figure"""
 PLUCKED = 6.0
 """worth of the first study in which the plucking hand does something else: what a passage is made of shows there first;
 house figure"""
@@ -37,27 +38,44 @@ class Handout:
     """for each page the indices of its steps"""
 
 
-def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequence[float]) -> Handout:
-    """The studies of `regimen` that fit pages of so much `room` (mm) at these `heights` (mm, one a step).
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """What the pages of a handout hold, in mm."""
+
+    page: float
+    """of one page"""
+    top: float = 0.0
+    """taken from the first by title and names"""
+    end: float = 0.0
+    """taken from the last by what the signs mean, and the cautions"""
+
+    def of(self, pages: int) -> tuple[float, ...]:
+        """Room for studies on each of so many pages."""
+        found = [self.page] * pages
+        found[0] -= self.top
+        found[-1] -= self.end
+        return tuple(found)
+
+
+def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], paper: Room, *, pages: int) -> Handout:
+    """The studies of `regimen` that fit so many `pages` at these `heights` (mm, one a step).
 
     Where the plan names its studies, those it insists on must all fit; else PlanError says how many pages they need.
     Otherwise the studies are taken that train most, and what was left out is a notice.
     """
-    if len(heights) != len(regimen.steps) or not room:
-        raise ValueError(f"{len(heights)} heights for {len(regimen.steps)} steps on {len(room)} pages")
+    if len(heights) != len(regimen.steps) or pages < 1:
+        raise ValueError(f"{len(heights)} heights for {len(regimen.steps)} steps on {pages} pages")
+    room = paper.of(pages)
     # the line stands on every handout
     must = [i for i, step in enumerate(regimen.steps) if (plan.studies and step.study.must) or not changes(step)]
-    tall = [i for i, height in enumerate(heights) if height > max(room)]
+    tall = [i for i, height in enumerate(heights) if height > paper.page]
     if tall and (len(tall) == len(heights) or any(i in must for i in tall)):
         title = _title(regimen.steps[tall[0]])
-        fact = f"“{title}” is {heights[tall[0]]:.0f} mm high, a page of the handout has {max(room):.0f} mm"
+        fact = f"“{title}” is {heights[tall[0]]:.0f} mm high, a page of the handout has {paper.page:.0f} mm"
         raise PlanError(Fault(fact=fact, hint="cut the passage with --bars, or print a book"))
     chosen = _choice(regimen, plan, heights, room, must)
     if chosen is None:
-        needed = pages_needed([heights[i] for i in must], room)
-        said = "one study does" if len(must) == 1 else f"{len(must)} studies do"
-        fact = f"{said} not fit {_pages(len(room))}: {'it needs' if len(must) == 1 else 'they need'} {_pages(needed)}"
-        raise PlanError(Fault(fact=fact, hint=f"give --pages {needed}, or fewer studies"))
+        raise _too_many([regimen.steps[i] for i in must], [heights[i] for i in must], paper, pages)
     order = [i for page in chosen for i in page]
     at = {index: place for place, index in enumerate(order)}
     left = [_title(step) for i, step in enumerate(regimen.steps) if i not in order]
@@ -86,6 +104,17 @@ def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequen
     )
 
 
+def _too_many(steps: Sequence[Step], heights: Sequence[float], paper: Room, pages: int) -> PlanError:
+    """What is said where what must be in does not fit; the line stands first among the steps, if it is one of them."""
+    line = not changes(steps[0])
+    asked = len(steps) - line
+    said = " and ".join(["the line"] * line + [f"{asked} studies" if asked > 1 else "one study"] * (asked > 0))
+    needed = pages_needed(heights, paper, line=line)
+    alone = len(steps) == 1
+    fact = f"{said} {'does' if alone else 'do'} not fit {_pages(pages)}: {'it needs' if alone else 'they need'} "
+    return PlanError(Fault(fact=fact + _pages(needed), hint=f"give --pages {needed}, or fewer studies"))
+
+
 def _pages(number: int) -> str:
     return "one page" if number == 1 else f"{number} pages"
 
@@ -103,10 +132,12 @@ def _choice(
     line = max((heights[i] for i in range(size) if not changes(regimen.steps[i])), default=0.0)
     # the line comes first: on the first page that holds it
     first = next((page for page in range(pages) if room[page] >= line), 0)
+    # of two that train as much the easier is taken, unless the plan names its studies
+    gentle = 0.0 if plan.studies else limit(plan.player, "gentle")
     # an early step on an earlier page is worth a hair more, so that practice order runs through the pages
     unknowns = [
         Unknown(
-            worth=each - 1e-4 * page * (size - i) / size,
+            worth=each - gentle * regimen.steps[i].difficulty - 1e-4 * page * (size - i) / size,
             high=float(height <= room[page] and (changes(regimen.steps[i]) or page == first)),
         )
         for i, height in enumerate(heights)
@@ -146,15 +177,16 @@ def _gains(steps: Sequence[Step], plan: Plan) -> list[tuple[dict[int, float], fl
         raise ValueError("a regimen without the line as written has nothing to be held against")
     base = base_of(plain)
     candidates = [candidate_of(found, plan, base) for found in steps]
-    found = [
-        ({i: c.atoms[want.atom] / want.often for i, c in enumerate(candidates) if want.atom in c.atoms}, want.worth)
-        for want in wants(candidates, plan.player)
-        if want.often and want.atom.kind != "asked"
-    ]
+    found: list[tuple[dict[int, float], float]] = []
+    for target in targets(candidates, plan.player):
+        if target.often and target.skill.kind != "asked":
+            shares = {i: n / target.often for i, c in enumerate(candidates) if (n := c.skills.get(target.skill, 0))}
+            found.append((shares, target.worth))
     named = dict.fromkeys((*plan.player.weak, *plan.player.goals))
     # of the pages for a thing those that are nothing else say most in little room
     found += [(dict.fromkeys(plainest(candidates, word), 1.0), WEAK) for word in named]
-    found.append(({i: 1.0 for i, c in enumerate(candidates) if easy(c, plan.player)}, KIND))
+    warm = [i for i, step in enumerate(steps) if step.section == WARM_UP]
+    found.append((dict.fromkeys(warm or [i for i, c in enumerate(candidates) if easy(c, plan.player)], 1.0), KIND))
     plucked = {i: 1.0 for i, c in enumerate(candidates) if c.study.pluck != Study().pluck}
     found.append((plucked, PLUCKED))
     for kind in sorted({c.leading for c in candidates}):
@@ -162,22 +194,29 @@ def _gains(steps: Sequence[Step], plan: Plan) -> list[tuple[dict[int, float], fl
     return [(shares, worth) for shares, worth in found if shares]
 
 
-def pages_needed(heights: Sequence[float], room: Sequence[float]) -> int:
-    """The fewest pages that hold all these heights (mm); pages beyond those of `room` are like its last.
+def pages_needed(heights: Sequence[float], paper: Room, *, line: bool = False) -> int:
+    """The fewest pages that hold all these heights (mm); with `line` the first stands on the first page that holds it.
 
     Raises ValueError where one is higher than every page.
     """
-    if any(height > max(room) for height in heights):
-        raise ValueError(f"{max(heights)} mm does not fit pages of {max(room)} mm")
-    for pages in range(1, max(_MOST_PAGES, len(heights)) + 1):
-        space = [*room, *[room[-1]] * pages][:pages]
-        unknowns = [Unknown(worth=0.0, high=float(h <= space[page])) for h in heights for page in range(pages)]
+    if any(height > paper.page for height in heights):
+        raise ValueError(f"{max(heights)} mm does not fit pages of {paper.page} mm")
+    for pages in range(1, max(_MOST_PAGES, len(heights) + 2) + 1):
+        space = paper.of(pages)
+        if sum(heights) > sum(space) + 1e-9:
+            continue
+        first = next((page for page in range(pages) if line and space[page] >= heights[0]), None)
+        unknowns = [
+            Unknown(worth=0.0, high=float(h <= space[page] and (i > 0 or first in (None, page))))
+            for i, h in enumerate(heights)
+            for page in range(pages)
+        ]
         rows = [
             Row(shares={i * pages + page: 1.0 for page in range(pages)}, low=1.0, high=1.0) for i in range(len(heights))
         ]
         rows += [
             Row(shares={i * pages + page: h for i, h in enumerate(heights)}, high=space[page]) for page in range(pages)
         ]
-        if sum(heights) <= sum(space) + 1e-9 and solve(unknowns, rows) is not None:
+        if solve(unknowns, rows) is not None:
             return pages
-    raise AssertionError("as many pages as studies always do")
+    raise AssertionError("as many pages as studies, and one for the title and one for the signs, always do")
