@@ -79,7 +79,7 @@ def _values(content: BookContent, gallery: Gallery) -> dict[str, Any]:
     values = title_values(content, setter, otherwise="Study sheet")
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),
-        "studies": tuple(_view(sheet, gallery, setter) for sheet in content.sheets),
+        "studies": tuple(_view(sheet, content, gallery, setter) for sheet in content.sheets),
         "sitting": words.SITTING,
         "legend": legend(
             [sheet.variation for sheet in content.sheets],
@@ -91,7 +91,7 @@ def _values(content: BookContent, gallery: Gallery) -> dict[str, Any]:
     return values | {"notices": tuple(dict.fromkeys((*notices, *own_notices(content, setter, notices), *setter.notes)))}
 
 
-def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
+def _view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Typesetter) -> _StudyView:
     variation, what = sheet.variation, f"study {sheet.number}"
     return _StudyView(
         number=sheet.number,
@@ -100,6 +100,6 @@ def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
         ladder=words.ladder_text(sheet.step),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
-        spots=" ".join(words.spot_text(spot) for spot in sheet.step.spots[:1]),
+        spots=words.spots_text([other.step for other in content.sheets], sheet.number - 1, most=1),
         systems=gallery.hang(f"study{sheet.number}", sheet.plate),
     )

@@ -10,9 +10,9 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from engrave.axes.moments import moments
 from engrave.model import PLUCKING, Load, Passage, Variation
 from engrave.regimen.practice import figure
+from engrave.textures.onsets import moments
 
 NOTICED = 0.15
 """share of its hand's work by which a finger must do more than in the line as written to be named; house default"""

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from engrave.axes.moments import moments
 from engrave.axes.retiming import Span, rewritten, spans
 from engrave.model import Bar, Metre, Note, Passage, Spot, Variation, altered
+from engrave.textures.onsets import moments
 
 _UNITS = (4, 8, 16, 32)
 LABEL = "1"

@@ -14,8 +14,8 @@ from typing import TypeVar
 
 from engrave.model import Player
 from engrave.regimen.beyond import Base, asked
-from engrave.regimen.candidates import Candidate
-from engrave.regimen.reasons import for_contrast, for_warm_up, for_word
+from engrave.regimen.candidate import Candidate
+from engrave.regimen.page_reasons import for_contrast, for_warm_up, for_word
 
 OPEN, WARM_UP, FOCUS, CONTRAST, CLOSE = "The line", "Warm-up", "Focus", "Contrast", "The line again"
 _MOST_WARM_UPS = 3
@@ -143,6 +143,9 @@ def easy(candidate: Candidate, player: Player) -> bool:
     if candidate.plain or candidate.strains or len(candidate.kinds) > 2:
         return False
     known = _EASY_KINDS + (_ON_OPEN if "open" in candidate.kinds else ())
+    if candidate.study.rhythm == "planting":
+        # each finger set down before it plays: common practice to begin with, and tremolo has little else that is easy
+        known += ("rhythm",)
     simple = candidate.difficulty <= _EASY or "open" in candidate.kinds
     return simple and (_strong(candidate, player) > 0 or all(kind in known for kind in candidate.kinds))
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from engrave.axes.moments import moments
 from engrave.model import Variation
 from engrave.regimen.practice import figure
+from engrave.textures.onsets import moments
 
 NAMES = {
     "alone": "one finger alone",

@@ -2,9 +2,10 @@
 
 For each study and practice day one 0/1 unknown (it comes), one (it comes for the first time) and one for its minutes.
 Kept without exception: the minutes of each day, its growth over the day before, the caps on what strains, at most two
-new studies a day, the line at the end of every day. What should be, and costs points where it cannot: that a day uses
-its minutes, that what is weak has a third of them, that core studies come on most days, that others come twice or more
-with a day between, and that each day begins with something easy.
+new studies a day, the line at the end of every day; and the share of the minutes that is due to what is weak, wherever
+any week of these studies can give it. What should be, and costs points where it cannot: that a day uses its minutes,
+that goals have their share, that core studies come on most days, that others come twice or more with a day between, and
+that each day begins with something easy.
 """
 
 from __future__ import annotations
@@ -58,6 +59,8 @@ class Frame:
     adjacent: tuple[bool, ...]
     """for each practice day but the first: whether the one before it was the day before"""
     strains: tuple[Cap, ...] = ()
+    due: Mapping[str, float] | None = None
+    """word of the plan → share of all minutes that its pages have, if any week can give it"""
     shares: Mapping[str, float] | None = None
     """word of the plan → share of all minutes that its pages should have"""
 
@@ -74,8 +77,12 @@ class Schedule:
 
 def schedule(items: Sequence[Item], frame: Frame) -> Schedule | None:
     """The best week, or None where not even what comes every day fits."""
-    programme = _Programme(items, frame)
+    programme = _Programme(items, frame, firm=True)
     answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
+    if answer is None and frame.due:
+        # where the limits of a day stand in its way, what is due comes as near as it can
+        programme = _Programme(items, frame, firm=False)
+        answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
     if answer is None:
         return None
     size = len(frame.caps)
@@ -97,7 +104,7 @@ def schedule(items: Sequence[Item], frame: Frame) -> Schedule | None:
 class _Programme:
     """Unknowns and rows of a week, built once."""
 
-    def __init__(self, items: Sequence[Item], frame: Frame) -> None:
+    def __init__(self, items: Sequence[Item], frame: Frame, *, firm: bool) -> None:
         self.items, self.frame = items, frame
         self.size = len(frame.caps)
         self.unknowns: list[Unknown] = []
@@ -118,7 +125,10 @@ class _Programme:
         self._visits()
         self._days()
         self._spacing()
-        self._shares()
+        for word, share in (frame.due or {}).items():
+            self._share(word, share, firm=firm)
+        for word, share in (frame.shares or {}).items():
+            self._share(word, share, firm=False)
 
     def comes(self, item: int, day: int) -> int:
         """Index of the unknown: the item comes on this day."""
@@ -192,16 +202,17 @@ class _Programme:
                         Row(shares={self.comes(i, day - 1): 1.0, self.comes(i, day): 1.0, both: -1.0}, high=1.0)
                     )
 
-    def _shares(self) -> None:
+    def _share(self, word: str, share: float, *, firm: bool) -> None:
+        """The pages for `word` have this share of all minutes: without exception if `firm`."""
+        members = [i for i, item in enumerate(self.items) if word in item.words]
+        if not members:
+            return
         everything = [self.minutes(i, d) for i in range(len(self.items)) for d in range(self.size)]
-        for word, share in (self.frame.shares or {}).items():
-            members = [i for i, item in enumerate(self.items) if word in item.words]
-            if not members:
-                continue
-            own = {self.minutes(i, d): 1.0 - share for i in members for d in range(self.size)}
-            row = {**dict.fromkeys(everything, -share), **own}
-            lack = self._lack(_LACKING, sum(self.frame.caps))
-            self.rows.append(Row(shares={**row, lack: 1.0}, low=0.0))
+        own = {self.minutes(i, d): 1.0 - share for i in members for d in range(self.size)}
+        row = {**dict.fromkeys(everything, -share), **own}
+        if not firm:
+            row[self._lack(_LACKING, sum(self.frame.caps))] = 1.0
+        self.rows.append(Row(shares=row, low=0.0))
 
 
 _FULL = 0.97

@@ -1,7 +1,7 @@
-"""Technique broken into atoms: the smallest things the hands do that can be wanted, counted and covered.
+"""Technique broken into skills: the smallest things the hands do that can be wanted, counted and covered.
 
-Each atom has a kind, its parts, and words for the coverage table. `count` finds how often each occurs in one time
-through a variation. Atoms are counted from the music as it will be played, never from the name of a setting, but for
+Each skill has a kind, its parts, and words for the coverage table. `count` finds how often each occurs in one time
+through a variation. Skills are counted from the music as it will be played, never from the name of a setting, but for
 the ways of working that cannot be seen in the notes (`work`).
 
 Conventions: treble strings are the plain ones, bass strings the wound ones; the leading stroke of a moment is the one
@@ -15,9 +15,9 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 
-from engrave.axes.moments import Moment, Sound, moments
 from engrave.model import PLUCKING, Placement, Variation
 from engrave.regimen.terms import Term
+from engrave.textures.onsets import Moment, Sound, moments
 
 GROUPS = {
     "pair": "Plucking fingers in turn",
@@ -39,14 +39,14 @@ GROUPS = {
     "work": "Ways of working",
     "asked": "What the plan asks for",
 }
-"""kind of atom → heading in the coverage table, in its order"""
+"""kind of skill → heading in the coverage table, in its order"""
 _PLACES = {kind: place for place, kind in enumerate(GROUPS)}
 _Key = tuple[str, tuple[str, ...]]
-"""kind and parts of an atom"""
+"""kind and parts of a skill"""
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Atom:
+class Skill:
     """One smallest thing the hands do."""
 
     kind: str
@@ -55,7 +55,7 @@ class Atom:
 
     @property
     def label(self) -> str:
-        """The atom in words."""
+        """The skill in words."""
         return _LABELS[self.kind].format(*self.parts)
 
     @property
@@ -86,15 +86,15 @@ _LABELS = {
 }
 
 
-def count(variation: Variation) -> Mapping[Atom, int]:
-    """How often each atom occurs in one time through, in a fixed order."""
-    # plain pairs, all at once: half of what it takes to count atoms moment by moment
+def count(variation: Variation) -> Mapping[Skill, int]:
+    """How often each skill occurs in one time through, in a fixed order."""
+    # plain pairs, all at once: half of what it takes to count skills moment by moment
     found = Counter(_keys(variation))
-    return {Atom(*key): found[key] for key in sorted(found, key=lambda key: (_PLACES[key[0]], key[1]))}
+    return {Skill(*key): found[key] for key in sorted(found, key=lambda key: (_PLACES[key[0]], key[1]))}
 
 
 def _keys(variation: Variation) -> Iterator[_Key]:
-    """Every atom that occurs, as often as it does."""
+    """Every skill that occurs, as often as it does."""
     row = moments(variation.passage)
     for moment in row:
         yield from _in_moment(moment, variation)
@@ -142,6 +142,11 @@ def _leading(moment: Moment) -> Sound | None:
     return plucked[-1] if plucked else None
 
 
+def _chordal(moment: Moment) -> bool:
+    """Whether several fingers pluck together, the thumb not counted."""
+    return sum(s.note.stroke is not None and s.note.stroke.finger != "p" for s in moment.plucked) > 1
+
+
 def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[_Key]:
     """From one leading stroke to the next: the pair of fingers and the string crossing."""
     one, other = _leading(before), _leading(after)
@@ -150,7 +155,11 @@ def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[_K
     first, second, kind = one.note.stroke.finger, other.note.stroke.finger, other.note.stroke.kind
     sides = {_side(one, variation), _side(other, variation)}
     where = f"{sides.pop()} strings" if len(sides) == 1 else "between bass and treble"
-    yield ("again", (first, where, kind)) if first == second else ("pair", (first, second, where, kind))
+    if first != second:
+        yield ("pair", (first, second, where, kind))
+    elif not (_chordal(before) or _chordal(after)):
+        # in a chord every finger plucks, whatever it did before: that is no work for one of them
+        yield ("again", (first, where, kind))
     step = one.placement.string - other.placement.string
     if step and first != second:
         rises = PLUCKING.index(second) > PLUCKING.index(first)
@@ -251,61 +260,61 @@ _TREMOLO = 3
 """strokes of the fingers after the thumb that make a tremolo (common practice: p a m i)"""
 
 
-def fits(term: Term, atom: Atom) -> bool:
-    """Whether an atom belongs to what a player calls strong, weak or a goal."""
+def fits(term: Term, skill: Skill) -> bool:
+    """Whether a skill belongs to what a player calls strong, weak or a goal."""
     kind, parts = term.kind, term.parts
     if kind == "plucking finger":
-        return (atom.kind == "pair" and parts[0] in atom.parts[:2]) or (
-            atom.kind in ("again", "accent") and atom.parts[0] == parts[0]
+        return (skill.kind == "pair" and parts[0] in skill.parts[:2]) or (
+            skill.kind in ("again", "accent") and skill.parts[0] == parts[0]
         )
     if kind == "plucking pair":
-        return atom.kind == "pair" and set(atom.parts[:2]) == set(parts)
+        return skill.kind == "pair" and set(skill.parts[:2]) == set(parts)
     if kind == "finger":
-        return (atom.kind in ("finger", "let go") and atom.parts[0] == parts[0]) or (
-            atom.kind in ("fingers", "slur") and parts[0] in atom.parts
+        return (skill.kind in ("finger", "let go") and skill.parts[0] == parts[0]) or (
+            skill.kind in ("fingers", "slur") and parts[0] in skill.parts
         )
     if kind == "fingers":
-        return atom.kind in ("fingers", "slur") and set(atom.parts) == set(parts)
+        return skill.kind in ("fingers", "slur") and set(skill.parts) == set(parts)
     if kind in ("slur", "string"):
-        return atom.kind == kind and atom.parts == parts
-    return _TECHNIQUES[parts[0]](atom)
+        return skill.kind == kind and skill.parts == parts
+    return _TECHNIQUES[parts[0]](skill)
 
 
-_Test = Callable[[Atom], bool]
+_Test = Callable[[Skill], bool]
 
 
 def _kinds(*kinds: str) -> _Test:
-    return lambda atom: atom.kind in kinds
+    return lambda skill: skill.kind in kinds
 
 
 def _stroke(kind: str) -> _Test:
-    return lambda atom: atom.kind in ("pair", "again") and atom.parts[-1] == kind
+    return lambda skill: skill.kind in ("pair", "again") and skill.parts[-1] == kind
 
 
 def _side_of(side: str) -> _Test:
-    return lambda atom: (
-        (atom.kind == "pair" and atom.parts[2] == f"{side} strings")
-        or (atom.kind == "finger" and atom.parts[1] == side)
+    return lambda skill: (
+        (skill.kind == "pair" and skill.parts[2] == f"{side} strings")
+        or (skill.kind == "finger" and skill.parts[1] == side)
     )
 
 
 _TECHNIQUES: dict[str, _Test] = {
     "slurs": _kinds("slur"),
-    "pull-offs": lambda atom: atom.kind == "slur" and atom.parts[0] > atom.parts[1],
-    "hammer-ons": lambda atom: atom.kind == "slur" and atom.parts[0] < atom.parts[1],
+    "pull-offs": lambda skill: skill.kind == "slur" and skill.parts[0] > skill.parts[1],
+    "hammer-ons": lambda skill: skill.kind == "slur" and skill.parts[0] < skill.parts[1],
     "plucking": _kinds("pair", "crossing"),
     "rest stroke": _stroke("rest"),
     "free stroke": _stroke("free"),
     "accents": _kinds("accent"),
     "string crossing": _kinds("crossing"),
-    "awkward crossings": lambda atom: atom.kind == "crossing" and atom.parts[0] == "awkward",
+    "awkward crossings": lambda skill: skill.kind == "crossing" and skill.parts[0] == "awkward",
     "chords": _kinds("chord"),
     "fretting": _kinds("finger", "fingers"),
     "letting go": _kinds("let go"),
-    "stretches": lambda atom: atom.kind == "reach" and "beyond" in atom.parts[0],
+    "stretches": lambda skill: skill.kind == "reach" and "beyond" in skill.parts[0],
     "shifts": _kinds("shift"),
     "barre": _kinds("barre"),
-    "high positions": lambda atom: atom.kind == "place" and atom.parts[0] == "fret 9 and above",
+    "high positions": lambda skill: skill.kind == "place" and skill.parts[0] == "fret 9 and above",
     "bass strings": _side_of("bass"),
     "treble strings": _side_of("treble"),
     "rhythm": _kinds("rhythm"),
