@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from engrave.model import Passage, Step
+from engrave.model import Passage, Spot, Step
 from engrave.pages.signs import EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE
 
 _VALUES = {
@@ -78,16 +78,23 @@ def spots_text(steps: Sequence[Step], at: int, most: int | None = None) -> str:
     for number, step in enumerate(steps[:at], start=1):
         for spot in step.spots[:most]:
             told.setdefault((spot.start, spot.end, spot.reason), number)
-    found = []
+    found: list[str] = []
     for place, spot in enumerate(steps[at].spots[:most]):
         before = told.get((spot.start, spot.end, spot.reason))
-        where = spot.start if spot.start == spot.end else f"{spot.start} to {spot.end}"
+        where = f"Then loop {_stretch(spot)}" if found else f"Loop {_stretch(spot)} first"
         if before is None:
             reason = f"{spot.reason[:1].lower() if _common(spot.reason) else spot.reason[:1]}{spot.reason[1:]}"
-            found.append(f"Loop {where} first: {reason}")
+            found.append(f"{where}: {reason}")
         elif place == 0:
-            found.append(f"Loop {where} first, as in number {before}.")
+            found.append(f"{where}, as in number {before}.")
     return " ".join(found)
+
+
+def _stretch(spot: Spot) -> str:
+    """From where to where, the bar named once: bar 3, beat 1 to beat 2."""
+    bar, _, _ = spot.start.partition(",")
+    end = spot.end.removeprefix(f"{bar}, ")
+    return spot.start if spot.start == spot.end else f"{spot.start} to {end}"
 
 
 def _common(text: str) -> bool:

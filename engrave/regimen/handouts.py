@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study
-from engrave.regimen.beyond import base_of
+from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.candidate import serving
 from engrave.regimen.courses import plainest
 from engrave.regimen.levels import limit
 from engrave.regimen.order import WARM_UP, easy
@@ -19,6 +20,8 @@ from engrave.regimen.steps import candidate_of, changes
 from engrave.regimen.targets import targets
 
 _MOST_PAGES = 20
+_Firm = dict[str, list[int]]
+"""what is wanted, in words → steps of which one is to be in"""
 WEAK = 8.0
 """worth of one study for a thing the plan names, beside a plain skill trained as wanted; house figure"""
 PLUCKED = 6.0
@@ -73,15 +76,15 @@ def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], paper: Room,
         title = _title(regimen.steps[tall[0]])
         fact = f"“{title}” is {heights[tall[0]]:.0f} mm high, a page of the handout has {paper.page:.0f} mm"
         raise PlanError(Fault(fact=fact, hint="cut the passage with --bars, or print a book"))
-    chosen = _choice(regimen, plan, heights, room, must)
+    firm = {} if plan.studies else _firm(regimen.steps, plan)
+    chosen = _choice(_Task(steps=regimen.steps, plan=plan, heights=heights, room=room, must=must), firm)
     if chosen is None:
         raise _too_many([regimen.steps[i] for i in must], [heights[i] for i in must], paper, pages)
     order = [i for page in chosen for i in page]
     at = {index: place for place, index in enumerate(order)}
-    left = [_title(step) for i, step in enumerate(regimen.steps) if i not in order]
-    notices = (
-        (Notice(text="no room for: " + ", ".join(f"“{title}”" for title in left)),) if left and plan.studies else ()
-    )
+    left = [f"“{_title(step)}”" for i, step in enumerate(regimen.steps) if i not in order] if plan.studies else []
+    left += [name for name, members in firm.items() if not set(members) & set(order)]
+    notices = (Notice(text="no room for: " + ", ".join(left)),) if left else ()
     starts = [sum(len(page) for page in chosen[:k]) for k in range(len(chosen))]
     return Handout(
         regimen=replace(
@@ -123,13 +126,38 @@ def _title(step: Step) -> str:
     return step.variation.title if step.variation else step.study.name
 
 
-def _choice(
-    regimen: Regimen, plan: Plan, heights: Sequence[float], room: Sequence[float], must: Sequence[int]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Task:
+    """What is to be dealt to pages."""
+
+    steps: Sequence[Step]
+    plan: Plan
+    heights: Sequence[float]
+    room: Sequence[float]
+    must: Sequence[int]
+
+
+def _choice(task: _Task, firm: _Firm) -> list[list[int]] | None:
+    """For each page the steps on it, in practice order; None where what must be in does not fit.
+
+    One of each group of `firm` is in; where there is not room for one of each, the last go first.
+    """
+    gains = [] if task.plan.studies else _gains(task.steps, task.plan)
+    for groups in range(len(firm), -1, -1):
+        found = _dealt(task, gains, list(firm.values())[:groups])
+        if found is not None:
+            return found
+    return None
+
+
+def _dealt(
+    task: _Task, gains: Sequence[tuple[dict[int, float], float]], groups: Sequence[Sequence[int]]
 ) -> list[list[int]] | None:
-    """For each page the steps on it, in practice order; None where what must be in does not fit."""
+    """The pages that train most, with what must be in and one of each group; None where that does not fit."""
+    heights, room, plan = task.heights, task.room, task.plan
     size, pages = len(heights), len(room)
     each = 1.0 if plan.studies else 0.01
-    line = max((heights[i] for i in range(size) if not changes(regimen.steps[i])), default=0.0)
+    line = max((heights[i] for i in range(size) if not changes(task.steps[i])), default=0.0)
     # the line comes first: on the first page that holds it
     first = next((page for page in range(pages) if room[page] >= line), 0)
     # of two that train as much the easier is taken, unless the plan names its studies
@@ -137,21 +165,22 @@ def _choice(
     # an early step on an earlier page is worth a hair more, so that practice order runs through the pages
     unknowns = [
         Unknown(
-            worth=each - gentle * regimen.steps[i].difficulty - 1e-4 * page * (size - i) / size,
-            high=float(height <= room[page] and (changes(regimen.steps[i]) or page == first)),
+            worth=each - gentle * task.steps[i].difficulty - 1e-4 * page * (size - i) / size,
+            high=float(height <= room[page] and (changes(task.steps[i]) or page == first)),
         )
         for i, height in enumerate(heights)
         for page in range(pages)
     ]
     rows = [
-        Row(shares=dict.fromkeys(_places([i], pages), 1.0), low=1.0 if i in must else None, high=1.0)
+        Row(shares=dict.fromkeys(_places([i], pages), 1.0), low=1.0 if i in task.must else None, high=1.0)
         for i in range(size)
     ]
     rows += [
         Row(shares={i * pages + page: height for i, height in enumerate(heights)}, high=room[page])
         for page in range(pages)
     ]
-    for shares, worth in [] if plan.studies else _gains(regimen.steps, plan):
+    rows += [Row(shares=dict.fromkeys(_places(group, pages), 1.0), low=1.0) for group in groups]
+    for shares, worth in gains:
         trained = len(unknowns)
         unknowns.append(Unknown(worth=worth, whole=False))
         members = {place: share for i, share in shares.items() for place in _places([i], pages)}
@@ -160,6 +189,25 @@ def _choice(
     if answer is None:
         return None
     return [[i for i in range(size) if answer.values[i * pages + page] > 0.5] for page in range(pages)]
+
+
+def _firm(steps: Sequence[Step], plan: Plan) -> _Firm:
+    """What a handout holds a study of, the most needed first: each weak thing, something to warm up, each goal."""
+    player = plan.player
+    candidates = [candidate_of(found, plan, _base(steps)) for found in steps]
+    warm = [i for i, step in enumerate(steps) if step.section == WARM_UP]
+    found = {f"work on {word}": serving(candidates, word) for word in player.weak}
+    found["a warm-up"] = warm or [i for i, c in enumerate(candidates) if easy(c, player)]
+    found |= {f"work on {word}": serving(candidates, word) for word in player.goals}
+    return {name: members for name, members in found.items() if members}
+
+
+def _base(steps: Sequence[Step]) -> Base:
+    """The line among these steps. Raises ValueError where it is not one of them."""
+    plain = next((step.variation for step in steps if not changes(step)), None)
+    if plain is None:
+        raise ValueError("a regimen without the line as written has nothing to be held against")
+    return base_of(plain)
 
 
 def _places(steps: Sequence[int], pages: int) -> list[int]:
@@ -172,10 +220,7 @@ def _gains(steps: Sequence[Step], plan: Plan) -> list[tuple[dict[int, float], fl
 
     What the plan names, a warm-up and each kind of work count once more.
     """
-    plain = next((step.variation for step in steps if not changes(step)), None)
-    if plain is None:
-        raise ValueError("a regimen without the line as written has nothing to be held against")
-    base = base_of(plain)
+    base = _base(steps)
     candidates = [candidate_of(found, plan, base) for found in steps]
     found: list[tuple[dict[int, float], float]] = []
     for target in targets(candidates, plan.player):

@@ -70,9 +70,10 @@ def test_a_place_is_explained_once_and_then_pointed_to() -> None:
     steps = [_step(first, second), _step(first, second), _step(second, first), _step(("bar 1, beat 4", first[1]))]
     assert [spots_text(steps, at) for at in range(4)] == [
         "Loop bar 1, beat 1 to bar 2, beat 1 first: finger 3 follows finger 1. "
-        "Loop bar 1, beat 3 to bar 2, beat 1 first: a plucks twice running.",
+        "Then loop bar 1, beat 3 to bar 2, beat 1: a plucks twice running.",
         "Loop bar 1, beat 1 to bar 2, beat 1 first, as in number 1.",
         "Loop bar 1, beat 3 to bar 2, beat 1 first, as in number 1.",
         "Loop bar 1, beat 4 to bar 2, beat 1 first: finger 3 follows finger 1.",
     ]
+    assert spots_text([_step(("bar 2, beat 0", "x"))], 0) == "Loop bar 2, beat 0 to beat 1 first: x"
     assert spots_text(steps, 2, most=1).endswith("a plucks twice running.")

@@ -141,3 +141,18 @@ def test_a_handout_nobody_asked_anything_of_is_no_handout_of_weak_fingers(music:
     assert all("c" not in step.study.pluck.split("-") for step in steps)
     assert sum(step.study.pluck in ("m-a", "a-m") for step in steps) <= 1
     assert any(step.section == "Warm-up" for step in steps)
+
+
+def test_a_handout_holds_a_warm_up_and_work_on_what_the_plan_names_or_says_there_is_no_room(music: Variation) -> None:
+    """However much else would train more; where not all fit, the warm-up goes before a goal and a notice says so."""
+    plan = Plan(player=Player(level="advanced", weak=("m-a",), goals=("tremolo",)))
+    regimen = choose(music, plan)
+    tremolo = [i for i, step in enumerate(regimen.steps) if step.study.pluck.startswith(("4 times", "tremolo"))]
+    heights = [150.0 if i in tremolo else 50.0 for i in range(len(regimen.steps))]
+    for page, told in ((300.0, ""), (160.0, "no room for: work on tremolo")):
+        made = handout(regimen, plan, heights, Room(page=page), pages=1)
+        reasons = [step.reason for step in made.regimen.steps]
+        assert any(step.section == "Warm-up" for step in made.regimen.steps)
+        assert any(reason.startswith("For m and a") for reason in reasons)
+        assert any(step in made.regimen.steps for step in map(regimen.steps.__getitem__, tremolo)) == (not told)
+        assert [n.text for n in made.regimen.notices if n.text.startswith("no room")] == [told] * bool(told)
