@@ -8,6 +8,7 @@ from engrave.axes import moves
 from engrave.axes.basses import WOUND
 from engrave.axes.moves import CIRCLED
 from engrave.axes.setting import Axis, Change, Setting, count, origin, unchanged
+from engrave.model.texture import LINE, TEXTURES
 
 AXIS = "strings"
 _ON = re.compile(r"(shape|intervals) on ([1-9]|10)\Z")
@@ -17,9 +18,27 @@ _CLIMB = re.compile(r"climb by ([1-8]) bars?\Z")
 PLAIN = "The tone stays the same though string and gauge change: listen for the colour, not only the pitch."
 
 
-def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "place") -> Setting:
+def _setting(
+    name: str,
+    label: str,
+    purpose: str,
+    cue: str,
+    *,
+    change: Change,
+    kind: str = "place",
+    fits: tuple[str, ...] = TEXTURES,
+) -> Setting:
     return Setting(
-        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=origin(AXIS, name), kind=kind, apply=change
+        axis=AXIS,
+        name=name,
+        label=label,
+        purpose=purpose,
+        cue=cue,
+        source=origin(AXIS, name),
+        kind=kind,
+        apply=change,
+        fits=fits,
+        whole=fits != TEXTURES,
     )
 
 
@@ -66,6 +85,8 @@ def _climb(bars: int) -> Setting:
         "down again.",
         "The change of string comes in time: look ahead to the next bar while this one still sounds.",
         change=moves.climb(bars),
+        # chords and basses lie on many strings at once: they have nowhere to climb to
+        fits=(LINE,),
     )
 
 

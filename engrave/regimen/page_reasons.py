@@ -34,6 +34,8 @@ def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
     kind = found[0] if found else ""
     here = times_by_kind(term, skills)[kind]
     there = round(times_by_kind(term, base.skills)[kind] * notes / base.notes)
+    if here <= there:
+        return f"For {said(word, term)}: as much of it as in the line, worked another way."
     where = "in the line" if abs(notes / base.notes - 1) < _AS_LONG else "in as many notes of the line"
     does = _DOES.get((term.kind, kind), "here")
     return f"For {said(word, term)}: {does} {often(here)}, {where} {often(there)}."

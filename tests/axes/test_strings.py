@@ -33,6 +33,11 @@ CHANGES = [
     ("open 6", PAIR, "E2 E2 E2 E2", "6.0 6.0 6.0 6.0"),
     ("highest", TOP, "E4 A5 E4 B5 A5 E4", "1.0 1.17 1.0 1.19 1.17 1.0"),
 ]
+SCALE = (
+    "E2:6.0.0/16 F2:6.1.1/16 G2:6.3.3/16 A2:5.0.0/16 B2:5.2.2/16 C3:5.3.3/16 D3:4.0.0/16 E3:4.2.2/16 "
+    "F3:4.3.3/16 G3:3.0.0/16 A3:3.2.2/16 B3:2.0.0/16 C4:2.1.1/16 D4:2.3.3/16 E4:1.0.0/16 F4:1.1.1/16"
+)
+"""a bar on all six strings"""
 FALLS_OFF = [
     ("shape on 1", TOP, "the line lies there already: its highest string is ①", ""),
     ("shape on 6", PAIR, "B3 on ② would need a string 7, the instrument has 6", "bar 1, beat 3"),
@@ -52,8 +57,14 @@ FALLS_OFF = [
     ),
     (
         "climb",
-        "E2:6.0.0/2 E4:1.0.0/2 | E2:6.0.0/2 E4:1.0.0/2",
+        f"{SCALE} | {SCALE}",
         "every bar needs all 6 strings: there is nowhere to climb",
+        "",
+    ),
+    (
+        "climb",
+        "E2:6.0.0/2 E4:1.0.0/2 | E2:6.0.0/2 E4:1.0.0/2",
+        "it is for lines, and the passage has none",
         "",
     ),
     ("shape on 2", "r/1", "the line has no notes to move", ""),
