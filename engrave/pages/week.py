@@ -13,8 +13,8 @@ from engrave.regimen import Cell, grid
 
 REST = 5
 """minutes of a break"""
-MOST_TICKS = 6
-"""boxes that stand in a cell; of more the number is said"""
+MOST_TICKS = 5
+"""boxes that stand beside a tempo in the width of a day; of more the number is said"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
