@@ -26,7 +26,7 @@ from typing import Any
 from engrave.model import EngraveError, Fault, Passage, Plan
 from engrave.reading.limits import LIMITS, Limits, hold_to_studies
 
-PLAN_KEYS = ("instrument", "octave", "hand", "paper", "tab", "depth")
+PLAN_KEYS = ("instrument", "octave", "hand", "paper", "staff", "tab", "depth")
 """keys of a plan that an order may set"""
 PLAYER_KEYS = ("level", "days")
 """keys of a plan's player that it may set, too"""
@@ -195,8 +195,8 @@ def asked(order: Order, source: Source) -> tuple[Passage, Plan]:
     if source.name.lower().endswith(".pdf"):
         from engrave.editions import opened  # noqa: PLC0415 (as above)
 
-        passage, carried, _ = opened(source.data, source.name, order.limits)
-        return in_octave(passage, plan_of(order, carried))
+        passage, printed_with, _ = opened(source.data, source.name, order.limits)
+        return in_octave(passage, plan_of(order, printed_with))
     return in_octave(passage_of(order, source), plan_of(order))
 
 
@@ -214,11 +214,11 @@ def passage_of(order: Order, source: Source) -> Passage:
     return read(source.data, source.name, part=order.part, voice=order.voice, bars=order.bars, limits=order.limits)
 
 
-def plan_of(order: Order, carried: Plan | None = None) -> Plan:
-    """The order's plan, else the one carried, with the order's own settings on top. Raises PlanError."""
+def plan_of(order: Order, printed_with: Plan | None = None) -> Plan:
+    """The order's plan, else `printed_with`, that of a printed book, under the order's settings. Raises PlanError."""
     from engrave.regimen import read_plan  # noqa: PLC0415 (as above)
 
     settings: dict[str, Any] = {key: value for key, value in order.settings if key in PLAN_KEYS}
     own: dict[str, Any] = {key: value for key, value in order.settings if key in PLAYER_KEYS}
-    plan = read_plan(order.plan, order.plan_name) if order.plan is not None else carried or Plan()
+    plan = read_plan(order.plan, order.plan_name) if order.plan is not None else printed_with or Plan()
     return replace(plan, **settings, player=replace(plan.player, **own))

@@ -30,7 +30,9 @@ if TYPE_CHECKING:
     from engrave.model import Notice, Passage, Plan, Study
     from engrave.reading.limits import Limits
 
-PAPERS = ("A4", "Letter")
+PAPERS = ("A4", "A5", "Letter")
+LARGE_PRINT = 9.0
+"""mm: the staff of large print"""
 WRITTEN = re.compile(r"\d{2,4}-[a-z0-9-]+\.(?:musicxml|mxl|mid)\Z")
 """names that `export` gives its files"""
 _MACHINE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENFILE, errno.ENOMEM)
@@ -175,6 +177,9 @@ passage_options = _options(
 page_options = _options(
     click.option(
         "--paper", type=click.Choice(PAPERS, case_sensitive=False), help="Paper size; A4 unless the plan says."
+    ),
+    click.option(
+        "--large", "staff", flag_value=LARGE_PRINT, type=float, help="Large print: staff 9 mm, text 14 point."
     ),
     click.option("--tab/--no-tab", default=None, help="Print a tablature staff under the notes."),
     click.option("-o", "--output", default="", metavar="FILE.pdf", help="File to write; - is standard output."),

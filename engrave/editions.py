@@ -1,4 +1,4 @@
-"""The same line in other forms: a week, a handout, a reissue for another passage, and files for other programs."""
+"""Other forms of the line: a week, a handout, a reissue for another passage, and files for other programs."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import product
 from math import ceil
 from typing import Any
 
-from engrave.exchange import midi, musicxml, mxl
+from engrave.exchange import to_midi, to_musicxml, to_mxl
 from engrave.line import ORIGIN, PASSAGE, PLAN, STUDIES, drawn, drawn_as, line_of, look_of, press
 from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError, ReadError, Regimen, Variation
 from engrave.model.errors import one_line
@@ -34,7 +35,8 @@ __all__ = ["FORMATS", "make_class", "make_handout", "make_reissue", "make_week",
 FORMATS = ("musicxml", "mxl", "midi")
 """what `written` can write"""
 
-
+FEW_STUDIES = 3
+"""studies of a page, the line among them, below which a handout is set closer (house figure)"""
 _WORDS = 85.0
 """mm that a page of a variation gives to words, ladder and log"""
 
@@ -57,7 +59,8 @@ def sheets_for(line: Variation, plan: Plan) -> int:
 def make_handout(passage: Passage, plan: Plan, *, pages: int) -> tuple[BookContent, bytes]:
     """The studies that fit so many pages, several to a page, and the PDF of them.
 
-    Raises PlanError where the studies a plan insists on do not fit, saying how many pages they need.
+    Studies that a plan insists on and that do not fit on the smallest staff either are left out with a notice. Raises
+    PlanError where not one fits beside the line, saying how many pages they need.
     """
     line = line_of(passage, plan)
     return _handout(passage, line, choose(line, plan), plan, pages=pages)
@@ -66,27 +69,29 @@ def make_handout(passage: Passage, plan: Plan, *, pages: int) -> tuple[BookConte
 def _handout(
     passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int
 ) -> tuple[BookContent, bytes]:
+    """As many studies as can be had, with the most air and on the largest staff that hold them."""
     staves: tuple[float, ...] = HANDOUT_STAVES if plan.staff == Plan().staff else (plan.staff,)
     if not plan.studies:
         # of many studies those are taken that fit a clear staff
         staves = tuple(staff for staff in staves if staff >= HANDOUT_STAFF)[-1:] or staves
-    found: list[tuple[int, float, Regimen]] = []
-    for staff in staves:
-        high = handout_heights(drawn(passage, line, regimen, replace(plan, staff=staff)))
+    enough = len(regimen.steps) if plan.studies else FEW_STUDIES * pages
+    found: list[tuple[int, bool, float, Regimen]] = []
+    for tight, staff in product((False, True), staves):
+        high = handout_heights(drawn(passage, line, regimen, replace(plan, staff=staff)), tight=tight)
         room = Room(page=high.room, top=high.top, end=high.end)
         try:
             chosen = handout(regimen, plan, high.studies, room, pages=pages).regimen
         except PlanError:
-            if staff == staves[-1] and not found:
-                raise
-            continue
-        found.append((len(chosen.steps), staff, chosen))
-        if len(chosen.steps) == len(regimen.steps):
+            if found or not tight or staff != staves[-1]:
+                continue
+            # the music can be no smaller, its lines no closer: fewer studies
+            chosen = handout(regimen, plan, high.studies, room, pages=pages, insist=False).regimen
+        found.append((len(chosen.steps), not tight, staff, chosen))
+        if len(chosen.steps) >= enough:
             break
-    # as many studies as can be had, on the largest staff that holds them
-    _, staff, chosen = max(found, key=lambda one: one[:2])
+    _, roomy, staff, chosen = max(found, key=lambda one: one[:3])
     content = drawn(passage, line, chosen, replace(plan, staff=staff))
-    return content, press_handout(content, pages=pages)
+    return content, press_handout(content, pages=pages, tight=not roomy)
 
 
 def make_class(
@@ -200,8 +205,9 @@ def written(
 
     def one(music: Variation | list[Variation], tempo: tuple[int, ...]) -> bytes:
         if form == "midi":
-            return midi(music, tempo=tempo, count_in=count_in, click=click, channels=channels)
-        return (mxl if form == "mxl" else musicxml)(music, tab=plan.tab, little=little)
+            return to_midi(music, tempo=tempo, count_in=count_in, click=click, channels=channels)
+        document = to_musicxml(music, tab=plan.tab, little=little)
+        return to_mxl(document) if form == "mxl" else document
 
     ending = "mid" if form == "midi" else form
     width = max(2, len(str(len(steps))))

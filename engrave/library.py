@@ -13,10 +13,13 @@ from __future__ import annotations
 
 from datetime import date
 
+from engrave import line
 from engrave.batch import Order, Source
 from engrave.batch import asked as read_both
+from engrave.editions import make_handout, make_reissue, make_week, opened, written
 from engrave.model import Passage, Plan
 from engrave.reading.limits import hold_to_studies
+from engrave.regimen import dump_plan, read_log
 
 
 def book(
@@ -54,8 +57,6 @@ def book(
     ...
     engrave.model.errors.PlanError: plan, line 2: pluck 'a-m-j' is not known (did you mean 'a-m-i' or ...
     """
-    from engrave import line  # noqa: PLC0415 (the rooms are loaded where they are needed)
-
     return line.press(line.make(*_asked(data, plan, name, cut=(part, voice, bars))))
 
 
@@ -90,10 +91,6 @@ def week(
     Raises:
         EngraveError: what cannot be read, held, chosen or printed; a line for each fault.
     """
-    from engrave import line  # noqa: PLC0415 (as above)
-    from engrave.editions import make_week  # noqa: PLC0415 (as above)
-    from engrave.regimen import read_log  # noqa: PLC0415 (as above)
-
     passage, given = _asked(data, plan, name, cut=(part, voice, bars))
     done = read_log(log, "log") if log else None
     return line.press(make_week(passage, given, start=start, log=done, weeks=weeks))
@@ -126,8 +123,6 @@ def handout(
     Raises:
         EngraveError: also where the studies the plan insists on do not fit; it says how many pages they need.
     """
-    from engrave.editions import make_handout  # noqa: PLC0415 (as above)
-
     return make_handout(*_asked(data, plan, name, cut=(part, voice, bars)), pages=pages)[1]
 
 
@@ -164,8 +159,6 @@ def reissue(
     Raises:
         EngraveError: also for a PDF that is no book of ours.
     """
-    from engrave.editions import make_reissue, opened  # noqa: PLC0415 (as above)
-
     before = opened(old, "old book")
     passage, given = _asked(data, plan or before[1], name, cut=(part, voice, bars))
     return make_reissue(before, passage, given, form=form, pages=pages, start=start)[1]
@@ -204,15 +197,11 @@ def export(
     Raises:
         EngraveError: what cannot be read, held, chosen or written; a line for each fault.
     """
-    from engrave.editions import written  # noqa: PLC0415 (as above)
-
     given = _asked(data, plan, name, cut=(part, voice, bars))
     return written(*given, form=form, count_in=count_in, click=click, channels=channels)
 
 
 def _asked(data: bytes, plan: Plan | str, name: str, *, cut: tuple[str, str, str]) -> tuple[Passage, Plan]:
-    from engrave.regimen import dump_plan  # noqa: PLC0415 (as above)
-
     text = plan if isinstance(plan, str) else dump_plan(plan)
     part, voice, bars = cut
     order = Order(plan=text or None, part=part, voice=voice, bars=bars)

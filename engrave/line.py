@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 
 from engrave import resources
 from engrave.axes import vary
-from engrave.exchange import musicxml
+from engrave.exchange import to_musicxml
 from engrave.fretting import Taste
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import (
@@ -172,8 +172,8 @@ def _inside(
     little, said = plan.marks.little, {key: getattr(passage, key) for key in ("source", "part", "cut")}
     chosen = dump_plan(as_plan(regimen, plan)).encode()
     # as it was read: what we put to it is worked out anew
-    written = musicxml(replace(line, passage=passage), exact=True, little=little)
-    played = musicxml([sheet.variation for sheet in sheets], little=little)
+    written = to_musicxml(replace(line, passage=passage), exact=True, little=little)
+    played = to_musicxml([sheet.variation for sheet in sheets], little=little)
     for name, data, what, relationship in (
         (PLAN, dump_plan(plan).encode(), "The plan this book was made by.", "Source"),
         (STUDIES, chosen, "The plan with the studies that were chosen.", "Source"),

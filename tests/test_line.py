@@ -12,10 +12,10 @@ import pytest
 
 from engrave import line as book
 from engrave import reading
-from engrave.axes.laws import check
 from engrave.model import Passage, Plan, Plate, Variation
 from engrave.pages import BookContent, impression
-from engrave.plates.readback import read_back
+from tests.axes.laws import check
+from tests.plates.readback import read_back
 
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = sorted(path.name for pattern in ("*.musicxml", "*.tab") for path in (ROOT / "examples").glob(pattern))

@@ -8,10 +8,9 @@ from dataclasses import replace
 
 from engrave.axes.accent import ACCENT
 from engrave.axes.basses import on_basses
+from engrave.axes.counting import figures
 from engrave.axes.defaults import leading
-from engrave.axes.figures import figures
 from engrave.axes.fret import FRET
-from engrave.axes.moments import remembered
 from engrave.axes.pluck import PLUCK
 from engrave.axes.rhythm import RHYTHM
 from engrave.axes.setting import Axis, Setting
@@ -21,6 +20,7 @@ from engrave.axes.stroke import STROKE
 from engrave.model import Declined, Event, Fault, Note, PlanError, Study, Variation
 from engrave.model.wording import sentence
 from engrave.textures import textured
+from engrave.textures.onsets import remembered
 
 __all__ = ["ORDER", "Axis", "Setting", "alike", "axis", "figures", "find", "kinds", "printed", "settings", "vary"]
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
-from engrave.axes.setting import Axis, Change, Setting, decline, origin, unchanged
-from engrave.model import MARKS, PLUCKING, TEXTURES, Declined, Direction, Event, Passage, Variation, altered
+from engrave.axes.setting import Axis, Change, Setting, decline, setting, unchanged
+from engrave.model import MARKS, PLUCKING, Declined, Direction, Event, Passage, Variation, replace_unchecked
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, leading, stretches
-from engrave.textures.onsets import Sound, moments
+from engrave.textures.onsets import Sound, onset_groups
 
 AXIS = "accent"
 _EVERY = re.compile(r"every ([2-9]|1[0-6])(?: from ([1-9]|1[0-6]))?\Z")
@@ -26,10 +27,10 @@ def accented(variation: Variation, events: set[str]) -> Variation:
         if (event.id in events) == ("accent" in event.marks):
             return event
         marks = tuple(m for m in MARKS if (event.id in events if m == "accent" else m in event.marks))
-        return altered(event, marks=marks)
+        return replace_unchecked(event, marks=marks)
 
     passage = variation.passage
-    return replace(variation, passage=altered(passage, events=tuple([marked(e) for e in passage.events])))
+    return replace(variation, passage=replace_unchecked(passage, events=tuple([marked(e) for e in passage.events])))
 
 
 def _accents(choose: Choose, empty: str) -> Change:
@@ -92,7 +93,7 @@ def _swell(word: str) -> Change:
         passage = variation.passage
         here = Direction(kind="words", text=word, bar=0, onset=passage.bars[0].onset)
         others = tuple(d for d in passage.directions if (d.kind, d.text) not in (("words", w) for w in _SWELLS))
-        return replace(variation, passage=altered(passage, directions=(*others, here)))
+        return replace(variation, passage=replace_unchecked(passage, directions=(*others, here)))
 
     return change
 
@@ -109,9 +110,9 @@ def _brought_out(layer: Layer, words: str, empty: str) -> Change:
         events: set[str] = set()
         shared: list[Event] = []
         plucked = 0
-        for moment in moments(variation.passage):
-            plucked += bool(moment.plucked)
-            for event in dict.fromkeys(s.event for s in moment.plucked):
+        for group in onset_groups(variation.passage):
+            plucked += bool(group.plucked)
+            for event in dict.fromkeys(s.event for s in group.plucked):
                 inside = [n.id in wanted for n in event.notes if not n.tied_back and not n.slurred_from]
                 if all(inside):
                     events.add(event.id)
@@ -126,7 +127,7 @@ def _brought_out(layer: Layer, words: str, empty: str) -> Change:
         if len(shared) > len(events):
             first = min(shared, key=lambda e: e.onset)
             here = Direction(kind="words", text=words, bar=first.bar, onset=first.onset)
-            passage = altered(passage, directions=(*passage.directions, here))
+            passage = replace_unchecked(passage, directions=(*passage.directions, here))
         return replace(made, passage=passage)
 
     return change
@@ -148,7 +149,7 @@ def _basses(variation: Variation) -> frozenset[str]:
             inside = {name for figure in span.figures for name in figure}
             found |= {
                 m.sounds[0].note.id
-                for m in moments(variation.passage)
+                for m in onset_groups(variation.passage)
                 if len(m.plucked) > 1 and m.sounds[0].note.id in inside
             }
     return frozenset(found)
@@ -159,7 +160,7 @@ def _tops(variation: Variation) -> frozenset[str]:
     found: set[str] = set()
     for span in stretches(variation):
         for figure in span.figures if span.kind in (BLOCK, BROKEN) else ():
-            inside = [m for m in moments(variation.passage) if m.plucked and m.sounds[0].note.id in figure]
+            inside = [m for m in onset_groups(variation.passage) if m.plucked and m.sounds[0].note.id in figure]
             high = [m.plucked[-1] for m in inside]
             if span.kind == BLOCK:
                 found |= {s.note.id for m, s in zip(inside, high, strict=True) if len(m.plucked) > 1}
@@ -169,27 +170,7 @@ def _tops(variation: Variation) -> frozenset[str]:
     return frozenset(found)
 
 
-def _setting(
-    name: str,
-    label: str,
-    purpose: str,
-    cue: str,
-    *,
-    change: Change,
-    kind: str = "accent",
-    fits: tuple[str, ...] = TEXTURES,
-) -> Setting:
-    return Setting(
-        axis=AXIS,
-        name=name,
-        label=label,
-        purpose=purpose,
-        cue=cue,
-        source=origin(AXIS, name),
-        kind=kind,
-        apply=change,
-        fits=fits,
-    )  # fmt: skip
+_setting = partial(setting, AXIS, kind="accent")
 
 
 _NAMES = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}

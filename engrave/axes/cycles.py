@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
 from engrave.axes import plucking
 from engrave.axes.letters import letters as as_written
 from engrave.axes.plucking import RUNNING, Fingers
 from engrave.axes.rewriting import given
-from engrave.axes.setting import Change, Setting, count, decline, noted, origin
+from engrave.axes.setting import Change, Setting, count, decline, noted, setting
 from engrave.model import PLUCKING, Declined, Variation
 from engrave.model.texture import LINE
 
@@ -19,29 +20,8 @@ NAMES = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring fin
 MAX_CYCLE = 16
 
 
-def setting(
-    name: str,
-    label: str,
-    purpose: str,
-    cue: str,
-    *,
-    change: Change,
-    kind: str,
-    source: str = "",
-    fits: tuple[str, ...] = RUNNING,
-) -> Setting:
-    """One row of the pluck axis."""
-    return Setting(
-        axis=AXIS,
-        name=name,
-        label=label,
-        purpose=purpose,
-        cue=cue,
-        source=source or origin(AXIS, name),
-        kind=kind,
-        apply=change,
-        fits=fits,
-    )  # fmt: skip
+pluck_setting = partial(setting, AXIS, fits=RUNNING)
+"""a row of the pluck axis"""
 
 
 def cycling(cycle: Fingers) -> Change:
@@ -100,7 +80,7 @@ def pair(first: str, second: str) -> Setting:
     else:
         kind, purpose = "weak", f"Brings up a weaker pair, {NAMES[first]} and {NAMES[second]}, {start}."
         cue = "Clear before quick: no louder and no faster than the weaker finger can be."
-    return setting(
+    return pluck_setting(
         f"{first}-{second}",
         f"{first} {second} in turn",
         purpose,
@@ -137,12 +117,14 @@ def cycle(fingers: Fingers) -> Setting:
     else:
         purpose = f"The plucking pattern {spaced}, repeated along the line whatever the beat."
         cue = "Listen for equal notes: the line should be heard, not the pattern."
-    return setting(name, f"{spaced} in turn", purpose, cue, change=cycling(fingers), kind=kind, fits=fits_of(fingers))
+    return pluck_setting(
+        name, f"{spaced} in turn", purpose, cue, change=cycling(fingers), kind=kind, fits=fits_of(fingers)
+    )
 
 
 def single(finger: str) -> Setting:
     """One finger for every note of the line."""
-    return setting(
+    return pluck_setting(
         finger,
         f"{finger} alone",
         f"One finger alone, {the(finger)}: its sound, and how it empties between two strokes.",

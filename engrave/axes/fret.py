@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.axes.mending import mended, unison, unplaced
-from engrave.axes.moments import heads, held
+from engrave.axes.cleanup import decline_unison, without_position_words, without_unplayable_slurs
 from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.model import Declined, Note, Variation, with_notes
+from engrave.textures.onsets import heads, held
 
 AXIS = "fret"
 BENT = ", bent"
@@ -23,13 +23,13 @@ def _under(scheme: str, *, bend: bool) -> Change:
         moved = variation.study.strings != "as written"
         forced = turned(variation, scheme)
         if forced:
-            return unplaced(forced)
+            return without_position_words(forced)
         from engrave.fretting import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
 
         made = refret(variation, scheme, bend=bend, keep_places=moved)
         if isinstance(made, Declined):
             return replace(made, place=made.place.removeprefix(f"{variation.passage.source}, "))
-        return unison(made) or mended(unplaced(made))
+        return decline_unison(made) or without_unplayable_slurs(without_position_words(made))
 
     return change
 
@@ -45,15 +45,15 @@ def turned(variation: Variation, scheme: str) -> Variation | None:
     if found is None or not found.cycle or passage.slurs or any(note.slurred_from for note in passage.notes):
         return None
     row = held(passage)
-    if any(len(moment.sounds) > 1 or ringing for moment, ringing in row):
+    if any(len(group.sounds) > 1 or ringing for group, ringing in row):
         return None
     fingers: dict[str, tuple[int, int]] = {}
     turn = 0
-    for moment, _ in row:
-        place = moment.sounds[0].placement
+    for group, _ in row:
+        place = group.sounds[0].placement
         if place.fret:
             finger = found.cycle[turn % len(found.cycle)]
-            fingers[moment.sounds[0].note.id] = (finger, max(1, place.fret - finger + 1))
+            fingers[group.sounds[0].note.id] = (finger, max(1, place.fret - finger + 1))
             turn += 1
     position = next(iter(fingers.values()), (0, 1))[1]
     head = heads(passage)

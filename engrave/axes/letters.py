@@ -22,7 +22,7 @@ from engrave.axes.plucking import RANK, Fingers, awkward
 from engrave.model import PLUCKING, Texture, Variation
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of
-from engrave.textures.onsets import Moment, Sound, moments
+from engrave.textures.onsets import OnsetGroup, Sound, onset_groups
 from engrave.textures.row import bass_from
 
 AGAIN, HANDED_OVER, AFTER_THUMB, AWKWARD = 1000.0, 4.0, 1.0, 1.0
@@ -49,9 +49,9 @@ class Letter:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Place:
-    """One moment as the search meets it."""
+    """One onset group as the search meets it."""
 
-    moment: Moment
+    group: OnsetGroup
     span: Texture | None
     strings: tuple[int, ...]
     """of its plucked notes, the lowest first"""
@@ -99,7 +99,7 @@ def letters(variation: Variation, fixed: dict[str, str]) -> dict[str, Letter]:
         prior = min(step, key=lambda c: (round(step[c], 6), [RANK[f] for f in c]))
         why = next(why for c, _, why in place.choices if c == prior)
         last = _last(prior, last)
-        for sound, finger in zip(place.moment.plucked, prior, strict=True):
+        for sound, finger in zip(place.group.plucked, prior, strict=True):
             law = sound.note.id in fixed
             found[sound.note.id] = Letter(finger=finger, why="printed in the source" if law else _thumb(finger) or why)
         before = place
@@ -116,7 +116,7 @@ def _last(choice: Fingers, before: str) -> str:
 
 
 def _step(one: _Place, prior: Fingers, last: str, other: _Place, choice: Fingers) -> float:
-    """From one moment to the next; `last` is the finger other than p that played last up to and with `one`."""
+    """From one onset group to the next; `last` is the finger other than p that played last up to and with `one`."""
     if one.bound and other.bound:
         return 0.0
     finger = choice[-1]
@@ -143,34 +143,34 @@ def _places(variation: Variation, fixed: dict[str, str]) -> Iterator[_Place]:
     bass = bass_from(variation)
     low_lines = _low_lines(variation, where, bass)
     inner = _inner(variation, where)
-    for moment in moments(variation.passage):
-        if not moment.plucked:
+    for group in onset_groups(variation.passage):
+        if not group.plucked:
             continue
-        strings = tuple(s.placement.string for s in moment.plucked)
-        first = moment.plucked[0].note.id
-        span = where.get(first) or where.get(moment.plucked[-1].note.id)
-        own = [bound.get(s.note.id, "") for s in moment.plucked]
+        strings = tuple(s.placement.string for s in group.plucked)
+        first = group.plucked[0].note.id
+        span = where.get(first) or where.get(group.plucked[-1].note.id)
+        own = [bound.get(s.note.id, "") for s in group.plucked]
         if all(own):
             kind = span.kind if span else BROKEN
             why = "p a m i on every figure" if kind == TREMOLO else "bound to its string while the chord lasts"
             options: tuple[tuple[Fingers, float, str], ...] = ((tuple(own), 0.0, why),)
         else:
-            options = _options(variation, span, moment, bass=bass, low_lines=low_lines, inner=inner)
+            options = _options(variation, span, group, bass=bass, low_lines=low_lines, inner=inner)
         yield _Place(
-            moment=moment,
+            group=group,
             span=span,
             strings=strings,
-            choices=_lawful(moment, options, fixed),
+            choices=_lawful(group, options, fixed),
             bound=all(own),
             free=len(options) == 4 and not all(own),
         )
 
 
 def _lawful(
-    moment: Moment, options: tuple[tuple[Fingers, float, str], ...], fixed: dict[str, str]
+    group: OnsetGroup, options: tuple[tuple[Fingers, float, str], ...], fixed: dict[str, str]
 ) -> tuple[tuple[Fingers, float, str], ...]:
     """The options that the source's letters allow; where they allow none, those letters with others around them."""
-    want = tuple(fixed.get(s.note.id, "") for s in moment.plucked)
+    want = tuple(fixed.get(s.note.id, "") for s in group.plucked)
     if not any(want):
         return options
     kept = tuple(o for o in options if all(w in ("", f) for w, f in zip(want, o[0], strict=True)))
@@ -208,7 +208,7 @@ def _low_lines(variation: Variation, where: dict[str, Texture], bass: int) -> fr
     """Lines that lie on the bass strings, where the player has the thumb play those."""
     if variation.habits.bass_line != "p":
         return frozenset()
-    high = {s.note.id for m in moments(variation.passage) for s in m.plucked if s.placement.string < bass}
+    high = {s.note.id for m in onset_groups(variation.passage) for s in m.plucked if s.placement.string < bass}
     lines = {span for span in where.values() if span.kind == LINE}
     return frozenset(span for span in lines if not any(name in high for figure in span.figures for name in figure))
 
@@ -219,23 +219,23 @@ def _inner(variation: Variation, where: dict[str, Texture]) -> frozenset[str]:
     There the melody does not alternate: a takes it, or whoever is free, while i and m play what lies between.
     """
     found: set[str] = set()
-    group: list[Moment] = []
+    between: list[OnsetGroup] = []
 
     def close() -> None:
-        strings = {s.placement.string for m in group for s in m.plucked if s.note.id not in span.basses}
-        if len(strings) >= 3 - any(len(m.plucked) > 1 for m in group[:1]) and len(strings) > 1:
-            found.update(m.plucked[0].note.id for m in group if len(m.plucked) == 1)
+        strings = {s.placement.string for m in between for s in m.plucked if s.note.id not in span.basses}
+        if len(strings) >= 3 - any(len(m.plucked) > 1 for m in between[:1]) and len(strings) > 1:
+            found.update(m.plucked[0].note.id for m in between if len(m.plucked) == 1)
 
-    for moment in moments(variation.passage):
-        span_now = where.get(moment.plucked[0].note.id) if moment.plucked else None
+    for group in onset_groups(variation.passage):
+        span_now = where.get(group.plucked[0].note.id) if group.plucked else None
         if span_now is None or span_now.kind != LAYERS:
             continue
-        if group and moment.plucked[0].note.id in span_now.basses:
+        if between and group.plucked[0].note.id in span_now.basses:
             close()
-            group = []
+            between = []
         span = span_now
-        group.append(moment)
-    if group:
+        between.append(group)
+    if between:
         close()
     return frozenset(found)
 
@@ -243,23 +243,23 @@ def _inner(variation: Variation, where: dict[str, Texture]) -> frozenset[str]:
 def _options(
     variation: Variation,
     span: Texture | None,
-    moment: Moment,
+    group: OnsetGroup,
     *,
     bass: int,
     low_lines: frozenset[Texture],
     inner: frozenset[str],
 ) -> tuple[tuple[Fingers, float, str], ...]:
-    """The fingers a moment may have outside figures."""
-    strings = tuple(s.placement.string for s in moment.plucked)
+    """The fingers an onset group may have outside figures."""
+    strings = tuple(s.placement.string for s in group.plucked)
     kind = span.kind if span else LINE
     pair = variation.habits.pair.split("-")
     if len(strings) == 1:
-        if span in low_lines or (span and moment.plucked[0].note.id in span.basses):
+        if span in low_lines or (span and group.plucked[0].note.id in span.basses):
             return ((("p",), 0.0, "a bass is the thumb's"),)
         if kind == BLOCK and strings[0] >= bass:
             return ((("p",), 0.0, "a bass is the thumb's"),)
         turn = "in turn, begun so that most changes of string lie well"
-        if kind == BROKEN or (span and moment.plucked[0].note.id in inner):
+        if kind == BROKEN or (span and group.plucked[0].note.id in inner):
             low = strings[0] >= bass
             return (
                 (("p",), 0.0 if low else HIGH_THUMB, "the thumb is nearest"),
@@ -269,7 +269,7 @@ def _options(
         if kind == LAYERS and "a" not in pair:
             options = (*options, (("a",), RING, "i and m are wanted on both sides"))
         return options
-    low = span is not None and kind == LAYERS and moment.plucked[0].note.id in span.basses
+    low = span is not None and kind == LAYERS and group.plucked[0].note.id in span.basses
     return _grips(strings, low or strings[0] >= bass, variation.habits.little)
 
 
@@ -296,7 +296,7 @@ def _grips(strings: tuple[int, ...], low: bool, little: bool) -> tuple[tuple[Fin
 
 def _bound(variation: Variation, where: dict[str, Texture]) -> dict[str, str]:
     """Note id → finger in broken chords and tremolo, where string and place in the figure settle it."""
-    plucked = {s.note.id: s for m in moments(variation.passage) for s in m.plucked}
+    plucked = {s.note.id: s for m in onset_groups(variation.passage) for s in m.plucked}
     bass = bass_from(variation)
     fingers: dict[str, str] = {}
     for span in dict.fromkeys(where.values()):

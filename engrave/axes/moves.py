@@ -12,12 +12,12 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
-from engrave.axes.grips import grip_fault
-from engrave.axes.mending import mended, placed, unison, unplaced
-from engrave.axes.moments import held, moments
+from engrave.axes.chord_shapes import shape_fault
+from engrave.axes.cleanup import decline_unison, note_at, without_position_words, without_unplayable_slurs
 from engrave.axes.setting import Change, count, decline, place_of
 from engrave.axes.transposing import resound
 from engrave.model import Declined, Event, Given, Note, Passage, Placement, UnplayableError, Variation, with_notes
+from engrave.textures.onsets import held, onset_groups
 
 CIRCLED = "①②③④⑤⑥⑦⑧⑨⑩"
 
@@ -37,17 +37,17 @@ def relocated(variation: Variation, where: Place) -> Variation | Declined:
             place = where(event, note.placement)
             if isinstance(place, str):
                 return decline(f"{note.pitch} {place}", place_of(passage, event))
-            changed[note.id] = placed(note, place)
+            changed[note.id] = note_at(note, place)
             midis[note.id] = variation.instrument.midi(place.string, place.fret)
     made = replace(variation, passage=resound(with_notes(passage, changed), midis))
-    for moment, ringing in held(made.passage):
-        fault = grip_fault([s.placement for s in (*moment.sounds, *ringing)], made.instrument, made.hand)
+    for group, ringing in held(made.passage):
+        fault = shape_fault([s.placement for s in (*group.sounds, *ringing)], made.instrument, made.hand)
         if fault:
-            sound = moment.sounds[0]
+            sound = group.sounds[0]
             return decline(
                 f"at {sound.note.pitch} the hand cannot hold it there: {fault}", place_of(passage, sound.event)
             )
-    return mended(made)
+    return without_unplayable_slurs(made)
 
 
 def _span(variation: Variation) -> tuple[int, int]:
@@ -144,7 +144,7 @@ def refingered(variation: Variation) -> Variation | Declined:
         return decline("the hand cannot reach the line there")
     notices = (*variation.notices, *made.notices)
     whole = replace(made, study=variation.study, cycle=variation.cycle, notices=notices)
-    return unison(made) or mended(unplaced(whole))
+    return decline_unison(made) or without_unplayable_slurs(without_position_words(whole))
 
 
 def along(frets: int) -> Change:
@@ -191,7 +191,7 @@ def _moved(variation: Variation, frets: int) -> Variation | Declined:
                             place_of(variation.passage, event),
                         )
                 before = now
-    return unplaced(variation)
+    return without_position_words(variation)
 
 
 def highest(variation: Variation) -> Variation | Declined:
@@ -204,7 +204,7 @@ def highest(variation: Variation) -> Variation | Declined:
 
 
 def octave(octaves: int) -> Change:
-    """The same line an octave away, with the fretting hand worked out anew."""
+    """The line an octave away, with the fretting hand worked out anew."""
 
     def change(variation: Variation) -> Variation | Declined:
         passage, shift = variation.passage, 12 * octaves
@@ -232,16 +232,16 @@ def on_open(number: int) -> Change:
     def change(variation: Variation) -> Variation | Declined:
         if number > len(variation.instrument.strings):
             return decline(f"there is no string {number}, the instrument has {len(variation.instrument.strings)}")
-        row = moments(variation.passage)
+        row = onset_groups(variation.passage)
         if not row:
             return decline("the line has no notes to move")
-        for moment, ringing in held(variation.passage):
-            if len(moment.sounds) > 1 or ringing:
-                sound = moment.sounds[0]
+        for group, ringing in held(variation.passage):
+            if len(group.sounds) > 1 or ringing:
+                sound = group.sounds[0]
                 reason = f"at {sound.note.pitch} several strings sound: one open string is for a line of single notes"
                 return decline(reason, place_of(variation.passage, sound.event))
         made = relocated(variation, lambda *_: Placement(string=number, fret=0, finger=0, position=1))
-        return made if isinstance(made, Declined) else unplaced(made)
+        return made if isinstance(made, Declined) else without_position_words(made)
 
     return change
 

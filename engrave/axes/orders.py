@@ -6,13 +6,13 @@ from collections import Counter
 from dataclasses import replace
 from itertools import groupby
 
-from engrave.axes.grips import grip_fault
+from engrave.axes.chord_shapes import shape_fault
 from engrave.axes.letters import letters
 from engrave.axes.plucking import Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
 from engrave.axes.setting import Change, count, decline, noted
-from engrave.model import PLUCKING, Declined, Direction, Note, Variation, altered
+from engrave.model import PLUCKING, Declined, Direction, Note, Variation, replace_unchecked
 from engrave.model.texture import BLOCK, BROKEN, LAYERS
 from engrave.textures import kind_of, stretches
 from engrave.textures.onsets import Sound, upper_voice
@@ -199,7 +199,7 @@ def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]
             sounds.setdefault(sound.placement.string, sound)
             if sound.event.voice != upper:
                 sounds[sound.placement.string] = sound
-    if grip_fault([s.placement for s in sounds.values()], variation.instrument, variation.hand):
+    if shape_fault([s.placement for s in sounds.values()], variation.instrument, variation.hand):
         return ()
     own = [s.note for s in sounds.values() if s.event.voice == upper]
     if any(n.tied_back or n.tied_on for n in own):
@@ -235,7 +235,9 @@ def planted(variation: Variation) -> Variation | Declined:
         for event in sorted(places, key=lambda e: e.onset)
     )
     passage = variation.passage
-    done = replace(variation, passage=altered(passage, directions=(*passage.directions, *dict.fromkeys(words))))
+    done = replace(
+        variation, passage=replace_unchecked(passage, directions=(*passage.directions, *dict.fromkeys(words)))
+    )
     return lettered(done, {})
 
 

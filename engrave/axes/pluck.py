@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from engrave.axes import figuration, orders, plucking
-from engrave.axes.cycles import AXIS, CYCLES, fits_of, letters, named, picked, setting
+from engrave.axes.cycles import AXIS, CYCLES, fits_of, letters, named, picked, pluck_setting
 from engrave.axes.figuration import Formula
 from engrave.axes.letters import letters as as_written
 from engrave.axes.plucking import Fingers
@@ -14,7 +14,7 @@ from engrave.axes.setting import Axis, Change, Setting, decline
 from engrave.model import TEXTURES, Declined, Variation
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of
-from engrave.textures.onsets import Sound, moments
+from engrave.textures.onsets import Sound, onset_groups
 from engrave.textures.row import bass_from
 
 HOUSE = "house default: an exact search within the rules of each texture"
@@ -42,10 +42,10 @@ def _line(variation: Variation) -> tuple[Sound, ...]:
     """The notes that a cycle plays, in order."""
     where = kind_of(variation)
     found = []
-    for moment in moments(variation.passage):
-        span = where.get(moment.plucked[0].note.id) if moment.plucked else None
-        if moment.plucked and (span is None or span.kind in plucking.RUNNING):
-            top = plucking.top_of(moment, span)
+    for group in onset_groups(variation.passage):
+        span = where.get(group.plucked[0].note.id) if group.plucked else None
+        if group.plucked and (span is None or span.kind in plucking.RUNNING):
+            top = plucking.top_of(group, span)
             found += [top] if top else []
     return tuple(found)
 
@@ -97,7 +97,7 @@ def formula(text: str) -> Formula | None:
 
 def _times(times: int, cycle: Fingers) -> Setting:
     spaced = " ".join(cycle)
-    return setting(
+    return pluck_setting(
         f"{times} times {'-'.join(cycle)}",
         f"each note {times} times, {spaced}",
         f"Each note {times} times within its own length, plucked {spaced}, chords with their own fingers: the plucking "
@@ -110,7 +110,7 @@ def _times(times: int, cycle: Fingers) -> Setting:
 
 
 def _chords(times: int) -> Setting:
-    return setting(
+    return pluck_setting(
         f"chords {times} times",
         f"each chord {times} times",
         f"Each chord {times} times within its own length with the same fingers: the plucking hand works, the other "
@@ -124,7 +124,7 @@ def _chords(times: int) -> Setting:
 
 def _tremolo(cycle: Fingers) -> Setting:
     spaced = " ".join(cycle)
-    return setting(
+    return pluck_setting(
         f"tremolo {'-'.join(cycle)}",
         f"tremolo {spaced}",
         f"Tremolo {spaced}: the thumb on each bass, or on each note of a line, and the fingers on one string above it.",
@@ -139,7 +139,7 @@ def _arpeggio(steps: Formula) -> Setting:
     name = "-".join("+".join(step) for step in steps)
     spaced = " ".join("+".join(step) for step in steps)
     together = any(len(step) > 1 for step in steps)
-    return setting(
+    return pluck_setting(
         f"arpeggio {name}",
         f"chords broken {spaced}",
         f"Each chord broken under the formula {spaced}, p on its lowest string.",
@@ -157,7 +157,7 @@ def _order(fingers: Fingers) -> Setting:
     first = "The bass begins" if fingers[0] == "p" else "The bass does not begin"
     if "p" not in fingers:
         first = "The chord begins"
-    return setting(
+    return pluck_setting(
         f"order {'-'.join(fingers)}",
         f"the chords in the order {spaced}",
         f"{first}: the same chords plucked {spaced}, each finger still on its own string.",
@@ -170,7 +170,7 @@ def _order(fingers: Fingers) -> Setting:
 
 def _turned_setting(cycle: Fingers) -> Setting:
     spaced = " ".join(cycle)
-    return setting(
+    return pluck_setting(
         "-".join(cycle) + _TURNED,
         f"{spaced}, turned back at each crossing",
         f"The cycle {spaced} turns back whenever the line changes string: the hand must think, not only run.",
@@ -183,7 +183,7 @@ def _turned_setting(cycle: Fingers) -> Setting:
 
 def _thumbed_setting(cycle: Fingers) -> Setting:
     spaced = " ".join(cycle)
-    return setting(
+    return pluck_setting(
         "-".join(cycle) + _THUMBED,
         f"{spaced}, p on the basses",
         f"Fingers {spaced} on the treble strings and the thumb on the basses, each in its own place.",
@@ -196,7 +196,7 @@ def _thumbed_setting(cycle: Fingers) -> Setting:
 
 def _started_setting(cycle: Fingers, *, worst: bool) -> Setting:
     spaced = " ".join(cycle)
-    return setting(
+    return pluck_setting(
         f"{'worst' if worst else 'best'} {'-'.join(cycle)}",
         f"{spaced} from its {'hardest' if worst else 'easiest'} start",
         f"The cycle {spaced} from the finger that gives the {'most' if worst else 'fewest'} awkward crossings.",
@@ -244,8 +244,8 @@ _ORDERS = f"{_FOURS} {_THREES_AND_SIXES}"
 """orders of broken chords in threes, fours and sixes: the bass first, last or in the middle, and none"""
 
 SETTINGS: tuple[Setting, ...] = (
-    setting("as given", "letters as given", "", "", change=as_given, kind="plain", fits=TEXTURES),
-    setting(
+    pluck_setting("as given", "letters as given", "", "", change=as_given, kind="plain", fits=TEXTURES),
+    pluck_setting(
         "best",
         "the easiest letters",
         "The letters with no repeated finger, the fewest awkward string crossings and the thumb on the basses.",
@@ -272,7 +272,7 @@ SETTINGS: tuple[Setting, ...] = (
     _arpeggio((("p",), ("i", "m", "a"))),
     _arpeggio((("p",), ("i", "m"))),
     *(_order(tuple(fingers)) for fingers in _ORDERS.split()),
-    setting(
+    pluck_setting(
         "block",
         "block chords",
         "Broken chords struck together: the fretting hand places whole grips, the plucking hand all fingers at once.",
@@ -281,7 +281,7 @@ SETTINGS: tuple[Setting, ...] = (
         kind="chord",
         fits=(BROKEN,),
     ),
-    setting(
+    pluck_setting(
         "block first",
         "block, then broken",
         "Each chord struck together first and broken after that: the hand knows the grip before it plays its strings.",
@@ -290,7 +290,7 @@ SETTINGS: tuple[Setting, ...] = (
         kind="chord",
         fits=(BROKEN,),
     ),
-    setting(
+    pluck_setting(
         "planted",
         "fingers placed first",
         f"At each word \u201c{orders.PLANT}\u201d all the fingers of the new chord are set on their strings before it "
@@ -300,7 +300,7 @@ SETTINGS: tuple[Setting, ...] = (
         kind="chord",
         fits=(BROKEN, BLOCK),
     ),
-    setting(
+    pluck_setting(
         "melody alone",
         "the melody alone",
         "The melody without its bass, as a line of its own: how it is phrased is settled here.",
@@ -309,7 +309,7 @@ SETTINGS: tuple[Setting, ...] = (
         kind="layer",
         fits=(LAYERS,),
     ),
-    setting(
+    pluck_setting(
         "bass alone",
         "the bass alone",
         "The bass without its melody, with the fingers of the fretting hand where they will be.",

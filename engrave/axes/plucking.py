@@ -12,10 +12,10 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 
-from engrave.model import PLUCKING, Stroke, Texture, Variation, altered, with_notes
+from engrave.model import PLUCKING, Stroke, Texture, Variation, replace_unchecked, with_notes
 from engrave.model.texture import LAYERS, LINE
 from engrave.textures import kind_of
-from engrave.textures.onsets import Moment, Sound, moments
+from engrave.textures.onsets import OnsetGroup, Sound, onset_groups
 
 RANK = {finger: rank for rank, finger in enumerate(PLUCKING)}
 """p 0, i 1, m 2, a 3, c 4: the order in which the fingers lie over the strings, from the bass"""
@@ -30,7 +30,7 @@ def with_strokes(variation: Variation, fingers: dict[str, str], cycle: Fingers =
         finger, now = fingers.get(note.id), note.stroke
         if (now.finger if now else None) != (finger or None):
             kind = now.kind if now else note.given.stroke or "free"
-            changed[note.id] = altered(note, stroke=stroke_of(finger, kind) if finger else None)
+            changed[note.id] = replace_unchecked(note, stroke=stroke_of(finger, kind) if finger else None)
     return replace(
         variation, passage=with_notes(variation.passage, changed) if changed else variation.passage, cycle=cycle
     )
@@ -78,8 +78,8 @@ def along(variation: Variation, new: Callable[[], Next], letters: dict[str, str]
     reached = bent = 0
     between = False
     pick = new()
-    for moment in moments(variation.passage):
-        sounds = moment.plucked
+    for group in onset_groups(variation.passage):
+        sounds = group.plucked
         now = where.get(sounds[0].note.id) if sounds else None
         if not sounds:
             continue
@@ -88,7 +88,7 @@ def along(variation: Variation, new: Callable[[], Next], letters: dict[str, str]
             continue
         if between:
             pick, between = new(), False
-        top = top_of(moment, now)
+        top = top_of(group, now)
         if top is None:
             continue
         wanted = pick(top)
@@ -99,9 +99,9 @@ def along(variation: Variation, new: Callable[[], Next], letters: dict[str, str]
     return fingers, reached, bent
 
 
-def top_of(moment: Moment, span: Texture | None) -> Sound | None:
-    """The note of a moment that a cycle plays: its highest string. None where only the bass sounds."""
-    own = [s for s in moment.plucked if span is None or s.note.id not in span.basses]
+def top_of(group: OnsetGroup, span: Texture | None) -> Sound | None:
+    """The note of an onset group that a cycle plays: its highest string. None where only the bass sounds."""
+    own = [s for s in group.plucked if span is None or s.note.id not in span.basses]
     return own[-1] if own else None
 
 

@@ -2,8 +2,8 @@
 
 A line is taken apart into runs of spans, one run a voice: a note with the notes it is tied to is one span. A setting
 maps the times of all voices together, so that what sounds together stays together, or makes new spans of one voice;
-then the spans are cut at the bar lines and written by engrave.model.rhythm. The first written note of a span keeps its
-id.
+then the spans are cut at the bar lines and written by engrave.model.time_spelling. The first written note of a span
+keeps its id.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from engrave.axes.moments import heads, remembered
-from engrave.model import Bar, Direction, Event, Metre, Note, Passage, Tuplet, Value, altered
-from engrave.model.rhythm import Piece, write
+from engrave.model import Bar, Direction, Event, Metre, Note, Passage, Tuplet, Value, replace_unchecked
+from engrave.model.time_spelling import Piece, write
+from engrave.textures.onsets import heads, remembered
 
 TimeMap = Callable[[Fraction], Fraction]
 """old time → new time in quarters from the start; never falls"""
@@ -45,7 +45,7 @@ def spans(passage: Passage, voice: int) -> tuple[Span, ...]:
 
 @remembered
 def _spans(events: tuple[Event, ...]) -> dict[int, tuple[Span, ...]]:
-    """The same for every voice; a change of rhythm asks for it three times."""
+    """Voice → its spans; a change of rhythm asks for them three times."""
     rows: dict[int, list[Event]] = {}
     for event in events:
         rows.setdefault(event.voice, []).append(event)
@@ -61,7 +61,7 @@ def _row(events: list[Event]) -> tuple[Span, ...]:
             continue
         before = found[-1] if found else None
         if before and not graces and _continues(before, event) and before.end == event.onset:
-            found[-1] = altered(before, end=event.end, notes=_joined(before.notes, event.notes))
+            found[-1] = replace_unchecked(before, end=event.end, notes=_joined(before.notes, event.notes))
         else:
             found.append(
                 Span(
@@ -91,7 +91,7 @@ def _continues(before: Span, event: Event) -> bool:
 
 def _joined(notes: tuple[Note, ...], others: tuple[Note, ...]) -> tuple[Note, ...]:
     later = {note.pitch.midi: note for note in others}
-    return tuple([altered(note, tied_on=later[note.pitch.midi].tied_on) for note in notes])
+    return tuple([replace_unchecked(note, tied_on=later[note.pitch.midi].tied_on) for note in notes])
 
 
 def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple[Bar, ...], move: TimeMap) -> Passage:
@@ -116,7 +116,7 @@ def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple
             used = 0
             for (_, _, span), pieces in zip(full, _written(lengths, bar.metre, bar.offset), strict=True):
                 for piece in pieces:
-                    brackets = tuple([altered(t, id=t.id + tuplets) for t in piece.tuplets])
+                    brackets = tuple([replace_unchecked(t, id=t.id + tuplets) for t in piece.tuplets])
                     used = max([used, *[t.id for t in piece.tuplets]])
                     where = _Where(bar=index, voice=voice, onset=at)
                     events += names.events(span, where, piece.value, brackets, piece.length)
@@ -186,17 +186,17 @@ class _Names:
         ends = where.onset + length == span.end
         notes = tuple([self._note(note, first=first, ends=ends) for note in span.notes])
         marks = tuple([m for m in span.event.marks if (ends if m == "fermata" else first)])
-        graces = [altered(g, bar=where.bar, onset=where.onset) for g in span.graces] if first else []
+        graces = [replace_unchecked(g, bar=where.bar, onset=where.onset) for g in span.graces] if first else []
         made = _event(name, where, value, tuplets, length, notes=notes, marks=marks, space=span.space)
         return [*graces, made]
 
     def _note(self, note: Note, *, first: bool, ends: bool) -> Note:
         if first:
             self.last[note.id] = note.id
-            return note if ends else altered(note, tied_on=True)
+            return note if ends else replace_unchecked(note, tied_on=True)
         name = self._fresh(note.id)
         self.last[note.id] = name
-        return altered(
+        return replace_unchecked(
             note,
             id=name,
             tied_back=True,
@@ -213,17 +213,19 @@ class _Names:
             head = self.heads.get(name, name)
             return self.last.get(head, head)
 
-        def mended(note: Note) -> Note:
-            return altered(note, slurred_from=now(note.slurred_from)) if note.slurred_from else note
+        def renamed(note: Note) -> Note:
+            return replace_unchecked(note, slurred_from=now(note.slurred_from)) if note.slurred_from else note
 
         present = {note.id for note in passage.notes}
         events = tuple(
-            altered(e, notes=tuple([mended(n) for n in e.notes])) if any(n.slurred_from for n in e.notes) else e
+            replace_unchecked(e, notes=tuple([renamed(n) for n in e.notes]))
+            if any(n.slurred_from for n in e.notes)
+            else e
             for e in passage.events
         )
         curves = (replace(s, start=self.heads.get(s.start, s.start), stop=now(s.stop)) for s in passage.slurs)
         slurs = tuple(s for s in curves if s.start in present and s.stop in present)
-        return altered(passage, events=events, slurs=slurs)
+        return replace_unchecked(passage, events=events, slurs=slurs)
 
 
 def _event(

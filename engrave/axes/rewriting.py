@@ -15,7 +15,7 @@ from engrave.axes.retiming import Span, rewritten, spans
 from engrave.axes.setting import count, decline, noted
 from engrave.model import Declined, Note, Texture, Variation
 from engrave.textures import kind_of
-from engrave.textures.onsets import Sound, moments
+from engrave.textures.onsets import Sound, onset_groups
 
 SHORTEST = Fraction(1, 16)
 """a 64th, in quarters: shorter notes are not worth reading"""
@@ -173,14 +173,14 @@ def figures_of(variation: Variation, kind: str) -> tuple[Figure, ...]:
     by_note = {name: (n, m) for n, s in enumerate(spans_here) for m, f in enumerate(s.figures) for name in f}
     slots: dict[tuple[int, int], list[tuple[Sound, ...]]] = {}
     broken: set[tuple[int, int]] = set()
-    for moment in moments(variation.passage):
-        place = by_note.get(moment.sounds[0].note.id)
+    for group in onset_groups(variation.passage):
+        place = by_note.get(group.sounds[0].note.id)
         if place is None:
             continue
-        if moment.grace or len(moment.plucked) < len(moment.sounds):
+        if group.grace or len(group.plucked) < len(group.sounds):
             broken.add(place)
         else:
-            slots.setdefault(place, []).append(moment.sounds)
+            slots.setdefault(place, []).append(group.sounds)
     onsets = sorted({e.onset for e in variation.passage.events if any(not n.tied_back for n in e.notes)})
     found = []
     for place, row in slots.items():

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 
 from engrave.axes import timing
-from engrave.axes.setting import Axis, Change, Setting, origin, unchanged
+from engrave.axes.setting import Axis, Setting, setting, unchanged
 from engrave.model import TEXTURES
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 
@@ -24,28 +25,7 @@ _DRY = (LINE, LAYERS, TREMOLO, BLOCK)
 """textures in which a note may be stopped: a broken chord rings on"""
 
 
-def _setting(
-    name: str,
-    label: str,
-    purpose: str,
-    cue: str,
-    *,
-    change: Change,
-    kind: str = "rhythm",
-    fits: tuple[str, ...] = TEXTURES,
-) -> Setting:
-    return Setting(
-        axis=AXIS,
-        name=name,
-        label=label,
-        purpose=purpose,
-        cue=cue,
-        source=origin(AXIS, name),
-        kind=kind,
-        apply=change,
-        fits=fits,
-        whole=True,
-    )  # fmt: skip
+_setting = partial(setting, AXIS, kind="rhythm", whole=True)
 
 
 def _long(place: int, size: int) -> Setting:

@@ -84,6 +84,34 @@ class Setting:
         return decline(f"it is for {wanted}, and less than a fifth of the passage's notes lie in any")
 
 
+def setting(
+    axis: str,
+    name: str,
+    label: str,
+    purpose: str,
+    cue: str,
+    *,
+    change: Change,
+    kind: str,
+    source: str = "",
+    fits: tuple[str, ...] = TEXTURES,
+    whole: bool = False,
+) -> Setting:
+    """A row of an axis's catalogue, in the words of `Setting`; its `source` is what `origin` says if it names none."""
+    return Setting(
+        axis=axis,
+        name=name,
+        label=label,
+        purpose=purpose,
+        cue=cue,
+        source=source or origin(axis, name),
+        kind=kind,
+        apply=change,
+        fits=fits,
+        whole=whole,
+    )
+
+
 LEAST = Fraction(1, 5)
 """part of the plucked notes that a study must reach to be worth a page; common practice as to the rule, the figure is
 ours"""
@@ -117,9 +145,9 @@ class Axis:
     def find(self, name: str) -> Setting | None:
         """The setting called `name`, from the catalogue or as a pattern."""
         wanted = " ".join(name.split())
-        for setting in self.settings:
-            if setting.name == wanted:
-                return setting
+        for known in self.settings:
+            if known.name == wanted:
+                return known
         return self.parse(wanted)
 
 

@@ -12,14 +12,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from engrave.axes.mending import playable
-from engrave.axes.moments import moments
+from engrave.axes.cleanup import playable
 from engrave.axes.setting import Change, decline
-from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, altered, with_notes
+from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
+from engrave.textures.onsets import onset_groups
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Link:
+class NotePair:
     """Two neighbouring notes the hand could slur."""
 
     before: Note
@@ -31,14 +31,14 @@ class Link:
         return self._place(self.before).fret > self._place(self.note).fret
 
     @property
-    def pair(self) -> tuple[int, int]:
+    def fingers(self) -> tuple[int, int]:
         """Fingers, first to second; 0 is the open string."""
         return self._place(self.before).finger, self._place(self.note).finger
 
     @property
     def acting(self) -> int:
         """The finger that makes the second note sound."""
-        return self.pair[0] if self.pull else self.pair[1]
+        return self.fingers[0] if self.pull else self.fingers[1]
 
     @staticmethod
     def _place(note: Note) -> Placement:
@@ -46,15 +46,15 @@ class Link:
         return note.placement
 
 
-Choose = Callable[[tuple[Link, ...]], list[Link]]
-"""which of the possible links, in playing order, to slur"""
+Choose = Callable[[tuple[NotePair, ...]], list[NotePair]]
+"""which of the possible pairs, in playing order, to slur"""
 
 
-def links(variation: Variation) -> tuple[Link, ...]:
+def note_pairs(variation: Variation) -> tuple[NotePair, ...]:
     """Every pair of neighbouring notes that the fretting hand could slur, in playing order."""
     passage = variation.passage
     between = _busy(passage)
-    found: list[Link] = []
+    found: list[NotePair] = []
     before: dict[int, Event] = {}
     for event in passage.events:
         prior = before.get(event.voice)
@@ -69,16 +69,16 @@ def links(variation: Variation) -> tuple[Link, ...]:
             if other.placement and other.placement.string == string and not (other.muted or note.muted):
                 free = between(string, prior.onset, event.onset)
                 if free and playable(variation, other, note):
-                    found.append(Link(before=other, note=note))
+                    found.append(NotePair(before=other, note=note))
     return tuple(found)
 
 
 def _busy(passage: Passage) -> Callable[[int, Fraction, Fraction], bool]:
     """Whether a string is left alone between two times, ends not counted."""
     starts: dict[int, list[Fraction]] = {}
-    for moment in moments(passage):
-        for sound in moment.sounds:
-            starts.setdefault(sound.placement.string, []).append(moment.onset)
+    for group in onset_groups(passage):
+        for sound in group.sounds:
+            starts.setdefault(sound.placement.string, []).append(group.onset)
 
     def alone(string: int, start: Fraction, end: Fraction) -> bool:
         times = starts.get(string, [])
@@ -87,19 +87,20 @@ def _busy(passage: Passage) -> Callable[[int, Fraction, Fraction], bool]:
     return alone
 
 
-def slurred(variation: Variation, chosen: list[Link]) -> Variation:
-    """`variation` with these links slurred besides those it has."""
+def slurred(variation: Variation, chosen: list[NotePair]) -> Variation:
+    """`variation` with these pairs slurred besides those it has."""
     changed = {
-        link.note.id: altered(link.note, slurred_from=link.before.id, stroke=None, slide=False) for link in chosen
+        pair.note.id: replace_unchecked(pair.note, slurred_from=pair.before.id, stroke=None, slide=False)
+        for pair in chosen
     }
     return replace(variation, passage=with_notes(variation.passage, changed))
 
 
 def slurring(choose: Choose, empty: str) -> Change:
-    """Slurs what `choose` takes of the links not yet slurred; declines with `empty` where that is none."""
+    """Slurs what `choose` takes of the pairs not yet slurred; declines with `empty` where that is none."""
 
     def change(variation: Variation) -> Variation | Declined:
-        chosen = choose(tuple(link for link in links(variation) if not link.note.slurred_from))
+        chosen = choose(tuple(pair for pair in note_pairs(variation) if not pair.note.slurred_from))
         return slurred(variation, chosen) if chosen else decline(empty)
 
     return change
@@ -107,46 +108,48 @@ def slurring(choose: Choose, empty: str) -> Change:
 
 def none(variation: Variation) -> Variation:
     """Every note plucked."""
-    changed = {n.id: altered(n, slurred_from="", slide=False) for n in variation.passage.notes if n.slurred_from}
+    changed = {
+        n.id: replace_unchecked(n, slurred_from="", slide=False) for n in variation.passage.notes if n.slurred_from
+    }
     return replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
 
 
-def where(wanted: Callable[[Link], bool]) -> Choose:
-    """Takes every link that is `wanted`."""
-    return lambda possible: [link for link in possible if wanted(link)]
+def where(wanted: Callable[[NotePair], bool]) -> Choose:
+    """Takes every pair that is `wanted`."""
+    return lambda possible: [pair for pair in possible if wanted(pair)]
 
 
-def twos(possible: tuple[Link, ...]) -> list[Link]:
+def twos(possible: tuple[NotePair, ...]) -> list[NotePair]:
     """One stroke, one slur: no slur starts from a slurred note."""
     return _runs(possible, 2, lambda _: True)
 
 
-def threes(possible: tuple[Link, ...]) -> list[Link]:
-    """One stroke for three notes: groups of two links that share no note."""
+def threes(possible: tuple[NotePair, ...]) -> list[NotePair]:
+    """One stroke for three notes: groups of two pairs that share no note."""
     return _whole_runs(possible, lambda _: True)
 
 
-def up_and_down(possible: tuple[Link, ...]) -> list[Link]:
+def up_and_down(possible: tuple[NotePair, ...]) -> list[NotePair]:
     """Groups of three notes that go up and back, or down and back."""
     return _whole_runs(possible, lambda run: run[0].pull is not run[1].pull)
 
 
-def _runs(possible: tuple[Link, ...], length: int, wanted: Callable[[Link], bool]) -> list[Link]:
-    chosen: list[Link] = []
+def _runs(possible: tuple[NotePair, ...], length: int, wanted: Callable[[NotePair], bool]) -> list[NotePair]:
+    chosen: list[NotePair] = []
     taken: dict[str, int] = {}
-    for link in possible:
-        so_far = taken.get(link.before.id, 1)
-        if wanted(link) and so_far < length:
-            chosen.append(link)
-            taken[link.note.id] = so_far + 1
+    for pair in possible:
+        so_far = taken.get(pair.before.id, 1)
+        if wanted(pair) and so_far < length:
+            chosen.append(pair)
+            taken[pair.note.id] = so_far + 1
     return chosen
 
 
-def _whole_runs(possible: tuple[Link, ...], wanted: Callable[[tuple[Link, Link]], bool]) -> list[Link]:
-    """Groups of three notes, two links each, that share no note."""
-    chosen: list[Link] = []
+def _whole_runs(possible: tuple[NotePair, ...], wanted: Callable[[tuple[NotePair, NotePair]], bool]) -> list[NotePair]:
+    """Groups of three notes, two pairs each, that share no note."""
+    chosen: list[NotePair] = []
     used: set[str] = set()
-    by_start = {link.before.id: link for link in possible}
+    by_start = {pair.before.id: pair for pair in possible}
     for first in possible:
         second = by_start.get(first.note.id)
         if second is None or not wanted((first, second)):
@@ -160,22 +163,22 @@ def _whole_runs(possible: tuple[Link, ...], wanted: Callable[[tuple[Link, Link]]
 
 def open_before(variation: Variation) -> Variation | Declined:
     """Pull-offs to the open string, each fretted note giving its first half to the open string, plucked."""
-    pulls = [link for link in links(variation) if link.pull and not link.pair[1]]
-    split = {link.before.id: link for link in pulls if not link.before.slurred_from and not link.before.tied_back}
+    pulls = [pair for pair in note_pairs(variation) if pair.pull and not pair.fingers[1]]
+    split = {pair.before.id: pair for pair in pulls if not pair.before.slurred_from and not pair.before.tied_back}
     made: list[Event] = []
-    slurs: list[Link] = []
+    slurs: list[NotePair] = []
     taken = {e.id for e in variation.passage.events} | {n.id for n in variation.passage.notes}
     for event in variation.passage.events:
-        link = split.get(event.notes[0].id) if len(event.notes) == 1 else None
-        halved = _halved(event) if link and not event.grace else None
-        if link is None or halved is None:
+        pair = split.get(event.notes[0].id) if len(event.notes) == 1 else None
+        halved = _halved(event) if pair and not event.grace else None
+        if pair is None or halved is None:
             made.append(event)
             continue
-        slurs.append(link)
-        string = link.note.placement
+        slurs.append(pair)
+        string = pair.note.placement
         assert string is not None
         extra = replace(
-            link.note,
+            pair.note,
             id=_fresh(f"{event.notes[0].id}-open", taken),
             tied_on=False,
             stroke=None,

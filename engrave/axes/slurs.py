@@ -6,18 +6,16 @@ Slurs of the source stay, unless the setting is "none"; the rest of the line sta
 from __future__ import annotations
 
 import re
+from functools import partial
 
-from engrave.axes.setting import Axis, Change, Setting, origin, unchanged
+from engrave.axes.setting import Axis, Setting, setting, unchanged
 from engrave.axes.slurring import none, open_before, slurring, threes, twos, up_and_down, where
 
 AXIS = "slurs"
 _PAIR = re.compile(r"([0-4])-([0-4])\Z")
 
 
-def _setting(name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "slur") -> Setting:
-    return Setting(
-        axis=AXIS, name=name, label=label, purpose=purpose, cue=cue, source=origin(AXIS, name), kind=kind, apply=change
-    )
+_setting = partial(setting, AXIS, kind="slur")
 
 
 NO_PULL = (
@@ -34,7 +32,7 @@ def _finger(finger: int) -> Setting:
         f"Every slur that finger {finger} can make, up or down; the rest of the line is plucked.",
         "The finger falls or pulls with its own weight; the others neither help nor stiffen.",
         change=slurring(
-            lambda possible: [link for link in possible if link.acting == finger],
+            lambda possible: [pair for pair in possible if pair.acting == finger],
             f"finger {finger} finds no two neighbouring notes on one string that it could slur",
         ),
     )
@@ -61,7 +59,7 @@ def _pair(first: int, second: int) -> Setting:
         f"{how[0].upper()}{how[1:]} wherever the line has them.",
         cue,
         change=slurring(
-            lambda possible: [link for link in possible if link.pair == (first, second)],
+            lambda possible: [pair for pair in possible if pair.fingers == (first, second)],
             f"no two neighbouring notes on one string go from {_on(first)} to {_on(second)}",
         ),
     )
@@ -93,7 +91,7 @@ SETTINGS: tuple[Setting, ...] = (
         "Where a fretted note falls to its open string, it is pulled off: the finger leaves by plucking.",
         "Pull a little sideways, towards the palm, and hear the open string as clearly as the plucked note.",
         change=slurring(
-            where(lambda link: link.pull and not link.pair[1]),
+            where(lambda pair: pair.pull and not pair.fingers[1]),
             "no fretted note falls to the open string under it: there is nothing to pull off",
         ),
     ),
@@ -109,14 +107,14 @@ SETTINGS: tuple[Setting, ...] = (
         "every pull-off",
         "Every note that can be pulled off to is slurred: descents by the fretting hand.",
         "The upper finger leaves only when the lower note is ready under it: stopped, or open.",
-        change=slurring(where(lambda link: link.pull), NO_PULL),
+        change=slurring(where(lambda pair: pair.pull), NO_PULL),
     ),
     _setting(
         "hammer-ons",
         "every hammer-on",
         "Every note that can be hammered on is slurred: ascents by the fretting hand.",
         "Fast and light: the finger's speed makes the sound, and it stays down.",
-        change=slurring(where(lambda link: not link.pull), NO_HAMMER),
+        change=slurring(where(lambda pair: not pair.pull), NO_HAMMER),
     ),
     _setting(
         "twos",

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 
 from engrave.axes import moves
 from engrave.axes.basses import WOUND
 from engrave.axes.moves import CIRCLED
-from engrave.axes.setting import Axis, Change, Setting, count, origin, unchanged
-from engrave.model.texture import LINE, TEXTURES
+from engrave.axes.setting import Axis, Setting, count, setting, unchanged
+from engrave.model.texture import LINE
 
 AXIS = "strings"
 _ON = re.compile(r"(shape|intervals) on ([1-9]|10)\Z")
@@ -18,28 +19,7 @@ _CLIMB = re.compile(r"climb by ([1-8]) bars?\Z")
 PLAIN = "The tone stays the same though string and gauge change: listen for the colour, not only the pitch."
 
 
-def _setting(
-    name: str,
-    label: str,
-    purpose: str,
-    cue: str,
-    *,
-    change: Change,
-    kind: str = "place",
-    fits: tuple[str, ...] = TEXTURES,
-) -> Setting:
-    return Setting(
-        axis=AXIS,
-        name=name,
-        label=label,
-        purpose=purpose,
-        cue=cue,
-        source=origin(AXIS, name),
-        kind=kind,
-        apply=change,
-        fits=fits,
-        whole=fits != TEXTURES,
-    )
+_setting = partial(setting, AXIS, kind="place")
 
 
 def _shape(string: int) -> Setting:
@@ -87,6 +67,7 @@ def _climb(bars: int) -> Setting:
         change=moves.climb(bars),
         # chords and basses lie on many strings at once: they have nowhere to climb to
         fits=(LINE,),
+        whole=True,
     )
 
 

@@ -1,6 +1,6 @@
 """The `stroke` axis: rest stroke (apoyando) or free stroke (tirando).
 
-A rest stroke ends on the next string, so that string must be free: neither plucked at the same moment nor still
+A rest stroke ends on the next string, so that string must be free: neither plucked at the same time nor still
 sounding a note of its own. Fingers come to rest on the next lower string, the thumb on the next higher one. What is
 broken rings on while its figure lasts, whatever its written length, and a bass until the next one (common practice).
 """
@@ -11,18 +11,19 @@ from bisect import bisect_right
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
 
 from engrave.axes.plucking import stroke_of, top_of
-from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, no_pattern, noted, origin, unchanged
-from engrave.model import TEXTURES, Declined, Direction, Note, Variation, altered, with_notes
+from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, no_pattern, noted, setting, unchanged
+from engrave.model import TEXTURES, Declined, Direction, Note, Variation, replace_unchecked, with_notes
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, stretches
-from engrave.textures.onsets import Moment, Sound, moments, sounding_end
+from engrave.textures.onsets import OnsetGroup, Sound, onset_groups, sounding_end
 
 AXIS = "stroke"
 
-Wanted = Callable[[Moment, Sound], bool]
+Wanted = Callable[[OnsetGroup, Sound], bool]
 """whether a plucked note should be a rest stroke, if it can be"""
 Choose = Callable[[Variation], Wanted]
 
@@ -53,26 +54,26 @@ def ringing_end(variation: Variation) -> dict[str, Fraction]:
     return ends
 
 
-def free_strings(variation: Variation) -> Callable[[Moment, int], bool]:
-    """Whether a string is neither plucked at a moment nor still sounding another note then.
+def free_strings(variation: Variation) -> Callable[[OnsetGroup, int], bool]:
+    """Whether a string is neither plucked in an onset group nor still sounding another note then.
 
     A note of a line that has had its time is over; what counts there is written length.
     """
     ends = ringing_end(variation)
-    graces = {(m.onset, s.placement.string) for m in moments(variation.passage) if m.grace for s in m.sounds}
+    graces = {(m.onset, s.placement.string) for m in onset_groups(variation.passage) if m.grace for s in m.sounds}
     starts: dict[int, list[Fraction]] = {}
     latest: dict[int, list[Fraction]] = {}
-    for moment in moments(variation.passage):
-        for sound in moment.sounds:
+    for group in onset_groups(variation.passage):
+        for sound in group.sounds:
             string, end = sound.placement.string, ends[sound.note.id]
-            starts.setdefault(string, []).append(moment.onset)
+            starts.setdefault(string, []).append(group.onset)
             # a string that is struck again has stopped what it sounded
             latest.setdefault(string, []).append(end)
 
-    def free(moment: Moment, string: int) -> bool:
-        begun = bisect_right(starts.get(string, []), moment.onset)
-        return not (begun and latest[string][begun - 1] > moment.onset) and not (
-            moment.grace and (moment.onset, string) in graces
+    def free(group: OnsetGroup, string: int) -> bool:
+        begun = bisect_right(starts.get(string, []), group.onset)
+        return not (begun and latest[string][begun - 1] > group.onset) and not (
+            group.grace and (group.onset, string) in graces
         )
 
     return free
@@ -86,21 +87,21 @@ def rest_where(choose: Choose, says: str = "") -> Change:
         wanted = choose(variation)
         changed: dict[str, Note] = {}
         bent = rests = plucked = 0
-        for moment in moments(variation.passage):
-            for sound in moment.plucked:
+        for group in onset_groups(variation.passage):
+            for sound in group.plucked:
                 note = sound.note
                 if note.stroke is None:
                     continue
                 plucked += 1
                 kind = "free"
-                if wanted(moment, sound):
+                if wanted(group, sound):
                     string = resting(sound, len(variation.instrument.strings))
-                    if string is not None and free(moment, string):
+                    if string is not None and free(group, string):
                         kind, rests = "rest", rests + 1
                     else:
                         bent += 1
                 if kind != note.stroke.kind:
-                    changed[note.id] = altered(note, stroke=stroke_of(note.stroke.finger, kind))
+                    changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
             reason = "no note can be a rest stroke: the string to come to rest on is missing or still sounds"
             return decline(reason, lies=True)
@@ -124,12 +125,12 @@ def _saying(variation: Variation, says: str) -> Variation:
     here = (Direction(kind="strokes", text=says, bar=0, onset=passage.bars[0].onset),) if says else ()
     if not here and len(others) == len(passage.directions):
         return variation
-    return replace(variation, passage=altered(passage, directions=(*others, *here)))
+    return replace(variation, passage=replace_unchecked(passage, directions=(*others, *here)))
 
 
 def _free(variation: Variation) -> Variation:
     changed = {
-        n.id: altered(n, stroke=stroke_of(n.stroke.finger, "free"))
+        n.id: replace_unchecked(n, stroke=stroke_of(n.stroke.finger, "free"))
         for n in variation.passage.notes
         if n.stroke and n.stroke.kind != "free"
     }
@@ -141,9 +142,9 @@ def _in_lines(variation: Variation) -> Wanted:
     """Every note of a line that sounds alone."""
     where = kind_of(variation)
 
-    def wanted(moment: Moment, sound: Sound) -> bool:
+    def wanted(group: OnsetGroup, sound: Sound) -> bool:
         span = where.get(sound.note.id)
-        return moment.plucked == (sound,) and (span is None or span.kind == LINE)
+        return group.plucked == (sound,) and (span is None or span.kind == LINE)
 
     return wanted
 
@@ -152,11 +153,11 @@ def _melody(variation: Variation) -> Wanted:
     """The melody over a bass, and lines beside it."""
     where = kind_of(variation)
 
-    def wanted(moment: Moment, sound: Sound) -> bool:
+    def wanted(group: OnsetGroup, sound: Sound) -> bool:
         span = where.get(sound.note.id)
         if span is not None and span.kind not in (LAYERS, LINE):
             return False
-        return sound is top_of(moment, span) and sound is moment.plucked[-1]
+        return sound is top_of(group, span) and sound is group.plucked[-1]
 
     return wanted
 
@@ -165,7 +166,7 @@ def _bass(variation: Variation) -> Wanted:
     """The bass under a melody or of a broken chord."""
     where = kind_of(variation)
 
-    def wanted(_: Moment, sound: Sound) -> bool:
+    def wanted(_: OnsetGroup, sound: Sound) -> bool:
         span = where.get(sound.note.id)
         thumb = sound.note.stroke is not None and sound.note.stroke.finger == "p"
         return thumb and span is not None and sound.note.id in span.basses
@@ -177,30 +178,17 @@ def _by_beat(first_rest: bool) -> Choose:
     def choose(variation: Variation) -> Wanted:
         alone = _in_lines(variation)
 
-        def wanted(moment: Moment, sound: Sound) -> bool:
-            bar = variation.passage.bars[moment.bar]
-            beat = int((moment.onset - bar.onset + bar.offset) // bar.metre.beat)
-            return (beat % 2 == 0) is first_rest and alone(moment, sound)
+        def wanted(group: OnsetGroup, sound: Sound) -> bool:
+            bar = variation.passage.bars[group.bar]
+            beat = int((group.onset - bar.onset + bar.offset) // bar.metre.beat)
+            return (beat % 2 == 0) is first_rest and alone(group, sound)
 
         return wanted
 
     return choose
 
 
-def _setting(
-    name: str, label: str, purpose: str, cue: str, *, change: Change, kind: str = "stroke", fits: tuple[str, ...]
-) -> Setting:
-    return Setting(
-        axis=AXIS,
-        name=name,
-        label=label,
-        purpose=purpose,
-        cue=cue,
-        source=origin(AXIS, name),
-        kind=kind,
-        apply=change,
-        fits=fits,
-    )  # fmt: skip
+_setting = partial(setting, AXIS, kind="stroke")
 
 
 SETTINGS: tuple[Setting, ...] = (

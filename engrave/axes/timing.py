@@ -7,11 +7,11 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engrave.axes.barring import one_metre, piecewise, rebarred
-from engrave.axes.mending import mended
-from engrave.axes.moments import commonest, upper_voice
+from engrave.axes.cleanup import without_unplayable_slurs
 from engrave.axes.retiming import Span, TimeMap, rewritten, spans
 from engrave.axes.setting import Change, decline
-from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, altered
+from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, replace_unchecked
+from engrave.textures.onsets import commonest, upper_voice
 
 HALF, WHOLE = Fraction(1, 2), Fraction(1)
 LONG_SHORT = (Fraction(3, 2), Fraction(1, 2))
@@ -49,18 +49,20 @@ def redone(
         passage = rewritten(variation.passage, voices, bars, move)
     except ValueError:
         return decline(TOO_SHORT)
-    return mended(replace(variation, passage=passage))
+    return without_unplayable_slurs(replace(variation, passage=passage))
 
 
 def mapped(variation: Variation, move: TimeMap, bars: tuple[Bar, ...]) -> Variation | Declined:
     """Every voice moved by one map of time into `bars`."""
     voices = {
-        voice: tuple([altered(s, start=move(s.start), end=move(s.end)) for s in spans(variation.passage, voice)])
+        voice: tuple(
+            [replace_unchecked(s, start=move(s.start), end=move(s.end)) for s in spans(variation.passage, voice)]
+        )
         for voice in variation.passage.voices
     }
     end = bars[-1].end
     voices = {
-        v: tuple([s if s.end <= end else altered(s, end=end) for s in row if s.start < end])
+        v: tuple([s if s.end <= end else replace_unchecked(s, end=end) for s in row if s.start < end])
         for v, row in voices.items()
     }
     return redone(variation, voices, bars, move)
@@ -213,10 +215,10 @@ def stopped(variation: Variation) -> Variation | Declined:
     if not any(short(event) for event in passage.events):
         return decline(NO_NOTES)
     events = tuple(
-        altered(e, marks=tuple(m for m in MARKS if m in e.marks or m == "staccato")) if short(e) else e
+        replace_unchecked(e, marks=tuple(m for m in MARKS if m in e.marks or m == "staccato")) if short(e) else e
         for e in passage.events
     )
-    return replace(variation, passage=altered(passage, events=events))
+    return replace(variation, passage=replace_unchecked(passage, events=events))
 
 
 def planting(variation: Variation) -> Variation | Declined:

@@ -12,7 +12,7 @@ from fractions import Fraction
 from importlib import import_module
 from typing import Any
 
-from engrave.exchange.sounds import Sound, sounds
+from engrave.exchange.sounds import HeardNote, sounds
 from engrave.model import Bar, Passage, Variation
 from engrave.model.errors import one_line
 
@@ -41,7 +41,7 @@ class _Tracks:
     clicks: list[tuple[int, int, Any]] = field(default_factory=list)
 
 
-def midi(
+def to_midi(
     variations: Variation | Sequence[Variation],
     *,
     tempo: Sequence[int] = (),
@@ -169,7 +169,7 @@ def _channel(string: int, *, channels: bool) -> int:
 
 def _play(mido: Any, tracks: _Tracks, variation: Variation, at: int, *, channels: bool) -> None:
     """The notes of one time through; two strings in unison on one channel are one note, as long as the longer."""
-    together: dict[tuple[int, int, int], Sound] = {}
+    together: dict[tuple[int, int, int], HeardNote] = {}
     for sound in sounds(variation):
         place = (_ticks(sound.start), _channel(sound.string, channels=channels), sound.midi)
         if place not in together or together[place].length < sound.length:

@@ -15,9 +15,9 @@ from fractions import Fraction
 from math import lcm
 
 from engrave.exchange.beams import beams
-from engrave.exchange.curves import TABLATURE, ends
 from engrave.exchange.frame import attributes, begin, endings, left_line, part_list, right_line
-from engrave.exchange.notes import Writer, accidentals, brackets, event_notes, on_tab, tab_notes
+from engrave.exchange.notes import NoteWriter, accidentals, brackets, event_notes, on_tab, tab_notes
+from engrave.exchange.numbered_curves import TABLATURE, ends
 from engrave.exchange.signs import Sign, direction, signs
 from engrave.exchange.tree import Element, add, add_text, written
 from engrave.model import PLUCKING, Bar, Event, Passage, Variation
@@ -49,7 +49,7 @@ class _Manner:
     """whether it holds one variation only"""
 
 
-def musicxml(
+def to_musicxml(
     variations: Variation | Sequence[Variation],
     *,
     tab: bool = False,
@@ -105,16 +105,8 @@ def _written_bars(variation: Variation, manner: _Manner) -> tuple[str, ...]:
     return tuple([written(measure, level=2) for measure in part if isinstance(measure, Element)])
 
 
-def mxl(
-    variations: Variation | Sequence[Variation],
-    *,
-    tab: bool = False,
-    exact: bool = False,
-    little: str = "c",
-    software: str = "engrave",
-) -> bytes:
-    """The same as a compressed MusicXML file (.mxl), with no date in it. Raises as `musicxml` does."""
-    document = musicxml(variations, tab=tab, exact=exact, little=little, software=software)
+def to_mxl(document: bytes) -> bytes:
+    """A MusicXML document as a compressed file (.mxl), with no date in it."""
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
         kinds = zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_DEFLATED
@@ -141,7 +133,7 @@ def _variation(part: Element, variation: Variation, manner: _Manner) -> None:
     """Write the bars of one variation; where there are others, numbered from 1."""
     passage = variation.passage
     on_staff = {note.id for note in passage.notes if on_tab(note)}
-    writer = Writer(
+    writer = NoteWriter(
         divisions=_divisions(passage.bars, passage.events),
         ends=ends(passage),
         tab_ends=ends(passage, numbers=TABLATURE, on=on_staff) if manner.tab else {},
@@ -178,7 +170,7 @@ def _divisions(bars: Sequence[Bar], events: Sequence[Event]) -> int:
 
 
 def _bar(
-    measure: Element, events: Sequence[Event], bar: Bar, writer: Writer, said: Sequence[Sign], *, tab: bool
+    measure: Element, events: Sequence[Event], bar: Bar, writer: NoteWriter, said: Sequence[Sign], *, tab: bool
 ) -> None:
     """The voices of a bar one after another, with a way back between them; then the tablature."""
     voices = sorted({event.voice for event in events})
@@ -208,5 +200,5 @@ def _bar(
             tab_notes(measure, event, writer, voice=voice + 4)
 
 
-def _jump(measure: Element, tag: str, length: Fraction, writer: Writer) -> None:
+def _jump(measure: Element, tag: str, length: Fraction, writer: NoteWriter) -> None:
     add_text(add(measure, tag), "duration", writer.duration(length))

@@ -10,10 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from engrave.exchange.curves import End
+from engrave.exchange.numbered_curves import End
 from engrave.exchange.tree import Element, add, add_text
 from engrave.model import Event, Key, Note, Tuplet, Value
-from engrave.model.rhythm import single
+from engrave.model.time_spelling import single
 
 _TYPES = {
     0: "breve",
@@ -43,7 +43,7 @@ class Bracket:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Writer:
+class NoteWriter:
     """What every note of a document needs to know."""
 
     divisions: int
@@ -51,7 +51,7 @@ class Writer:
     ends: Mapping[str, tuple[End, ...]]
     """ends of curves by note"""
     tab_ends: Mapping[str, tuple[End, ...]]
-    """the same on the tablature staff"""
+    """ends of curves by note, on the tablature staff"""
     brackets: Mapping[int, Bracket]
     """by id of the tuplet"""
     letters: Mapping[str, str]
@@ -102,7 +102,7 @@ def brackets(events: Sequence[Event]) -> dict[int, Bracket]:
 def event_notes(
     measure: Element,
     event: Event,
-    writer: Writer,
+    writer: NoteWriter,
     signs: Mapping[str, int],
     *,
     beams: tuple[str, ...],
@@ -133,7 +133,7 @@ def event_notes(
         _notations(made, event, note, writer, first=index == 0)
 
 
-def tab_notes(measure: Element, event: Event, writer: Writer, *, voice: int) -> None:
+def tab_notes(measure: Element, event: Event, writer: NoteWriter, *, voice: int) -> None:
     """Write one event of the tablature staff: what is struck, with string and fret; the rest is left blank.
 
     Slurs stand here as well; that they are hammer-ons or pull-offs is said on the plain staff.
@@ -208,7 +208,7 @@ def _ratio(made: Element, tuplets: tuple[Tuplet, ...]) -> None:
     add_text(changed, "normal-notes", normal)
 
 
-def _notations(made: Element, event: Event, note: Note | None, writer: Writer, *, first: bool) -> None:
+def _notations(made: Element, event: Event, note: Note | None, writer: NoteWriter, *, first: bool) -> None:
     """Everything that stands on a note; marks of the whole chord on its first head."""
     notations = Element("notations")
     if note is not None and note.tied_back:
@@ -240,7 +240,7 @@ def _notations(made: Element, event: Event, note: Note | None, writer: Writer, *
         made.append(notations)
 
 
-def _tuplets(notations: Element, event: Event, writer: Writer) -> None:
+def _tuplets(notations: Element, event: Event, writer: NoteWriter) -> None:
     """Brackets that begin or end here: outer ones begin first and end last."""
     numbered = list(enumerate(event.tuplets, start=1))
     for number, over in numbered:
@@ -265,7 +265,7 @@ def _technique(technical: Element, ends: tuple[End, ...]) -> None:
             add_text(technical, end.kind, end.text, type=end.type, number=end.number)
 
 
-def _hands(technical: Element, note: Note, writer: Writer) -> None:
+def _hands(technical: Element, note: Note, writer: NoteWriter) -> None:
     """Fretting digit, plucking letter, string, fret and stroke kind."""
     finger = note.placement.finger if note.placement is not None else note.given.finger
     if finger is not None and not note.tied_back and not note.muted:

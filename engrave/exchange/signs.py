@@ -9,6 +9,7 @@ from engrave.exchange.tree import Element, add, add_text
 from engrave.instruments import find_instrument
 from engrave.model import Instrument, Passage, Variation
 from engrave.model.neck import barre_marks, position_marks
+from engrave.model.strokes import stroke_words
 from engrave.model.wording import numeral
 
 _BARRES = {"full": "C {}", "half": "½C {}", "hinge": "C {} (hinge)"}
@@ -86,18 +87,8 @@ def _tempo(passage: Passage, *, exact: bool) -> list[Sign]:
 
 
 def _strokes(passage: Passage) -> list[Sign]:
-    """The kind of stroke where it starts or changes; nothing where all is free."""
-    said = [d for d in passage.directions if d.kind == "strokes"]
-    if said:
-        return [Sign(bar=d.bar, onset=d.onset, words=d.text) for d in said]
-    made: list[Sign] = []
-    now: dict[int, str] = {}
-    for event in passage.events:
-        kinds = {note.stroke.kind for note in event.notes if note.stroke is not None}
-        if len(kinds) == 1 and kinds != {now.get(event.voice)}:
-            kind = now[event.voice] = kinds.pop()
-            made.append(Sign(bar=event.bar, onset=event.onset, words=f"{kind} stroke"))
-    return [] if all(sign.words == "free stroke" for sign in made) else made
+    """The words for the kind of stroke."""
+    return [Sign(bar=word.bar, onset=word.onset, words=word.text) for word in stroke_words(passage)]
 
 
 def _positions(passage: Passage) -> list[Sign]:

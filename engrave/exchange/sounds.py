@@ -23,7 +23,7 @@ _DAMPED = Fraction(1, 8)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sound:
+class HeardNote:
     """One note as it is heard."""
 
     note: str
@@ -39,10 +39,10 @@ class Sound:
     """1 = highest; 0 where nothing says so"""
 
 
-def sounds(variation: Variation) -> list[Sound]:
+def sounds(variation: Variation) -> list[HeardNote]:
     """Every sound in the order of its start; tied notes are one. A string's sound ends where its next one begins."""
     instrument = variation.instrument
-    made: list[Sound] = []
+    made: list[HeardNote] = []
     sounding: dict[tuple[int, int], int] = {}
     """(voice, MIDI number) → index of a sound that is tied on"""
     graces: dict[int, list[Event]] = {}
@@ -75,7 +75,7 @@ def _rolled(event: Event, place: int) -> Fraction:
     return min(_ROLL, event.duration / 2 / len(event.notes)) * place
 
 
-def _sound(note: Note, event: Event, start: Fraction, length: Fraction, strings: int) -> Sound:
+def _sound(note: Note, event: Event, start: Fraction, length: Fraction, strings: int) -> HeardNote:
     velocity = PLAIN
     velocity += ACCENT if "accent" in event.marks or "marcato" in event.marks else 0
     velocity += SLURRED if note.slurred_from else 0
@@ -84,7 +84,7 @@ def _sound(note: Note, event: Event, start: Fraction, length: Fraction, strings:
     elif "staccato" in event.marks:
         length /= 2
     placed = note.placement.string if note.placement is not None else note.given.string
-    return Sound(
+    return HeardNote(
         note=note.id,
         start=start,
         length=length,
@@ -94,7 +94,7 @@ def _sound(note: Note, event: Event, start: Fraction, length: Fraction, strings:
     )
 
 
-def _one_a_string(heard: Sequence[Sound]) -> list[Sound]:
+def _one_a_string(heard: Sequence[HeardNote]) -> list[HeardNote]:
     """No two sounds of one pitch, nor of one string, overlap: the earlier ends."""
     made = list(heard)
     latest: dict[tuple[str, int], int] = {}

@@ -8,7 +8,6 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from engrave.model.altering import altered
     from engrave.model.errors import EngraveError, Fault, Place, PlanError, PressError, ReadError, UnplayableError
     from engrave.model.hands import PLUCKING, Hand, Placement, Stroke
     from engrave.model.instrument import Instrument
@@ -46,6 +45,7 @@ if TYPE_CHECKING:
         Visit,
     )
     from engrave.model.texture import TEXTURES, AskedTexture, Habits, Texture
+    from engrave.model.unchecked import replace_unchecked
 
 __all__ = [
     "AXES",
@@ -106,11 +106,11 @@ __all__ = [
     "Variation",
     "Visit",
     "Week",
-    "altered",
+    "replace_unchecked",
     "with_notes",
 ]
 
-_MODULES = ("errors", "altering", "pitch", "hands", "instrument", "passage", "texture", "plan", "plate", "study")
+_MODULES = ("errors", "unchecked", "pitch", "hands", "instrument", "passage", "texture", "plan", "plate", "study")
 """where a name may come from, the errors first"""
 
 

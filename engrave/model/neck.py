@@ -26,14 +26,14 @@ class Barre:
     last: Event
 
 
-def settled(moments: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
-    """For each moment the fret over which finger 1 lies once the hand has settled; 1 where it never stops a note.
+def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
+    """For each onset group the fret over which finger 1 lies once the hand has settled; 1 where it never stops a note.
 
-    `moments`: what is stopped at each. A note lies off its place by as many frets as its own fret − finger + 1 differs
+    `groups`: what is stopped at each. A note lies off its place by as many frets as its own fret − finger + 1 differs
     from the hand's. The hand that costs least over the line is taken: it stays for a note that is reached out and
     back, and moves where several notes live elsewhere. The costs are ours.
     """
-    homes = [[p.fret - p.finger + 1 for p in moment if p.fret] for moment in moments]
+    homes = [[p.fret - p.finger + 1 for p in group if p.fret] for group in groups]
     places = sorted({max(home, 1) for row in homes for home in row}) or [1]
     cost = dict.fromkeys(places, 0.0)
     came: list[dict[int, int]] = []
@@ -52,8 +52,8 @@ def settled(moments: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
 
 def homes(events: Sequence[Event]) -> tuple[int, ...]:
     """The frets over which finger 1 lies where the settled hand lives, rising; empty where nothing is stopped."""
-    moments = [[p for _, p in moment if p.fret] for moment in _moments(events)]
-    stopped = [moment for moment in moments if moment]
+    groups = [[p for _, p in group if p.fret] for group in _onset_groups(events)]
+    stopped = [group for group in groups if group]
     return tuple(sorted(set(settled(stopped)))) if stopped else ()
 
 
@@ -63,13 +63,13 @@ def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
     Each stands at the first note that lies in its place, so that fret − finger + 1 agrees. A barre says it itself; a
     hand that stays in the first position needs no sign.
     """
-    moments = [m for m in _moments(events) if any(p.fret for _, p in m)]
+    groups = [m for m in _onset_groups(events) if any(p.fret for _, p in m)]
     marks: list[tuple[Event, int]] = []
     now: int | None = None
-    for moment, place in zip(moments, settled([[p for _, p in m] for m in moments]), strict=True):
+    for group, place in zip(groups, settled([[p for _, p in m] for m in groups]), strict=True):
         if place == now:
             continue
-        here = [(event, p) for event, p in moment if p.fret and p.fret - p.finger + 1 == place]
+        here = [(event, p) for event, p in group if p.fret and p.fret - p.finger + 1 == place]
         if here:
             now = place
             if not any(p.barre for _, p in here):
@@ -81,9 +81,9 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
     """Every barre, once: it lies until finger 1 stops something else or a string under it sounds open."""
     found: list[Barre] = []
     under: tuple[int, int] | None = None
-    for moment in _moments(events):
-        laid = [(event, p) for event, p in moment if p.barre]
-        if under is not None and _lifted(found[-1].fret, under, [p for _, p in moment]):
+    for group in _onset_groups(events):
+        laid = [(event, p) for event, p in group if p.barre]
+        if under is not None and _lifted(found[-1].fret, under, [p for _, p in group]):
             under = None
         if not laid:
             continue
@@ -105,7 +105,7 @@ def _lifted(fret: int, under: tuple[int, int], placed: Iterable[Placement]) -> b
     return any((p.finger == 1 and p.fret != fret) or (p.fret == 0 and under[0] <= p.string <= under[1]) for p in placed)
 
 
-def _moments(events: Sequence[Event]) -> Iterator[list[tuple[Event, Placement]]]:
+def _onset_groups(events: Sequence[Event]) -> Iterator[list[tuple[Event, Placement]]]:
     """What begins together, of all voices: each placement with its event."""
     for _, group in groupby(events, key=lambda event: (event.onset, event.grace)):
         yield [(event, note.placement) for event in group for note in event.notes if note.placement is not None]

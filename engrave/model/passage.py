@@ -16,10 +16,10 @@ from functools import cache
 from math import lcm
 from operator import is_
 
-from engrave.model.altering import altered
 from engrave.model.errors import Place
 from engrave.model.hands import Placement, Stroke
 from engrave.model.pitch import Key, Pitch
+from engrave.model.unchecked import replace_unchecked
 
 MARKS = ("accent", "marcato", "staccato", "tenuto", "fermata", "arpeggio")
 """marks an event can carry; `accent` is the one the accent axis sets"""
@@ -356,9 +356,9 @@ def with_notes(passage: Passage, changed: dict[str, Note]) -> Passage:
     def now(event: Event) -> Event:
         notes = tuple([changed.get(note.id, note) for note in event.notes])
         same = all(map(is_, notes, event.notes))
-        return event if same else altered(event, notes=notes)
+        return event if same else replace_unchecked(event, notes=notes)
 
-    return altered(passage, events=tuple([now(event) for event in passage.events]))
+    return replace_unchecked(passage, events=tuple([now(event) for event in passage.events]))
 
 
 def _same(one: Fraction, other: Fraction) -> bool:

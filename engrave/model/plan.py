@@ -61,6 +61,8 @@ class Player:
     """tempo the line goes at now, in beats a minute"""
     goal: int | None = None
     """tempo it should reach, in beats a minute"""
+    left_handed: bool = False
+    """frets with the right hand: pictures of the neck are turned round"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +127,7 @@ class Plan:
     pages: int | None = None
     """most variations a book may hold; none: by the depth"""
     paper: str = "A4"
-    """A4 or Letter"""
+    """A4, A5 or Letter"""
     sides: str = "single"
     """single or double: whether the punched margin stays left or changes sides"""
     tab: bool = False

@@ -165,7 +165,7 @@ class Spot:
     end: str
     """bar and beat of its last note"""
     notes: tuple[str, ...]
-    """ids of the notes of the loop, two to four moments, in playing order"""
+    """ids of the notes of the loop, two to four onset groups, in playing order"""
     source: str
     """id of the note of the line that the hard step leads to; empty where it is no note of the line"""
     reason: str

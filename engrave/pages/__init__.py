@@ -3,7 +3,7 @@
 from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
-from engrave.pages.handout import HANDOUT_STAFF, HANDOUT_STAVES, handout_heights, press_handout
+from engrave.pages.handout_pages import HANDOUT_STAFF, HANDOUT_STAVES, handout_heights, press_handout
 from engrave.pages.images import Impression, impression
 from engrave.pages.paper import MOST_SYSTEMS, fits_page, music_width, staves_for
 from engrave.pages.roll import press_class

@@ -10,13 +10,13 @@ from engrave.pages.content import BookContent
 from engrave.pages.cover import cover_values, title_values
 from engrave.pages.images import Gallery
 from engrave.pages.legend import legend
-from engrave.pages.measuring import Block, measured
+from engrave.pages.measuring import TextBlock, measured
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.printing import Printer, printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, sections, shared_out, sheet_views
-from engrave.pages.week import week_views
+from engrave.pages.week_table import week_views
 from engrave.pages.words import SITTING, tempo_brief
 
 INDEX_PAGES = 2
@@ -66,11 +66,13 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
     }
 
 
-def _blocks(values: dict[str, Any], sheets: Sequence[SheetView]) -> list[Block]:
+def _blocks(values: dict[str, Any], sheets: Sequence[SheetView]) -> list[TextBlock]:
     """What is to be measured: the index, the appendix in each size of type, and the head of each variation."""
-    blocks = [Block(template="index-text.html", values=values, kind="matter")]
-    blocks += [Block(template="back-text.html", values=values | {"back_size": size}, kind="matter") for size in SIZES]
-    return blocks + [Block(template="head.html", values={"sheet": sheet}) for sheet in sheets]
+    blocks = [TextBlock(template="index-text.html", values=values, kind="matter")]
+    blocks += [
+        TextBlock(template="back-text.html", values=values | {"back_size": size}, kind="matter") for size in SIZES
+    ]
+    return blocks + [TextBlock(template="head.html", values={"sheet": sheet}) for sheet in sheets]
 
 
 def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] | None:

@@ -8,7 +8,7 @@ from functools import cache
 from engrave import typefaces
 from engrave.model import Mark, Plate, Segment, System
 from engrave.pages.fonts import text_width
-from engrave.pages.signs import SHAPES, sketch
+from engrave.pages.sign_font import SHAPES, sketch
 
 _KAPPA = 0.5523
 

@@ -70,7 +70,7 @@ def text_width(text: str, size: float, face: str = "roman") -> float:
 
 @lru_cache(maxsize=5_000)
 def _units(text: str, face: str) -> float:
-    """That in units of the font, kept: pages say the same words and letters again and again."""
+    """Width of a text in units of the font, kept: pages say the same words and letters again and again."""
     return sum(typefaces.advance(character, face) for character in text)
 
 

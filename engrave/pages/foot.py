@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from math import ceil
 
 from engrave.model import Plate, Step, Variation
-from engrave.pages.days import WeekLines, draw_strips, strips_height
+from engrave.pages.day_strips import WeekLines, draw_strips, strips_height
 from engrave.pages.drawn import Drawing, box, line
 from engrave.pages.fonts import width_mm
 from engrave.pages.layout import BAND, LADDER, LOG_HEAD, LOG_ROW, log_height
-from engrave.pages.neck import draw_neck, neck_height
+from engrave.pages.neck_picture import draw_neck, neck_height
 from engrave.pages.words import beat_sign
 
 BOXES = 8
@@ -32,6 +32,8 @@ class Foot:
     variation: Variation
     step: Step
     width: float
+    turned: bool = False
+    """the neck as a left-handed player sees it"""
     weeks: tuple[WeekLines, ...] = ()
     """in a week, or several: the days on which the page comes; they take the place of the ladder"""
 
@@ -45,7 +47,7 @@ class Foot:
         above = neck_room(self.variation) if neck else 0.0
         steps = self.ladder if ladder else 0.0
         drawing = Drawing(width=self.width, height=above + steps + log_height(log))
-        said = [draw_neck(drawing, self.variation)] if neck else []
+        said = [draw_neck(drawing, self.variation, turned=self.turned)] if neck else []
         if steps and self.weeks:
             columns = tuple(index * (self.width + _GAP) / _ACROSS for index in range(_ACROSS))
             said += draw_strips(drawing, above, self.weeks, columns)

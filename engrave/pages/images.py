@@ -19,7 +19,7 @@ from typing import Any
 
 from engrave.model import Mark, Plate, Segment, Staff
 from engrave.pages import operators
-from engrave.pages.operators import Form, form, placed
+from engrave.pages.operators import FormXObject, form, placed
 
 PX = 96 / 25.4
 """CSS pixels in a mm"""
@@ -50,7 +50,7 @@ class Impression:
     staff: float
     """height of the staff in mm"""
     systems: tuple[Painted, ...]
-    forms: Mapping[str, Form]
+    forms: Mapping[str, FormXObject]
     """name → form; a name says what the form looks like, so that it is the same one in every plate"""
     shown: tuple[tuple[str, str], ...]
     """(role, text) of its marks, each once, in order: what a legend has to explain"""
@@ -63,7 +63,7 @@ class Impression:
 
 def impression(plate: Plate) -> Impression:
     """The impression of a plate."""
-    forms: dict[str, Form] = {}
+    forms: dict[str, FormXObject] = {}
     shown: set[tuple[str, str]] = set()
     systems = []
     for system in plate.systems:
@@ -95,7 +95,7 @@ class _Inked:
     """Marks as operators, with the forms they need and what there is to explain."""
 
     content: bytes
-    forms: Mapping[str, Form]
+    forms: Mapping[str, FormXObject]
     shown: frozenset[tuple[str, str]]
 
 
@@ -116,14 +116,14 @@ def _staff(staff: Staff, width: float, outlines: Mapping[str, tuple[Segment, ...
         laid = _inked(staff.marks, outlines)
         # a little more than its ink, for the width of a pen
         box = (-1.0, round(staff.top - 1, 3), round(width + 1, 3), round(staff.bottom + 1, 3))
-        made = Form(box, laid.content, tuple(sorted(laid.forms)))
+        made = FormXObject(box, laid.content, tuple(sorted(laid.forms)))
         name = f"t{hashlib.sha256(repr(made).encode()).hexdigest()[:10]}"
         _staves[staff] = name, replace(laid, forms={**laid.forms, name: made})
     return _staves[staff]
 
 
 @lru_cache(maxsize=2_000)
-def _form(path: tuple[Segment, ...]) -> tuple[str, Form]:
+def _form(path: tuple[Segment, ...]) -> tuple[str, FormXObject]:
     """Name and form of an outline. Most plates share most of their outlines, so these are kept."""
     made = form(path)
     return f"s{hashlib.sha256(made.content).hexdigest()[:10]}", made
@@ -171,7 +171,7 @@ class ScoreImage:
     """What WeasyPrint takes for an image."""
 
     system: Painted
-    forms: Mapping[str, Form]
+    forms: Mapping[str, FormXObject]
     drawn: bool = False
     """it was asked to draw itself"""
 

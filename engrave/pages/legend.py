@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from engrave.model import PLUCKING, Marks, Variation
 from engrave.pages.images import Impression
-from engrave.pages.signs import CIRCLED
+from engrave.pages.sign_font import CIRCLED
 from engrave.pages.words import finger_name, listed
 
 _PLUCKING = {"p": "thumb", "i": "index", "m": "middle", "a": "ring", "c": "little finger"}
@@ -34,7 +34,7 @@ _EVENTS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sign:
+class LegendEntry:
     """One mark and what it says."""
 
     sign: str
@@ -43,7 +43,7 @@ class Sign:
     """letter, digit, circle or word: how the sign is set"""
 
 
-def legend(variations: Iterable[Variation], plates: Iterable[Impression], marks: Marks) -> tuple[Sign, ...]:
+def legend(variations: Iterable[Variation], plates: Iterable[Impression], marks: Marks) -> tuple[LegendEntry, ...]:
     """The marks of `plates`, which show `variations`: the plucking hand's first, then the fretting hand's."""
     shown: dict[str, set[str]] = {}
     for plate in plates:
@@ -53,58 +53,62 @@ def legend(variations: Iterable[Variation], plates: Iterable[Impression], marks:
     return (*_plucking(shown, marks), *_fretting(shown, marks), *_slurs(music), *_events(music), *_staff(shown))
 
 
-def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[Sign]:
+def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]:
     letters = shown.get("letter", set())
     used = [f for f in PLUCKING if finger_name(f, marks.little) in letters]
     if used:
         sign = " ".join(finger_name(f, marks.little) for f in used)
-        yield Sign(sign=sign, meaning=f"plucking hand: {listed(_PLUCKING[f] for f in used)}", kind="letter")
+        yield LegendEntry(sign=sign, meaning=f"plucking hand: {listed(_PLUCKING[f] for f in used)}", kind="letter")
     if "sweep" in shown:
-        yield Sign(sign="upright arrow", meaning="the thumb takes these strings in one stroke, from the lowest")
+        yield LegendEntry(sign="upright arrow", meaning="the thumb takes these strings in one stroke, from the lowest")
     for word, meaning in _WORDS.items():
         if word in shown.get("words", set()) | letters:
-            yield Sign(sign=word, meaning=meaning)
+            yield LegendEntry(sign=word, meaning=meaning)
 
 
-def _fretting(shown: dict[str, set[str]], marks: Marks) -> Iterator[Sign]:
+def _fretting(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]:
     digits = shown.get("digit", set())
     stopped = [digit for digit in _FRETTING if digit in digits]
     if stopped:
         names = listed(_FRETTING[digit] for digit in stopped)
-        yield Sign(sign=" ".join(stopped), meaning=f"fretting hand: {names} finger", kind="digit")
+        yield LegendEntry(sign=" ".join(stopped), meaning=f"fretting hand: {names} finger", kind="digit")
     if "0" in digits:
-        yield Sign(sign="0", meaning="open string", kind="digit")
+        yield LegendEntry(sign="0", meaning="open string", kind="digit")
     strings = sorted(int(text) for text in shown.get("string", set()) if text.isdecimal())
     if strings:
         sign = "".join(CIRCLED[s] for s in strings if s < len(CIRCLED))
         line = "; the broken line reaches as far as it holds" if "string line" in shown else ""
         when = "" if marks.strings == "always" else ", printed where it changes"
-        yield Sign(sign=sign, meaning=f"the string, ① the highest{when}{line}", kind="circle")
+        yield LegendEntry(sign=sign, meaning=f"the string, ① the highest{when}{line}", kind="circle")
     if "position" in shown:
-        yield Sign(sign="II", meaning="position: the fret over which the first finger lies, in Roman numerals")
+        yield LegendEntry(sign="II", meaning="position: the fret over which the first finger lies, in Roman numerals")
     for start, meaning in _BARRES.items():
         if any(text.startswith(start) for text in shown.get("barre", set())):
-            yield Sign(sign=f"{start} II", meaning=meaning)
+            yield LegendEntry(sign=f"{start} II", meaning=meaning)
 
 
-def _slurs(variations: tuple[Variation, ...]) -> Iterator[Sign]:
+def _slurs(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:
     slurred = [n for variation in variations for n in variation.passage.notes if n.slurred_from]
     if any(not note.slide for note in slurred):
-        yield Sign(sign="slur", meaning="pluck the first note only; the fretting hand sounds the next on that string")
+        yield LegendEntry(
+            sign="slur", meaning="pluck the first note only; the fretting hand sounds the next on that string"
+        )
     if any(note.slide for note in slurred):
-        yield Sign(sign="slanting line", meaning="slide: the finger stays on the string from one note to the other")
+        yield LegendEntry(
+            sign="slanting line", meaning="slide: the finger stays on the string from one note to the other"
+        )
 
 
-def _events(variations: tuple[Variation, ...]) -> Iterator[Sign]:
+def _events(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:
     used = {mark for variation in variations for event in variation.passage.events for mark in event.marks}
     for mark, (sign, meaning) in _EVENTS.items():
         if mark in used:
-            yield Sign(sign=sign, meaning=meaning, kind="digit" if len(sign) == 1 else "word")
+            yield LegendEntry(sign=sign, meaning=meaning, kind="digit" if len(sign) == 1 else "word")
     if any(note.muted for variation in variations for note in variation.passage.notes):
-        yield Sign(sign="×", meaning="damped string, no pitch")
+        yield LegendEntry(sign="×", meaning="damped string, no pitch")
 
 
-def _staff(shown: dict[str, set[str]]) -> Iterator[Sign]:
+def _staff(shown: dict[str, set[str]]) -> Iterator[LegendEntry]:
     if "tab" in shown:
         meaning = "lower staff: a line for each string, the highest on top, and the fret to stop; 0 is open"
-        yield Sign(sign="tablature", meaning=meaning)
+        yield LegendEntry(sign="tablature", meaning=meaning)

@@ -12,7 +12,7 @@ from engrave.pages.templates import render
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Block:
+class TextBlock:
     """Something that stands on a page, made from a template of ours."""
 
     template: str
@@ -21,7 +21,7 @@ class Block:
     """the class it has in the style sheet"""
 
 
-def measured(blocks: Sequence[Block], *, paper: Paper, scale: float, printer: Printer) -> tuple[float, ...]:
+def measured(blocks: Sequence[TextBlock], *, paper: Paper, scale: float, printer: Printer) -> tuple[float, ...]:
     """The height in mm of each block on pages of this paper, with type `scale` times the usual size."""
     inside = [
         f'<div class="{block.kind}">{render(block.template, block.values, scale=scale)}</div>' for block in blocks

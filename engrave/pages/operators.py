@@ -15,7 +15,7 @@ from engrave.model import Mark, Segment
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class FormXObject:
     """What is painted many times."""
 
     box: tuple[float, float, float, float]
@@ -29,9 +29,9 @@ _LETTERS = {"M": "m", "L": "l", "C": "c", "Z": "h"}
 _SHAPES = {operator: letter for letter, operator in _LETTERS.items()}
 
 
-def form(outline: tuple[Segment, ...]) -> Form:
+def form(outline: tuple[Segment, ...]) -> FormXObject:
     """The form that paints an outline, which may be an empty one."""
-    return Form(_bounds(outline), f"{_path(outline, 1)} f".encode("ascii"))
+    return FormXObject(_bounds(outline), f"{_path(outline, 1)} f".encode("ascii"))
 
 
 def placed(name: str, down: float) -> bytes:
@@ -56,7 +56,7 @@ def operators(marks: Iterable[Mark], names: Mapping[str, str]) -> bytes:
 
 
 def as_svg(content: bytes) -> str:
-    """The same operators as shapes of SVG 1.1, forms by their names; of all operators those that stand in ours."""
+    """Operators of a plate as shapes of SVG 1.1, forms by their names; it knows those that `operators` writes."""
     shapes: list[str] = []
     path: list[str] = []
     values: list[str] = []

@@ -25,7 +25,7 @@ from engrave.pages.attachments import describe
 from engrave.pages.content import Attachment
 from engrave.pages.fonts import Font, fonts_for
 from engrave.pages.images import PX, ScoreImage, add_outlines, as_svg
-from engrave.pages.signs import SIGNS, sign_font
+from engrave.pages.sign_font import SIGNS, sign_font
 from engrave.pages.templates import SIGNS_URL, font_sheet
 
 _UNDATED = datetime(1980, 1, 1, tzinfo=UTC)
@@ -114,7 +114,7 @@ class Printer:
             fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
             raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
         dated = {"created": _UNDATED, "modified": _UNDATED}
-        carried = [
+        attached = [
             self.library.Attachment(string=file.data, name=file.name, description=file.description, **dated)
             for file in sorted(attachments, key=lambda file: file.name)
         ]
@@ -126,7 +126,7 @@ class Printer:
             if front:
                 _label_pages(document, pdf)
 
-        return bytes(document.write_pdf(finisher=finish, pdf_variant="pdf/ua-1", attachments=carried))
+        return bytes(document.write_pdf(finisher=finish, pdf_variant="pdf/ua-1", attachments=attached))
 
 
 def _frame_figures(document: Any, pdf: Any) -> None:

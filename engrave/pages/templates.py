@@ -10,7 +10,7 @@ from typing import Any
 
 from engrave import resources
 from engrave.pages.fonts import Font
-from engrave.pages.paper import BOTTOM, GUTTER, OUTER, TOP, Paper
+from engrave.pages.paper import Paper
 from engrave.typefaces import right_to_left
 
 SIGNS_URL = "engrave:signs.otf"
@@ -26,8 +26,7 @@ def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0) -> s
 
 def style_sheet(paper: Paper, scale: float) -> str:
     """The style sheet of all pages on a paper, with type `scale` times the usual size, but for its fonts."""
-    margins = {"gutter": GUTTER, "outer": OUTER, "top": TOP, "bottom": BOTTOM}
-    values = {"margins": margins, "type": TYPE, "paper": paper}
+    values = {"type": TYPE, "paper": paper}
     return render("style.css", values, scale=scale)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from engrave.model import Notice
 from engrave.model.wording import sentence
-from engrave.pages.signs import missing
+from engrave.pages.sign_font import missing
 from engrave.typefaces import STAND_IN, clean
 
 

@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from engrave.model import Variation
 from engrave.pages import words
 from engrave.pages.content import BookContent, Sheet
-from engrave.pages.days import lines_of
+from engrave.pages.day_strips import lines_of
 from engrave.pages.fonts import shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.images import Gallery, Picture, impression
 from engrave.pages.layout import Arrangement, arrange
-from engrave.pages.loops import loop_height
+from engrave.pages.loop_room import loop_height
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.templates import TYPE
 from engrave.pages.typeset import Typesetter
@@ -41,7 +41,7 @@ class SheetView:
     section: str
     """the heading it stands under"""
     running: str
-    """the same, as short as the running head needs it"""
+    """the heading, as short as the running head needs it"""
     opens: bool
     """it is the first under that heading"""
     title: str
@@ -99,6 +99,7 @@ def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: fl
         variation=sheet.variation,
         step=sheet.step,
         width=width / scale,
+        turned=content.plan.player.left_handed,
         weeks=lines_of(content, sheet),
     )
 

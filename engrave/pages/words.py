@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from engrave.model import Passage, Spot, Step
-from engrave.pages.signs import EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE
+from engrave.pages.sign_font import EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE
 
 _VALUES = {
     Fraction(4): WHOLE,

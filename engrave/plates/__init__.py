@@ -2,6 +2,5 @@
 
 from engrave.plates.drawing import draw
 from engrave.plates.picture import svg
-from engrave.plates.readback import read_back
 
-__all__ = ["draw", "read_back", "svg"]
+__all__ = ["draw", "svg"]

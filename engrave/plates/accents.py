@@ -6,8 +6,8 @@ Drawn here rather than by verovio, so that lines that differ in their accents al
 from __future__ import annotations
 
 from engrave.model import Event
-from engrave.plates.score import Score
-from engrave.plates.sheet import Ink, Sheet
+from engrave.plates.draft import Draft, Ink
+from engrave.plates.score import IndexedScore
 from engrave.plates.staff import GLYPH, accent_shapes
 
 ABOVE = {"accent": "E4A0", "marcato": "E4AC"}
@@ -19,15 +19,15 @@ STEP = 0.25
 STEPS = 8
 
 
-def draw_accents(sheet: Sheet, score: Score) -> None:
-    """Print the accents of one system. Its staff must be on the sheet, and nothing of the guitar layer yet."""
-    for event in score.on(sheet.first, sheet.last):
+def draw_accents(draft: Draft, score: IndexedScore) -> None:
+    """Print the accents of one system. Its staff must be on the draft, and nothing of the guitar layer yet."""
+    for event in score.on(draft.first, draft.last):
         kinds = [kind for kind in ABOVE if kind in event.marks]
-        if kinds and any(note.id in sheet.heads for note in event.notes):
-            _draw(sheet, event, kinds, over=_over(sheet, score, event))
+        if kinds and any(note.id in draft.heads for note in event.notes):
+            _draw(draft, event, kinds, over=_over(draft, score, event))
 
 
-def _over(sheet: Sheet, score: Score, event: Event) -> bool:
+def _over(draft: Draft, score: IndexedScore, event: Event) -> bool:
     """Which side: a voice's own where there are several, else that of the heads; a strong accent stands above.
 
     (Common practice.)
@@ -36,16 +36,16 @@ def _over(sheet: Sheet, score: Score, event: Event) -> bool:
         return not score.below(event)
     if "marcato" in event.marks:
         return True
-    stem = sheet.stems.get(event.id)
+    stem = draft.stems.get(event.id)
     if stem is not None:
         return not stem.up
-    return min(sheet.heads[n.id].y for n in event.notes if n.id in sheet.heads) <= 2
+    return min(draft.heads[n.id].y for n in event.notes if n.id in draft.heads) <= 2
 
 
-def _draw(sheet: Sheet, event: Event, kinds: list[str], *, over: bool) -> None:
+def _draw(draft: Draft, event: Event, kinds: list[str], *, over: bool) -> None:
     """The signs of one event, the accent nearer to it, and over or under what is there in its column."""
-    sheet.outlines |= accent_shapes()
-    heads = [sheet.heads[n.id] for n in event.notes if n.id in sheet.heads]
+    draft.outlines |= accent_shapes()
+    heads = [draft.heads[n.id] for n in event.notes if n.id in draft.heads]
     # with seconds in a chord, over the column most heads share
     head = sorted(heads, key=lambda h: h.left)[len(heads) // 2]
     away = -1 if over else 1
@@ -56,13 +56,13 @@ def _draw(sheet: Sheet, event: Event, kinds: list[str], *, over: bool) -> None:
             outline=(ABOVE if over else BELOW)[kind],
             scale=GLYPH * head.scale,
         )
-        left, top, right, bottom = sheet.extent(ink)[0]
-        near = (sheet.taken.top if over else sheet.taken.bottom)(head.left, head.right, 0.0 if over else 4.0)
+        left, top, right, bottom = draft.extent(ink)[0]
+        near = (draft.taken.top if over else draft.taken.bottom)(head.left, head.right, 0.0 if over else 4.0)
         x = (head.left + head.right - left - right) / 2
         y = near + away * ROOM - (bottom if over else top)
         for _ in range(STEPS):
-            if sheet.taken.free((x + left, y + top, x + right, y + bottom), 0.1):
+            if draft.taken.free((x + left, y + top, x + right, y + bottom), 0.1):
                 break
             y += away * STEP
         ink.x, ink.y = x, y
-        sheet.add(ink)
+        draft.add(ink)

@@ -1,6 +1,6 @@
 """Which bars share a line: a total fit over the whole passage, so that every line has about the same colour.
 
-Widths are estimates in staff spaces: what each moment of a bar needs for head, digit and accidental, or for its
+Widths are estimates in staff spaces: what each onset group of a bar needs for head, digit and accidental, or for its
 duration, whichever is more.
 """
 
@@ -19,7 +19,7 @@ SIGN = 1.0
 EASE = 1.1
 """width of a line over what its bars need, where it is neither crowded nor thin"""
 TIGHT = 0.92
-"""the same where it is as crowded as may be"""
+"""width of a line over what its bars need, where it is as crowded as may be"""
 MARGIN = 1.6
 """room at the bar lines"""
 _SIXTEENTH = 2.7
@@ -53,7 +53,7 @@ def _signs_before(before: Bar, bar: Bar) -> float:
 
 def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int]) -> tuple[float, float]:
     # keyed by numerator and denominator: the hash of a Fraction takes longer than all else here
-    moments: dict[tuple[int, int], float] = {}
+    groups: dict[tuple[int, int], float] = {}
     graces = 0.0
     for event in events:
         if event.space or event.bar_rest:
@@ -65,12 +65,12 @@ def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int]) -> tuple
             graces += 0.8 * need
             continue
         key = event.onset.as_integer_ratio()
-        moments[key] = max(moments.get(key, 0.0), need + 0.35 * event.value.dots)
+        groups[key] = max(groups.get(key, 0.0), need + 0.35 * event.value.dots)
     total = MARGIN + graces + 1.2 * bool(bar.repeat_end)
-    least = total + sum(moments.values())
-    onsets = [*sorted(Fraction(*key) for key in moments), bar.end]
+    least = total + sum(groups.values())
+    onsets = [*sorted(Fraction(*key) for key in groups), bar.end]
     for at, after in pairwise(onsets):
-        total += max(moments[at.as_integer_ratio()], _SIXTEENTH * float(4 * (after - at)) ** 0.5)
+        total += max(groups[at.as_integer_ratio()], _SIXTEENTH * float(4 * (after - at)) ** 0.5)
     return max(total, 8.0), least
 
 

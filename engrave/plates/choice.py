@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from engrave.model import Variation
+from engrave.plates.over_staff import HeldSign
 from engrave.plates.rows import Govern, string_runs
-from engrave.plates.score import Score
-from engrave.plates.signs import Span
+from engrave.plates.score import IndexedScore
 
 
-def digits_wanted(score: Score) -> frozenset[str]:
+def digits_wanted(score: IndexedScore) -> frozenset[str]:
     """Ids of the notes whose fretting digit is printed. A tied note's finger is down already."""
     chosen: set[str] = set()
     position: int | None = None
@@ -24,7 +24,7 @@ def digits_wanted(score: Score) -> frozenset[str]:
     return frozenset(chosen)
 
 
-def letters_wanted(score: Score, variation: Variation) -> tuple[frozenset[str], list[Span]]:
+def letters_wanted(score: IndexedScore, variation: Variation) -> tuple[frozenset[str], list[HeldSign]]:
     """Ids of the events whose letters are printed, and the word that stands for the rest."""
     plucked = [e for e in score.events if any(n.stroke is not None for n in e.notes)]
     if score.marks.letters == "none":
@@ -32,12 +32,12 @@ def letters_wanted(score: Score, variation: Variation) -> tuple[frozenset[str], 
     count = max(len(variation.cycle), 1)
     if score.marks.letters == "first" and variation.cycle and len(plucked) > count:
         after = plucked[count]
-        sim = Span(text="sim.", role="words", owner=after.id, start=after.onset, face="italic")
+        sim = HeldSign(text="sim.", role="words", owner=after.id, start=after.onset, face="italic")
         return frozenset(e.id for e in plucked[:count]), [sim]
     return frozenset(e.id for e in plucked), []
 
 
-def strings_wanted(score: Score, variation: Variation) -> list[Govern]:
+def strings_wanted(score: IndexedScore, variation: Variation) -> list[Govern]:
     """The string circles to print; a study of strings has them in the first position too."""
     if score.marks.strings == "never":
         return []

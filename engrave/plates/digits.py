@@ -1,7 +1,8 @@
 """Fretting digits: left of their heads, clear of everything, nearer to their own head than to any other.
 
-Each digit has a list of places it may take, the best first; the first that is free is taken. A chord's digits that are
-too close for one column stand in two, so that each still lies level with its head.
+A chord's digits stand in one column where there is room for it (see `columns`). Any other digit has a list of places it
+may take, the best first; the first that is free is taken. Where a chord has no room for its column, its digits stand in
+two, each level with its head.
 """
 
 from __future__ import annotations
@@ -10,9 +11,10 @@ from collections.abc import Iterator
 from math import hypot
 
 from engrave.model import Event, Note
-from engrave.plates.score import Score
-from engrave.plates.shapes import Box
-from engrave.plates.sheet import Field, Head, Ink, Sheet, placed, put
+from engrave.plates.columns import OFF, SIZE, column
+from engrave.plates.draft import Draft, Field, Head, Ink, placed, put
+from engrave.plates.outlines import Box
+from engrave.plates.score import IndexedScore
 
 EM = 2.0
 """em of the digits in spaces: figures are two thirds of that high"""
@@ -29,16 +31,16 @@ CLEAR = 0.16
 """distance a digit keeps from all other ink"""
 
 
-def draw_digits(sheet: Sheet, score: Score, wanted: frozenset[str]) -> None:
+def draw_digits(draft: Draft, score: IndexedScore, wanted: frozenset[str]) -> None:
     """Print the fretting digit of each note whose id is in `wanted`.
 
-    A bar without a good place for each of its digits is noted in `sheet.crowded`.
+    A bar without a good place for each of its digits is noted in `draft.crowded`.
     """
     said: set[tuple[float, float, int]] = set()
-    for event in score.on(sheet.first, sheet.last):
+    for event in score.on(draft.first, draft.last):
         notes: list[Note] = []
         for note in event.notes:
-            head = sheet.heads.get(note.id)
+            head = draft.heads.get(note.id)
             if note.id not in wanted or head is None or note.placement is None:
                 continue
             # Two voices on one head under one finger: said once.
@@ -47,31 +49,48 @@ def draw_digits(sheet: Sheet, score: Score, wanted: frozenset[str]) -> None:
                 said.add(here)
                 notes.append(note)
         if notes:
-            cost, made = _best(sheet, score, event, notes)
+            cost, made = _best(draft, score, event, notes)
             for ink, x, y in made:
-                put(sheet, ink, x, y)
+                put(draft, ink, x, y)
             if cost >= FAIL and not event.grace:
-                sheet.crowded.add(event.bar)
+                draft.crowded.add(event.bar)
 
 
 Placed = tuple[Ink, float, float]
 
 
-def _best(sheet: Sheet, score: Score, event: Event, notes: list[Note]) -> tuple[float, list[Placed]]:
+def _best(draft: Draft, score: IndexedScore, event: Event, notes: list[Note]) -> tuple[float, list[Placed]]:
     """Places for the digits of one event and their price: full size if they all fit, else a little smaller.
 
     Of the orders in which a chord's digits can be taken the cheapest is kept.
     """
+    if len(notes) > 1 and (made := _in_column(draft, event, notes)):
+        return 0.0, made
     best: tuple[float, list[Placed]] = (float("inf"), [])
     for size in (1.0, 0.84):
         for order in _orders(notes):
-            found = _try(sheet, score, event, order, size * (0.8 if event.grace else 1.0))
+            found = _try(draft, score, event, order, size * (0.8 if event.grace else 1.0))
             best = min(best, found, key=lambda f: f[0])
             if best[0] < 0.5 * len(notes):
                 return best
         if best[0] < FAIL:
             break
     return best
+
+
+def _in_column(draft: Draft, event: Event, notes: list[Note]) -> list[Placed] | None:
+    """The digits of a chord in one column; None where there is no room for them."""
+    em = EM * (SIZE if len(notes) > 2 else 1.0) * (0.8 if event.grace else 1.0)
+    digits = [(draft.heads[note.id], _digit(draft, note, em)) for note in notes]
+    found = column(draft, digits, gap=GAP, farthest=FARTHEST, clear=CLEAR)
+    if not found or found[0] > OFF:
+        return None
+    return [(ink, *origin) for (_, ink), origin in zip(digits, found[1], strict=True)]
+
+
+def _digit(draft: Draft, note: Note, em: float) -> Ink:
+    assert note.placement is not None
+    return draft.lettered(str(note.placement.finger), FACE, em, "digit", note.id)
 
 
 def _orders(notes: list[Note]) -> list[list[Note]]:
@@ -83,50 +102,51 @@ def _orders(notes: list[Note]) -> list[list[Note]]:
     return [order for k, order in enumerate(orders) if order not in orders[:k]]
 
 
-def _try(sheet: Sheet, score: Score, event: Event, order: list[Note], size: float) -> tuple[float, list[Placed]]:
+def _try(draft: Draft, score: IndexedScore, event: Event, order: list[Note], size: float) -> tuple[float, list[Placed]]:
     """The digits taken in one order, each at its best free place, and what that costs."""
     cost = 0.0
     made: list[Placed] = []
     mine = Field()
     for note in order:
-        assert note.placement is not None
-        head = sheet.heads[note.id]
-        ink = sheet.lettered(str(note.placement.finger), FACE, EM * size, "digit", note.id)
-        others = _heads_near(sheet, head)
-        for price, x, y in _places(sheet, score, event, mine, ink):
+        head = draft.heads[note.id]
+        ink = _digit(draft, note, EM * size)
+        others = _heads_near(draft, head)
+        for price, x, y in _places(draft, score, event, mine, ink):
             box = placed(ink, x, y)
-            inside = box[0] > 0.1 and box[2] < sheet.width - 0.1
-            free = inside and sheet.taken.free(box, CLEAR) and mine.free(box, CLEAR)
+            inside = box[0] > 0.1 and box[2] < draft.width - 0.1
+            free = inside and draft.taken.free(box, CLEAR) and mine.free(box, CLEAR)
             if free and _own_is_nearest(box, head, others):
                 cost += price
                 break
         else:
             cost += FAIL
-            _, x, y = _beyond(sheet, mine, head, ink, below=score.below(event))[0]
+            _, x, y = _beyond(draft, mine, head, ink, below=score.below(event))[0]
         mine.add((placed(ink, x, y),), "digit", note.id)
         made.append((ink, x, y))
     return cost, made
 
 
-def _places(sheet: Sheet, score: Score, event: Event, mine: Field, ink: Ink) -> Iterator[tuple[float, float, float]]:
+def _places(
+    draft: Draft, score: IndexedScore, event: Event, mine: Field, ink: Ink
+) -> Iterator[tuple[float, float, float]]:
     """Price and origin of the places a digit may take, the best first; most digits take the first."""
-    head = sheet.heads[ink.owner]
-    level = _beside(sheet, mine, head, ink, 0.0)
+    head = draft.heads[ink.owner]
+    level = _beside(draft, mine, head, ink, 0.0)
     if level and level[0] < 0.1:
         yield level
-    shifted = [_beside(sheet, mine, head, ink, shift) for shift in (-0.25, 0.25)]
+    shifted = [_beside(draft, mine, head, ink, shift) for shift in (-0.25, 0.25)]
     yield from sorted(place for place in (level, *shifted) if place)
-    yield from _over_and_under(sheet, score, event, head, ink)
-    yield from _beyond(sheet, mine, head, ink, below=score.below(event))
+    yield from _over_and_under(draft, score, event, head, ink)
+    yield from _beyond(draft, mine, head, ink, below=score.below(event))
 
 
-def _beside(sheet: Sheet, mine: Field, head: Head, ink: Ink, shift: float) -> tuple[float, float, float] | None:
+def _beside(draft: Draft, mine: Field, head: Head, ink: Ink, shift: float) -> tuple[float, float, float] | None:
     """Price and origin of the first free place left of the head, `shift` below its level."""
     left, top, right, bottom = ink.boxes[0]
     x, y = head.left - GAP - right, head.y - (top + bottom) / 2 + shift
     for _ in range(6):
         box = (left + x, top + y, right + x, bottom + y)
-        hits = sheet.taken.near(box, CLEAR) + mine.near(box, CLEAR)
+        hits = draft.taken.near(box, CLEAR) + mine.near(box, CLEAR)
         if not hits:
             return head.left - GAP - right - x + 1.5 * abs(shift), x, y
         x = min(hit[0] for hit, _, _ in hits) - CLEAR - right - 0.001
@@ -135,13 +155,15 @@ def _beside(sheet: Sheet, mine: Field, head: Head, ink: Ink, shift: float) -> tu
     return None
 
 
-def _over_and_under(sheet: Sheet, score: Score, event: Event, head: Head, ink: Ink) -> list[tuple[float, float, float]]:
+def _over_and_under(
+    draft: Draft, score: IndexedScore, event: Event, head: Head, ink: Ink
+) -> list[tuple[float, float, float]]:
     """Origins over and under the head on the voice's own side, then right of it, with their price."""
     left, top, right, bottom = ink.boxes[0]
     level = head.y - (top + bottom) / 2
     middle = (head.left + head.right) / 2 - (left + right) / 2
     half = 0.5 * head.scale
-    stem = sheet.stems.get(event.id)
+    stem = draft.stems.get(event.id)
     over = [
         (2.0 + dy + abs(dx), middle + dx, head.y - half - GAP - bottom - dy) for dy in AWAY for dx in (0.0, -0.4, 0.4)
     ]
@@ -154,7 +176,7 @@ def _over_and_under(sheet: Sheet, score: Score, event: Event, head: Head, ink: I
     return (under + over if stem is not None and stem.up else over + under) + right_of
 
 
-def _beyond(sheet: Sheet, mine: Field, head: Head, ink: Ink, *, below: bool) -> list[tuple[float, float, float]]:
+def _beyond(draft: Draft, mine: Field, head: Head, ink: Ink, *, below: bool) -> list[tuple[float, float, float]]:
     """Price and origin of places beyond everything in the head's column, or close to it."""
     left, top, right, bottom = ink.boxes[0]
     middle = (head.left + head.right) / 2 - (left + right) / 2
@@ -163,19 +185,19 @@ def _beyond(sheet: Sheet, mine: Field, head: Head, ink: Ink, *, below: bool) -> 
         x = middle + aside
         edges = x + left - CLEAR, x + right + CLEAR
         if below:
-            y = mine.bottom(*edges, sheet.taken.bottom(*edges, 5.0)) + CLEAR + 0.01 - top
+            y = mine.bottom(*edges, draft.taken.bottom(*edges, 5.0)) + CLEAR + 0.01 - top
         else:
-            y = mine.top(*edges, sheet.taken.top(*edges, -1.0)) - CLEAR - 0.01 - bottom
+            y = mine.top(*edges, draft.taken.top(*edges, -1.0)) - CLEAR - 0.01 - bottom
         found.append((6.0 + abs(aside), x, y))
     return found
 
 
-def _heads_near(sheet: Sheet, head: Head) -> list[Head]:
+def _heads_near(draft: Draft, head: Head) -> list[Head]:
     """Heads that a digit of this one could be nearer to; one that lies on it, of another voice, is none."""
     least, most = head.left - 12, head.left + 12
     return [
         other
-        for other in sheet.heads.values()
+        for other in draft.heads.values()
         if least < other.left < most and (other.left != head.left or other.y != head.y)
     ]
 

@@ -14,14 +14,13 @@ from engrave.plates.accents import draw_accents
 from engrave.plates.breaks import bar_widths, last_width, line_breaks
 from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
 from engrave.plates.curves import draw_arpeggios, draw_slurs, draw_sweeps
+from engrave.plates.description import in_words
 from engrave.plates.digits import draw_digits
+from engrave.plates.draft import Draft, Ink, Plain
 from engrave.plates.guides import draw_guides, draw_slides, guided
 from engrave.plates.mei import shown_accidentals
-from engrave.plates.rows import Govern, draw_letters, draw_strings
-from engrave.plates.score import Score
-from engrave.plates.sheet import Ink, Plain, Sheet
-from engrave.plates.signs import (
-    Span,
+from engrave.plates.over_staff import (
+    HeldSign,
     barre_spans,
     draw_endings,
     draw_number,
@@ -30,10 +29,11 @@ from engrave.plates.signs import (
     source_spans,
     stroke_spans,
 )
+from engrave.plates.rows import Govern, draw_letters, draw_strings
+from engrave.plates.score import IndexedScore
 from engrave.plates.split import parted
 from engrave.plates.tablature import draw_tablature
 from engrave.plates.tuplets import draw_tuplets
-from engrave.plates.words import in_words
 
 PAD = 0.9
 """white above and below a system's ink, in spaces"""
@@ -42,7 +42,7 @@ PREFIX = 4.0
 METRE = 2.2
 """width in spaces of the metre on the first line"""
 NEAREST = 2.3
-"""least distance in spaces from the left of a head to that of the next moment's, so that a digit fits between"""
+"""least distance in spaces from the left of a head to that of the next onset group's, so that a digit fits between"""
 TRIES = 4
 """how often bars whose digits find no good place are given more room"""
 WIDEN = 1.3
@@ -54,15 +54,15 @@ STAFF = 7.2
 class _Layer:
     """What the guitar layer prints on every system."""
 
-    score: Score
+    score: IndexedScore
     digits: frozenset[str]
     upper: frozenset[str]
     """events with letters"""
     glides: dict[str, bool]
     strings: list[Govern]
-    positions: list[Span]
-    barres: list[Span]
-    words: list[Span]
+    positions: list[HeldSign]
+    barres: list[HeldSign]
+    words: list[HeldSign]
 
 
 def draw(
@@ -87,17 +87,17 @@ def draw(
     outlines: dict[str, tuple[Segment, ...]] = {}
     for _ in range(TRIES):
         sheets = _staves(passage, widths, width / space, outlines, shown)
-        for sheet in sheets:
-            draw_accents(sheet, layer.score)
-            _note_crowds(sheet, layer.score)
-            draw_digits(sheet, layer.score, layer.digits)
-        crowded = {bar for sheet in sheets for bar in sheet.crowded}
+        for draft in sheets:
+            draw_accents(draft, layer.score)
+            _note_crowds(draft, layer.score)
+            draw_digits(draft, layer.score, layer.digits)
+        crowded = {bar for draft in sheets for bar in draft.crowded}
         if not crowded:
             break
         widths = [w * WIDEN if i in crowded else w for i, w in enumerate(widths)]
-    for sheet in sheets:
-        _lay(sheet, layer, len(variation.instrument.strings) if tab else 0)
-    systems = tuple(_finished(sheet, layer.score, origin, width, space) for sheet in sheets)
+    for draft in sheets:
+        _lay(draft, layer, len(variation.instrument.strings) if tab else 0)
+    systems = tuple(_finished(draft, layer.score, origin, width, space) for draft in sheets)
     used = {mark.outline for system in systems for mark in system.over}
     # asked of the plain staves themselves: to lower each of their marks into place was a tenth of drawing
     used |= {mark.outline for system in systems if system.staff for mark in system.staff.marks}
@@ -108,15 +108,15 @@ def draw(
     )
 
 
-def _note_crowds(sheet: Sheet, score: Score) -> None:
-    """Note the bars in which heads of neighbouring moments, grace notes apart, stand closer than NEAREST."""
+def _note_crowds(draft: Draft, score: IndexedScore) -> None:
+    """Note the bars in which heads of neighbouring onset groups, grace notes apart, stand closer than NEAREST."""
     before: tuple[Fraction, float] | None = None
-    for event in score.on(sheet.first, sheet.last):
-        lefts = [sheet.heads[n.id].left for n in event.notes if n.id in sheet.heads]
+    for event in score.on(draft.first, draft.last):
+        lefts = [draft.heads[n.id].left for n in event.notes if n.id in draft.heads]
         if event.grace or not lefts:
             continue
         if before is not None and event.onset > before[0] and min(lefts) - before[1] < NEAREST:
-            sheet.crowded.add(event.bar)
+            draft.crowded.add(event.bar)
         before = event.onset, min(lefts)
 
 
@@ -130,7 +130,7 @@ def _staves(
     room: float,
     outlines: dict[str, tuple[Segment, ...]],
     shown: Mapping[str, int],
-) -> list[Sheet]:
+) -> list[Draft]:
     """The plain staff in evenly filled lines `room` spaces wide, a short last line set no wider than the others."""
     full, first = room - _prefix(passage), room - _prefix(passage) - METRE
     breaks = line_breaks(widths, room=full, first=first)
@@ -142,7 +142,7 @@ def _staves(
 
 
 def _layer(variation: Variation, marks: Marks) -> _Layer:
-    score = Score(variation.passage, marks)
+    score = IndexedScore(variation.passage, marks)
     letters, sim = letters_wanted(score, variation)
     strokes = stroke_spans(score, named=variation.study.stroke not in ("as given", "free"))
     return _Layer(
@@ -157,32 +157,32 @@ def _layer(variation: Variation, marks: Marks) -> _Layer:
     )
 
 
-def _lay(sheet: Sheet, layer: _Layer, strings: int) -> None:
+def _lay(draft: Draft, layer: _Layer, strings: int) -> None:
     """The guitar layer of one system after its digits, from the heads outwards."""
     score = layer.score
-    draw_arpeggios(sheet, score)
-    draw_sweeps(sheet, score)
-    draw_tuplets(sheet, score)
-    draw_slides(sheet, score)
-    draw_guides(sheet, layer.glides)
-    draw_slurs(sheet, score)
-    draw_letters(sheet, score, layer.upper, below=False)
-    draw_letters(sheet, score, layer.upper, below=True)
-    draw_strings(sheet, score, layer.strings, below=not score.several, voice_below=False)
-    draw_strings(sheet, score, layer.strings, below=True, voice_below=True)
-    draw_spans(sheet, score, layer.positions + layer.barres)
-    draw_spans(sheet, score, layer.words)
-    draw_endings(sheet, score)
-    draw_number(sheet, score)
+    draw_arpeggios(draft, score)
+    draw_sweeps(draft, score)
+    draw_tuplets(draft, score)
+    draw_slides(draft, score)
+    draw_guides(draft, layer.glides)
+    draw_slurs(draft, score)
+    draw_letters(draft, score, layer.upper, below=False)
+    draw_letters(draft, score, layer.upper, below=True)
+    draw_strings(draft, score, layer.strings, below=not score.several, voice_below=False)
+    draw_strings(draft, score, layer.strings, below=True, voice_below=True)
+    draw_spans(draft, score, layer.positions + layer.barres)
+    draw_spans(draft, score, layer.words)
+    draw_endings(draft, score)
+    draw_number(draft, score)
     if strings:
-        draw_tablature(sheet, score, strings)
+        draw_tablature(draft, score, strings)
 
 
-def _finished(sheet: Sheet, score: Score, origin: tuple[int, ...], width: float, space: float) -> System:
-    """The sheet in millimetres, as high as its ink."""
-    base = sheet.base
+def _finished(draft: Draft, score: IndexedScore, origin: tuple[int, ...], width: float, space: float) -> System:
+    """The draft in millimetres, as high as its ink."""
+    base = draft.base
     assert base is not None
-    over = sheet.ink[len(base.ink) :]
+    over = draft.ink[len(base.ink) :]
     boxes = [box for ink in over for box in ink.boxes]
     top = min((b[1] for b in boxes), default=0.0)
     bottom = max((b[3] for b in boxes), default=0.0)
@@ -190,12 +190,12 @@ def _finished(sheet: Sheet, score: Score, origin: tuple[int, ...], width: float,
     return System(
         width=width,
         height=(bottom - top) * space,
-        first=origin[sheet.first],
-        last=origin[sheet.last],
+        first=origin[draft.first],
+        last=origin[draft.last],
         over=tuple(_mark(ink, space, -top) for ink in over),
         staff=_staff(base, space),
         down=-top * space,
-        words=in_words(score, sheet.first, sheet.last),
+        words=in_words(score, draft.first, draft.last),
     )
 
 

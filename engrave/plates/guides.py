@@ -6,15 +6,15 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from engrave.model import Note, Placement
-from engrave.plates.score import Score
-from engrave.plates.shapes import line, slices
-from engrave.plates.sheet import Ink, Sheet
+from engrave.plates.draft import Draft, Ink
+from engrave.plates.outlines import line, slices
+from engrave.plates.score import IndexedScore
 
 PEN = 0.12
 CLEAR = 0.16
 
 
-def guided(score: Score) -> dict[str, bool]:
+def guided(score: IndexedScore) -> dict[str, bool]:
     """Ids of notes whose finger glides to them along its string from its last note, and whether it goes up the neck.
 
     The finger has changed its fret with the hand, nothing else was stopped in between, and the glide itself is not
@@ -46,14 +46,14 @@ def _glides(was: Placement, note: Note) -> bool:
     return was.string == place.string and was.fret != place.fret and was.position != place.position
 
 
-def draw_guides(sheet: Sheet, glides: Mapping[str, bool]) -> None:
+def draw_guides(draft: Draft, glides: Mapping[str, bool]) -> None:
     """A short line before the digit of each guided note, rising where the finger goes up the neck.
 
     `glides` is what `guided` found in the whole passage.
     """
     if not glides:
         return
-    digits = {ink.owner: ink for ink in sheet.ink if ink.role == "digit"}
+    digits = {ink.owner: ink for ink in draft.ink if ink.role == "digit"}
     for name, up in glides.items():
         if name not in digits:
             continue
@@ -64,24 +64,24 @@ def draw_guides(sheet: Sheet, glides: Mapping[str, bool]) -> None:
             x1 = left - CLEAR - PEN
             path = line(x1 - length, middle - lean, x1, middle + lean)
             boxes = slices(path, pen=PEN)
-            if all(sheet.taken.free(box, CLEAR) for box in boxes):
-                sheet.add(Ink(role="guide", owner=name, path=path, pen=PEN, boxes=boxes))
+            if all(draft.taken.free(box, CLEAR) for box in boxes):
+                draft.add(Ink(role="guide", owner=name, path=path, pen=PEN, boxes=boxes))
                 break
 
 
-def draw_slides(sheet: Sheet, score: Score) -> None:
+def draw_slides(draft: Draft, score: IndexedScore) -> None:
     """A line from head to head where one finger slides and is heard."""
-    slides = [note for event in score.on(sheet.first, sheet.last) for note in event.notes if note.slide]
-    digits = {ink.owner for ink in sheet.ink if ink.role == "digit"} if slides else set()
+    slides = [note for event in score.on(draft.first, draft.last) for note in event.notes if note.slide]
+    digits = {ink.owner for ink in draft.ink if ink.role == "digit"} if slides else set()
     for note in slides:
-        start, stop = sheet.heads.get(note.slurred_from), sheet.heads.get(note.id)
+        start, stop = draft.heads.get(note.slurred_from), draft.heads.get(note.id)
         if start is None or stop is None:
             continue
         x0, x1 = start.right + 0.25, stop.left - 0.25
-        signs = [ink for ink in sheet.ink if ink.role in ("digit", "accidental") and ink.owner == note.id]
+        signs = [ink for ink in draft.ink if ink.role in ("digit", "accidental") and ink.owner == note.id]
         x1 = min([x1, *(ink.boxes[0][0] - 0.25 for ink in signs)])
         if note.id in digits and x1 - x0 < 0.8:
             continue
         lean = 0.25 if stop.y < start.y else -0.25
         y0, y1 = (start.y, stop.y) if abs(stop.y - start.y) > 0.6 else (start.y + lean, stop.y - lean)
-        sheet.add(Ink(role="slide", owner=note.id, path=line(x0, y0, x1, y1), pen=PEN))
+        draft.add(Ink(role="slide", owner=note.id, path=line(x0, y0, x1, y1), pen=PEN))

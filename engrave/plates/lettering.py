@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 from engrave import typefaces
-from engrave.plates import shapes
+from engrave.plates import outlines as paths
 
 EM = float(typefaces.EM)
 
@@ -42,16 +42,16 @@ DRAWN: dict[str, tuple[str, float]] = {
 """signs drawn by hand: path in font units with y down, and width"""
 
 
-def outline(text: str, face: str) -> tuple[str, shapes.Path]:
+def outline(text: str, face: str) -> tuple[str, paths.Path]:
     """Key and outline of `text` set in `face`; a stand-in is drawn for a letter that nothing has."""
     return f"{face}/{text}", _set(text, face)
 
 
 @cache
-def _set(text: str, face: str) -> shapes.Path:
+def _set(text: str, face: str) -> paths.Path:
     return typefaces.outline(text, face, _signs())[0]
 
 
 @cache
 def _signs() -> dict[str, typefaces.Drawn]:
-    return {sign: (shapes.parse(path), width) for sign, (path, width) in DRAWN.items()}
+    return {sign: (paths.parse(path), width) for sign, (path, width) in DRAWN.items()}

@@ -71,8 +71,8 @@ def shown_accidentals(passage: Passage) -> dict[str, int]:
     bar = -1
     for event in sorted(passage.events, key=lambda e: (e.bar, e.onset, not e.grace, e.voice)):
         if event.bar != bar:
-            carried = event.bar > 0 and passage.bars[event.bar - 1].barline == "invisible"
-            before = before | state if carried else {}
+            going_on = event.bar > 0 and passage.bars[event.bar - 1].barline == "invisible"
+            before = before | state if going_on else {}
             bar, state = event.bar, {}
         key = passage.bars[bar].key
         for note in event.notes:

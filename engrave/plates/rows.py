@@ -8,10 +8,10 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engrave.model import Event, Note
+from engrave.plates.draft import Draft, Ink, placed, put
 from engrave.plates.lettering import EM
-from engrave.plates.score import Score
-from engrave.plates.shapes import Box, disc, line
-from engrave.plates.sheet import Ink, Sheet, placed, put
+from engrave.plates.outlines import Box, disc, line
+from engrave.plates.score import IndexedScore
 
 LETTER = 2.1
 """em of a plucking letter in spaces: the x-height is about one space"""
@@ -43,47 +43,47 @@ class Stack:
         return (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
 
 
-def draw_letters(sheet: Sheet, score: Score, wanted: frozenset[str], *, below: bool) -> None:
+def draw_letters(draft: Draft, score: IndexedScore, wanted: frozenset[str], *, below: bool) -> None:
     """Print the plucking letters of the events whose id is in `wanted` on one side of the staff, in one row."""
-    moments: dict[tuple[Fraction, str], list[Event]] = {}
-    for event in score.on(sheet.first, sheet.last):
+    groups: dict[tuple[Fraction, str], list[Event]] = {}
+    for event in score.on(draft.first, draft.last):
         if event.id in wanted and score.below(event) == below:
-            moments.setdefault((event.onset, event.id if event.grace else ""), []).append(event)
+            groups.setdefault((event.onset, event.id if event.grace else ""), []).append(event)
     stacks = [
         stack
-        for events in moments.values()
-        for column in _columns(sheet, events)
-        if (stack := _stack(sheet, score, column, below=below, small=events[0].grace)).letters
+        for events in groups.values()
+        for column in _columns(draft, events)
+        if (stack := _stack(draft, score, column, below=below, small=events[0].grace)).letters
     ]
     stacks.sort(key=lambda s: s.x)
     _part(stacks)
     if not stacks:
         return
-    base = row_base(sheet, [stack.box() for stack in stacks], below=below)
+    base = row_base(draft, [stack.box() for stack in stacks], below=below)
     for stack in stacks:
         for ink, y in stack.letters:
-            put(sheet, ink, stack.x - _centre(ink), base + y)
+            put(draft, ink, stack.x - _centre(ink), base + y)
     if not below:
-        sheet.roof = base - 0.5 * LETTER
+        draft.roof = base - 0.5 * LETTER
 
 
-def row_base(sheet: Sheet, boxes: list[Box], *, below: bool, room: float = ROOM) -> float:
+def row_base(draft: Draft, boxes: list[Box], *, below: bool, room: float = ROOM) -> float:
     """The y at which a row lies clear of all ink; `boxes` are its marks with the row at 0."""
     pad = 0.25
     if below:
-        return max(sheet.taken.bottom(b[0] - pad, b[2] + pad, 4.0) + room - b[1] for b in boxes)
-    return min(sheet.taken.top(b[0] - pad, b[2] + pad, 0.0) - room - b[3] for b in boxes)
+        return max(draft.taken.bottom(b[0] - pad, b[2] + pad, 4.0) + room - b[1] for b in boxes)
+    return min(draft.taken.top(b[0] - pad, b[2] + pad, 0.0) - room - b[3] for b in boxes)
 
 
-def _columns(sheet: Sheet, events: list[Event]) -> list[list[Note]]:
-    """The notes of one moment in the columns their heads stand in; seconds round one stem count as one column."""
+def _columns(draft: Draft, events: list[Event]) -> list[list[Note]]:
+    """The notes of one onset group in the columns their heads stand in; seconds round one stem count as one column."""
     columns: list[list[Note]] = []
     for event in events:
-        notes = [n for n in event.notes if n.id in sheet.heads]
+        notes = [n for n in event.notes if n.id in draft.heads]
         if not notes:
             continue
-        x = min(sheet.heads[n.id].left for n in notes)
-        near = next((c for c in columns if abs(min(sheet.heads[n.id].left for n in c) - x) < 0.9), None)
+        x = min(draft.heads[n.id].left for n in notes)
+        near = next((c for c in columns if abs(min(draft.heads[n.id].left for n in c) - x) < 0.9), None)
         if near is None:
             columns.append(notes)
         else:
@@ -91,11 +91,11 @@ def _columns(sheet: Sheet, events: list[Event]) -> list[list[Note]]:
     return columns
 
 
-def _stack(sheet: Sheet, score: Score, notes: list[Note], *, below: bool, small: bool) -> Stack:
+def _stack(draft: Draft, score: IndexedScore, notes: list[Note], *, below: bool, small: bool) -> Stack:
     """The letters of one column, the lowest note's innermost above the staff, the highest's below it."""
     notes = sorted(notes, key=lambda n: n.pitch.midi)
     # Seconds put a head on the far side of the stem; the letter stays over the column most heads share.
-    column = sorted((sheet.heads[n.id] for n in notes), key=lambda h: h.left)[len(notes) // 2]
+    column = sorted((draft.heads[n.id] for n in notes), key=lambda h: h.left)[len(notes) // 2]
     stack = Stack(x=(column.left + column.right) / 2)
     edge = 0.0
     swept = ""
@@ -107,7 +107,7 @@ def _stack(sheet: Sheet, score: Score, notes: list[Note], *, below: bool, small:
         swept = event if note.stroke.finger == "p" else ""
         letter = score.marks.little if note.stroke.finger == "c" else note.stroke.finger
         em = LETTER * (0.85 if small else 1.0)
-        ink = sheet.lettered(letter, "italic", em, "letter", note.id)
+        ink = draft.lettered(letter, "italic", em, "letter", note.id)
         _, top, _, bottom = ink.boxes[0]
         y = 0.0
         if stack.letters:
@@ -142,7 +142,7 @@ class Govern:
     notes: list[str]
 
 
-def string_runs(score: Score, *, fully: bool) -> list[Govern]:
+def string_runs(score: IndexedScore, *, fully: bool) -> list[Govern]:
     """Where the stopped string changes, voice by voice: open strings name themselves and do not end a run.
 
     Of a chord, the highest stopped note counts; the shape tells the others. Unless `fully` is asked for, no circle
@@ -171,50 +171,50 @@ def string_runs(score: Score, *, fully: bool) -> list[Govern]:
     return runs
 
 
-def draw_strings(sheet: Sheet, score: Score, runs: list[Govern], *, below: bool, voice_below: bool) -> None:
+def draw_strings(draft: Draft, score: IndexedScore, runs: list[Govern], *, below: bool, voice_below: bool) -> None:
     """Print string circles, with a line to the last note each governs, in one row.
 
     `below` is the side the row lies on, `voice_below` which voices it serves.
     """
     rows: list[list[Circle]] = []
     for run in runs:
-        here = [name for name in run.notes if name in sheet.heads]
+        here = [name for name in run.notes if name in draft.heads]
         if not here or score.below(score.event_of[here[0]]) != voice_below:
             continue
         # On a new line the number is said again at the first note it still holds for.
-        head = sheet.heads[here[0]]
+        head = draft.heads[here[0]]
         x = (head.left + head.right) / 2
-        end = sheet.heads[here[-1]].right if here[-1] == run.notes[-1] else sheet.width - 0.5
+        end = draft.heads[here[-1]].right if here[-1] == run.notes[-1] else draft.width - 0.5
         row = next((r for r in rows if x - r[-1][2] > 2 * CIRCLE + 0.25), None)
         if row is None:
             row = []
             rows.append(row)
         row.append((run.string, here[0], x, end))
     for row in rows:
-        _string_row(sheet, row, below=below)
+        _string_row(draft, row, below=below)
 
 
 Circle = tuple[int, str, float, float]
 """string, note it stands at, x of its middle, x of the end of what it governs"""
 
 
-def _string_row(sheet: Sheet, row: list[Circle], *, below: bool) -> None:
+def _string_row(draft: Draft, row: list[Circle], *, below: bool) -> None:
     """One row of circles, each with its dashed line to the last note it governs or to the next circle."""
     ends = [min(a[3], b[2] - CIRCLE - 0.3) for a, b in pairwise(row)] + [row[-1][3]]
     lines = [(x + CIRCLE + 0.3, end) for (_, _, x, _), end in zip(row, ends, strict=True) if end > x + CIRCLE + 1.3]
     boxes = [(x - CIRCLE, -CIRCLE, x + CIRCLE, CIRCLE) for _, _, x, _ in row]
-    y = row_base(sheet, boxes + [(a, -0.1, b, 0.1) for a, b in lines], below=below)
+    y = row_base(draft, boxes + [(a, -0.1, b, 0.1) for a, b in lines], below=below)
     for string, name, x, _ in row:
-        circled(sheet, string, name, x, y)
+        circled(draft, string, name, x, y)
     for a, b in lines:
-        sheet.add(Ink(role="string line", path=line(a, y, b, y), pen=0.1, dash=(0.5, 0.4)))
+        draft.add(Ink(role="string line", path=line(a, y, b, y), pen=0.1, dash=(0.5, 0.4)))
 
 
-def circled(sheet: Sheet, string: int, owner: str, x: float, y: float) -> None:
+def circled(draft: Draft, string: int, owner: str, x: float, y: float) -> None:
     """A string number in its circle, centred on (x, y)."""
     inner = disc(0, 0, EM * (1 - RING / CIRCLE), inward=True)
-    sheet.outlines.setdefault("circle", disc(0, 0, EM) + inner)
-    sheet.add(Ink(role="circle", owner=owner, outline="circle", scale=CIRCLE / EM, x=x, y=y, text=str(string)))
-    ink = sheet.lettered(str(string), "bold", STRING if string < 10 else 0.75 * STRING, "string", owner)
+    draft.outlines.setdefault("circle", disc(0, 0, EM) + inner)
+    draft.add(Ink(role="circle", owner=owner, outline="circle", scale=CIRCLE / EM, x=x, y=y, text=str(string)))
+    ink = draft.lettered(str(string), "bold", STRING if string < 10 else 0.75 * STRING, "string", owner)
     left, top, right, bottom = ink.boxes[0]
-    put(sheet, ink, x - (left + right) / 2, y - (top + bottom) / 2)
+    put(draft, ink, x - (left + right) / 2, y - (top + bottom) / 2)

@@ -11,7 +11,7 @@ from engrave.plates.mei import beams
 
 
 @dataclass(slots=True)
-class Score:
+class IndexedScore:
     """A passage with its look-ups."""
 
     passage: Passage
@@ -23,13 +23,13 @@ class Score:
     notes: dict[str, Note] = field(init=False)
     several: bool = field(init=False)
     """whether the passage has more than one voice: marks then keep to their own side"""
-    moment: dict[str, int] = field(init=False)
+    rank: dict[str, int] = field(init=False)
     """event id → rank of its time, even for a grace note, odd for others: events at one time share it.
 
-    Whole numbers, because slurs ask for all events between two moments: with Fractions that was a fifth of a plate.
+    Whole numbers, because slurs ask for all events between two times: with Fractions that was a fifth of a plate.
     """
     _voices: dict[int, tuple[list[int], list[Event]]] = field(init=False)
-    """voice → moments of its events, and these"""
+    """voice → ranks of its events, and these"""
     _on: dict[tuple[int, int], list[Event]] = field(init=False)
     _beams: dict[tuple[int, int], list[tuple[int, int]]] = field(init=False)
 
@@ -44,14 +44,14 @@ class Score:
                 self.notes[note.id] = note
         sounding = {event.voice for event in self.events if not event.space}
         self.several = len(sounding) > 1 or max(sounding, default=1) > 1
-        self.moment, self._voices, self._on, self._beams = {}, {}, {}, {}
+        self.rank, self._voices, self._on, self._beams = {}, {}, {}, {}
         rank, now = -2, Fraction(-1)
         for event in self.events:
             if event.onset != now:
                 rank, now = rank + 2, event.onset
-            self.moment[event.id] = rank + (not event.grace)
-            moments, mine = self._voices.setdefault(event.voice, ([], []))
-            moments.append(self.moment[event.id])
+            self.rank[event.id] = rank + (not event.grace)
+            ranks, mine = self._voices.setdefault(event.voice, ([], []))
+            ranks.append(self.rank[event.id])
             mine.append(event)
 
     def below(self, event: Event) -> bool:
@@ -66,9 +66,9 @@ class Score:
         return self._on[first, last]
 
     def between(self, first: Event, last: Event) -> list[Event]:
-        """Events of the voice of `first` from its moment to that of `last`."""
-        moments, mine = self._voices[first.voice]
-        return mine[bisect_left(moments, self.moment[first.id]) : bisect_right(moments, self.moment[last.id])]
+        """Events of the voice of `first` from its time to that of `last`."""
+        ranks, mine = self._voices[first.voice]
+        return mine[bisect_left(ranks, self.rank[first.id]) : bisect_right(ranks, self.rank[last.id])]
 
     def beamed(self, bar: int, voice: int) -> tuple[list[Event], list[tuple[int, int]]]:
         """Events of one voice in one bar, and the runs of them that share a beam."""
@@ -78,7 +78,7 @@ class Score:
         return here, self._beams[bar, voice]
 
 
-def slur_runs(score: Score) -> list[tuple[str, ...]]:
+def slur_runs(score: IndexedScore) -> list[tuple[str, ...]]:
     """Runs of notes the fretting hand sounds one from the other, as note ids; slides belong to them."""
     after: dict[str, str] = {}
     for note in score.notes.values():

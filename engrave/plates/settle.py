@@ -9,15 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from engrave.plates.shapes import slices
-from engrave.plates.sheet import Field, Ink, Sheet
+from engrave.plates.draft import Draft, Field, Ink
+from engrave.plates.outlines import slices
 
 BEAM_ROOM = 0.15
 REST_ROOM = 0.12
 
 
-def settle(sheet: Sheet, found: list[Ink], voices: Mapping[str, int]) -> None:
-    """Put a system's plain ink on the sheet; `voices` gives the voice of each event."""
+def settle(draft: Draft, found: list[Ink], voices: Mapping[str, int]) -> None:
+    """Put a system's plain ink on the draft; `voices` gives the voice of each event."""
     loose = {ink.owner for ink in found if ink.role == "rest"}
     beams: dict[int, list[Ink]] = {}
     for ink in found:
@@ -28,28 +28,28 @@ def settle(sheet: Sheet, found: list[Ink], voices: Mapping[str, int]) -> None:
         if ink.role == "accidental":
             signs.add(ink.boxes, ink.role, ink.owner)
     for group in beams.values():
-        _lift(sheet, group, signs)
-    _part_dots(sheet, found)
+        _lift(draft, group, signs)
+    _part_dots(draft, found)
     rests: dict[str, list[Ink]] = {}
     for ink in found:
         if ink.owner in loose and ink.role in ("rest", "dot"):
             rests.setdefault(ink.owner, []).append(ink)
         else:
             ink.text = ""
-            sheet.add(ink)
+            draft.add(ink)
     several = len(set(voices.values())) > 1
     for name, parts in rests.items():
-        _place_rest(sheet, parts, up=voices[name] == 1, movable=several)
-        sheet.rests[name] = next(ink.boxes[0] for ink in parts if ink.role == "rest")
+        _place_rest(draft, parts, up=voices[name] == 1, movable=several)
+        draft.rests[name] = next(ink.boxes[0] for ink in parts if ink.role == "rest")
 
 
-def _lift(sheet: Sheet, group: list[Ink], signs: Field) -> None:
+def _lift(draft: Draft, group: list[Ink], signs: Field) -> None:
     """Move a beam away from its heads until no accidental touches it, its stems growing with it."""
     stems = [ink for ink in group if ink.role == "stem" and ink.text]
     bars = [ink for ink in group if ink.role == "beam"]
     if not stems or not bars:
         return
-    up = [sheet.stems[stem.text].up for stem in stems]
+    up = [draft.stems[stem.text].up for stem in stems]
     if len(set(up)) > 1:
         return
     boxes = [box for ink in bars for box in ink.boxes]
@@ -61,15 +61,15 @@ def _lift(sheet: Sheet, group: list[Ink], signs: Field) -> None:
         if all(signs.free(box, BEAM_ROOM) for ink in bars for box in ink.boxes):
             break
         for ink in bars:
-            sheet.shift(ink, step)
+            draft.shift(ink, step)
         for ink in stems:
-            stem = sheet.stems[ink.text]
+            stem = draft.stems[ink.text]
             stem.tip += step
             ink.path = (("M", (stem.x, stem.head)), ("L", (stem.x, stem.tip)))
             ink.boxes = slices(ink.path, pen=ink.pen)
 
 
-def _part_dots(sheet: Sheet, found: list[Ink]) -> None:
+def _part_dots(draft: Draft, found: list[Ink]) -> None:
     """Move dots right until they are clear of a flag that curls down to them, all dots of one owner alike."""
     flags = Field()
     for ink in found:
@@ -84,18 +84,18 @@ def _part_dots(sheet: Sheet, found: list[Ink]) -> None:
             if all(flags.free(box, 0.1) for ink in group for box in ink.boxes):
                 break
             for ink in group:
-                sheet.shift(ink, 0.0, 0.12)
+                draft.shift(ink, 0.0, 0.12)
 
 
-def _place_rest(sheet: Sheet, parts: list[Ink], *, up: bool, movable: bool) -> None:
+def _place_rest(draft: Draft, parts: list[Ink], *, up: bool, movable: bool) -> None:
     """Put a rest and its dots down, moved by whole spaces to where they are free: its own way first, then the other."""
     boxes = [box for ink in parts for box in ink.boxes]
     ways = [k * (-1 if up else 1) for k in (0, 1, 2, 3, 4, -1, -2, 5, 6, -3)] if movable else [0]
     for dy in ways:
-        if all(sheet.taken.free((a, b + dy, c, d + dy), REST_ROOM) for a, b, c, d in boxes):
+        if all(draft.taken.free((a, b + dy, c, d + dy), REST_ROOM) for a, b, c, d in boxes):
             break
     else:
         dy = 0
     for ink in parts:
-        sheet.shift(ink, dy)
-        sheet.add(ink)
+        draft.shift(ink, dy)
+        draft.add(ink)

@@ -19,10 +19,10 @@ from typing import Any
 from xml.etree import ElementTree as ET
 
 from engrave.model import Passage
-from engrave.plates import shapes
+from engrave.plates import outlines as paths
+from engrave.plates.draft import Draft, Head, Ink, Plain, Stem
 from engrave.plates.mei import accented, mei
 from engrave.plates.settle import settle
-from engrave.plates.sheet import Head, Ink, Plain, Sheet, Stem
 
 UNITS = 180.0
 """verovio's drawing units in one staff space"""
@@ -82,7 +82,7 @@ GLYPH = 0.72 / UNITS
 """scale of a full-sized glyph"""
 _PLACE = re.compile(r"translate\((-?[\d.]+), ?(-?[\d.]+)\)(?: scale\((-?[\d.]+), ?(-?[\d.]+)\))?")
 _LINE = re.compile(r"M(-?[\d.]+) (-?[\d.]+) L(-?[\d.]+) (-?[\d.]+)")
-_CARRIED = re.compile(r"tie id-t(\d+) spanning")
+_TIED = re.compile(r"tie id-t(\d+) spanning")
 """class of the rest of a tie that began on the system before"""
 _XLINK = "{http://www.w3.org/1999/xlink}href"
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -104,27 +104,27 @@ def engrave(
     breaks: Sequence[int],
     width: float,
     last: float,
-    outlines: dict[str, shapes.Path],
+    outlines: dict[str, paths.Path],
     shown: Mapping[str, int],
-) -> list[Sheet]:
-    """The plain staff of `passage`, one sheet a system `width` spaces wide, the last one's music set `last` wide.
+) -> list[Draft]:
+    """The plain staff of `passage`, one draft a system `width` spaces wide, the last one's music set `last` wide.
 
     `shown` are its accidentals (see mei); glyphs are added to `outlines`.
     """
     names = tuple(_Named(e.id, e.voice, tuple(note.id for note in e.notes)) for e in passage.events)
     plain, glyphs = _engraved(mei(passage, breaks, shown), (*breaks, len(passage.bars)), width, last, names)
     outlines |= glyphs
-    return [Sheet.over(system, outlines) for system in plain]
+    return [Draft.over(system, outlines) for system in plain]
 
 
 @lru_cache(maxsize=KEPT)
 def _engraved(
     data: str, ends: tuple[int, ...], width: float, last: float, names: tuple[_Named, ...]
-) -> tuple[tuple[Plain, ...], Mapping[str, shapes.Path]]:
+) -> tuple[tuple[Plain, ...], Mapping[str, paths.Path]]:
     """The plain systems of some MEI, which end before the bars `ends`, and their glyphs. Nobody may change them."""
-    outlines: dict[str, shapes.Path] = {}
-    sheets = [Sheet(width=width, first=first, last=end - 1, outlines=outlines) for first, end in pairwise((0, *ends))]
-    reader = _Reader(names, sheets)
+    outlines: dict[str, paths.Path] = {}
+    sheets = [Draft(width=width, first=first, last=end - 1, outlines=outlines) for first, end in pairwise((0, *ends))]
+    reader = _StaffReader(names, sheets)
     # Verovio sets all systems of a picture equally wide: a shorter one is taken from a picture of its own, and of
     # either picture only what is kept is read.
     count = len(sheets)
@@ -133,16 +133,16 @@ def _engraved(
         reader.read(_pictures(data, width), range(full))
     if full < count:
         reader.read(_pictures(data, last), range(full, count))
-    return tuple(sheet.plain() for sheet in sheets), outlines
+    return tuple(draft.plain() for draft in sheets), outlines
 
 
 @cache
-def accent_shapes() -> dict[str, shapes.Path]:
+def accent_shapes() -> dict[str, paths.Path]:
     """The shapes of the accents in the music font, by SMuFL code point."""
     return dict(_glyphs(_pictures(accented(), 200.0)))
 
 
-def _glyphs(pages: Iterable[ET.Element]) -> Iterator[tuple[str, shapes.Path]]:
+def _glyphs(pages: Iterable[ET.Element]) -> Iterator[tuple[str, paths.Path]]:
     """The glyphs that verovio's pictures use."""
     for root in pages:
         for glyph in root.iterfind(f"{_SVG}defs/{_SVG}g"):
@@ -170,28 +170,28 @@ def _toolkit() -> Any:
     return toolkit
 
 
-class _Reader:
+class _StaffReader:
     """Reads verovio's drawing, a page at a time, into the sheets it belongs to."""
 
-    def __init__(self, names: Sequence[_Named], sheets: list[Sheet]) -> None:
+    def __init__(self, names: Sequence[_Named], sheets: list[Draft]) -> None:
         self.events = [name.event for name in names]
         self.notes = [(name.event, note) for name in names for note in name.notes]
         self.voices = {name.event: name.voice for name in names}
         self.sheets = sheets
-        self.sheet = sheets[0]
+        self.draft = sheets[0]
         self.top = 0.0
         """verovio's y of the top staff line of the system being read"""
         self.lines: list[tuple[float, float, float]] = []
         """left, right and y of the staff lines of the system being read, in spaces"""
         self.found: list[Ink] = []
-        """its ink, not yet on the sheet"""
+        """its ink, not yet on the draft"""
         self.beams = 0
         """beam groups met in it"""
 
     def read(self, pages: list[ET.Element], wanted: range) -> None:
         """Read those systems of verovio's drawing whose index is `wanted`."""
         systems: list[ET.Element] = []
-        self.sheet.outlines |= dict(_glyphs(pages))
+        self.draft.outlines |= dict(_glyphs(pages))
         for root in pages:
             systems += [group for group in root.iter(f"{_SVG}g") if group.get("class") == "system"]
         if len(systems) != len(self.sheets):
@@ -199,24 +199,24 @@ class _Reader:
         for index in wanted:
             self.system(systems[index], self.sheets[index])
 
-    def system(self, system: ET.Element, sheet: Sheet) -> None:
-        """Read one system into its sheet."""
-        self.sheet = sheet
+    def system(self, system: ET.Element, draft: Draft) -> None:
+        """Read one system into its draft."""
+        self.draft = draft
         self.lines, self.found, self.beams = [], [], 0
         measures = [child for child in system if child.get("class") == "measure"]
         self.top = _staff_top(measures[0])
         for measure in measures:
             self.walk(measure, "", "", "")
-            sheet.bars[int((measure.get("id") or "b0")[1:])] = (self.lines[-1][0], self.lines[-1][1])
+            draft.bars[int((measure.get("id") or "b0")[1:])] = (self.lines[-1][0], self.lines[-1][1])
         for child in system:
-            carried = _CARRIED.match(child.get("class") or "")
-            if carried:
-                self.walk(child, "tie", "", self.notes[int(carried[1])][1])
-        settle(sheet, self.found, self.voices)
+            tied = _TIED.match(child.get("class") or "")
+            if tied:
+                self.walk(child, "tie", "", self.notes[int(tied[1])][1])
+        settle(draft, self.found, self.voices)
         left, right = min(x for x, _, _ in self.lines), max(x for _, x, _ in self.lines)
         for y in range(5):
-            path = shapes.line(left, float(y), right, float(y))
-            sheet.add(Ink(role="staff", path=path, pen=STAFF_LINE, boxes=((left, y, right, y),)), solid=False)
+            path = paths.line(left, float(y), right, float(y))
+            draft.add(Ink(role="staff", path=path, pen=STAFF_LINE, boxes=((left, y, right, y),)), solid=False)
 
     def walk(self, group: ET.Element, role: str, event: str, note: str, beam: int = 0) -> None:
         """Draw what `group` holds; `event` and `note` are the ids it belongs to so far."""
@@ -254,7 +254,7 @@ class _Reader:
         elif tag in ("polygon", "polyline"):
             numbers = [float(n) for n in (element.get("points") or "").replace(",", " ").split()]
             points = [self.point(x, y) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
-            ink.path = shapes.polygon(points)
+            ink.path = paths.polygon(points)
             if tag == "polyline":
                 ink.path, ink.pen = ink.path[:-1], _pen(element)
         elif tag == "path":
@@ -264,7 +264,7 @@ class _Reader:
                 x0, y0, x1, y1 = map(float, straight.groups())
                 ink.path = (("M", self.point(x0, y0)), ("L", self.point(x1, y1)))
             else:
-                ink.path = shapes.moved(shapes.parse(data), sx=1 / UNITS, sy=1 / UNITS, dy=-self.top / UNITS)
+                ink.path = paths.moved(paths.parse(data), sx=1 / UNITS, sy=1 / UNITS, dy=-self.top / UNITS)
             if ink.role == "staff":
                 (x0, y), (x1, _) = ink.path[0][1], ink.path[-1][1]
                 self.lines.append((x0, x1, y))
@@ -276,27 +276,27 @@ class _Reader:
         elif tag == "ellipse":
             x, y = self.point(float(element.get("cx") or 0), float(element.get("cy") or 0))
             r = float(element.get("rx") or 0) / UNITS
-            ink.path, ink.boxes = shapes.disc(x, y, r), ((x - r, y - r, x + r, y + r),)
+            ink.path, ink.boxes = paths.disc(x, y, r), ((x - r, y - r, x + r, y + r),)
         elif tag == "rect":
             x, y, w, h = (float(element.get(k) or 0) for k in ("x", "y", "width", "height"))
-            ink.path = shapes.rectangle(*self.point(x, y), *self.point(x + w, y + h))
+            ink.path = paths.rectangle(*self.point(x, y), *self.point(x + w, y + h))
         else:
             return
         self.take(ink, event)
 
     def take(self, ink: Ink, event: str) -> None:
         """Keep a piece of ink, and remember heads and stems."""
-        sheet = self.sheet
-        ink.boxes = ink.boxes or sheet.extent(ink)
+        draft = self.draft
+        ink.boxes = ink.boxes or draft.extent(ink)
         if ink.role == "arpeggio":
             return
         self.found.append(ink)
         if ink.role == "head":
             left, _, right, _ = ink.boxes[0]
-            sheet.heads[ink.owner] = Head(left=left, right=right, y=ink.y, scale=ink.scale / GLYPH)
-        elif ink.role == "stem" and event not in sheet.stems:
+            draft.heads[ink.owner] = Head(left=left, right=right, y=ink.y, scale=ink.scale / GLYPH)
+        elif ink.role == "stem" and event not in draft.stems:
             (x, y0), (_, y1) = ink.path[0][1], ink.path[-1][1]
-            sheet.stems[event] = Stem(x=x, head=y0, tip=y1)
+            draft.stems[event] = Stem(x=x, head=y0, tip=y1)
             ink.text = event
 
     def point(self, x: float, y: float) -> tuple[float, float]:
@@ -318,9 +318,9 @@ def _glyph_name(reference: str) -> str:
 
 
 @cache
-def _glyph(data: str) -> shapes.Path:
+def _glyph(data: str) -> paths.Path:
     """A glyph of the music font; it has y up."""
-    return shapes.parse(data, flip=True)
+    return paths.parse(data, flip=True)
 
 
 def _pen(element: ET.Element) -> float:
@@ -333,5 +333,5 @@ def _staff_top(measure: ET.Element) -> float:
         if group.get("class") == "staff":
             for child in group:
                 if child.tag == f"{_SVG}path":
-                    return shapes.parse(child.get("d") or "")[0][1][1]
+                    return paths.parse(child.get("d") or "")[0][1][1]
     raise AssertionError("verovio drew a bar without a staff")

@@ -18,7 +18,7 @@ from engrave.regimen.terms import Term, terms_of
 WORTH = 0.1
 """share of a page's notes by which it must train a thing more than the line does, to be a page for it; house figure"""
 BY_THE_WAY = 0.3
-"""the same of a page that changes nothing of the hand the thing belongs to; house figure"""
+"""share asked of a page that changes nothing of the hand the thing belongs to; house figure"""
 MOSTLY = 0.5
 """share of a page's notes that a thing must have where the line is made of it already; house figure"""
 _NOTES = {"tremolo": 4}

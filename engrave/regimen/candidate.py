@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from engrave import axes
 from engrave.axes import defaults
-from engrave.axes.figures import quarters_a_minute
+from engrave.axes.counting import quarters_a_minute
 from engrave.model import Declined, Load, Notice, Plan, Study, Variation
 from engrave.regimen import beyond
 from engrave.regimen.beyond import Base

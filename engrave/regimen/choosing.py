@@ -123,33 +123,6 @@ def _choice(answer: Answer, size: int, what: str) -> Choice:
     return Choice(chosen=chosen, verdict=f"{what}: {answer.verdict}", worth=answer.worth)
 
 
-def greedy(candidates: Sequence[Candidate], targets: Sequence[Target], *, must: frozenset[int] = frozenset()) -> Choice:
-    """The plain way, for comparison: always the page that brings most of what is still missing."""
-    missing = {target.skill: target.often for target in targets if target.often}
-    chosen: list[int] = []
-
-    def take(index: int) -> None:
-        chosen.append(index)
-        for skill, n in candidates[index].skills.items():
-            if skill in missing:
-                missing[skill] = max(0, missing[skill] - n)
-
-    for index in sorted(must):
-        take(index)
-    often = {target.skill: target.often for target in targets}
-    while any(missing.values()):
-        left = [i for i in range(len(candidates)) if i not in chosen]
-        best = max(
-            left,
-            key=lambda i: (
-                sum(min(n, missing.get(a, 0)) / often[a] for a, n in candidates[i].skills.items() if missing.get(a)),
-                -i,
-            ),
-        )
-        take(best)
-    return Choice(chosen=tuple(sorted(chosen)), verdict="greedy")
-
-
 def coverage(
     order: Sequence[Candidate], every: Sequence[Candidate], targets: Sequence[Target], reasons: Sequence[str] = ()
 ) -> tuple[Coverage, ...]:

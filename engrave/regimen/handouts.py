@@ -60,25 +60,30 @@ class Room:
         return tuple(found)
 
 
-def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], paper: Room, *, pages: int) -> Handout:
+def handout(
+    regimen: Regimen, plan: Plan, heights: Sequence[float], paper: Room, *, pages: int, insist: bool = True
+) -> Handout:
     """The studies of `regimen` that fit so many `pages` at these `heights` (mm, one a step).
 
     Where the plan names its studies, those it insists on must all fit; else PlanError says how many pages they need.
-    Otherwise the studies are taken that train most, and what was left out is a notice.
+    With `insist` false as many of them are taken as fit beside the line, at least one; what was left out is a notice.
+    Where the plan names none, the studies are taken that train most.
     """
     if len(heights) != len(regimen.steps) or pages < 1:
         raise ValueError(f"{len(heights)} heights for {len(regimen.steps)} steps on {pages} pages")
     room = paper.of(pages)
     # the line stands on every handout
-    must = [i for i, step in enumerate(regimen.steps) if (plan.studies and step.study.must) or not changes(step)]
+    named = [i for i, step in enumerate(regimen.steps) if plan.studies and step.study.must and changes(step)]
+    must = [i for i, step in enumerate(regimen.steps) if not changes(step)] + (named if insist else [])
     tall = [i for i, height in enumerate(heights) if height > paper.page]
     if tall and (len(tall) == len(heights) or any(i in must for i in tall)):
-        title = _title(regimen.steps[tall[0]])
-        fact = f"“{title}” is {heights[tall[0]]:.0f} mm high, a page of the handout has {paper.page:.0f} mm"
-        raise PlanError(Fault(fact=fact, hint="cut the passage with --bars, or print a book"))
+        raise _too_tall(regimen.steps[tall[0]], heights[tall[0]], paper)
     firm = {} if plan.studies else _firm(regimen.steps, plan)
     chosen = _choice(_Task(steps=regimen.steps, plan=plan, heights=heights, room=room, must=must), firm)
-    if chosen is None:
+    if chosen is None or (named and not any(changes(regimen.steps[i]) for page in chosen for i in page)):
+        if tall:
+            raise _too_tall(regimen.steps[tall[0]], heights[tall[0]], paper)
+        must = sorted({*must, *named})
         raise _too_many([regimen.steps[i] for i in must], [heights[i] for i in must], paper, pages)
     order = [i for page in chosen for i in page]
     at = {index: place for place, index in enumerate(order)}
@@ -105,6 +110,12 @@ def handout(regimen: Regimen, plan: Plan, heights: Sequence[float], paper: Room,
         ),
         pages=tuple(tuple(range(start, start + len(page))) for start, page in zip(starts, chosen, strict=True) if page),
     )
+
+
+def _too_tall(step: Step, height: float, paper: Room) -> PlanError:
+    """What is said of a study that no page holds."""
+    fact = f"“{_title(step)}” is {height:.0f} mm high, a page of the handout has {paper.page:.0f} mm"
+    return PlanError(Fault(fact=fact, hint="cut the passage with --bars, or print a book"))
 
 
 def _too_many(steps: Sequence[Step], heights: Sequence[float], paper: Room, pages: int) -> PlanError:

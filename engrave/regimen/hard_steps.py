@@ -1,4 +1,4 @@
-"""What a step from one moment to the next costs the hands in the time there is, and why.
+"""What a step from one group to the next costs the hands in the time there is, and why.
 
 Asked are: a crossing against the lie of the hand, one finger twice running, a move along the neck, leaving a string for
 its open note, a reach beyond comfort, fingers that are set down. The weights are the house's.
@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from engrave.axes.moves import CIRCLED
 from engrave.model import PLUCKING, Variation
 from engrave.model.texture import BROKEN, TREMOLO
-from engrave.textures.onsets import Moment, Sound
-from engrave.textures.stretches import stretches
+from engrave.textures.asking import stretches
+from engrave.textures.onsets import OnsetGroup, Sound
 
 SHORT = 0.08
 """seconds: shorter times are no harder, they are the same impossible"""
@@ -21,7 +21,7 @@ SHORT = 0.08
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cost:
-    """What one step from moment to moment costs."""
+    """What one step from group to group costs."""
 
     kind: str
     points: float
@@ -29,12 +29,12 @@ class Cost:
 
 
 @dataclass(frozen=True, slots=True)
-class Hand:
+class LastStop:
     """Where the fretting hand was last stopping a note."""
 
-    moment: Moment
+    group: OnsetGroup
     opens: int
-    """moments since then in which only open strings sounded"""
+    """onset groups since then in which only open strings sounded"""
 
 
 _Touch = tuple[int, int, int]
@@ -55,11 +55,11 @@ class Grips:
         return self.numbers.get(sound.note.id)
 
 
-def _leading(moment: Moment) -> Sound | None:
-    return moment.plucked[-1] if moment.plucked else None
+def _leading(group: OnsetGroup) -> Sound | None:
+    return group.plucked[-1] if group.plucked else None
 
 
-def plucked(before: Moment, after: Moment, time: float) -> Iterator[Cost]:
+def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
     """The crossing from one leading stroke to the next, or one finger twice."""
     one, other = _leading(before), _leading(after)
     if one is None or other is None or one.note.stroke is None or other.note.stroke is None:
@@ -80,13 +80,15 @@ def plucked(before: Moment, after: Moment, time: float) -> Iterator[Cost]:
         )
 
 
-def stopped(last: Hand | None, after: Moment, second: float, variation: Variation, grips: Grips) -> Iterator[Cost]:
+def stopped(
+    last: LastStop | None, after: OnsetGroup, second: float, variation: Variation, grips: Grips
+) -> Iterator[Cost]:
     """A move of the fretting hand, a reach, or new places for its fingers."""
     here = [s.placement for s in after.sounds if s.placement.finger]
     if last is None or not here:
         return
-    there = [s.placement for s in last.moment.sounds if s.placement.finger]
-    time = max(SHORT, float(after.onset - last.moment.onset) * second)
+    there = [s.placement for s in last.group.sounds if s.placement.finger]
+    time = max(SHORT, float(after.onset - last.group.onset) * second)
     frets = abs(here[-1].position - there[-1].position)
     if frets:
         over = ", with an open string to cover it" if last.opens else ", with no open string to cover it"
@@ -113,10 +115,10 @@ def stopped(last: Hand | None, after: Moment, second: float, variation: Variatio
                     "comfortable.",
                 )
                 return
-    yield from _placed(last.moment, after, time, grips)
+    yield from _placed(last.group, after, time, grips)
 
 
-def _placed(before: Moment, after: Moment, time: float, grips: Grips) -> Iterator[Cost]:
+def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) -> Iterator[Cost]:
     """Fingers that are set down: one after another in a line, several for a chord; none that lies there."""
     there = [s for s in before.sounds if s.placement.finger]
     here = [s for s in after.sounds if s.placement.finger]
@@ -154,7 +156,7 @@ def _listed(fingers: Sequence[int]) -> str:
     return f"{', '.join(front)} and {last}" if front else last
 
 
-def left(before: Moment, after: Moment, time: float) -> Iterator[Cost]:
+def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
     """A finger that has to leave its string before the open note of it is plucked."""
     stopped = {s.placement.string: s.placement.finger for s in before.sounds if s.placement.finger}
     for sound in after.sounds:

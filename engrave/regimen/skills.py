@@ -4,7 +4,7 @@ Each skill has a kind, its parts, and words for the coverage table. `count` find
 through a variation. Skills are counted from the music as it will be played, never from the name of a setting, but for
 the ways of working that cannot be seen in the notes (`work`).
 
-Conventions: treble strings are the plain ones, bass strings the wound ones; the leading stroke of a moment is the one
+Conventions: treble strings are the plain ones, bass strings the wound ones; the leading stroke of a group is the one
 on the highest string; reach in mm along the neck.
 """
 
@@ -17,7 +17,7 @@ from itertools import combinations, pairwise
 
 from engrave.model import PLUCKING, Placement, Variation
 from engrave.regimen.terms import Term
-from engrave.textures.onsets import Moment, Sound, moments
+from engrave.textures.onsets import OnsetGroup, Sound, onset_groups
 
 GROUPS = {
     "pair": "Plucking fingers in turn",
@@ -88,35 +88,35 @@ _LABELS = {
 
 def count(variation: Variation) -> Mapping[Skill, int]:
     """How often each skill occurs in one time through, in a fixed order."""
-    # plain pairs, all at once: half of what it takes to count skills moment by moment
+    # plain pairs, all at once: half of what it takes to count skills group by group
     found = Counter(_keys(variation))
     return {Skill(*key): found[key] for key in sorted(found, key=lambda key: (_PLACES[key[0]], key[1]))}
 
 
 def _keys(variation: Variation) -> Iterator[_Key]:
     """Every skill that occurs, as often as it does."""
-    row = moments(variation.passage)
-    for moment in row:
-        yield from _in_moment(moment, variation)
+    row = onset_groups(variation.passage)
+    for group in row:
+        yield from _in_group(group, variation)
     for before, after in pairwise(row):
         yield from _plucked(before, after, variation)
         yield from _timed(before, after)
     # an open string between two fretted notes does not part the fingers that stop them
-    fretted = [moment for moment in row if any(s.placement.finger for s in moment.sounds)]
+    fretted = [group for group in row if any(s.placement.finger for s in group.sounds)]
     for before, after in pairwise(fretted):
         yield from _stopped(before, after, variation)
-    for moment in fretted:
-        yield from _held(moment, variation)
+    for group in fretted:
+        yield from _held(group, variation)
     yield from _slurred(row)
     yield from _let_go(row)
     yield from _tremolo(row)
 
 
-def _in_moment(moment: Moment, variation: Variation) -> Iterator[_Key]:
-    strokes = [s.note.stroke.finger for s in moment.sounds if s.note.stroke]
+def _in_group(group: OnsetGroup, variation: Variation) -> Iterator[_Key]:
+    strokes = [s.note.stroke.finger for s in group.sounds if s.note.stroke]
     if len(strokes) > 1:
         yield ("chord", (" ".join(sorted(strokes, key=PLUCKING.index)),))
-    for sound in moment.sounds:
+    for sound in group.sounds:
         place = sound.placement
         if place.finger:
             yield ("finger", (str(place.finger), _side(sound, variation)))
@@ -137,17 +137,17 @@ def _height(fret: int) -> str:
     return "frets 1 to 4" if fret <= 4 else "frets 5 to 8" if fret <= 8 else "fret 9 and above"
 
 
-def _leading(moment: Moment) -> Sound | None:
-    plucked = [s for s in moment.sounds if s.note.stroke]
+def _leading(group: OnsetGroup) -> Sound | None:
+    plucked = [s for s in group.sounds if s.note.stroke]
     return plucked[-1] if plucked else None
 
 
-def _chordal(moment: Moment) -> bool:
+def _chordal(group: OnsetGroup) -> bool:
     """Whether several fingers pluck together, the thumb not counted."""
-    return sum(s.note.stroke is not None and s.note.stroke.finger != "p" for s in moment.plucked) > 1
+    return sum(s.note.stroke is not None and s.note.stroke.finger != "p" for s in group.plucked) > 1
 
 
-def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[_Key]:
+def _plucked(before: OnsetGroup, after: OnsetGroup, variation: Variation) -> Iterator[_Key]:
     """From one leading stroke to the next: the pair of fingers and the string crossing."""
     one, other = _leading(before), _leading(after)
     if one is None or other is None or one.note.stroke is None or other.note.stroke is None:
@@ -168,8 +168,8 @@ def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[_K
         yield ("crossing", (natural, "treble" if step > 0 else "bass", wide))
 
 
-def _stopped(before: Moment, after: Moment, variation: Variation) -> Iterator[_Key]:
-    """From the fretted notes of one moment to those of the next: fingers, reach in one position, change of position."""
+def _stopped(before: OnsetGroup, after: OnsetGroup, variation: Variation) -> Iterator[_Key]:
+    """From the fretted notes of one group to those of the next: fingers, reach in one position, change of position."""
     there, here = _fretted(before), _fretted(after)
     pairs = [(a, b) for a in there for b in here if a.finger != b.finger]
     if pairs:
@@ -183,15 +183,15 @@ def _stopped(before: Moment, after: Moment, variation: Variation) -> Iterator[_K
         yield ("shift", ("step" if abs(step) <= 2 else "leap", "higher" if step > 0 else "lower"))
 
 
-def _held(moment: Moment, variation: Variation) -> Iterator[_Key]:
-    """Reach between the fingers of one moment."""
-    for a, b in combinations(_fretted(moment), 2):
+def _held(group: OnsetGroup, variation: Variation) -> Iterator[_Key]:
+    """Reach between the fingers of one group."""
+    for a, b in combinations(_fretted(group), 2):
         if a.finger != b.finger:
             yield _reach(a, b, variation)
 
 
-def _fretted(moment: Moment) -> list[Placement]:
-    return [s.placement for s in moment.sounds if s.placement.finger]
+def _fretted(group: OnsetGroup) -> list[Placement]:
+    return [s.placement for s in group.sounds if s.placement.finger]
 
 
 def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:
@@ -201,7 +201,7 @@ def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:
     return ("reach", (f"between {low} and {high}, {'beyond comfort' if wide else 'within comfort'}",))
 
 
-def _timed(before: Moment, after: Moment) -> Iterator[_Key]:
+def _timed(before: OnsetGroup, after: OnsetGroup) -> Iterator[_Key]:
     """How one length follows another."""
     one = max((s.event.duration for s in before.sounds), default=0)
     other = max((s.event.duration for s in after.sounds), default=0)
@@ -218,19 +218,19 @@ def _timed(before: Moment, after: Moment) -> Iterator[_Key]:
         yield ("rhythm", ("a rest between notes",))
 
 
-def _slurred(row: tuple[Moment, ...]) -> Iterator[_Key]:
-    finger = {s.note.id: s.placement.finger for moment in row for s in moment.sounds}
-    for moment in row:
-        for sound in moment.sounds:
+def _slurred(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
+    finger = {s.note.id: s.placement.finger for group in row for s in group.sounds}
+    for group in row:
+        for sound in group.sounds:
             if sound.note.slurred_from in finger:
                 yield ("slur", (str(finger[sound.note.slurred_from]), str(sound.placement.finger)))
 
 
-def _let_go(row: tuple[Moment, ...]) -> Iterator[_Key]:
+def _let_go(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
     """A fretted note whose string is plucked open next time it sounds."""
     stopped: dict[int, int] = {}
-    for moment in row:
-        for sound in moment.sounds:
+    for group in row:
+        for sound in group.sounds:
             string = sound.placement.string
             if sound.placement.finger:
                 stopped[string] = sound.placement.finger
@@ -238,12 +238,12 @@ def _let_go(row: tuple[Moment, ...]) -> Iterator[_Key]:
                 yield ("let go", (str(finger),))
 
 
-def _tremolo(row: tuple[Moment, ...]) -> Iterator[_Key]:
+def _tremolo(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
     """A stroke of the thumb, then other fingers in turn on one other string, three or more at one pitch."""
     order: list[str] = []
     place: Placement | None = None
-    for moment in row:
-        sound = moment.plucked[0] if moment.plucked else None
+    for group in row:
+        sound = group.plucked[0] if group.plucked else None
         finger = sound.note.stroke.finger if sound and sound.note.stroke else ""
         if order and finger not in ("", "p", order[-1]) and sound and place in (None, sound.placement):
             order.append(finger)

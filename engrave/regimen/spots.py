@@ -13,13 +13,13 @@ from itertools import pairwise
 
 from engrave.model import Place, Spot, Trouble, Variation
 from engrave.model.texture import Texture
-from engrave.regimen.hard_steps import SHORT, Cost, Hand, grips_of, left, plucked, stopped
+from engrave.regimen.hard_steps import SHORT, Cost, LastStop, grips_of, left, plucked, stopped
 from engrave.regimen.practice import figure
-from engrave.textures.onsets import Moment, moments
-from engrave.textures.stretches import kind_of
+from engrave.textures.asking import kind_of
+from engrave.textures.onsets import OnsetGroup, onset_groups
 
 _LOOP = 4
-"""moments of a loop: one before the step, the two of the step, one after it, where the texture has them"""
+"""onset groups of a loop: one before the step, the two of the step, one after it, where the texture has them"""
 _SECOND = 0.5
 """share of the points of the hardest place from which a second one is worth a word"""
 
@@ -29,17 +29,17 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
 
     `line` holds the ids of the notes of the line as written.
     """
-    row = moments(variation.passage)
+    row = onset_groups(variation.passage)
     spans = _spans(row, variation)
     grips = grips_of(variation)
     second = 60 / float(tempo * beat)
     found: list[tuple[float, int, list[Cost]]] = []
-    last: Hand | None = None
+    last: LastStop | None = None
     for at, (before, after) in enumerate(pairwise(row), start=1):
         if any(s.placement.finger for s in before.sounds):
-            last = Hand(before, 0)
+            last = LastStop(before, 0)
         elif last:
-            last = Hand(last.moment, last.opens + 1)
+            last = LastStop(last.group, last.opens + 1)
         time = max(SHORT, float(after.onset - before.onset) * second)
         costs = [
             *plucked(before, after, time),
@@ -61,20 +61,20 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
     return tuple(_spot(one, _around(one[1], row, spans), row, variation, line) for one in taken)
 
 
-def _spans(row: Sequence[Moment], variation: Variation) -> list[int]:
-    """For each moment the number of its stretch of one texture; a grace note counts with what is before it."""
+def _spans(row: Sequence[OnsetGroup], variation: Variation) -> list[int]:
+    """For each group the number of its stretch of one texture; a grace note counts with what is before it."""
     where = kind_of(variation)
     found: list[int] = []
     last: Texture | None = None
-    for moment in row:
-        span = where.get(moment.sounds[0].note.id, last)
+    for group in row:
+        span = where.get(group.sounds[0].note.id, last)
         found.append((found[-1] if found else 0) + (span is not last))
         last = span
     return found
 
 
-def _around(at: int, row: Sequence[Moment], spans: list[int]) -> Sequence[Moment]:
-    """The loop about the step to moment `at`: four moments in its texture, as far as it has them."""
+def _around(at: int, row: Sequence[OnsetGroup], spans: list[int]) -> Sequence[OnsetGroup]:
+    """The loop about the step to group `at`: four onset groups in its texture, as far as it has them."""
     if spans[at - 1] != spans[at]:
         return row[at - 1 : at + 1]
     low, high = spans.index(spans[at]), len(spans) - spans[::-1].index(spans[at])
@@ -88,13 +88,13 @@ def _kinds(costs: Sequence[Cost]) -> str:
 
 def _spot(
     place: tuple[float, int, list[Cost]],
-    loop: Sequence[Moment],
-    row: Sequence[Moment],
+    loop: Sequence[OnsetGroup],
+    row: Sequence[OnsetGroup],
     variation: Variation,
     line: Mapping[str, str],
 ) -> Spot:
     points, at, costs = place
-    notes = tuple(sound.note.id for moment in loop for sound in moment.sounds)
+    notes = tuple(sound.note.id for group in loop for sound in group.sounds)
     middle = row[at].sounds[0].note.id
     worst = max(costs, key=lambda cost: cost.points)
     return Spot(
@@ -108,8 +108,8 @@ def _spot(
     )
 
 
-def _where(variation: Variation, moment: Moment) -> str:
-    place = variation.passage.place(moment.sounds[0].event)
+def _where(variation: Variation, group: OnsetGroup) -> str:
+    place = variation.passage.place(group.sounds[0].event)
     return str(Place(bar=place.bar, beat=place.beat))
 
 

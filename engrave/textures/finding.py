@@ -10,8 +10,8 @@ from itertools import pairwise
 from engrave.model import AskedTexture, Fault, PlanError, Texture, Variation
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, REST, TEXTURES, TREMOLO
 from engrave.textures import layers
-from engrave.textures.figures import Run, broken_chords, tremolos
 from engrave.textures.row import Onset, row_of, silences
+from engrave.textures.string_patterns import Run, broken_chords, tremolos
 
 _FEW = 3
 """single notes beside a figure that belong to it rather than making a line of their own"""

@@ -1,7 +1,7 @@
-"""A variation as the hands meet it: one moment after another, each with the notes that begin there.
+"""A variation as the hands meet it: one onset group after another, each with the notes that begin there.
 
-Conventions: notes that are tied from before begin nothing; the notes of a moment go from the lowest string up, as the
-fingers lie; each grace note is a moment of its own, before its main note.
+Conventions: notes that are tied from before begin nothing; the notes of a group go from the lowest string up, as the
+fingers lie; each grace note is a group of its own, before its main note.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class Sound:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Moment:
+class OnsetGroup:
     """What begins together."""
 
     onset: Fraction
@@ -47,7 +47,7 @@ class Moment:
     """from the lowest string up"""
 
     plucked: tuple[Sound, ...]
-    """those of them the plucking hand makes"""
+    """what of `sounds` the plucking hand makes, one a string"""
 
 
 _Held = TypeVar("_Held")
@@ -78,13 +78,13 @@ def remembered(work: Callable[[_Held, *_Rest], _Answer]) -> Callable[[_Held, *_R
     return answer
 
 
-def moments(passage: Passage) -> tuple[Moment, ...]:
-    """Every moment of the passage in playing order."""
-    return _moments(passage.events)
+def onset_groups(passage: Passage) -> tuple[OnsetGroup, ...]:
+    """Every onset group of the passage in playing order."""
+    return _onset_groups(passage.events)
 
 
 @remembered
-def _moments(events: tuple[Event, ...]) -> tuple[Moment, ...]:
+def _onset_groups(events: tuple[Event, ...]) -> tuple[OnsetGroup, ...]:
     together: dict[tuple[int, tuple[int, int]], list[Sound]] = {}
     order: list[list[Sound]] = []
     for event in events:
@@ -102,14 +102,30 @@ def _moments(events: tuple[Event, ...]) -> tuple[Moment, ...]:
             order.append(sounds)
         else:
             before += sounds
-    return tuple([_moment(sounds) for sounds in order])
+    return tuple([_onset_group(sounds) for sounds in order])
 
 
-def _moment(sounds: list[Sound]) -> Moment:
+def _onset_group(sounds: list[Sound]) -> OnsetGroup:
     first = sounds[0].event
     lying = _by_string(sounds)
-    plucked = tuple([s for s in lying if s.plucked])
-    return Moment(onset=first.onset, bar=first.bar, grace=first.grace, sounds=lying, plucked=plucked)
+    plucked = _once_a_string(tuple([s for s in lying if s.plucked]))
+    return OnsetGroup(onset=first.onset, bar=first.bar, grace=first.grace, sounds=lying, plucked=plucked)
+
+
+def _once_a_string(sounds: tuple[Sound, ...]) -> tuple[Sound, ...]:
+    """Two voices on one note are one stroke: of the one the source letters, else of the upper."""
+    if len({s.note.placement and s.note.placement.string for s in sounds}) == len(sounds):
+        return sounds
+    kept: dict[int, Sound] = {}
+    for at, sound in enumerate(sounds):
+        where = sound.note.placement.string if sound.note.placement else -1 - at
+        if where not in kept or _stands_for(sound) < _stands_for(kept[where]):
+            kept[where] = sound
+    return tuple(kept.values())
+
+
+def _stands_for(sound: Sound) -> tuple[bool, int]:
+    return not sound.note.given.pluck, sound.event.voice
 
 
 def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:
@@ -127,27 +143,27 @@ def _upper_voice(events: tuple[Event, ...]) -> int:
     return min([e.voice for e in events if e.notes], default=1)
 
 
-def melody(moment: Moment, voice: int) -> Sound | None:
-    """The plucked note of `moment` that belongs to the line in `voice`: its highest string. None if there is none."""
-    own = [s for s in moment.plucked if s.event.voice == voice]
+def melody_note(group: OnsetGroup, voice: int) -> Sound | None:
+    """The plucked note of `group` that belongs to the line in `voice`: its highest string. None if there is none."""
+    own = [s for s in group.plucked if s.event.voice == voice]
     return own[-1] if own else None
 
 
-def stream(variation: Variation) -> tuple[Sound, ...]:
-    """The plucked notes of the upper voice, one a moment, in playing order: what a plucking cycle runs along."""
-    return _stream(variation.passage.events)
+def melody(variation: Variation) -> tuple[Sound, ...]:
+    """The plucked notes of the upper voice, one an onset group, in playing order: what a plucking cycle runs along."""
+    return _melody(variation.passage.events)
 
 
 @remembered
-def _stream(events: tuple[Event, ...]) -> tuple[Sound, ...]:
+def _melody(events: tuple[Event, ...]) -> tuple[Sound, ...]:
     voice = _upper_voice(events)
-    found = [melody(moment, voice) for moment in _moments(events)]
+    found = [melody_note(group, voice) for group in _onset_groups(events)]
     return tuple([sound for sound in found if sound])
 
 
 def steady(variation: Variation) -> Fraction | None:
     """The length in quarters most notes of the upper voice have, if more than half of them have it."""
-    lengths = [s.event.duration for s in stream(variation) if not s.event.grace]
+    lengths = [s.event.duration for s in melody(variation) if not s.event.grace]
     if not lengths:
         return None
     common, often = commonest(lengths)
@@ -177,24 +193,24 @@ def sounding_end(passage: Passage) -> dict[str, Fraction]:
     return ends
 
 
-def held(passage: Passage) -> tuple[tuple[Moment, tuple[Sound, ...]], ...]:
-    """Every moment with the sounds that began before it and, as written, still last.
+def held(passage: Passage) -> tuple[tuple[OnsetGroup, tuple[Sound, ...]], ...]:
+    """Every onset group with the sounds that began before it and, as written, still last.
 
     A pitch that is struck again while it lasts begins anew there; on the same string for what was left of it.
     """
     ends = sounding_end(passage)
     ringing: list[Sound] = []
     found = []
-    for moment in moments(passage):
-        ringing = [s for s in ringing if ends[s.note.id] > moment.onset]
-        anew = {s.note.pitch.midi: s.note for s in moment.sounds}
+    for group in onset_groups(passage):
+        ringing = [s for s in ringing if ends[s.note.id] > group.onset]
+        anew = {s.note.pitch.midi: s.note for s in group.sounds}
         for sound in ringing:
             again = anew.get(sound.note.pitch.midi)
             if again and _string(again) == _string(sound.note):
                 ends[again.id] = max(ends[again.id], ends[sound.note.id])
-        ringing = [s for s in ringing if s.note.pitch.midi not in anew or s.event.onset == moment.onset]
-        found.append((moment, tuple(s for s in ringing if s.event.onset < moment.onset)))
-        ringing += moment.sounds
+        ringing = [s for s in ringing if s.note.pitch.midi not in anew or s.event.onset == group.onset]
+        found.append((group, tuple(s for s in ringing if s.event.onset < group.onset)))
+        ringing += group.sounds
     return tuple(found)
 
 

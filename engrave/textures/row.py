@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from engrave.model import Variation
-from engrave.textures.onsets import Sound, moments, sounding_end
+from engrave.textures.onsets import Sound, onset_groups, sounding_end
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,13 +60,13 @@ def row_of(variation: Variation) -> tuple[Onset, ...]:
     bass = bass_from(variation)
     row: list[Onset] = []
     graces: tuple[str, ...] = ()
-    for moment in moments(variation.passage):
-        ids = tuple(s.note.id for s in moment.sounds)
-        if moment.grace:
+    for group in onset_groups(variation.passage):
+        ids = tuple(s.note.id for s in group.sounds)
+        if group.grace:
             graces += ids
             continue
-        low = moment.sounds[0].placement.string
-        row.append(Onset(at=moment.onset, bar=moment.bar, sounds=moment.sounds, ids=(*graces, *ids), bass=low >= bass))
+        low = group.sounds[0].placement.string
+        row.append(Onset(at=group.onset, bar=group.bar, sounds=group.sounds, ids=(*graces, *ids), bass=low >= bass))
         graces = ()
     return tuple(row)
 

@@ -6,7 +6,7 @@ The only room that opens fonts to read them; HarfBuzz does the work.
 """
 
 from engrave.typefaces.faces import EM, FACES, STAND_IN, Face, advance, cut, draw, face_of, has, lenders, own
-from engrave.typefaces.setting import Drawn, Outline, clean, outline, right_to_left
+from engrave.typefaces.shaping import Drawn, Outline, clean, outline, right_to_left
 
 __all__ = [
     "EM",

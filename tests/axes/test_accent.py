@@ -7,8 +7,8 @@ from fractions import Fraction
 import pytest
 
 from engrave.axes import vary
-from engrave.axes.laws import check
 from engrave.model import Declined, Event, Study, Variation
+from tests.axes.laws import check
 from tests.axes.lines import line
 
 TURN = "F4/8 E4/8 G4/8 E4/8 A4/8 E4/8 G4/8 E4/8"

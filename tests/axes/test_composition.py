@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engrave.axes import alike, letters, vary
-from engrave.axes.laws import check
 from engrave.axes.selection import selection
 from engrave.model import Declined, Direction, Study, Variation, with_notes
+from tests.axes.laws import check
 from tests.axes.lines import TREBLES, line, say
 from tests.axes.passages import own
 
@@ -85,11 +85,11 @@ def test_position_words_of_the_source_go_when_the_hand_lies_elsewhere() -> None:
 @given(st.lists(st.sampled_from(["E2+E4", "A2", "D3+B3", "G3", "B3", "E4", "F4", "C3+C4+E4"]), min_size=1, max_size=5))
 @settings(max_examples=40, deadline=None)
 def test_letters_are_the_cheapest_of_all_that_the_rules_allow(names: list[str]) -> None:
-    """The search finds what adds up to least among every way to choose from what each moment may have."""
+    """The search finds what adds up to least among every way to choose from what each onset group may have."""
     music = line(" ".join(f"{name}/4" for name in names), metre=f"{len(names)}/4")
     row = tuple(letters._places(music, {}))
     found = {name: letter.finger for name, letter in letters.letters(music, {}).items()}
-    chosen = tuple(tuple(found[s.note.id] for s in place.moment.plucked) for place in row)
+    chosen = tuple(tuple(found[s.note.id] for s in place.group.plucked) for place in row)
 
     def cost(way: tuple[tuple[str, ...], ...]) -> float:
         own = sum(price for place, one in zip(row, way, strict=True) for f, price, _ in place.choices if f == one)

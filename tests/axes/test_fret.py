@@ -6,9 +6,9 @@ import pytest
 
 from engrave.axes import find, vary
 from engrave.axes.fret import FRET, turned
-from engrave.axes.laws import check
 from engrave.fretting import SCHEMES, refret
 from engrave.model import Declined, PlanError, Study, Variation
+from tests.axes.laws import check
 from tests.axes.lines import line
 from tests.axes.passages import own
 
@@ -55,7 +55,7 @@ def test_what_the_turn_decides_is_what_the_search_finds(name: str, scheme: str) 
 
 
 def test_a_round_of_the_players_own_holds_where_chords_need_the_search() -> None:
-    """Each moment with a stopped note has its turn; a chord that two fingers must stop is named, or bent at."""
+    """Each onset group with a stopped note has its turn; a chord that two fingers must stop is named, or bent at."""
     music = "F4:1.1.1/4 E4/4 G4:1.3.3+C3:5.3.3/4 F4:1.1.1/4"
     strict = vary(line(music), Study(fret="1-2-4-2"))
     assert isinstance(strict, Declined)

@@ -10,8 +10,8 @@ from dataclasses import replace
 import pytest
 
 from engrave.axes import ORDER, vary
-from engrave.axes.laws import check
 from engrave.model import Declined, Note, Placement, Stroke, Study, Variation, with_notes
+from tests.axes.laws import check
 from tests.axes.lines import line
 from tests.axes.passages import corpus, own
 

@@ -8,8 +8,8 @@ from fractions import Fraction
 import pytest
 
 from engrave.axes import vary
-from engrave.axes.laws import check
 from engrave.model import Declined, Event, Metre, Study, Variation
+from tests.axes.laws import check
 from tests.axes.lines import line
 
 EIGHTHS = "E4/8 F4/8 G4/8 A4/8"

@@ -7,10 +7,10 @@ from itertools import product
 import pytest
 
 from engrave.axes import vary
-from engrave.axes.laws import check, legal
-from engrave.axes.slurring import links
+from engrave.axes.slurring import note_pairs
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Note, Pitch, Placement, Study, Variation
+from tests.axes.laws import check, legal
 from tests.axes.lines import line, say
 
 LEGAL = [
@@ -81,7 +81,7 @@ def test_what_the_fretting_hand_can_slur(before: str, after: str, can: bool, why
     assert legal(note(before), note(after)) is can, why
     guitar = find_instrument("standard")
     spelled = {p: f"{_pitch(guitar.midi(*_stop(p)))}:{p}" for p in (before, after)}
-    found = links(line(f"{spelled[before]}/2 {spelled[after]}/2"))
+    found = note_pairs(line(f"{spelled[before]}/2 {spelled[after]}/2"))
     assert bool(found) is can, why
 
 
@@ -96,8 +96,8 @@ def _pitch(midi: int) -> str:
 
 def test_a_slur_wider_than_the_hand_is_none() -> None:
     """Fret 1 to fret 7 by fingers 1 and 4 is 178 mm at the nut: more than the hand holds."""
-    assert links(line("F4:1.1.1/2 B4:1.7.4/2")) == ()
-    assert len(links(line("F4:1.1.1/2 G#4:1.4.4/2"))) == 1
+    assert note_pairs(line("F4:1.1.1/2 B4:1.7.4/2")) == ()
+    assert len(note_pairs(line("F4:1.1.1/2 G#4:1.4.4/2"))) == 1
     reach = find_hand("standard").practical[1, 4]
     guitar = find_instrument("standard")
     assert guitar.mm(7) - guitar.mm(1) > reach > guitar.mm(4) - guitar.mm(1)
@@ -144,7 +144,7 @@ def test_no_slurs_plucks_everything() -> None:
 def test_another_voice_on_the_string_between_forbids_the_slur() -> None:
     """A string that has been played in between cannot be slurred over."""
     music = line("F4:1.1.1/2 E4:1.0.0/2", "r/4 G4:1.3.3/8 r/8 r/2")
-    assert [link.note.pitch.name for link in links(music)] == []
+    assert [link.note.pitch.name for link in note_pairs(music)] == []
 
 
 @pytest.mark.parametrize(("low", "high"), [p for p in product(range(1, 5), repeat=2) if p[0] < p[1]])

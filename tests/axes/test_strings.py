@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from music21 import interval, pitch
 
 from engrave.axes import vary
-from engrave.axes.laws import check
 from engrave.axes.transposing import moved_key, moved_pitch
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Key, Pitch, Study, Variation, with_notes
+from tests.axes.laws import check
 from tests.axes.lines import line, place, say
 from tests.axes.passages import own
 from tests.build import passage

@@ -8,8 +8,8 @@ import pytest
 
 from engrave.axes import find, vary
 from engrave.axes.figuration import held_string
-from engrave.axes.laws import check
 from engrave.model import Declined, PlanError, Study, Variation
+from tests.axes.laws import check
 from tests.axes.lines import line, say
 
 C_CHORD = "C3:5.3.3+E3:4.2.2+G3:3.0.0+C4:2.1.1+E4:1.0.0"

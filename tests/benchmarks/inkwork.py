@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engrave.model import Mark, Plate, System
-from engrave.plates import shapes
+from engrave.plates import outlines as paths
 
 Floats = NDArray[np.float64]
 
@@ -30,7 +30,7 @@ class Shape:
 def inked(plate: Plate, system: System) -> list[Shape]:
     """Every mark of a system as a shape, in mm."""
     flat: dict[str, list[Floats]] = {
-        key: [np.array(line) for line in shapes.flattened(path, 6)] for key, path in plate.outlines.items()
+        key: [np.array(line) for line in paths.flattened(path, 6)] for key, path in plate.outlines.items()
     }
     made: list[Shape] = []
     for mark in system.marks:
@@ -38,7 +38,7 @@ def inked(plate: Plate, system: System) -> list[Shape]:
             scale = np.array([mark.scale * mark.stretch, mark.scale])
             lines = [line * scale + np.array([mark.x, mark.y]) for line in flat[mark.outline]]
         else:
-            lines = [np.array(line) for line in shapes.flattened(mark.path, 12)]
+            lines = [np.array(line) for line in paths.flattened(mark.path, 12)]
             if mark.pen:
                 lines = [box for line in lines for box in _stroked(line, mark.pen / 2)]
         pieces = [np.hstack([line[:-1], line[1:]]) for line in lines if len(line) > 1]

@@ -28,10 +28,11 @@ from engrave.model import Plan, Player, Variation
 from engrave.regimen import choose, week
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.candidate_pool import pool
-from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, fewest, greedy, most_valuable
+from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, fewest, most_valuable
 from engrave.regimen.practice import depth_pages
 from engrave.regimen.studies import canonical
 from engrave.regimen.targets import Target, targets
+from tests.regimen.greedy import greedy
 
 ROUNDS = 3
 PLAYER = Player(weak=("m-a", "little finger"), strong=("i-m",))

@@ -19,7 +19,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 
 from engrave.axes import vary
-from engrave.exchange import musicxml
+from engrave.exchange import to_musicxml
 from engrave.line import line_of
 from engrave.model import Passage, Plan, Study, Variation
 from engrave.regimen import dump_plan
@@ -88,7 +88,7 @@ def other(kind: str) -> Passage:
 
 def _written(music: Passage) -> bytes:
     """A passage as MusicXML without a mark of either hand."""
-    return musicxml(replace(line_of(music, Plan()), passage=music), exact=True)
+    return to_musicxml(replace(line_of(music, Plan()), passage=music), exact=True)
 
 
 if __name__ == "__main__":

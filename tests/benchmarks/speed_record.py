@@ -63,7 +63,7 @@ def printed(watch: Watch, passage: str, plan: str, folder: Path) -> None:
 
     stages: dict[str, Callable[..., Any]] = {
         "fret": fret, "choose": choose, "vary": axes.vary, "engrave": plates.draw, "write the music inside":
-        exchange.musicxml, "press": book.press,
+        exchange.to_musicxml, "press": book.press,
     }  # fmt: skip
     for stage, function in stages.items():
         everywhere(function, watch.around(stage, function))
@@ -99,7 +99,7 @@ def record(passage: str, plan: str, folder: Path) -> None:
     from engrave import plates, resources, typefaces  # noqa: PLC0415 (as above)
     from engrave.pages.fonts import fonts_for  # noqa: PLC0415 (as above)
     from engrave.pages.printing import Printer  # noqa: PLC0415 (as above)
-    from engrave.pages.signs import SIGNS, sign_font  # noqa: PLC0415 (as above)
+    from engrave.pages.sign_font import SIGNS, sign_font  # noqa: PLC0415 (as above)
     from engrave.pages.templates import SIGNS_URL, font_sheet, style_sheet  # noqa: PLC0415 (as above)
     from engrave.plates import staff  # noqa: PLC0415 (as above)
 

@@ -11,7 +11,7 @@ import mido  # type: ignore[import-untyped,unused-ignore]
 import pytest
 
 from engrave.axes import vary
-from engrave.exchange import midi
+from engrave.exchange import to_midi
 from engrave.exchange.midi import TICKS
 from engrave.exchange.sounds import sounds
 from engrave.fretting import fret
@@ -65,7 +65,7 @@ def test_every_note_begins_in_time(name: str) -> None:
     """Law: each struck note begins at its onset with its pitch, to the tick; behind graces it begins after them."""
     variation = plain(TEXTURES[name])
     graces = sum(len(e.notes) for e in variation.passage.events if e.grace)
-    found = played(midi(variation))
+    found = played(to_midi(variation))
     if graces:
         assert sorted(m for _, m in found) == sorted(n.pitch.midi for n in variation.passage.notes if not n.tied_back)
         return
@@ -82,7 +82,7 @@ def test_another_library_hears_the_same(name: str) -> None:
     from music21 import converter  # noqa: PLC0415 - the reference
 
     variation = plain(TEXTURES[name])
-    score: Any = converter.parseData(midi(variation), format="midi", quarterLengthDivisors=(16, 12))
+    score: Any = converter.parseData(to_midi(variation), format="midi", quarterLengthDivisors=(16, 12))
     theirs = sorted(
         (Fraction(note.getOffsetInHierarchy(score)).limit_denominator(64), pitch.midi)
         for note in score.stripTies().recurse().notes
@@ -95,7 +95,7 @@ def test_another_library_hears_the_same(name: str) -> None:
 @pytest.mark.parametrize("name", TEXTURES)
 def test_every_note_ends_before_it_begins_again(name: str, channels: bool) -> None:
     """Law: no pitch begins on a channel where it still sounds, and every one ends."""
-    for track in parsed(midi(fretted(TEXTURES[name]), channels=channels, tempo=(60, 90))).tracks[1:]:
+    for track in parsed(to_midi(fretted(TEXTURES[name]), channels=channels, tempo=(60, 90))).tracks[1:]:
         on: set[tuple[int, int]] = set()
         for message in track:
             if message.type == "note_on":
@@ -171,18 +171,18 @@ def test_a_string_sounds_one_note_at_a_time() -> None:
 def test_each_string_may_have_its_channel() -> None:
     """With channels each note is on the channel of its string, with a nylon guitar on each; else all on the first."""
     variation = fretted(LINE)
-    track = parsed(midi(variation, channels=True)).tracks[1]
+    track = parsed(to_midi(variation, channels=True)).tracks[1]
     strings = [note.placement.string for note in variation.passage.notes if note.placement is not None]
     assert [m.channel + 1 for m in track if m.type == "note_on"] == strings
     assert [(m.channel, m.program) for m in track if m.type == "program_change"] == [(n, 24) for n in range(6)]
-    alone = parsed(midi(variation)).tracks[1]
+    alone = parsed(to_midi(variation)).tracks[1]
     assert {m.channel for m in alone if m.type in ("note_on", "program_change")} == {0}
 
 
 def test_a_ladder_of_tempi_is_one_file() -> None:
     """Everything is played once at each step; the seconds add up (mido's own clock)."""
     source = passage("E4/4. F4/4. | G4/2.", metre="6/8")
-    data = midi(plain(source), tempo=(40, 60, 80))
+    data = to_midi(plain(source), tempo=(40, 60, 80))
     assert len(played(data)) == 9
     seconds = sum(4 * 60 / beats for beats in (40, 60, 80))
     assert parsed(data).length == pytest.approx(seconds, abs=1e-3)
@@ -195,7 +195,7 @@ def test_a_ladder_of_tempi_is_one_file() -> None:
 )
 def test_the_tempo_is_the_passages(tempo: Fraction | None, seconds: float) -> None:
     """Without steps the passage's tempo holds, else 60 quarters a minute; no file goes slower than 3.6."""
-    data = midi(plain(replace(passage("E4/1"), tempo=tempo)))
+    data = to_midi(plain(replace(passage("E4/1"), tempo=tempo)))
     assert parsed(data).length == pytest.approx(seconds, rel=1e-3)
 
 
@@ -211,7 +211,7 @@ def test_the_tempo_is_the_passages(tempo: Fraction | None, seconds: float) -> No
 )
 def test_a_count_in_leads_to_the_first_note(text: str, metre: str, bars: int, expected: str, start: int) -> None:
     """Clicks on the beats of the metre before the music; a pickup begins where its beat would be clicked."""
-    data = midi(plain(passage(text, metre=metre, pickup="|" in text)), count_in=bars)
+    data = to_midi(plain(passage(text, metre=metre, pickup="|" in text)), count_in=bars)
     assert [at for at, _ in clicks(data)] == [Fraction(x) for x in expected.split()]
     assert played(data)[0][0] == start
     assert clicks(data)[0][1] > clicks(data)[1][1]
@@ -219,7 +219,7 @@ def test_a_count_in_leads_to_the_first_note(text: str, metre: str, bars: int, ex
 
 def test_clicks_stand_on_every_beat() -> None:
     """Clicks keep to the beat of the metre, strong on the first of a bar, from the pickup on."""
-    data = midi(plain(passage("E4/8 | E4/4. F4/4. | G4/2.", metre="6/8", pickup=True)), click=True)
+    data = to_midi(plain(passage("E4/8 | E4/4. F4/4. | G4/2.", metre="6/8", pickup=True)), click=True)
     loud = max(velocity for _, velocity in clicks(data))
     assert [(at, velocity == loud) for at, velocity in clicks(data)] == [
         (Fraction(1, 2), True),
@@ -236,7 +236,7 @@ def test_keys_and_metres_are_named(fifths: int, mode: str) -> None:
     from music21 import key  # noqa: PLC0415 - the reference
 
     bars = tuple(replace(b, key=Key(fifths=fifths, mode=mode)) for b in LINE.bars)
-    found = parsed(midi(plain(replace(LINE, bars=bars))))
+    found = parsed(to_midi(plain(replace(LINE, bars=bars))))
     said = [m.key for m in found.tracks[0] if m.type == "key_signature"]
     name = key.KeySignature(fifths).asKey("minor" if mode == "minor" else "major").tonic.name.replace("-", "b")
     assert said == [name + ("m" if mode == "minor" else "")]
@@ -248,9 +248,9 @@ def test_several_variations_follow_each_other() -> None:
     line = fretted(LINE)
     made = [vary(line, Study(pluck=pluck)) for pluck in ("i-m", "a-m-i")]
     variations = [variation for variation in made if isinstance(variation, Variation)]
-    data = midi(variations)
+    data = to_midi(variations)
     both = played(data)
-    assert len(both) == 2 * len(played(midi(line)))
+    assert len(both) == 2 * len(played(to_midi(line)))
     assert both[len(both) // 2][0] == 8
     texts = [m.text for m in parsed(data).tracks[0] if m.type == "text"]
     assert texts == [variation.title for variation in variations]
@@ -259,7 +259,7 @@ def test_several_variations_follow_each_other() -> None:
 @pytest.mark.parametrize("title", ["Лютня 琵琶 \x00\x1b", "x" * 5000, "", "\ud800"])
 def test_any_title_can_be_written(title: str) -> None:
     """Titles in any script, of any length, are in the file as one line."""
-    data = midi(plain(replace(LINE, title=title)))
+    data = to_midi(plain(replace(LINE, title=title)))
     name = next(m.name for m in parsed(data).tracks[0] if m.type == "track_name")
     assert len(name) <= 300
     assert "\x1b" not in name
@@ -268,8 +268,8 @@ def test_any_title_can_be_written(title: str) -> None:
 def test_numbers_out_of_range_are_refused() -> None:
     """Nothing to play, tempi and counts nobody plays, are errors of the caller."""
     with pytest.raises(ValueError, match="no variation"):
-        midi([])
+        to_midi([])
     with pytest.raises(ValueError, match="not within 5 to 500"):
-        midi(plain(LINE), tempo=(0,))
+        to_midi(plain(LINE), tempo=(0,))
     with pytest.raises(ValueError, match="not within 0 to 8"):
-        midi(plain(LINE), count_in=9)
+        to_midi(plain(LINE), count_in=9)

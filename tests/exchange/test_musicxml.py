@@ -18,7 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engrave.axes import ORDER, vary
-from engrave.exchange import musicxml, mxl
+from engrave.exchange import to_musicxml, to_mxl
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.line import built_in
@@ -41,8 +41,8 @@ from engrave.model import (
     Variation,
     with_notes,
 )
-from engrave.model.rhythm import write
 from engrave.model.spelling import spell
+from engrave.model.time_spelling import write
 from engrave.reading import read
 from tests.build import passage
 from tests.exchange.reference import bars, curves, hands, music, schema_faults, tree
@@ -67,7 +67,7 @@ def fretted(music: Passage) -> Variation:
 
 def document(variation: Variation, **options: Any) -> Element:
     """The document of a variation; the schema holds it."""
-    data = musicxml(variation, **options)
+    data = to_musicxml(variation, **options)
     assert schema_faults(data) == []
     return tree(data)
 
@@ -130,7 +130,7 @@ def test_every_setting_comes_back(axis: Any) -> None:
     made = [vary(line, Study(**{axis.name: setting.name})) for setting in axis.settings]
     variations = [variation for variation in made if isinstance(variation, Variation)]
     assert variations
-    data = musicxml(variations)
+    data = to_musicxml(variations)
     assert schema_faults(data) == []
     found = read(data, "all.musicxml")
     passages = [variation.passage for variation in variations]
@@ -145,7 +145,7 @@ def test_every_setting_comes_back(axis: Any) -> None:
 def test_every_texture_comes_back(name: str, tab: bool) -> None:
     """Law: voices, chords, graces, tuplets, ties and repeats come back from the file, with or without tablature."""
     variation = fretted(SOURCES[name])
-    data = musicxml(variation, tab=tab)
+    data = to_musicxml(variation, tab=tab)
     assert schema_faults(data) == []
     found = read(data, "texture.musicxml")
     assert bars(found) == bars(variation.passage)
@@ -163,7 +163,7 @@ def test_every_example_comes_back(path: Path) -> None:
     source = read(path.read_bytes(), path.name)
     instrument = tuned(source.tuning) if source.tuning else find_instrument("standard")
     variation = fret(source, instrument, find_hand("standard"))
-    found = read(musicxml(variation, tab=True), path.name)
+    found = read(to_musicxml(variation, tab=True), path.name)
     assert music(found) == music(variation.passage)
     assert hands(found) == hands(variation.passage)
     assert (found.title, found.composer, found.rights) == (source.title, source.composer, source.rights)
@@ -179,7 +179,7 @@ def test_a_source_comes_back_unfingered() -> None:
         Direction(kind="stroke", text="rest", bar=1, onset=Fraction(6)),
     )
     source = replace(passage("E4:1.0.0/4 F4/4 G4/2 | C3+G3:3.0.0/2 E4/2"), directions=said, tempo=Fraction(72))
-    found = read(musicxml(plain(source)), "source.musicxml")
+    found = read(to_musicxml(plain(source)), "source.musicxml")
     assert [(d.kind, d.text, d.bar, d.onset) for d in found.directions if d.kind != "tempo"] == [
         (d.kind, d.text, d.bar, d.onset) for d in said
     ]
@@ -193,7 +193,7 @@ def test_an_exact_file_holds_the_passage_and_no_more(path: Path) -> None:
     source = read(path.read_bytes(), path.name)
     instrument = tuned(source.tuning) if source.tuning else find_instrument("standard")
     variation = replace(plain(source), instrument=instrument)
-    data = musicxml(variation, exact=True)
+    data = to_musicxml(variation, exact=True)
     assert schema_faults(data) == []
     found = read(data, path.name)
     assert (bars(found), music(found)) == (bars(source), music(source))
@@ -249,7 +249,7 @@ def test_any_rhythm_comes_back(attacks: list[Fraction], midis: list[int], rests:
     source = Passage(title="Any", bars=(bar,), events=tuple(events))
     if not any(event.notes for event in events):
         return
-    data = musicxml(plain(source))
+    data = to_musicxml(plain(source))
     assert schema_faults(data) == []
     assert music(read(data, "any.musicxml")) == music(source)
 
@@ -462,7 +462,7 @@ def test_nested_tuplets_say_what_they_are() -> None:
         )
     ]
     source = Passage(bars=(_bar("1", 0),), events=tuple(events))
-    data = musicxml(plain(source))
+    data = to_musicxml(plain(source))
     assert schema_faults(data) == []
     root = tree(data)
     starts = [
@@ -503,7 +503,7 @@ def test_accidentals_stand_where_another_library_puts_them(name: str) -> None:
     root = document(variation)
     notes = [note for note in root.iterfind("part/measure/note") if note.find("pitch") is not None]
     ours = [note.find("accidental") is not None for note in notes]
-    score: Any = converter.parseData(musicxml(variation).decode(), format="musicxml")
+    score: Any = converter.parseData(to_musicxml(variation).decode(), format="musicxml")
     part: Any = score.parts[0]
     part.makeAccidentals(
         cautionaryPitchClass=False, cautionaryNotImmediateRepeat=False, overrideStatus=True, inPlace=True
@@ -563,7 +563,7 @@ def test_another_library_hears_the_same(name: str) -> None:
     from music21 import converter  # noqa: PLC0415 - the reference
 
     variation = plain(TEXTURES[name])
-    score = converter.parseData(musicxml(variation).decode(), format="musicxml")
+    score = converter.parseData(to_musicxml(variation).decode(), format="musicxml")
     assert heard(score) == lasting(variation)
 
 
@@ -580,7 +580,7 @@ def test_an_engraver_has_nothing_to_say(tab: bool, capfd: pytest.CaptureFixture[
             slurred = vary(line, Study(slurs="left hand alone"))
             for variation in (line, slurred):
                 if isinstance(variation, Variation):
-                    assert engine.toolkit().loadData(musicxml(variation, tab=tab).decode()), name
+                    assert engine.toolkit().loadData(to_musicxml(variation, tab=tab).decode()), name
     finally:
         engine.enableLog(engine.LOG_OFF)
     assert capfd.readouterr() == ("", "")
@@ -594,7 +594,7 @@ def test_several_variations_in_one_file() -> None:
     line = fretted(LINE)
     made = [vary(line, Study(pluck=pluck)) for pluck in ("i-m", "a-m-i")]
     variations = [variation for variation in made if isinstance(variation, Variation)]
-    data = musicxml(variations)
+    data = to_musicxml(variations)
     assert schema_faults(data) == []
     root = tree(data)
     assert [m.get("number") for m in root.iterfind("part/measure")] == ["1", "2", "3", "4"]
@@ -606,12 +606,12 @@ def test_several_variations_in_one_file() -> None:
 def test_the_compressed_file_holds_the_same() -> None:
     """An .mxl has its type first and uncompressed, its container, and the document; it carries no date."""
     variation = fretted(LINE)
-    data = mxl(variation)
+    data = to_mxl(to_musicxml(variation))
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         assert archive.namelist() == ["mimetype", "META-INF/container.xml", "score.musicxml"]
         assert archive.read("mimetype") == b"application/vnd.recordare.musicxml"
         assert archive.getinfo("mimetype").compress_type == zipfile.ZIP_STORED
-        assert archive.read("score.musicxml") == musicxml(variation)
+        assert archive.read("score.musicxml") == to_musicxml(variation)
         assert {entry.date_time for entry in archive.infolist()} == {(1980, 1, 1, 0, 0, 0)}
     assert music(read(data, "line.mxl")) == music(variation.passage)
 
@@ -634,7 +634,8 @@ def test_the_bytes_are_the_same_every_time() -> None:
     code = (
         "import hashlib; from engrave import exchange; from engrave.line import *; from engrave.model import Plan;"
         "from engrave.reading import read; line = line_of(read(*built_in()), Plan());"
-        "print(hashlib.sha256(exchange.mxl(line, tab=True) + exchange.midi(line, click=True)).hexdigest())"
+        "document = exchange.to_mxl(exchange.to_musicxml(line, tab=True));"
+        "print(hashlib.sha256(document + exchange.to_midi(line, click=True)).hexdigest())"
     )
     said = {
         subprocess.run(
@@ -653,7 +654,7 @@ def test_the_bytes_are_the_same_every_time() -> None:
 def test_the_built_in_line_comes_back() -> None:
     """The line of the built-in book comes back from its file."""
     line = fretted(read(*built_in()))
-    found = read(musicxml(line), "line.musicxml")
+    found = read(to_musicxml(line), "line.musicxml")
     assert music(found) == music(line.passage)
     assert hands(found) == hands(line.passage)
     assert found.tempo == line.passage.tempo
@@ -679,7 +680,7 @@ def test_slurs_that_overlap_are_told_apart() -> None:
         [("stop", "2"), ("start", "2")],
         [("stop", "1"), ("stop", "2")],
     ]
-    assert curves(read(musicxml(plain(replace(source, slurs=slurs))), "s.musicxml")) == [
+    assert curves(read(to_musicxml(plain(replace(source, slurs=slurs))), "s.musicxml")) == [
         ("slur", 0, 3),
         ("slur", 1, 2),
         ("slur", 2, 3),
@@ -707,6 +708,6 @@ def test_given_marks_are_kept_where_no_hand_has_been_put() -> None:
 def test_what_cannot_be_written_is_refused() -> None:
     """Nothing to write, and a letter that no edition uses, are errors of the caller."""
     with pytest.raises(ValueError, match="no variation"):
-        musicxml([])
+        to_musicxml([])
     with pytest.raises(ValueError, match="'z' is not one of c e x o q s ch"):
-        musicxml(plain(LINE), little="z")
+        to_musicxml(plain(LINE), little="z")

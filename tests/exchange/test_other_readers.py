@@ -10,7 +10,7 @@ from xml.etree.ElementTree import Element
 import pytest
 
 from engrave.axes import vary
-from engrave.exchange import musicxml
+from engrave.exchange import to_musicxml
 from engrave.model import Study, Variation
 from tests.exchange.reference import tree
 from tests.exchange.test_musicxml import SOURCES, fretted
@@ -76,7 +76,7 @@ def ours(variation: Variation) -> Iterator[Row]:
 def test_another_reader_finds_the_same_voices_lengths_and_places(name: str) -> None:
     """Voice, onset, length, pitch, string and fret of every note, and each digit it shows is ours."""
     variation = fretted(SOURCES[name])
-    theirs, mine = sorted(placed(seen(musicxml(variation)))), sorted(ours(variation))
+    theirs, mine = sorted(placed(seen(to_musicxml(variation)))), sorted(ours(variation))
     assert [row[:7] for row in theirs] == [row[:7] for row in mine]
     assert all(other[7] in (0, row[7]) for other, row in zip(theirs, mine, strict=True))
     shown = sum(1 for row in theirs if row[7])
@@ -86,7 +86,7 @@ def test_another_reader_finds_the_same_voices_lengths_and_places(name: str) -> N
 def test_another_reader_finds_a_note_once_on_each_staff() -> None:
     """With a tablature each staff holds every struck note once: the notes are not doubled on either."""
     variation = fretted(SOURCES["Chords"] if "Chords" in SOURCES else next(iter(SOURCES.values())))
-    document = seen(musicxml(variation, tab=True))
+    document = seen(to_musicxml(variation, tab=True))
     mine = sorted(row[:6] for row in ours(variation))
     assert sorted(row[:6] for row in placed(document)) == mine
     tied = {note.id for note in variation.passage.notes if note.tied_back}
@@ -97,7 +97,7 @@ def test_another_reader_finds_slurs_and_the_instrument() -> None:
     """Slurs come out one for one, and the sound is the nylon-string guitar: 24 in General MIDI counted from 0."""
     made = vary(fretted(next(iter(SOURCES.values()))), Study(slurs="pull-offs"))
     assert isinstance(made, Variation)
-    document = seen(musicxml(made))
+    document = seen(to_musicxml(made))
     slurred = sum(1 for note in made.passage.notes if note.slurred_from)
     assert len(list(document.iter(f"{MEI}slur"))) == slurred > 0
     assert {found.get("midi.instrnum") for found in document.iter(f"{MEI}instrDef")} == {"24"}

@@ -8,7 +8,6 @@ from itertools import product
 import pytest
 from hypothesis import given, settings
 
-from engrave.axes.laws import check
 from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
 from engrave.fretting.candidates import Limits
@@ -22,6 +21,7 @@ from engrave.fretting.web import Lattice
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Passage, Pitch, UnplayableError, Variation
 from engrave.model.neck import homes
+from tests.axes.laws import check
 from tests.build import passage
 from tests.fretting.strategies import GUITAR, HAND, SMALL, lines, short_lines, task
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engrave.model import Metre
-from engrave.model.rhythm import SHORTEST, Piece, ratio, single, split, write
+from engrave.model.time_spelling import SHORTEST, Piece, ratio, single, split, write
 
 METRES = ("4/4", "3/4", "2/4", "2/2", "6/8", "9/8", "12/8", "3/8", "5/4", "7/8", "3+2/8", "3+3+2/8", "6/4", "1/4")
 

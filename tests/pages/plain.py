@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from engrave.model import Mark, Plate, Segment, System
 from engrave.pages.fonts import fonts_for
 from engrave.pages.printing import _body, _fetching, _library, _no_fonts_of_the_machine
-from engrave.pages.signs import SIGNS
+from engrave.pages.sign_font import SIGNS
 from engrave.pages.templates import font_sheet
 
 Grey = NDArray[np.uint8]

@@ -7,10 +7,13 @@ from dataclasses import replace
 
 import pytest
 
-from engrave.model import Day, Load, Plan, PressError, Regimen, Visit
+from engrave.editions import make_handout
+from engrave.line import built_in
+from engrave.model import Day, Load, Plan, PressError, Regimen, Study, Visit
 from engrave.model.plan import Player
-from engrave.pages import HANDOUT_STAFF, BookContent, press, press_handout
-from engrave.pages.days import lines_of
+from engrave.pages import HANDOUT_STAFF, BookContent, handout_heights, press, press_handout
+from engrave.pages.day_strips import lines_of
+from engrave.reading import read
 from tests.pages import printed
 from tests.pages.conftest import STUDIES, content
 from tests.pages.test_press import HEALTH
@@ -44,6 +47,29 @@ def test_all_music_of_a_handout_is_there_and_in_order(chosen: BookContent) -> No
     """Every system of every study is a picture with its words."""
     alts = [tag.alt for tag in printed.tags(press_handout(chosen)) if tag.alt]
     assert alts == [system.words for sheet in chosen.sheets for system in sheet.plate.systems]
+
+
+def test_a_close_handout_says_what_to_do_in_less_room(chosen: BookContent) -> None:
+    """Set closer, every study keeps title, sentences and ladder and is lower; only its hard spots go."""
+    roomy, close = handout_heights(chosen), handout_heights(chosen, tight=True)
+    assert all(low < high for low, high in zip(close.studies, roomy.studies, strict=True))
+    assert close.end < roomy.end
+    (text,) = printed.texts(press_handout(chosen, pages=1, tight=True))
+    for sheet in chosen.sheets:
+        assert sheet.variation.purpose in text
+        assert sheet.variation.cue in text
+    assert "Remarks" in text
+    assert "Loop" not in text
+
+
+def test_studies_that_find_no_room_are_named_on_the_handout() -> None:
+    """Of more named studies than a page holds those that fit are printed, and a sentence names the others."""
+    passage = read(*built_in())
+    studies = tuple(Study(pluck=pair) for pair in ("i-m", "m-a", "i-a", "p-i", "p-m"))
+    made, pdf = make_handout(passage, Plan(studies=studies), pages=1)
+    (text,) = printed.texts(pdf)
+    assert 3 <= len(made.sheets) < 6
+    assert "No room for: “" in text
 
 
 def test_a_handout_that_needs_more_pages_says_how_many() -> None:

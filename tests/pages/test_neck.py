@@ -11,7 +11,7 @@ from engrave.instruments import find_hand, find_instrument
 from engrave.model import Variation
 from engrave.model.wording import numeral
 from engrave.pages.drawn import Drawing
-from engrave.pages.neck import draw_neck, neck_height
+from engrave.pages.neck_picture import draw_neck, neck_height
 from tests.build import passage
 
 FRETS = (0, 36.5, 70.9, 103.4, 134.1, 163.1, 190.4, 216.2, 240.5, 263.5, 285.2, 305.7, 325.0)
@@ -84,3 +84,19 @@ def test_a_bracket_lies_under_each_place_the_hand_lives_in() -> None:
         starts = sorted({one[0] for one, other in lines if one[1] == other[1] > low + 1})
         # the nut is a box, not a line: the first line is that of the first fret
         assert [sum(at < start for at in frets) for start in starts] == places
+
+
+def test_a_left_handed_neck_is_the_same_seen_from_the_other_side(line: Variation) -> None:
+    """The nut is on the right, every line and circle where the mirror shows it, and letters are not turned."""
+    plain, said = drawn(line)
+    other = Drawing(width=plain.width, height=plain.height)
+    assert draw_neck(other, line, turned=True) == said
+    assert len(other.marks) == len(plain.marks)
+    for mark, mirrored in zip(plain.marks, other.marks, strict=True):
+        if not mark.text:
+            xs = [x for _, points in mark.path for x in points[::2]]
+            assert [x for _, points in mirrored.path for x in points[::2]] == pytest.approx([170 - x for x in xs])
+        else:
+            assert (mirrored.text, mirrored.y, mirrored.scale) == (mark.text, mark.y, mark.scale)
+    digits = {mark.text: mark.x for mark in plain.marks if mark.text in ("XII", "1")}
+    assert all(abs(mark.x - (170 - digits[mark.text])) < 4 for mark in other.marks if mark.text in digits)

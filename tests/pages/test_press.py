@@ -20,9 +20,9 @@ import pytest
 from engrave.model import Direction, Plan, PressError, Regimen, Study
 from engrave.pages import BookContent, music_width, press
 from engrave.pages.fonts import width_mm
-from engrave.pages.paper import BOTTOM, GUTTER, OUTER, SIZES, TOP
+from engrave.pages.paper import SIZES, paper_of
 from engrave.pages.printing import printer
-from engrave.pages.signs import missing
+from engrave.pages.sign_font import missing
 from engrave.typefaces import clean, right_to_left
 from tests.build import passage
 from tests.pages import printed
@@ -128,15 +128,17 @@ def test_the_legend_explains_only_what_is_printed(pdf: bytes) -> None:
         assert absent not in text
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("paper", ["A4", "A5", "Letter"])
 @pytest.mark.parametrize(("sides", "staff"), [("single", 7.2), ("double", 9.0)])
 def test_paper_and_margins(paper: str, sides: str, staff: float) -> None:
     """Pages have the paper's size, all ink keeps to the margins, and the wide one changes sides on double-sided paper.
 
-    ISO 216: A4 is 210 by 297 mm; Letter is 8.5 by 11 inches.
+    ISO 216: A4 is 210 by 297 mm, A5 148 by 210 mm; Letter is 8.5 by 11 inches.
     """
-    width, height = {"A4": (210, 297), "Letter": (215.9, 279.4)}[paper]
-    book = printed.reader(press(content(plan=Plan(paper=paper, sides=sides, staff=staff))))
+    width, height = {"A4": (210, 297), "A5": (148, 210), "Letter": (215.9, 279.4)}[paper]
+    plan = Plan(paper=paper, sides=sides, staff=staff)
+    frame = paper_of(plan)
+    book = printed.reader(press(content(plan=plan)))
     pages = book.pages
     first = book.page_labels.index("1")
     # the variations begin on a right page, if need be behind an empty one
@@ -146,10 +148,12 @@ def test_paper_and_margins(paper: str, sides: str, staff: float) -> None:
     for number, page in enumerate(pages, start=1):
         assert float(page.mediabox.width) * printed.MM == pytest.approx(width, abs=0.01)
         assert float(page.mediabox.height) * printed.MM == pytest.approx(height, abs=0.01)
-        left, right = (OUTER, GUTTER) if sides == "double" and number % 2 == 0 else (GUTTER, OUTER)
+        left, right = frame.gutter, frame.outer
+        if sides == "double" and number % 2 == 0:
+            left, right = right, left
         for x, y in printed.ink(page):
             assert left - 0.2 <= x <= width - right + 0.2, f"page {number}"
-            assert BOTTOM - 0.2 <= y <= height - TOP + 0.2, f"page {number}"
+            assert frame.bottom - 0.2 <= y <= height - frame.top + 0.2, f"page {number}"
         assert page.cropbox == page.mediabox
 
 
@@ -250,9 +254,9 @@ def test_a_title_of_ten_letters_twice_is_printed_in_full() -> None:
 
 def test_unknown_paper_is_refused() -> None:
     """A paper that is not stocked is named with those that are."""
-    with pytest.raises(PressError, match=r"^paper 'A5' is not known \(known: A4, Letter\)$"):
-        music_width(Plan(paper="A5"))
-    assert set(SIZES) == {"A4", "Letter"}
+    with pytest.raises(PressError, match=r"^paper 'B5' is not known \(known: A4, A5, Letter\)$"):
+        music_width(Plan(paper="B5"))
+    assert set(SIZES) == {"A4", "A5", "Letter"}
 
 
 def test_nothing_is_fetched_but_the_books_own_fonts(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,7 +9,7 @@ from io import BytesIO
 from fontTools.pens.boundsPen import BoundsPen  # type: ignore[import-untyped]
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-from engrave.pages.signs import SIGNS, missing, sign_font
+from engrave.pages.sign_font import SIGNS, missing, sign_font
 from engrave.typefaces import clean
 
 NAMES = {

@@ -8,7 +8,7 @@ import pytest
 
 from engrave.model import Mark, Passage, Plate
 from engrave.plates import draw, svg
-from engrave.plates.shapes import bounds
+from engrave.plates.outlines import bounds
 from tests.benchmarks.clarity import measure
 from tests.build import passage
 from tests.plates.hands import line_of

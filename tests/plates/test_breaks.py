@@ -8,12 +8,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engrave.model import Marks
-from engrave.plates import draw, read_back
+from engrave.plates import draw
 from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.drawing import NEAREST
 from engrave.plates.mei import shown_accidentals
 from tests.build import passage
 from tests.plates.hands import line_of
+from tests.plates.readback import read_back
 from tests.plates.textures import TEXTURES
 
 WIDTHS = st.lists(st.floats(min_value=8, max_value=60), min_size=1, max_size=24)

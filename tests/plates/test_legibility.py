@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
@@ -91,3 +92,23 @@ def test_the_distance_of_two_heads_is_that_of_their_outlines() -> None:
     one, other = inked(plate, moved)
     assert distance(one, other) == pytest.approx(10 - (one.box[2] - one.box[0]), abs=0.05)
     assert distance(one, one) == 0
+
+
+def test_tuplet_brackets_stay_inside_their_system() -> None:
+    """Brackets of triplets at either end of a system, with rests or without, never pass its edge."""
+    luck = random.Random(3)
+    pool = ["E4", "G3", "A4", "F#4", "E5", "r", "G#4", "E2"]
+    forms = ("3({}/8 {}/8 {}/8)", "3({}/8 {}/4)", "3({}/4 {}/8)")
+    for _ in range(12):
+        bars = []
+        for _ in range(2):
+            beats = [luck.choice(forms) for _ in range(4)]
+            bars.append(" ".join(form.format(*(luck.choice(pool) for _ in range(form.count("{}")))) for form in beats))
+        line = line_of(passage(" | ".join(bars), fifths=luck.choice((0, 3, -2))))
+        for width in (38.0, 60.0, 173.0):
+            plate = draw(line, width=width, staff=7.2)
+            for system in plate.systems:
+                for shape in inked(plate, system):
+                    if shape.mark.role == "tuplet":
+                        x0, y0, x1, y1 = shape.box
+                        assert min(x0, y0, system.width - x1, system.height - y1) >= 0

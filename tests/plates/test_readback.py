@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 
 from engrave.model import Passage, Variation
 from engrave.plates import draw
-from engrave.plates.readback import read_back
 from tests.build import passage
 from tests.plates.hands import line_of
+from tests.plates.readback import read_back
 from tests.plates.textures import TEXTURES, repeated
 
 

@@ -13,12 +13,13 @@ from engrave.model import LeaveOut, Load, Plan, PlanError, Player, Study, Variat
 from engrave.regimen import choose
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.candidate_pool import pool
-from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, coverage, fewest, greedy, most_valuable
+from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, coverage, fewest, most_valuable
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.sittings import ladder
 from engrave.regimen.skills import Skill
 from engrave.regimen.studies import canonical, left_out
 from engrave.regimen.targets import Target, standing, targets
+from tests.regimen.greedy import greedy
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
 
 MUSIC = line(SCALE)

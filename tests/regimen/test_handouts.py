@@ -120,6 +120,18 @@ def test_what_may_be_left_is_left_with_a_notice(music: Variation) -> None:
     assert str(made.regimen.notices[-1]) == "no room for: “a m i in turn”"
 
 
+def test_what_has_no_room_is_told_where_the_plan_does_not_insist(music: Variation) -> None:
+    """Without insisting the line and as many studies as fit are taken; where none fits, the pages needed are told."""
+    plan = Plan(studies=STUDIES)
+    regimen = choose(music, plan)
+    made = handout(regimen, plan, [90.0] * 5, Room(page=200.0), pages=1, insist=False).regimen
+    assert len(made.steps) == 2
+    assert str(made.notices[-1]).startswith("no room for: “")
+    with pytest.raises(PlanError) as caught:
+        handout(regimen, plan, [90.0] * 5, Room(page=100.0), pages=1, insist=False)
+    assert str(caught.value).startswith("the line and 4 studies do not fit one page: they need 5 pages")
+
+
 def test_a_weak_thing_goes_before_the_rest(music: Variation) -> None:
     """On a page for the line and one study a player's weak pair wins."""
     plan = Plan(player=Player(weak=("a-c",)), depth="short")

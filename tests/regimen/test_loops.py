@@ -8,13 +8,13 @@ from pathlib import Path
 import pytest
 
 from engrave.axes import vary
-from engrave.axes.laws import check
 from engrave.model import Spot, Study, Variation
 from engrave.reading import read
 from engrave.regimen.loops import loop_of
 from engrave.regimen.spots import spots
-from engrave.textures.onsets import moments
-from engrave.textures.stretches import kind_of
+from engrave.textures.asking import kind_of
+from engrave.textures.onsets import onset_groups
+from tests.axes.laws import check
 from tests.axes.lines import line as plain
 from tests.axes.passages import fingered, own
 
@@ -48,12 +48,12 @@ def test_a_loop_is_the_spot_and_keeps_both_hands(name: str, study: Study) -> Non
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("study", [Study(), Study(rhythm="dotted")], ids=lambda s: s.asked)
 def test_a_loop_stays_in_one_texture_and_is_as_long_as_that_allows(name: str, study: Study) -> None:
-    """Four moments, fewer only where their stretch of one texture has fewer; a change of texture is in none."""
+    """Four onset groups, fewer only where their stretch of one texture has fewer; a change of texture is in none."""
     made = vary(own()[name], study)
     if not isinstance(made, Variation):
         return
     where = kind_of(made)
-    row = moments(made.passage)
+    row = onset_groups(made.passage)
     for spot in found(made):
         spans = {where[n] for n in spot.notes if n in where}
         whole = [m for m in row if any(where.get(s.note.id) in spans for s in m.sounds)]

@@ -141,7 +141,7 @@ minutes = 9000
 [bok]
 papr = 3
 [book]
-paper = "A5"
+paper = "B5"
 tablature = "yes"
 staff = nan
 tempo = [60, 9999]
@@ -159,7 +159,7 @@ SAID = """\
 plan.toml, line 2: weak 'm-b' is not known (did you mean m-p?)
 plan.toml, line 3: minutes 9000 is outside 1 to 600
 plan.toml, line 4: [bok] is no heading of a plan (did you mean book?)
-plan.toml, line 7: paper 'A5' is not known (known: A4, Letter)
+plan.toml, line 7: paper 'B5' is not known (known: A4, A5, Letter)
 plan.toml, line 8: tablature is the text 'yes' (it takes true or false)
 plan.toml, line 9: staff nan is outside 5 to 12
 plan.toml, line 10: tempo step 9999 is outside 20 to 320 beats a minute

@@ -82,7 +82,7 @@ BOTH_WAYS = [
 
 
 def plucked(variation: Variation) -> str:
-    """Letters a moment, from the lowest note up."""
+    """Letters an onset group, from the lowest note up."""
     at: dict[object, list[tuple[int, str]]] = {}
     for event in variation.passage.events:
         for note in event.notes:

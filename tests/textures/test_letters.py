@@ -8,20 +8,23 @@ import pytest
 
 from engrave.axes import vary
 from engrave.axes.letters import letters
+from engrave.fretting import fret
+from engrave.instruments import find_hand, find_instrument
 from engrave.model import PLUCKING, Study, Variation
 from engrave.textures import stretches
-from engrave.textures.onsets import Moment, moments
+from engrave.textures.onsets import OnsetGroup, onset_groups
 from tests.axes.lines import line
 from tests.axes.passages import corpus, own
+from tests.build import passage
 
 EVERY = {**own(), **corpus()}
 PIMA = "C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8 | B2/8 G3/8 D4/8 F4/8 B2/8 G3/8 D4/8 F4/8"
 TREMOLO = "A2/16 E4/16 E4/16 E4/16 E3/16 E4/16 E4/16 E4/16 A3/16 E4/16 E4/16 E4/16 E3/16 F4/16 F4/16 F4/16"
 
 
-def stroke(moment: Moment) -> list[str]:
-    """The fingers of a moment from the lowest string up."""
-    return [s.note.stroke.finger for s in moment.plucked if s.note.stroke]
+def stroke(group: OnsetGroup) -> list[str]:
+    """The fingers of an onset group from the lowest string up."""
+    return [s.note.stroke.finger for s in group.plucked if s.note.stroke]
 
 
 def as_written(name: str) -> Variation:
@@ -38,7 +41,7 @@ def test_no_finger_plays_twice_running_in_a_line(name: str) -> None:
     for span in stretches(made):
         if span.kind == "line":
             inside = {note for figure in span.figures for note in figure}
-            row = [m for m in moments(made.passage) if m.plucked and m.plucked[0].note.id in inside]
+            row = [m for m in onset_groups(made.passage) if m.plucked and m.plucked[0].note.id in inside]
             tops = [stroke(m)[-1] for m in row]
             assert all(a != b for a, b in pairwise(tops)), name
             assert {f for m in row for f in stroke(m) if len(m.plucked) == 1} <= {"i", "m"}, name
@@ -47,8 +50,8 @@ def test_no_finger_plays_twice_running_in_a_line(name: str) -> None:
 @pytest.mark.parametrize("name", EVERY)
 def test_fingers_lie_in_their_order_over_the_strings(name: str) -> None:
     """The thumb is never above a finger in one stroke, and each finger lies over a higher string than the last."""
-    for moment in moments(as_written(name).passage):
-        ranks = [PLUCKING.index(f) for f in stroke(moment)]
+    for group in onset_groups(as_written(name).passage):
+        ranks = [PLUCKING.index(f) for f in stroke(group)]
         assert ranks == sorted(ranks), name
         assert len({r for r in ranks if r}) == len([r for r in ranks if r]), name
 
@@ -57,7 +60,7 @@ def test_fingers_lie_in_their_order_over_the_strings(name: str) -> None:
 def test_every_plucked_note_has_a_finger_and_a_reason(name: str) -> None:
     """What the survey prints: one reason a note, in words."""
     found = letters(EVERY[name], {})
-    plucked = {s.note.id for m in moments(EVERY[name].passage) for s in m.plucked}
+    plucked = {s.note.id for m in onset_groups(EVERY[name].passage) for s in m.plucked}
     assert set(found) == plucked
     assert all(letter.why for letter in found.values())
 
@@ -73,6 +76,21 @@ def test_an_order_begins_anew_with_every_figure(music: str, setting: str, figure
     """Aligned with the group, never slipping against it."""
     made = vary(line(music), Study(pluck=setting))
     assert isinstance(made, Variation)
-    row = [f for m in moments(made.passage) for f in stroke(m)]
+    row = [f for m in onset_groups(made.passage) for f in stroke(m)]
     wanted = setting.split()[1].split("-")
     assert [row[n : n + figure] for n in range(0, len(row), figure)] == [wanted] * (len(row) // figure)
+
+
+@pytest.mark.parametrize(
+    ("low", "lettered"), [("A2/4 D3:4.0.0/4 G2/2", 1), ("A2/4 D3:4.0.0.p/4 G2/2", 2)], ids=["plain", "source letters"]
+)
+def test_two_voices_on_one_note_are_one_stroke(low: str, lettered: int) -> None:
+    """A unison of two voices on one string has one letter, in the upper voice unless the source letters the lower."""
+    made = vary(fret(passage("E4/4 D3:4.0.0/4 G3/2", low), find_instrument("standard"), find_hand("standard")), Study())
+    assert isinstance(made, Variation)
+    both = [n for e in made.passage.events for n in e.notes if n.pitch.midi == 50 and e.onset == 1]
+    assert len(both) == 2
+    assert [n.stroke is not None for n in both] == [lettered == 1, lettered == 2]
+    (group,) = (g for g in onset_groups(made.passage) if g.onset == 1)
+    assert len(group.sounds) == 2
+    assert stroke(group) == ["p"]

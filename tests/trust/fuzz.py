@@ -26,15 +26,15 @@ import music21
 
 from engrave import axes
 from engrave import line as book
-from engrave.axes.laws import check
-from engrave.exchange import midi, musicxml
+from engrave.exchange import to_midi, to_musicxml
 from engrave.model import Declined, EngraveError, Marks, Passage, Plan, Study, Variation
 from engrave.plates import draw
-from engrave.plates.readback import read_back
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, hold_to_studies
 from engrave.reading.musicxml.archive import unpack
 from engrave.regimen import read_log, read_plan, write_plan
+from tests.axes.laws import check
+from tests.plates.readback import read_back
 from tests.reading.fuzz import ASKED, NASTY, bytes_flipped, cut_off, damaged, seeds
 from tests.trust import test_books
 
@@ -243,8 +243,8 @@ def _played(passage: Passage, plan: Plan, draw_: random.Random) -> str:
     ]
     assert not broken, broken
     assert_printed(made, plan.marks, tab=draw_.random() < 0.3)
-    assert midi(made, tempo=(60,)).startswith(b"MThd")
-    assert musicxml(made).startswith(b"<?xml")
+    assert to_midi(made, tempo=(60,)).startswith(b"MThd")
+    assert to_musicxml(made).startswith(b"<?xml")
     return "drawn"
 
 

@@ -14,7 +14,7 @@ from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 from engrave.model import Segment
 from engrave.plates import lettering
 from engrave.typefaces import FACES, STAND_IN, clean, cut, face_of, has, machine, own, right_to_left
-from engrave.typefaces.setting import _in_order, _runs
+from engrave.typefaces.shaping import _in_order, _runs
 
 ROOT = Path(__file__).resolve().parents[2]
 RUSSIAN, GREEK = "Романс", "Αργά και ήσυχα"

@@ -9,7 +9,7 @@ from itertools import pairwise
 from math import gcd
 
 from engrave.model import Metre, Tuplet, Value
-from engrave.model.rhythm import Piece, ratio, single, write
+from engrave.model.time_spelling import Piece, ratio, single, write
 from engrave.reading.tablature.typed import Column, Findings, TabBar, Token
 
 _LETTERS = {"w": 1, "h": 2, "q": 4, "e": 8, "s": 16, "t": 32}

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 _Value = TypeVar("_Value")
 
 
-def altered(value: _Value, **changes: object) -> _Value:
+def replace_unchecked(value: _Value, **changes: object) -> _Value:
     """`value`, one of our frozen values, with these fields changed and its invariants not checked.
 
     For fields that no invariant speaks of; `dataclasses.replace` is for all others, and for whoever has time. A book's

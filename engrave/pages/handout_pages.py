@@ -11,7 +11,7 @@ from engrave.pages.content import BookContent, Sheet
 from engrave.pages.cover import title_values
 from engrave.pages.images import Gallery, Picture
 from engrave.pages.legend import legend
-from engrave.pages.measuring import Block, measured
+from engrave.pages.measuring import TextBlock, measured
 from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.printing import printer
 from engrave.pages.templates import render, style_sheet
@@ -52,42 +52,50 @@ class HandoutHeights:
     """what the signs mean, and the cautions, behind the last study"""
 
 
-def press_handout(content: BookContent, *, pages: int = 2) -> bytes:
+def press_handout(content: BookContent, *, pages: int = 2, tight: bool = False) -> bytes:
     """The chosen studies of `content` on at most `pages` pages, as a PDF.
 
+    `tight` sets lines closer and leaves out the hard spots: what to play and what for stays.
     Raises PressError where they take more, saying how many they need, and as `press` does.
     """
     gallery, scale = Gallery(), type_scale(content.plan)
-    html = render("handout.html", _values(content, gallery), scale=scale)
+    html = render("handout.html", _values(content, gallery, tight=tight), scale=scale)
     with printer(style_sheet(paper_of(content.plan), scale), gallery.images) as ready:
         return ready.pdf(html, content.attachments, most=pages)
 
 
-def handout_heights(content: BookContent) -> HandoutHeights:
+def handout_heights(content: BookContent, *, tight: bool = False) -> HandoutHeights:
     """How high everything is that a handout of all of `content` would hold. Raises as `press` does."""
     gallery, paper, scale = Gallery(), paper_of(content.plan), type_scale(content.plan)
-    values = _values(content, gallery)
-    parts = [Block(template=f"handout-{part}.html", values=values, kind="handout") for part in ("top", "end")]
-    parts += [Block(template="study.html", values={"study": study}, kind="handout") for study in values["studies"]]
+    values = _values(content, gallery, tight=tight)
+    kind = "handout tight" if tight else "handout"
+    parts = [TextBlock(template=f"handout-{part}.html", values=values, kind=kind) for part in ("top", "end")]
+    parts += [
+        TextBlock(template="study.html", values={"study": study, "tight": tight}, kind=kind)
+        for study in values["studies"]
+    ]
     with printer(style_sheet(paper, scale), gallery.images) as ready:
         top, end, *studies = measured(parts, paper=paper, scale=scale, printer=ready)
     return HandoutHeights(room=paper.room[1], top=top, studies=tuple(studies), end=end)
 
 
-def _values(content: BookContent, gallery: Gallery) -> dict[str, Any]:
+def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str, Any]:
     setter = Typesetter()
     values = title_values(content, setter, otherwise="Study sheet")
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),
         "studies": tuple(_view(sheet, content, gallery, setter) for sheet in content.sheets),
         "sitting": words.SITTING,
+        "tight": tight,
         "legend": legend(
             [sheet.variation for sheet in content.sheets],
             [sheet.plate for sheet in content.sheets],
             content.plan.marks,
         ),
     }
-    notices = setter.notices(content.passage.notices)
+    # who named studies is told which are not here; nobody asked for all that might have been
+    said = content.regimen.notices if content.plan.studies else ()
+    notices = setter.notices((*content.passage.notices, *said))
     return values | {"notices": tuple(dict.fromkeys((*notices, *own_notices(content, setter, notices), *setter.notes)))}
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from engrave.model import Texture, Variation
 from engrave.model.texture import LAYERS
 from engrave.textures.finding import found
-from engrave.textures.onsets import Sound, moments, remembered
+from engrave.textures.onsets import Sound, onset_groups, remembered
 
 
 def stretches(variation: Variation) -> tuple[Texture, ...]:
@@ -29,20 +29,20 @@ def kind_of(variation: Variation) -> dict[str, Texture]:
 def share(variation: Variation, kinds: Collection[str]) -> Fraction:
     """Of the plucked notes, the part that lies in stretches of these textures; 0 where none is plucked."""
     where = kind_of(variation)
-    plucked = [s.note.id for moment in moments(variation.passage) for s in moment.plucked]
+    plucked = [s.note.id for group in onset_groups(variation.passage) for s in group.plucked]
     inside = sum(name in where and where[name].kind in kinds for name in plucked)
     return Fraction(inside, len(plucked)) if plucked else Fraction(0)
 
 
 def leading(variation: Variation) -> tuple[Sound, ...]:
-    """The plucked notes that are heard as the line, one a moment, in order.
+    """The plucked notes that are heard as the line, one an onset group, in order.
 
     Of what is struck together the highest string; under a melody, a bass alone is none of them.
     """
     where = kind_of(variation)
     found = []
-    for moment in moments(variation.passage):
-        own = [s for s in moment.plucked if s.note.id not in _basses(where.get(s.note.id))]
+    for group in onset_groups(variation.passage):
+        own = [s for s in group.plucked if s.note.id not in _basses(where.get(s.note.id))]
         found += own[-1:]
     return tuple(found)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from math import floor
 
 from engrave.plates import lettering
-from engrave.plates.shapes import Box, Path, bounds, moved, slices
+from engrave.plates.outlines import Box, Path, bounds, moved, slices
 
 
 @dataclass(slots=True)
@@ -137,7 +137,7 @@ class Field:
 
 
 @dataclass(slots=True)
-class Sheet:
+class Draft:
     """A system in the making."""
 
     width: float
@@ -165,8 +165,8 @@ class Sheet:
     """outline → its box: found by name, for the hash of a path is made anew each time it is asked for"""
 
     @classmethod
-    def over(cls, plain: Plain, outlines: dict[str, Path]) -> Sheet:
-        """A sheet with a plain staff on it."""
+    def over(cls, plain: Plain, outlines: dict[str, Path]) -> Draft:
+        """A draft with a plain staff on it."""
         return cls(
             width=plain.width,
             first=plain.first,
@@ -208,7 +208,7 @@ class Sheet:
         return ink
 
     def shift(self, ink: Ink, dy: float, dx: float = 0.0) -> None:
-        """Move a mark that is not on the sheet yet."""
+        """Move a mark that is not on the draft yet."""
         if ink.outline:
             ink.x, ink.y = ink.x + dx, ink.y + dy
         ink.path = moved(ink.path, dx=dx, dy=dy)
@@ -225,7 +225,7 @@ class Sheet:
         return ((x + left * s, y + top * s, x + right * s, y + bottom * s),)
 
     def lettered(self, text: str, face: str, em: float, role: str, owner: str = "") -> Ink:
-        """A piece of text as ink with its origin at (0, 0), not yet on the sheet; `em` in spaces."""
+        """A piece of text as ink with its origin at (0, 0), not yet on the draft; `em` in spaces."""
         key, path = lettering.outline(text, face)
         self.outlines.setdefault(key, path)
         ink = Ink(role=role, owner=owner, outline=key, scale=em / lettering.EM, text=text)
@@ -239,8 +239,8 @@ def placed(ink: Ink, x: float, y: float) -> Box:
     return (left - ink.x + x, top - ink.y + y, right - ink.x + x, bottom - ink.y + y)
 
 
-def put(sheet: Sheet, ink: Ink, x: float, y: float) -> Ink:
-    """Put a piece of text on the sheet with its origin at (x, y)."""
+def put(draft: Draft, ink: Ink, x: float, y: float) -> Ink:
+    """Put a piece of text on the draft with its origin at (x, y)."""
     ink.boxes = (placed(ink, x, y),)
     ink.x, ink.y = x, y
-    return sheet.add(ink)
+    return draft.add(ink)

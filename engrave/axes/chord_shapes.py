@@ -12,7 +12,7 @@ from itertools import combinations
 from engrave.model import Hand, Instrument, Placement
 
 
-def grip_fault(placements: Sequence[Placement], instrument: Instrument, hand: Hand) -> str:
+def shape_fault(placements: Sequence[Placement], instrument: Instrument, hand: Hand) -> str:
     """Why these placements cannot be held together, or "" if they can."""
     stopped = [p for p in placements if p.fret]
     for a, b in combinations(sorted(stopped, key=lambda p: (p.finger, p.fret)), 2):

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from engrave.model import Mark, Pitch, Plate, System
-from engrave.plates.shapes import bounds
+from engrave.plates.outlines import bounds
 
 _SIGNS = {"E260": -1, "E261": 0, "E262": 1, "E263": 2, "E264": -2}
 """SMuFL: flat, natural, sharp, double sharp, double flat"""
@@ -99,7 +99,7 @@ class _Reader:
                 state[place] = _SIGNS[mark.outline]
             else:
                 alter = state.get(place, key.get(_STEPS[place % 7], 0))
-                alter = self.carried(mark, place, alter, ties, said)
+                alter = self.of_a_tie(mark, place, alter, ties, said)
                 pitch = Pitch(step=_STEPS[place % 7], alter=alter, octave=place // 7)
                 said[mark.owner] = Said(
                     pitch=pitch,
@@ -132,7 +132,7 @@ class _Reader:
                 found[mark.owner] = 1 + min(range(len(lines)), key=lambda k: abs(lines[k] - (top + bottom) / 2))
         return found
 
-    def carried(
+    def of_a_tie(
         self, head: Mark, place: int, alter: int, ties: Iterable[tuple[float, float, float, str]], said: dict[str, Said]
     ) -> int:
         """The alteration of a head, which a tie ending at it may bring along."""

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
-from engrave.model import Instrument, Placement, Variation
+from engrave.model import Instrument, Mark, Placement, Variation
 from engrave.model.neck import homes
 from engrave.model.wording import numeral
 from engrave.pages.drawn import Drawing, box, circle, line
@@ -27,10 +28,11 @@ def neck_height(instrument: Instrument) -> float:
     return _TOP + (len(instrument.strings) - 1) * SPACING + _FOOT
 
 
-def draw_neck(drawing: Drawing, variation: Variation, *, top: float = 0.0) -> str:
+def draw_neck(drawing: Drawing, variation: Variation, *, top: float = 0.0, turned: bool = False) -> str:
     """Draw the placements of a variation across the drawing from `top` down; returns them in words.
 
     The fingers' circles show the finger used most where several share a place; a ring beside the nut is an open string.
+    `turned`: as a left-handed player sees it, with the nut on the right.
     """
     placements = [note.placement for note in variation.passage.notes if note.placement and not note.tied_back]
     neck = _Neck(
@@ -39,6 +41,7 @@ def draw_neck(drawing: Drawing, variation: Variation, *, top: float = 0.0) -> st
         placements=placements,
         homes=homes(variation.passage.events),
         top=top + _TOP,
+        turned=turned,
     )
     neck.draw()
     return neck_words(placements)
@@ -55,7 +58,9 @@ class _Neck:
         placements: list[Placement],
         homes: tuple[int, ...],
         top: float,
+        turned: bool,
     ) -> None:
+        self.turned = turned
         self.drawing, self.instrument, self.placements, self.top = drawing, instrument, placements, top
         self.homes = homes
         frets = [p.fret for p in placements if p.fret]
@@ -76,6 +81,24 @@ class _Neck:
         return self.x(fret - 1) + 0.62 * (self.x(fret) - self.x(fret - 1))
 
     def draw(self) -> None:
+        before = len(self.drawing.marks)
+        self._draw()
+        if self.turned:
+            # what is written has been put to its place already, so that it can be read
+            marks = self.drawing.marks[before:]
+            self.drawing.marks[before:] = [mark if mark.text else self._mirrored(mark) for mark in marks]
+
+    def _mirrored(self, mark: Mark) -> Mark:
+        path = tuple(
+            (kind, tuple(self.drawing.width - v if i % 2 == 0 else v for i, v in enumerate(points)))
+            for kind, points in mark.path
+        )
+        return replace(mark, path=path)
+
+    def _letter(self, text: str, x: float, y: float, size: float, *, face: str = "roman") -> None:
+        self.drawing.letter(text, self.drawing.width - x if self.turned else x, y, size, face=face)
+
+    def _draw(self) -> None:
         strings = len(self.instrument.strings)
         low = self.y(strings)
         for fret in range(self.first, self.last + 1):
@@ -83,7 +106,7 @@ class _Neck:
             nut = box(at - 1.0, self.top, 1.0, low - self.top)
             self.drawing.marks.append(line(at, self.top, at, low, 0.18) if fret else nut)
             if fret > self.first:
-                self.drawing.letter(numeral(fret), (self.x(fret - 1) + at) / 2, low + 4.4, 2.9)
+                self._letter(numeral(fret), (self.x(fret - 1) + at) / 2, low + 4.4, 2.9)
         used: dict[tuple[int, int], Counter[int]] = {}
         for placement in self.placements:
             used.setdefault((placement.string, placement.fret), Counter())[placement.finger] += 1
@@ -93,7 +116,7 @@ class _Neck:
 
     def _string(self, string: int, used: dict[int, Counter[int]]) -> None:
         y = self.y(string)
-        self.drawing.letter(self.instrument.strings[string - 1].name, 2.2, y + 1.0, 3.1)
+        self._letter(self.instrument.strings[string - 1].name, 2.2, y + 1.0, 3.1)
         pen = 0.3 if string in self.instrument.wound else 0.16
         stops = [_LEFT, *(self.behind(fret) for fret in used if fret), self.drawing.width - _RIGHT]
         for index, (start, end) in enumerate(pairwise(stops)):
@@ -106,7 +129,7 @@ class _Neck:
                 continue
             finger = min(fingers, key=lambda f: (-fingers[f], f))
             self.drawing.marks.append(circle(self.behind(fret), y, DOT, 0.28))
-            self.drawing.letter(str(finger), self.behind(fret), y + 1.02, 3.1, face="bold")
+            self._letter(str(finger), self.behind(fret), y + 1.02, 3.1, face="bold")
 
     def _positions(self, at: float) -> None:
         """A bracket under the four frets of each place the hand lives in, as the numerals over the staff say.

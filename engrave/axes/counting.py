@@ -8,11 +8,11 @@ from dataclasses import replace
 from fractions import Fraction
 from math import lcm
 
-from engrave.axes.moments import Sound, moments, steady
 from engrave.axes.plucking import crossings, starts
 from engrave.fretting import HandFigures, hand_figures
 from engrave.model import PLUCKING, Figures, Place, Variation
 from engrave.textures import leading
+from engrave.textures.onsets import Sound, onset_groups, steady
 
 HOUSE_TEMPO = Fraction(60)
 """quarters a minute where neither study nor passage names a tempo; house default"""
@@ -20,9 +20,9 @@ HOUSE_TEMPO = Fraction(60)
 
 def figures(variation: Variation) -> Figures:
     """All the figures of a variation. Every sounding note must have its placement."""
-    row = moments(variation.passage)
+    row = onset_groups(variation.passage)
     line = leading(variation)
-    sounds = [s for moment in row for s in moment.sounds]
+    sounds = [s for group in row for s in group.sounds]
     strokes = [s.note.stroke.finger for s in sounds if s.note.stroke]
     accents = [s.note.stroke.finger for s in sounds if s.note.stroke and "accent" in s.event.marks]
     crossed = crossings((s.note.stroke.finger, s.placement.string) for s in line if s.note.stroke)

@@ -20,7 +20,7 @@ _TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "Z": 0}
 
 def parse(data: str, *, flip: bool = False) -> Path:
     """An SVG path as absolute M, L, C and Z segments; `flip` turns an outline that has y up."""
-    reader = _Reader(-1.0 if flip else 1.0)
+    reader = _PathReader(-1.0 if flip else 1.0)
     tokens = _TOKEN.findall(data)
     i, command = 0, "M"
     while i < len(tokens):
@@ -35,7 +35,7 @@ def parse(data: str, *, flip: bool = False) -> Path:
     return tuple(reader.made)
 
 
-class _Reader:
+class _PathReader:
     """Where the pen is while a path is read."""
 
     def __init__(self, sign: float) -> None:

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from engrave.axes.grips import grip_fault
-from engrave.axes.moments import Moment, heads, held, moments, sounding_end
+from engrave.axes.chord_shapes import shape_fault
 from engrave.model import PLUCKING, Note, Passage, Variation
+from engrave.textures.onsets import OnsetGroup, heads, held, onset_groups, sounding_end
 
 
 def check(variation: Variation) -> tuple[str, ...]:
@@ -20,7 +20,7 @@ def check(variation: Variation) -> tuple[str, ...]:
     missing = tuple(f"{n.id} {n.pitch}: has no placement" for n in variation.passage.notes if n.placement is None)
     if missing:
         return missing
-    row = moments(variation.passage)
+    row = onset_groups(variation.passage)
     return (
         *_placements(variation),
         *_ties(variation.passage),
@@ -63,31 +63,31 @@ def _ties(passage: Passage) -> Iterator[str]:
 
 
 def _together(variation: Variation) -> Iterator[str]:
-    for moment, ringing in held(variation.passage):
+    for group, ringing in held(variation.passage):
         # two voices that meet on one pitch are one stopped string
-        stops = {(s.placement.string, s.placement.fret) for s in moment.sounds}
+        stops = {(s.placement.string, s.placement.fret) for s in group.sounds}
         strings = {string for string, _ in stops}
         if len(strings) < len(stops):
-            yield f"{moment.sounds[0].note.id}: two notes on one string at once"
+            yield f"{group.sounds[0].note.id}: two notes on one string at once"
             continue
         kept = {s.placement.string for s in ringing if (s.placement.string, s.placement.fret) not in stops}
-        if strings & kept and not moment.grace:
-            yield f"{moment.sounds[0].note.id}: cuts off a note that still lasts on its string"
+        if strings & kept and not group.grace:
+            yield f"{group.sounds[0].note.id}: cuts off a note that still lasts on its string"
             continue
-        grip = [s.placement for s in (*moment.sounds, *ringing)]
-        fault = grip_fault(grip, variation.instrument, variation.hand)
+        grip = [s.placement for s in (*group.sounds, *ringing)]
+        fault = shape_fault(grip, variation.instrument, variation.hand)
         if fault:
-            yield f"{moment.sounds[0].note.id}: {fault}"
+            yield f"{group.sounds[0].note.id}: {fault}"
 
 
-def _slurs(passage: Passage, row: tuple[Moment, ...]) -> Iterator[str]:
+def _slurs(passage: Passage, row: tuple[OnsetGroup, ...]) -> Iterator[str]:
     at: dict[str, Fraction] = {e_n.id: event.onset for event in passage.events for e_n in event.notes}
     notes = {note.id: note for note in passage.notes}
     ends = sounding_end(passage)
     last: dict[int, str] = {}
     chains = heads(passage)
-    for moment in row:
-        for sound in moment.sounds:
+    for group in row:
+        for sound in group.sounds:
             note, place = sound.note, sound.placement
             if note.slurred_from:
                 before = notes.get(note.slurred_from)
@@ -97,11 +97,11 @@ def _slurs(passage: Passage, row: tuple[Moment, ...]) -> Iterator[str]:
                     yield f"{note.id}: slurred from another string"
                 elif chains.get(before.id, before.id) != last.get(place.string):
                     yield f"{note.id}: another note sounds on the string between"
-                elif ends[before.id] < moment.onset or at[before.id] > moment.onset:
+                elif ends[before.id] < group.onset or at[before.id] > group.onset:
                     yield f"{note.id}: the note before it no longer sounds"
                 elif not legal(before, note):
                     yield f"{note.id}: the hand cannot slur {before.placement} to {place}"
-        for sound in moment.sounds:
+        for sound in group.sounds:
             last[sound.placement.string] = sound.note.id
 
 
@@ -117,25 +117,25 @@ def legal(before: Note, note: Note) -> bool:
     return b.fret == 0 or a.finger > b.finger
 
 
-def _strokes(row: tuple[Moment, ...]) -> Iterator[str]:
-    for moment in row:
-        for sound in moment.sounds:
+def _strokes(row: tuple[OnsetGroup, ...]) -> Iterator[str]:
+    for group in row:
+        for sound in group.sounds:
             if sound.plucked and sound.note.stroke is None:
                 yield f"{sound.note.id}: plucked by no finger"
             if not sound.plucked and sound.note.stroke is not None:
                 yield f"{sound.note.id}: slurred, yet plucked"
-        fingers = [s.note.stroke.finger for s in moment.plucked if s.note.stroke]
+        fingers = [s.note.stroke.finger for s in group.plucked if s.note.stroke]
         doubled = {f for f in fingers if fingers.count(f) > 1}
-        given = [s.note.given.pluck for s in moment.plucked]
+        given = [s.note.given.pluck for s in group.plucked]
         ranks = [PLUCKING.index(f) for f in fingers]
         if ranks != sorted(ranks) and not any(given):
-            yield f"{moment.sounds[0].note.id}: {' '.join(fingers)} from the bass: the hand does not lie so"
+            yield f"{group.sounds[0].note.id}: {' '.join(fingers)} from the bass: the hand does not lie so"
         # five or six strings: the thumb takes the lower ones in one stroke (common practice)
         swept = len(fingers) >= len(PLUCKING) and doubled == {"p"}
         if doubled and not swept and fingers != given:
-            yield f"{moment.sounds[0].note.id}: {' '.join(fingers)} at once"
-        strings = {s.placement.string for s in moment.plucked}
-        for sound in moment.plucked:
+            yield f"{group.sounds[0].note.id}: {' '.join(fingers)} at once"
+        strings = {s.placement.string for s in group.plucked}
+        for sound in group.plucked:
             if sound.note.stroke and sound.note.stroke.kind == "rest":
                 onto = sound.placement.string + (-1 if sound.note.stroke.finger == "p" else 1)
                 if onto in strings and sound.note.given.stroke != "rest":

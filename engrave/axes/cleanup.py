@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.axes.moments import moments, sounding_end
 from engrave.axes.setting import count, decline, noted, place_of
 from engrave.fretting import can_slide, can_slur
-from engrave.model import Declined, Given, Note, Placement, Variation, altered, with_notes
+from engrave.model import Declined, Given, Note, Placement, Variation, replace_unchecked, with_notes
+from engrave.textures.onsets import onset_groups, sounding_end
 
 
-def placed(note: Note, placement: Placement) -> Note:
+def note_at(note: Note, placement: Placement) -> Note:
     """`note` at a place its study asks for.
 
     What the source printed for the fretting hand no longer holds; the new string and fret do, so that other fingers may
     be worked out for the same place later.
     """
     given = Given(string=placement.string, fret=placement.fret, pluck=note.given.pluck, stroke=note.given.stroke)
-    return altered(note, placement=placement, given=given)
+    return replace_unchecked(note, placement=placement, given=given)
 
 
-def mended(variation: Variation) -> Variation:
+def without_unplayable_slurs(variation: Variation) -> Variation:
     """`variation` without the slurs that its placements and times no longer allow; those notes are plucked again."""
     notes = {note.id: note for note in variation.passage.notes}
     ends = sounding_end(variation.passage)
@@ -31,7 +31,7 @@ def mended(variation: Variation) -> Variation:
             continue
         before = notes.get(note.slurred_from)
         if before is None or ends[before.id] < starts[note.id] or not playable(variation, before, note):
-            changed[note.id] = altered(note, slurred_from="", slide=False)
+            changed[note.id] = replace_unchecked(note, slurred_from="", slide=False)
     if not changed:
         return variation
     made = replace(variation, passage=with_notes(variation.passage, changed))
@@ -40,20 +40,20 @@ def mended(variation: Variation) -> Variation:
     )
 
 
-def unplaced(variation: Variation) -> Variation:
+def without_position_words(variation: Variation) -> Variation:
     """`variation` without the source's words on positions and barres, where the hand no longer lies as they say."""
     kept = tuple(d for d in variation.passage.directions if d.kind not in ("position", "barre"))
     if len(kept) == len(variation.passage.directions):
         return variation
-    made = replace(variation, passage=altered(variation.passage, directions=kept))
+    made = replace(variation, passage=replace_unchecked(variation.passage, directions=kept))
     return noted(made, "position and barre words of the source are left out: the hand lies elsewhere")
 
 
-def unison(variation: Variation) -> Declined | None:
+def decline_unison(variation: Variation) -> Declined | None:
     """A refusal where one pitch is written twice at once and the search, which sees one, put both on one string."""
-    for moment in moments(variation.passage):
-        strings = [s.placement.string for s in moment.sounds]
-        for sound in moment.sounds:
+    for group in onset_groups(variation.passage):
+        strings = [s.placement.string for s in group.sounds]
+        for sound in group.sounds:
             if strings.count(sound.placement.string) > 1:
                 reason = f"{sound.note.pitch} sounds on two strings at once: it cannot be fingered anew"
                 return decline(reason, place_of(variation.passage, sound.event))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from engrave.model import Event, Note
-from engrave.plates.score import Score
+from engrave.plates.score import IndexedScore
 
 _KINDS = {
     0: "double whole",
@@ -21,7 +21,7 @@ _FINGERS = {"p": "p", "i": "i", "m": "m", "a": "a"}
 _MARKS = {"accent": "accented", "marcato": "strongly accented", "arpeggio": "spread"}
 
 
-def in_words(score: Score, first: int, last: int) -> str:
+def in_words(score: IndexedScore, first: int, last: int) -> str:
     """Bars first to last in words. A length is said where it changes; several voices are told one after the other."""
     said: list[str] = []
     for index in range(first, last + 1):
@@ -45,7 +45,7 @@ def in_words(score: Score, first: int, last: int) -> str:
     return " ".join(said)
 
 
-def _voice(score: Score, events: list[Event]) -> str:
+def _voice(score: IndexedScore, events: list[Event]) -> str:
     parts: list[str] = []
     length = ""
     for event in events:
@@ -65,7 +65,7 @@ def _length(event: Event) -> str:
     return f"{dots}{_KINDS[event.value.kind]}{tuplets}"
 
 
-def _event(score: Score, event: Event) -> str:
+def _event(score: IndexedScore, event: Event) -> str:
     if not event.notes:
         return "rest"
     notes = " with ".join(_note(score, note) for note in event.notes)
@@ -73,7 +73,7 @@ def _event(score: Score, event: Event) -> str:
     return " ".join([notes, *marks])
 
 
-def _note(score: Score, note: Note) -> str:
+def _note(score: IndexedScore, note: Note) -> str:
     if note.tied_back:
         return f"{_spoken(note)} held"
     parts = ["damped" if note.muted else _spoken(note)]

@@ -36,7 +36,7 @@ def right_to_left(text: str) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class _Run:
+class _ScriptRun:
     """Letters that go one way, in one face."""
 
     text: str
@@ -47,7 +47,7 @@ class _Run:
 
 
 @dataclass(slots=True)
-class _Pen:
+class _OutlinePen:
     """Takes up what HarfBuzz draws, `x` and `y` being the glyph's place."""
 
     x: float = 0.0
@@ -88,7 +88,7 @@ def outline(text: str, face: str, signs: dict[str, Drawn]) -> tuple[Outline, flo
 
     `signs` are those drawn by hand, of which STAND_IN is one: it is printed for a letter that no face has.
     """
-    pen = _Pen()
+    pen = _OutlinePen()
     text = clean(text)
     for run in _in_order(_runs(text, face, signs)):
         if run.face is None:
@@ -102,7 +102,7 @@ def outline(text: str, face: str, signs: dict[str, Drawn]) -> tuple[Outline, flo
     return tuple(pen.path), pen.x
 
 
-def _shape(run: _Run, face: Face, pen: _Pen) -> None:
+def _shape(run: _ScriptRun, face: Face, pen: _OutlinePen) -> None:
     import uharfbuzz  # noqa: PLC0415 (loaded only when text is printed)
 
     buffer = uharfbuzz.Buffer()
@@ -121,7 +121,7 @@ def _shape(run: _Run, face: Face, pen: _Pen) -> None:
     pen.x, pen.y = start, 0.0
 
 
-def _runs(text: str, name: str, signs: dict[str, Drawn]) -> list[_Run]:
+def _runs(text: str, name: str, signs: dict[str, Drawn]) -> list[_ScriptRun]:
     """The text in pieces of one direction and one face each, in the order it is read."""
     faces: list[Face | None] = []
     for character in text:
@@ -135,7 +135,7 @@ def _runs(text: str, name: str, signs: dict[str, Drawn]) -> list[_Run]:
             faces.append(face_of(character, name))
     marked = list(zip(text, _levels(text), faces, strict=True))
     return [
-        _Run("".join(character for character, _, _ in group), level, face)
+        _ScriptRun("".join(character for character, _, _ in group), level, face)
         for (level, face), group in ((key, list(rows)) for key, rows in groupby(marked, key=lambda row: row[1:]))
     ]
 
@@ -165,7 +165,7 @@ def _levels(text: str) -> list[int]:
     return found
 
 
-def _in_order(runs: Sequence[_Run]) -> list[_Run]:
+def _in_order(runs: Sequence[_ScriptRun]) -> list[_ScriptRun]:
     """Runs as they are printed from left to right (UAX 9, L2)."""
     ordered = list(runs)
     for level in range(max((run.level for run in runs), default=0), 0, -1):
@@ -174,5 +174,5 @@ def _in_order(runs: Sequence[_Run]) -> list[_Run]:
     return ordered
 
 
-def _reaches(level: int, run: _Run) -> bool:
+def _reaches(level: int, run: _ScriptRun) -> bool:
     return run.level >= level
