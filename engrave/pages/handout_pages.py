@@ -16,6 +16,7 @@ from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.printing import printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
+from engrave.regimen import told_to_students
 
 HANDOUT_STAFF = 6.2
 """height in mm of the staff that suits a handout"""
@@ -93,8 +94,7 @@ def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str,
             content.plan.marks,
         ),
     }
-    # who named studies is told which are not here; nobody asked for all that might have been
-    said = content.regimen.notices if content.plan.studies else ()
+    said = told_to_students(content.regimen.notices, content.plan)
     notices = setter.notices((*content.passage.notices, *said))
     return values | {"notices": tuple(dict.fromkeys((*notices, *own_notices(content, setter, notices), *setter.notes)))}
 

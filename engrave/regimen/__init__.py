@@ -8,7 +8,8 @@ same regimen for another passage, `class_plans` gives each of a class a plan of 
 from __future__ import annotations
 
 from engrave.regimen.courses import choose, course
-from engrave.regimen.handouts import Handout, Room, handout, pages_needed
+from engrave.regimen.handout_room import Room, pages_needed
+from engrave.regimen.handouts import Handout, handout, told_to_students
 from engrave.regimen.log import Log, log_table, read_log
 from engrave.regimen.plan_reader import read_plan
 from engrave.regimen.reissuing import as_plan, reissue
@@ -38,6 +39,7 @@ __all__ = [
     "read_plan",
     "reissue",
     "summary",
+    "told_to_students",
     "week",
     "write_plan",
 ]

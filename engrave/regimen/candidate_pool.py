@@ -76,6 +76,8 @@ def pool(line: Variation, plan: Plan) -> Pool:
     return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices), asked=frozenset(several))
 
 
+CALLS = "The plan calls"
+"""how a notice begins on what is weak or a goal and has no page"""
 ALIKE = 3
 """studies that do not apply for one and the same reason, from which they are told together"""
 
@@ -101,7 +103,7 @@ def _unserved(candidates: Sequence[Candidate], plan: Plan) -> list[Notice]:
     player = plan.player
     served = {word for candidate in candidates for word in candidate.serves}
     return [
-        Notice(text=f"The plan calls {word} {what}: no study of this passage trains it more than the line itself does")
+        Notice(text=f"{CALLS} {word} {what}: no study of this passage trains it more than the line itself does")
         for what, words in (("weak", player.weak), ("a goal", player.goals))
         for word in words
         if word not in served

@@ -6,20 +6,23 @@ a regimen measures them and asks here which go on which page.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import serving
+from engrave.regimen.candidate_pool import CALLS
 from engrave.regimen.courses import plainest
+from engrave.regimen.handout_room import Room, pages_needed
 from engrave.regimen.levels import limit
 from engrave.regimen.order import WARM_UP, easy
 from engrave.regimen.programme import Row, Unknown, solve
 from engrave.regimen.steps import candidate_of, changes
 from engrave.regimen.targets import targets
 
-_MOST_PAGES = 20
+NO_ROOM = "no room for"
+"""how a notice begins on what a handout leaves out"""
 _Firm = dict[str, list[int]]
 """what is wanted, in words → steps of which one is to be in"""
 WEAK = 8.0
@@ -39,25 +42,6 @@ class Handout:
     """the steps that are printed, page by page and on each page in practice order"""
     pages: tuple[tuple[int, ...], ...]
     """for each page the indices of its steps"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Room:
-    """What the pages of a handout hold, in mm."""
-
-    page: float
-    """of one page"""
-    top: float = 0.0
-    """taken from the first by title and names"""
-    end: float = 0.0
-    """taken from the last by what the signs mean, and the cautions"""
-
-    def of(self, pages: int) -> tuple[float, ...]:
-        """Room for studies on each of so many pages."""
-        found = [self.page] * pages
-        found[0] -= self.top
-        found[-1] -= self.end
-        return tuple(found)
 
 
 def handout(
@@ -89,7 +73,7 @@ def handout(
     at = {index: place for place, index in enumerate(order)}
     left = [f"“{_title(step)}”" for i, step in enumerate(regimen.steps) if i not in order] if plan.studies else []
     left += [name for name, members in firm.items() if not set(members) & set(order)]
-    notices = (Notice(text="no room for: " + ", ".join(left)),) if left else ()
+    notices = (Notice(text=f"{NO_ROOM}: " + ", ".join(left)),) if left else ()
     starts = [sum(len(page) for page in chosen[:k]) for k in range(len(chosen))]
     return Handout(
         regimen=replace(
@@ -137,6 +121,11 @@ def _title(step: Step) -> str:
     return step.variation.title if step.variation else step.study.name
 
 
+def told_to_students(notices: Iterable[Notice], plan: Plan) -> tuple[Notice, ...]:
+    """What a handout prints of its regimen's notices: who named studies or weak things is told which are not here."""
+    return tuple(n for n in notices if plan.studies or n.text.startswith((CALLS, NO_ROOM)))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Task:
     """What is to be dealt to pages."""
@@ -176,7 +165,7 @@ def _dealt(
     # an early step on an earlier page is worth a hair more, so that practice order runs through the pages
     unknowns = [
         Unknown(
-            worth=each - gentle * task.steps[i].difficulty - 1e-4 * page * (size - i) / size,
+            worth=each - gentle * task.steps[i].difficulty - page * _late(task.steps[i], (size - i) / size),
             high=float(height <= room[page] and (changes(task.steps[i]) or page == first)),
         )
         for i, height in enumerate(heights)
@@ -200,6 +189,11 @@ def _dealt(
     if answer is None:
         return None
     return [[i for i in range(size) if answer.values[i * pages + page] > 0.5] for page in range(pages)]
+
+
+def _late(step: Step, early: float) -> float:
+    """What a page further on costs a step: a warm-up comes right after the line, if there is room for it."""
+    return 1.0 if step.section == WARM_UP else 1e-4 * early
 
 
 def _firm(steps: Sequence[Step], plan: Plan) -> _Firm:
@@ -248,31 +242,3 @@ def _gains(steps: Sequence[Step], plan: Plan) -> list[tuple[dict[int, float], fl
     for kind in sorted({c.leading for c in candidates}):
         found.append(({i: 1.0 for i, c in enumerate(candidates) if c.leading == kind}, KIND))
     return [(shares, worth) for shares, worth in found if shares]
-
-
-def pages_needed(heights: Sequence[float], paper: Room, *, line: bool = False) -> int:
-    """The fewest pages that hold all these heights (mm); with `line` the first stands on the first page that holds it.
-
-    Raises ValueError where one is higher than every page.
-    """
-    if any(height > paper.page for height in heights):
-        raise ValueError(f"{max(heights)} mm does not fit pages of {paper.page} mm")
-    for pages in range(1, max(_MOST_PAGES, len(heights) + 2) + 1):
-        space = paper.of(pages)
-        if sum(heights) > sum(space) + 1e-9:
-            continue
-        first = next((page for page in range(pages) if line and space[page] >= heights[0]), None)
-        unknowns = [
-            Unknown(worth=0.0, high=float(h <= space[page] and (i > 0 or first in (None, page))))
-            for i, h in enumerate(heights)
-            for page in range(pages)
-        ]
-        rows = [
-            Row(shares={i * pages + page: 1.0 for page in range(pages)}, low=1.0, high=1.0) for i in range(len(heights))
-        ]
-        rows += [
-            Row(shares={i * pages + page: h for i, h in enumerate(heights)}, high=space[page]) for page in range(pages)
-        ]
-        if solve(unknowns, rows) is not None:
-            return pages
-    raise AssertionError("as many pages as studies, and one for the title and one for the signs, always do")
