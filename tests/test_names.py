@@ -19,8 +19,7 @@ SHARED = {
 }
 """file names that stand in several rooms, and why they may"""
 SHARED_CLASSES = {
-    "Cell", "Frame", "Key", "Limits", "NoteHead", "Placed", "Row", "Sound", "Staff", "Step", "TimedNote", "Trouble",
-    "_Line",
+    "Limits", "NoteHead", "Sound", "Staff", "Step", "TimedNote", "Trouble", "_Line",
 }  # fmt: skip
 
 

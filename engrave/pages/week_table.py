@@ -9,7 +9,7 @@ from engrave.model import Day
 from engrave.pages.content import BookContent
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import beat_sign, listed
-from engrave.regimen import Cell, grid
+from engrave.regimen import DayCell, grid
 
 REST = 5
 """minutes of a break"""
@@ -87,7 +87,7 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
     )
 
 
-def _cell(cell: Cell) -> CellView:
+def _cell(cell: DayCell) -> CellView:
     boxes = "☐" * cell.times if cell.times <= MOST_TICKS else f"☐ × {cell.times}"
     return CellView(
         place=cell.place, tempo=cell.tempo, boxes=boxes, minutes=str(max(1, round(cell.minutes))), new=cell.new

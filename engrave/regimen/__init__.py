@@ -14,17 +14,17 @@ from engrave.regimen.log import Log, log_table, read_log
 from engrave.regimen.plan_reader import read_plan
 from engrave.regimen.reissuing import as_plan, reissue
 from engrave.regimen.students import Roll, Summary, class_plans, summary
-from engrave.regimen.week_grid import Cell, Row, grid
+from engrave.regimen.week_grid import DayCell, StudyRow, grid
 from engrave.regimen.weeks import week
 from engrave.regimen.written import dump_plan, write_plan
 
 __all__ = [
-    "Cell",
+    "DayCell",
     "Handout",
     "Log",
     "Roll",
     "Room",
-    "Row",
+    "StudyRow",
     "Summary",
     "as_plan",
     "choose",

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from engrave.model import Coverage
 from engrave.regimen.candidate import Candidate
-from engrave.regimen.programme import Answer, Row, Unknown, solve
+from engrave.regimen.programme import Answer, Constraint, Unknown, solve
 from engrave.regimen.skills import GROUPS
 from engrave.regimen.targets import Target
 
@@ -54,7 +54,9 @@ def fewest(candidates: Sequence[Candidate], targets: Sequence[Target], *, must: 
         Unknown(worth=-1.0 - 1e-3 * c.load.minutes / dearest / len(candidates), low=float(i in must))
         for i, c in enumerate(candidates)
     ]
-    rows = [Row(shares=_given(candidates, target), low=float(target.often)) for target in targets if target.often]
+    rows = [
+        Constraint(shares=_given(candidates, target), low=float(target.often)) for target in targets if target.often
+    ]
     answer = solve(unknowns, rows)
     if answer is None:
         raise AssertionError("more is wanted than all pages together give")
@@ -82,9 +84,9 @@ def most_valuable(
         )
         for i, c in enumerate(candidates)
     ]
-    rows = [Row(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
+    rows = [Constraint(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
     rows += [
-        Row(shares=dict.fromkeys(group.members, 1.0), low=float(min(group.least, len(group.members))))
+        Constraint(shares=dict.fromkeys(group.members, 1.0), low=float(min(group.least, len(group.members))))
         for group in groups
         if group.members
     ]
@@ -96,7 +98,7 @@ def most_valuable(
         unknowns.append(Unknown(worth=target.worth, whole=False))
         unknowns.append(Unknown(worth=A_LITTLE * target.worth / (MORE - 1), high=MORE - 1, whole=False))
         shares = {i: min(n / target.often, MORE) for i, n in _given(candidates, target).items()}
-        rows.append(Row(shares={**shares, needed: -1.0, beyond: -1.0}, low=0.0))
+        rows.append(Constraint(shares={**shares, needed: -1.0, beyond: -1.0}, low=0.0))
     answer = solve(unknowns, rows, gap=0.002)
     if answer is None and groups:
         return most_valuable(candidates, targets, pages=pages, must=must, groups=_fewer(groups), gentle=gentle)

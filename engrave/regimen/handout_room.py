@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from engrave.regimen.programme import Row, Unknown, solve
+from engrave.regimen.programme import Constraint, Unknown, solve
 
 _MOST_PAGES = 20
 
@@ -47,10 +47,12 @@ def pages_needed(heights: Sequence[float], paper: Room, *, line: bool = False) -
             for page in range(pages)
         ]
         rows = [
-            Row(shares={i * pages + page: 1.0 for page in range(pages)}, low=1.0, high=1.0) for i in range(len(heights))
+            Constraint(shares={i * pages + page: 1.0 for page in range(pages)}, low=1.0, high=1.0)
+            for i in range(len(heights))
         ]
         rows += [
-            Row(shares={i * pages + page: h for i, h in enumerate(heights)}, high=space[page]) for page in range(pages)
+            Constraint(shares={i * pages + page: h for i, h in enumerate(heights)}, high=space[page])
+            for page in range(pages)
         ]
         if solve(unknowns, rows) is not None:
             return pages

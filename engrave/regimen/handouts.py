@@ -17,7 +17,7 @@ from engrave.regimen.courses import plainest
 from engrave.regimen.handout_room import Room, pages_needed
 from engrave.regimen.levels import limit
 from engrave.regimen.order import WARM_UP, easy
-from engrave.regimen.programme import Row, Unknown, solve
+from engrave.regimen.programme import Constraint, Unknown, solve
 from engrave.regimen.steps import candidate_of, changes
 from engrave.regimen.targets import targets
 
@@ -172,19 +172,19 @@ def _dealt(
         for page in range(pages)
     ]
     rows = [
-        Row(shares=dict.fromkeys(_places([i], pages), 1.0), low=1.0 if i in task.must else None, high=1.0)
+        Constraint(shares=dict.fromkeys(_places([i], pages), 1.0), low=1.0 if i in task.must else None, high=1.0)
         for i in range(size)
     ]
     rows += [
-        Row(shares={i * pages + page: height for i, height in enumerate(heights)}, high=room[page])
+        Constraint(shares={i * pages + page: height for i, height in enumerate(heights)}, high=room[page])
         for page in range(pages)
     ]
-    rows += [Row(shares=dict.fromkeys(_places(group, pages), 1.0), low=1.0) for group in groups]
+    rows += [Constraint(shares=dict.fromkeys(_places(group, pages), 1.0), low=1.0) for group in groups]
     for shares, worth in gains:
         trained = len(unknowns)
         unknowns.append(Unknown(worth=worth, whole=False))
         members = {place: share for i, share in shares.items() for place in _places([i], pages)}
-        rows.append(Row(shares={**members, trained: -1.0}, low=0.0))
+        rows.append(Constraint(shares={**members, trained: -1.0}, low=0.0))
     answer = solve(unknowns, rows, nodes=200, gap=0.002)
     if answer is None:
         return None

@@ -32,7 +32,7 @@ LAST = "What was practised goes back into the music."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
+class PlacedPage:
     """A candidate in its place."""
 
     index: int
@@ -41,7 +41,7 @@ class Placed:
     reason: str
 
 
-def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tuple[Placed, ...]:
+def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tuple[PlacedPage, ...]:
     """Every candidate, once, in practice order."""
     plain = [i for i, c in enumerate(candidates) if c.plain]
     rest = [i for i in range(len(candidates)) if i not in plain]
@@ -51,7 +51,7 @@ def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tup
     contrast = sorted(
         (i for i in rest if i not in words and i not in warm), key=lambda i: (candidates[i].difficulty, i)
     )
-    placed: list[Placed] = []
+    placed: list[PlacedPage] = []
     for section, indices in ((OPEN, plain), (WARM_UP, warm), (FOCUS, focus), (CONTRAST, contrast)):
         before = candidates[placed[-1].index].load.muscle if placed else ""
         order = (
@@ -68,7 +68,7 @@ def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tup
                 if section == CONTRAST
                 else _reason(section, candidate, player, base)
             )
-            placed.append(Placed(index=index, section=section, reason=reason))
+            placed.append(PlacedPage(index=index, section=section, reason=reason))
     return tuple(placed)
 
 

@@ -18,7 +18,7 @@ from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import closing, hard_places, slowly
 from engrave.regimen.levels import kept_back
 from engrave.regimen.order import in_order
-from engrave.regimen.programme import Row, Unknown, solve
+from engrave.regimen.programme import Constraint, Unknown, solve
 from engrave.regimen.relatives import alike
 from engrave.regimen.steps import step
 from engrave.regimen.studies import canonical, heading, left_out
@@ -106,7 +106,7 @@ def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:
     }
     pairs = list(likeness)
     rows = [
-        Row(shares={k: 1.0 for k, pair in enumerate(pairs) if pair[side] == index}, high=1.0)
+        Constraint(shares={k: 1.0 for k, pair in enumerate(pairs) if pair[side] == index}, high=1.0)
         for side, size in ((0, len(gone)), (1, len(spare)))
         for index in range(size)
         if any(pair[side] == index for pair in pairs)

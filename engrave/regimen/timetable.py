@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from engrave.regimen.doses import Cap
 from engrave.regimen.practice import figure
-from engrave.regimen.programme import Row, Unknown, solve
+from engrave.regimen.programme import Constraint, Unknown, solve
 
 _NODES = 400
 _GAP = 0.005
@@ -51,7 +51,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Frame:
+class WeekFrame:
     """What the days allow."""
 
     caps: tuple[float, ...]
@@ -75,7 +75,7 @@ class Schedule:
     gap: float
 
 
-def schedule(items: Sequence[Item], frame: Frame) -> Schedule | None:
+def schedule(items: Sequence[Item], frame: WeekFrame) -> Schedule | None:
     """The best week, or None where not even what comes every day fits."""
     programme = _Programme(items, frame, firm=True)
     answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
@@ -104,11 +104,11 @@ def schedule(items: Sequence[Item], frame: Frame) -> Schedule | None:
 class _Programme:
     """Unknowns and rows of a week, built once."""
 
-    def __init__(self, items: Sequence[Item], frame: Frame, *, firm: bool) -> None:
+    def __init__(self, items: Sequence[Item], frame: WeekFrame, *, firm: bool) -> None:
         self.items, self.frame = items, frame
         self.size = len(frame.caps)
         self.unknowns: list[Unknown] = []
-        self.rows: list[Row] = []
+        self.rows: list[Constraint] = []
         for item in items:
             for day in range(self.size):
                 held = item.rests and day == 0 and self.size > 1 and not item.always
@@ -150,21 +150,23 @@ class _Programme:
         for i, item in enumerate(self.items):
             for day in range(self.size):
                 here, time = self.comes(i, day), self.minutes(i, day)
-                self.rows.append(Row(shares={time: 1.0, here: -item.most}, high=0.0))
-                self.rows.append(Row(shares={time: 1.0, here: -item.least}, low=0.0))
+                self.rows.append(Constraint(shares={time: 1.0, here: -item.most}, high=0.0))
+                self.rows.append(Constraint(shares={time: 1.0, here: -item.least}, low=0.0))
                 over = self._lack(_UNFAIR, item.most)
-                self.rows.append(Row(shares={time: 1.0, over: -1.0}, high=max(item.fair, item.least)))
+                self.rows.append(Constraint(shares={time: 1.0, over: -1.0}, high=max(item.fair, item.least)))
                 earlier = {self.first(i, k): -1.0 for k in range(day + 1)}
-                self.rows.append(Row(shares={here: 1.0, **earlier}, high=0.0))
-                self.rows.append(Row(shares={self.first(i, day): 1.0, here: -1.0}, high=0.0))
-            self.rows.append(Row(shares={self.first(i, day): 1.0 for day in range(self.size)}, high=1.0))
+                self.rows.append(Constraint(shares={here: 1.0, **earlier}, high=0.0))
+                self.rows.append(Constraint(shares={self.first(i, day): 1.0, here: -1.0}, high=0.0))
+            self.rows.append(Constraint(shares={self.first(i, day): 1.0 for day in range(self.size)}, high=1.0))
             if item.visits < self.size and not item.always:
-                self.rows.append(Row(shares={self.comes(i, d): 1.0 for d in range(self.size)}, high=float(item.visits)))
+                self.rows.append(
+                    Constraint(shares={self.comes(i, d): 1.0 for d in range(self.size)}, high=float(item.visits))
+                )
             least = 0 if item.always or item.easy else min(item.visits, (self.size + 1) // 2)
             if least:
                 lack = self._lack(_SELDOM, float(least))
                 row = {self.comes(i, d): 1.0 for d in range(self.size)}
-                self.rows.append(Row(shares={**row, lack: 1.0}, low=float(least)))
+                self.rows.append(Constraint(shares={**row, lack: 1.0}, low=float(least)))
 
     def _days(self) -> None:
         growth, more = 1 + figure("time", "growth"), figure("time", "growth_minutes")
@@ -172,18 +174,20 @@ class _Programme:
         easy = [i for i, item in enumerate(self.items) if item.easy]
         for day, cap in enumerate(self.frame.caps):
             total = {self.minutes(i, day): 1.0 for i in range(len(self.items))}
-            self.rows.append(Row(shares=total, high=cap))
+            self.rows.append(Constraint(shares=total, high=cap))
             unused = self._lack(_UNUSED, cap)
-            self.rows.append(Row(shares={**total, unused: 1.0}, low=cap * _FULL))
+            self.rows.append(Constraint(shares={**total, unused: 1.0}, low=cap * _FULL))
             if day:
                 before = {self.minutes(i, day - 1): -growth for i in range(len(self.items))}
-                self.rows.append(Row(shares={**total, **before}, high=more))
-            self.rows.append(Row(shares={self.first(i, day): 1.0 for i in new}, high=figure("week", "new")))
+                self.rows.append(Constraint(shares={**total, **before}, high=more))
+            self.rows.append(Constraint(shares={self.first(i, day): 1.0 for i in new}, high=figure("week", "new")))
             for one in self.frame.strains:
-                self.rows.append(Row(shares={self.minutes(i, day): 1.0 for i in sorted(one.members)}, high=one.minutes))
+                self.rows.append(
+                    Constraint(shares={self.minutes(i, day): 1.0 for i in sorted(one.members)}, high=one.minutes)
+                )
             if easy:
                 cold = self._lack(_COLD, 1.0)
-                self.rows.append(Row(shares={**{self.comes(i, day): 1.0 for i in easy}, cold: 1.0}, low=1.0))
+                self.rows.append(Constraint(shares={**{self.comes(i, day): 1.0 for i in easy}, cold: 1.0}, low=1.0))
 
     def _spacing(self) -> None:
         for i, item in enumerate(self.items):
@@ -193,13 +197,13 @@ class _Programme:
                 least = round(figure("week", "core") * self.size)
                 lack = self._lack(_MISSED, float(self.size))
                 row = {self.comes(i, d): 1.0 for d in range(self.size)}
-                self.rows.append(Row(shares={**row, lack: 1.0}, low=float(min(least, item.visits))))
+                self.rows.append(Constraint(shares={**row, lack: 1.0}, low=float(min(least, item.visits))))
                 continue
             for day in range(1, self.size):
                 if self.frame.adjacent[day - 1]:
                     both = self._lack(_CLOSE, 1.0)
                     self.rows.append(
-                        Row(shares={self.comes(i, day - 1): 1.0, self.comes(i, day): 1.0, both: -1.0}, high=1.0)
+                        Constraint(shares={self.comes(i, day - 1): 1.0, self.comes(i, day): 1.0, both: -1.0}, high=1.0)
                     )
 
     def _share(self, word: str, share: float, *, firm: bool) -> None:
@@ -212,7 +216,7 @@ class _Programme:
         row = {**dict.fromkeys(everything, -share), **own}
         if not firm:
             row[self._lack(_LACKING, sum(self.frame.caps))] = 1.0
-        self.rows.append(Row(shares=row, low=0.0))
+        self.rows.append(Constraint(shares=row, low=0.0))
 
 
 _FULL = 0.97

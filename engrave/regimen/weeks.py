@@ -23,7 +23,7 @@ from engrave.regimen.order import apart, easy, purpose
 from engrave.regimen.practice import figure
 from engrave.regimen.selected import Ready, ready, selected, size_of
 from engrave.regimen.study_names import numbers_of
-from engrave.regimen.timetable import Frame, Item, Schedule, schedule
+from engrave.regimen.timetable import Item, Schedule, WeekFrame, schedule
 from engrave.regimen.week_regimen import Planned, PlannedDay, told
 
 _TRIES = 6
@@ -104,7 +104,7 @@ class _Course:
         playing = calendar.playing(self.budget)
         ramp = calendar.ramp(len(practice)) if number == 1 else (1.0,) * len(practice)
         caps = tuple(playing * share for share in ramp)
-        frame = Frame(
+        frame = WeekFrame(
             caps=caps,
             adjacent=tuple(b - a == 1 for a, b in pairwise(practice)),
             strains=self._strains(chosen),

@@ -23,7 +23,7 @@ from engrave.regimen.practice import figure
 from engrave.regimen.skills import count
 from engrave.regimen.strains import longest, strains
 from engrave.regimen.terms import terms_of
-from engrave.regimen.timetable import Frame, Item, schedule
+from engrave.regimen.timetable import Item, WeekFrame, schedule
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
 
 LINES = {"two bars": TWO_BARS, "high": f"{SCALE} | {SCALE}"}
@@ -411,7 +411,7 @@ def test_a_schedule_keeps_its_rules(core: list[bool], days: int, minutes: float)
     items += [Item(least=2, most=8, fair=6, core=one, words=("x",) if one else ()) for one in core]
     caps = tuple(minutes for _ in range(days))
     limit = Cap(members=frozenset(range(2, len(items))), minutes=9.0)
-    frame = Frame(caps=caps, adjacent=(True,) * (days - 1), strains=(limit,), due={"x": 0.34})
+    frame = WeekFrame(caps=caps, adjacent=(True,) * (days - 1), strains=(limit,), due={"x": 0.34})
     made = schedule(items, frame)
     assert made is not None
     seen: set[int] = set()
