@@ -563,7 +563,7 @@ def _named(asked: tuple[str, ...], music: Passage, plan: Plan) -> tuple[Study, .
     """The studies that are asked for by number, heading or setting; numbers and headings are those of the book."""
     from engrave.line import line_of
     from engrave.regimen import choose
-    from engrave.regimen.names import study_from
+    from engrave.regimen.study_names import study_from
 
     spelled = all("=" in text for text in asked)
     steps = () if spelled else choose(line_of(music, plan), plan).steps

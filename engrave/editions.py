@@ -30,7 +30,7 @@ from engrave.pages.rasters import music_picture
 from engrave.plates import svg
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, Limits
-from engrave.regimen import Log, choose, handout, read_plan, reissue, summary, week
+from engrave.regimen import Log, Room, choose, handout, read_plan, reissue, summary, week
 
 __all__ = [
     "FORMATS",
@@ -92,16 +92,14 @@ def _handout(
     found: list[tuple[int, bool, float, Regimen]] = []
     for tight, staff in product((False, True), staves):
         high = handout_heights(drawn(passage, line, regimen, replace(plan, staff=staff)), tight=tight)
-        room = [high.room] * pages
-        room[0] -= high.top
-        room[-1] -= high.end
+        room = Room(page=high.room, top=high.top, end=high.end)
         try:
-            chosen = handout(regimen, plan, high.studies, room).regimen
+            chosen = handout(regimen, plan, high.studies, room, pages=pages).regimen
         except PlanError:
             if found or not tight or staff != staves[-1]:
                 continue
             # the music can be no smaller, its lines no closer: fewer studies
-            chosen = handout(regimen, plan, high.studies, room, insist=False).regimen
+            chosen = handout(regimen, plan, high.studies, room, pages=pages, insist=False).regimen
         found.append((len(chosen.steps), not tight, staff, chosen))
         if len(chosen.steps) >= enough:
             break

@@ -12,7 +12,7 @@ from engrave.axes.rewriting import given
 from engrave.axes.setting import Axis, Setting
 from engrave.model import Declined, Passage, Place, Plan, Study, Texture, Variation
 from engrave.model.errors import beat_text
-from engrave.regimen.names import heading_of
+from engrave.regimen.study_names import heading_of
 from engrave.textures import textured
 
 if TYPE_CHECKING:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from engrave.regimen import read_plan
 from tests.reading.xml import notes, score
 from tests.test_cli import run
 
@@ -71,13 +72,16 @@ def test_the_picture_is_a_small_png() -> None:
 
 
 def test_the_plan_in_the_text_can_be_followed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The plan that examples/plans.md shows is one that prints a book."""
-    (shown,) = re.findall(r"^```toml\n(.*?)^```", (ROOT / "examples/plans.md").read_text(encoding="utf-8"), re.M | re.S)
+    """The first plan that examples/plans.md shows is one that prints a book; all are plans."""
+    shown, *others = re.findall(
+        r"^```toml\n(.*?)^```", (ROOT / "examples/plans.md").read_text(encoding="utf-8"), re.M | re.S
+    )
     monkeypatch.chdir(tmp_path)
     Path("plan.toml").write_text(shown, encoding="utf-8")
     Path("line.tab").write_text(SMALL, encoding="utf-8")
     done = run("book", "line.tab", "--plan", "plan.toml", "-o", "book.pdf")
     assert done.exit_code == 0, done.stderr
+    assert all(read_plan(other) for other in others)
 
 
 def test_the_library_example_runs() -> None:

@@ -29,7 +29,11 @@ def _kind(variation: Variation) -> dict[str, str]:
 
 
 def repeated(times: int, cycle: Fingers) -> Change:
-    """Each note of lines and melodies, each chord, `times` times in its own time; what is no chord along `cycle`."""
+    """Each note of lines and melodies along `cycle`, and each chord, `times` times in its own time.
+
+    Without a cycle the chords alone.
+    """
+    kinds_meant = (LINE, LAYERS, BLOCK) if cycle else (BLOCK,)
 
     def change(variation: Variation) -> Variation | Declined:
         copies = Copies(variation)
@@ -37,7 +41,7 @@ def repeated(times: int, cycle: Fingers) -> Change:
         upper = upper_voice(variation.passage)
         made: list[Span] = []
         for span in spans(variation.passage, upper):
-            fits = bool(span.notes) and kinds.get(span.notes[0].id, LINE) in (LINE, LAYERS, BLOCK)
+            fits = bool(span.notes) and kinds.get(span.notes[0].id, LINE) in kinds_meant
             steps = [tuple(copies.of(n) for n in span.notes) for _ in range(times)] if fits else []
             made += parts(span, steps) if steps else [span]
         if not copies.used:
@@ -46,7 +50,7 @@ def repeated(times: int, cycle: Fingers) -> Change:
         if isinstance(done, Declined):
             return done
         done = replace(done, textures=within(stretches(variation), copies.origin))
-        if not {LINE, LAYERS} & set(kinds.values()):
+        if not cycle:
             return lettered(done, {})
         return picked(done, lambda: plucking.turning(cycle), cycle)
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from fractions import Fraction
+from math import ceil
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.axes.cleanup import decline_unison, note_at, without_position_words, without_unplayable_slurs
@@ -247,7 +249,8 @@ def on_open(number: int) -> Change:
 def climb(bars: int) -> Change:
     """Plays each stretch of `bars` bars on the next string, from the lowest up to the highest and back.
 
-    A stretch on several strings lies as low or as high as its strings allow; frets and fingers stay.
+    Of fewer stretches than strings some strings are left out, so that the highest is reached all the same. A stretch on
+    several strings lies as low or as high as its strings allow; frets and fingers stay.
     """
 
     def change(variation: Variation) -> Variation | Declined:
@@ -265,7 +268,7 @@ def climb(bars: int) -> Change:
             )
         if len(passage.bars) <= bars:
             return decline(f"the line has {count(len(passage.bars), 'bar')}: it would not leave its first string")
-        steps = [*range(room, 0, -1), *range(2, room)]
+        steps = _rungs(room, ceil(len(passage.bars) / bars))
 
         def by(event: Event) -> int:
             stretch = event.bar // bars
@@ -276,6 +279,13 @@ def climb(bars: int) -> Change:
         return _across(variation, by)
 
     return change
+
+
+def _rungs(room: int, stretches: int) -> list[int]:
+    """The highest string of each stretch: from `room` up to 1 and back, or evenly spread where there are too few."""
+    if stretches >= room:
+        return [*range(room, 0, -1), *range(2, room)]
+    return [room - round(Fraction((room - 1) * k, stretches - 1)) for k in range(stretches)]
 
 
 def _lies(passage: Passage, bars: int) -> dict[int, tuple[int, int]]:

@@ -19,6 +19,7 @@ from engrave.textures.row import bass_from
 
 HOUSE = "house default: an exact search within the rules of each texture"
 _TIMES = re.compile(r"([2-6]) times (\S+)\Z")
+_CHORDS = re.compile(r"chords ([2-6]) times\Z")
 _TURNED, _THUMBED = ", turned at crossings", ", p on basses"
 
 
@@ -104,7 +105,20 @@ def _times(times: int, cycle: Fingers) -> Setting:
         "All the repeats are alike; the change of note is not heard in the plucking hand.",
         change=figuration.repeated(times, cycle),
         kind="repeat",
-        fits=(LINE, LAYERS, BLOCK),
+        fits=(LINE, LAYERS),
+    )
+
+
+def _chords(times: int) -> Setting:
+    return pluck_setting(
+        f"chords {times} times",
+        f"each chord {times} times",
+        f"Each chord {times} times within its own length with the same fingers: the plucking hand works, the other "
+        "waits.",
+        "The chords are alike and whole; the fingers are back on their strings before the next stroke.",
+        change=figuration.repeated(times, ()),
+        kind="repeat",
+        fits=(BLOCK,),
     )
 
 
@@ -200,6 +214,8 @@ def parse(text: str) -> Setting | None:
     if match := _TIMES.match(text):
         cycle = letters(match[2])
         return _times(int(match[1]), cycle) if cycle else None
+    if match := _CHORDS.match(text):
+        return _chords(int(match[1]))
     word, _, rest = text.partition(" ")
     if word == "arpeggio":
         steps = formula(rest)
@@ -249,6 +265,7 @@ SETTINGS: tuple[Setting, ...] = (
     _times(2, ("i", "m")),
     _times(3, ("a", "m", "i")),
     _times(4, ("p", "a", "m", "i")),
+    _chords(2),
     *(_tremolo(tuple(fingers)) for fingers in ("pami", "pima", "pimi", "pmim", "pmi", "pmai")),
     *(_arpeggio(tuple((f,) for f in fingers)) for fingers in ("pim", "pmi", "pima", "pimami")),
     *(_arpeggio(tuple((f,) for f in fingers)) for fingers in ("piam", "pmia", "pmai", "paim", "pami")),
@@ -309,7 +326,8 @@ PLUCK = Axis(
     default="as given",
     settings=SETTINGS,
     parse=parse,
-    grammar='fingers p i m a c joined by hyphens, such as "p-i-m-i"; "N times CYCLE"; "best CYCLE"; "worst CYCLE"; '
+    grammar='fingers p i m a c joined by hyphens, such as "p-i-m-i"; "N times CYCLE"; "chords N times"; '
+    '"best CYCLE"; "worst CYCLE"; '
     f'"CYCLE{_TURNED}"; "CYCLE{_THUMBED}"; "tremolo p-a-m-i"; "order p-m-i-a"; "arpeggio FORMULA", + joining fingers '
     "that play together",
 )

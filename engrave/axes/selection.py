@@ -56,6 +56,7 @@ _PLUCKED: tuple[tuple[str, Study], ...] = (
     (C, Study(pluck="a-m-i, turned at crossings")),
     (N, Study(pluck="i-m, p on basses")),
     (N, Study(pluck="2 times i-m")),
+    (N, Study(pluck="chords 2 times")),
     (C, Study(pluck="3 times a-m-i")),
     (C, Study(pluck="4 times p-a-m-i")),
     (N, Study(pluck="tremolo p-a-m-i")),

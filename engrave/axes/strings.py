@@ -9,6 +9,7 @@ from engrave.axes import moves
 from engrave.axes.basses import WOUND
 from engrave.axes.moves import CIRCLED
 from engrave.axes.setting import Axis, Setting, count, setting, unchanged
+from engrave.model.texture import LINE
 
 AXIS = "strings"
 _ON = re.compile(r"(shape|intervals) on ([1-9]|10)\Z")
@@ -60,9 +61,13 @@ def _climb(bars: int) -> Setting:
     return _setting(
         "climb" if bars == 1 else f"climb by {bars} bars",
         "climbing over the strings" if bars == 1 else f"climbing over the strings every {bars} bars",
-        f"Each {stretch} on the next string with the same frets, upwards from the lowest; from the highest back again.",
+        f"Each {stretch} on a higher string with the same frets, from the lowest to the highest; bars left over go "
+        "down again.",
         "The change of string comes in time: look ahead to the next bar while this one still sounds.",
         change=moves.climb(bars),
+        # chords and basses lie on many strings at once: they have nowhere to climb to
+        fits=(LINE,),
+        whole=True,
     )
 
 

@@ -120,7 +120,7 @@ SCHEMES: tuple[Scheme, ...] = (
         "second best",
         "another fingering",
         "Another good fingering of the same notes, so that the line does not depend on one way.",
-        "Listen for the change of colour where the notes lie on other strings.",
+        "Play both by turns: hear what changes in the colour, feel what changes in the hand.",
     ),
     _plain(
         "third best",

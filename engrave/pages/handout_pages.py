@@ -16,6 +16,7 @@ from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.printing import printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
+from engrave.regimen import told_to_students
 
 HANDOUT_STAFF = 6.2
 """height in mm of the staff that suits a handout"""
@@ -84,7 +85,7 @@ def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str,
     values = title_values(content, setter, otherwise="Study sheet")
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),
-        "studies": tuple(_view(sheet, gallery, setter) for sheet in content.sheets),
+        "studies": tuple(_view(sheet, content, gallery, setter) for sheet in content.sheets),
         "sitting": words.SITTING,
         "tight": tight,
         "legend": legend(
@@ -93,13 +94,12 @@ def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str,
             content.plan.marks,
         ),
     }
-    # who named studies is told which are not here; nobody asked for all that might have been
-    said = content.regimen.notices if content.plan.studies else ()
+    said = told_to_students(content.regimen.notices, content.plan)
     notices = setter.notices((*content.passage.notices, *said))
     return values | {"notices": tuple(dict.fromkeys((*notices, *own_notices(content, setter, notices), *setter.notes)))}
 
 
-def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
+def _view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Typesetter) -> _StudyView:
     variation, what = sheet.variation, f"study {sheet.number}"
     return _StudyView(
         number=sheet.number,
@@ -108,6 +108,6 @@ def _view(sheet: Sheet, gallery: Gallery, setter: Typesetter) -> _StudyView:
         ladder=words.ladder_text(sheet.step),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
-        spots=" ".join(words.spot_text(spot) for spot in sheet.step.spots[:1]),
+        spots=words.spots_text([other.step for other in content.sheets], sheet.number - 1, most=1),
         systems=gallery.hang(f"study{sheet.number}", sheet.plate),
     )

@@ -82,7 +82,7 @@ def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before:
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
         work=words.work_text(step),
-        spots=" ".join(words.spot_text(spot) for spot in step.spots),
+        spots=words.spots_text([other.step for other in content.sheets], sheet.number - 1),
         tempo=words.tempo_brief(step.beat, step.tempo),
         times=step.times,
         minutes=words.minutes_text(step),

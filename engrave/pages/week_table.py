@@ -9,12 +9,12 @@ from engrave.model import Day
 from engrave.pages.content import BookContent
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import beat_sign, listed
-from engrave.regimen import Cell, grid
+from engrave.regimen import DayCell, grid
 
 REST = 5
 """minutes of a break"""
-MOST_TICKS = 6
-"""boxes that stand in a cell; of more the number is said"""
+MOST_TICKS = 5
+"""boxes that stand beside a tempo in the width of a day; of more the number is said"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +87,7 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
     )
 
 
-def _cell(cell: Cell) -> CellView:
+def _cell(cell: DayCell) -> CellView:
     boxes = "☐" * cell.times if cell.times <= MOST_TICKS else f"☐ × {cell.times}"
     return CellView(
         place=cell.place, tempo=cell.tempo, boxes=boxes, minutes=str(max(1, round(cell.minutes))), new=cell.new

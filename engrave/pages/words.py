@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from engrave.model import Passage, Spot, Step
@@ -69,17 +69,37 @@ SITTING = (
 """what times, boxes and minutes stand for, everywhere"""
 
 
-def spot_text(spot: Spot) -> str:
-    """A hard spot in words: where, why, and what to do."""
-    where = spot.start if spot.start == spot.end else f"{spot.start} to {spot.end}"
-    return (
-        f"Loop {where} first: {spot.reason[:1].lower() if _common(spot.reason) else spot.reason[:1]}{spot.reason[1:]}"
-    )
+def spots_text(steps: Sequence[Step], at: int, most: int | None = None) -> str:
+    """Hard spots of one step in words: where, why, and what to do; at most so many of each step.
+
+    What an earlier step has said of the same place is not said again: its number is, and no second place comes twice.
+    """
+    told: dict[tuple[str, str, str], int] = {}
+    for number, step in enumerate(steps[:at], start=1):
+        for spot in step.spots[:most]:
+            told.setdefault((spot.start, spot.end, spot.reason), number)
+    found: list[str] = []
+    for place, spot in enumerate(steps[at].spots[:most]):
+        before = told.get((spot.start, spot.end, spot.reason))
+        where = f"Then loop {_stretch(spot)}" if found else f"Loop {_stretch(spot)} first"
+        if before is None:
+            reason = f"{spot.reason[:1].lower() if _common(spot.reason) else spot.reason[:1]}{spot.reason[1:]}"
+            found.append(f"{where}: {reason}")
+        elif place == 0:
+            found.append(f"{where}, as in number {before}.")
+    return " ".join(found)
+
+
+def _stretch(spot: Spot) -> str:
+    """From where to where, the bar named once: bar 3, beat 1 to beat 2."""
+    bar, _, _ = spot.start.partition(",")
+    end = spot.end.removeprefix(f"{bar}, ")
+    return spot.start if spot.start == spot.end else f"{spot.start} to {end}"
 
 
 def _common(text: str) -> bool:
     """Whether a sentence begins with a word that is written small within another."""
-    return text.split(" ", 1)[0] in ("From", "The", "Finger", "Fingers")
+    return text.split(" ", 1)[0] in ("From", "The", "Finger", "Fingers", "For")
 
 
 def count(number: int, one: str, many: str = "") -> str:

@@ -7,22 +7,24 @@ same regimen for another passage, `class_plans` gives each of a class a plan of 
 
 from __future__ import annotations
 
-from engrave.regimen.classes import Roll, Summary, class_plans, summary
 from engrave.regimen.courses import choose, course
-from engrave.regimen.grid import Cell, Row, grid
-from engrave.regimen.handout import Handout, handout, pages_needed
+from engrave.regimen.handout_room import Room, pages_needed
+from engrave.regimen.handouts import Handout, handout, told_to_students
 from engrave.regimen.log import Log, log_table, read_log
-from engrave.regimen.plan import read_plan
-from engrave.regimen.reissue import as_plan, reissue
-from engrave.regimen.week import week
+from engrave.regimen.plan_reader import read_plan
+from engrave.regimen.reissuing import as_plan, reissue
+from engrave.regimen.students import Roll, Summary, class_plans, summary
+from engrave.regimen.week_grid import DayCell, StudyRow, grid
+from engrave.regimen.weeks import week
 from engrave.regimen.written import dump_plan, write_plan
 
 __all__ = [
-    "Cell",
+    "DayCell",
     "Handout",
     "Log",
     "Roll",
-    "Row",
+    "Room",
+    "StudyRow",
     "Summary",
     "as_plan",
     "choose",
@@ -37,6 +39,7 @@ __all__ = [
     "read_plan",
     "reissue",
     "summary",
+    "told_to_students",
     "week",
     "write_plan",
 ]

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engrave.model import Player, Variation
-from engrave.regimen.atoms import Atom, count, fits
+from engrave.regimen.skills import Skill, count, fits
 from engrave.regimen.terms import Term, terms_of
 
 WORTH = 0.1
@@ -21,6 +21,8 @@ BY_THE_WAY = 0.3
 """share asked of a page that changes nothing of the hand the thing belongs to; house figure"""
 MOSTLY = 0.5
 """share of a page's notes that a thing must have where the line is made of it already; house figure"""
+_NOTES = {"tremolo": 4}
+"""kind of skill → notes of the page that one of it takes, where it is not one (common practice: p a m i)"""
 NEGLECTED = ("m-a",)
 """common practice: the weak pair"""
 FORGOTTEN = "little finger"
@@ -32,13 +34,13 @@ class Base:
     """The line as written, counted once: what every page is held against."""
 
     line: Variation
-    atoms: Mapping[Atom, int]
+    skills: Mapping[Skill, int]
     notes: int
 
 
 def base_of(line: Variation) -> Base:
     """The line as written, with strokes and figures, ready to hold pages against."""
-    return Base(line=line, atoms=count(line), notes=max(1, line.figures.notes))
+    return Base(line=line, skills=count(line), notes=max(1, line.figures.notes))
 
 
 def asked(player: Player) -> tuple[tuple[str, str, Term], ...]:
@@ -56,35 +58,49 @@ def asked(player: Player) -> tuple[tuple[str, str, Term], ...]:
     return tuple((standing, word, term) for standing, words in rows for word, term in terms_of(words))
 
 
-def times_of(term: Term, atoms: Mapping[Atom, int]) -> int:
-    """How often a thing occurs among these: of the kinds of atom that it shows in, the one that has most."""
+def times_by_kind(term: Term, skills: Mapping[Skill, int]) -> Counter[str]:
+    """How often a thing occurs among these, by the kind of skill that it shows in."""
     kinds: Counter[str] = Counter()
-    for atom, n in atoms.items():
-        if atom.kind not in ("work", "asked") and fits(term, atom):
-            kinds[atom.kind] += n
-    return max(kinds.values(), default=0)
+    for skill, n in skills.items():
+        if skill.kind not in ("work", "asked") and fits(term, skill):
+            kinds[skill.kind] += n
+    return kinds
 
 
-def gain(term: Term, atoms: Mapping[Atom, int], notes: int, base: Base) -> float:
-    """By what share of its notes a page of `notes` notes trains a thing more than the line does; may be below 0."""
-    return times_of(term, atoms) / max(1, notes) - times_of(term, base.atoms) / base.notes
+def times_of(term: Term, skills: Mapping[Skill, int]) -> int:
+    """How often a thing occurs among these: of the kinds of skill that it shows in, the one that has most."""
+    return max(times_by_kind(term, skills).values(), default=0)
 
 
-def serves(term: Term, atoms: Mapping[Atom, int], notes: int, base: Base, *, changed: bool) -> float:
-    """Share of its notes by which a page is a page for this thing; 0 where it is not.
+def shown(
+    term: Term, skills: Mapping[Skill, int], notes: int, base: Base, *, changed: bool
+) -> tuple[str, float] | None:
+    """The kind of skill by which a page of `notes` notes is a page for a thing, and for what share of them; else None.
 
     `changed`: the page changes something of the hand that the thing belongs to, so that a page full of what the line
-    is full of already counts as well; what merely comes about must be a good deal more.
+    is full of already counts as well; what merely comes about must be a good deal more. Kinds are held against the line
+    one by one: a finger that is accented is worked harder, though it plucks no more notes.
     """
-    more = gain(term, atoms, notes, base)
-    if more >= (WORTH if changed else BY_THE_WAY):
-        return more
-    share = times_of(term, atoms) / max(1, notes)
-    return share if changed and share >= MOSTLY and more > -WORTH else 0.0
+    here, there = times_by_kind(term, skills), times_by_kind(term, base.skills)
+    shares = {kind: n * _NOTES.get(kind, 1) / max(1, notes) for kind, n in here.items()}
+    more = {kind: share - there[kind] * _NOTES.get(kind, 1) / base.notes for kind, share in shares.items()}
+    best = max(more, key=lambda kind: (more[kind], kind), default="")
+    if best and more[best] >= (WORTH if changed else BY_THE_WAY):
+        return best, more[best]
+    full = max(shares, key=lambda kind: (shares[kind], kind), default="")
+    if full and changed and shares[full] >= MOSTLY and more[full] > -WORTH:
+        return full, shares[full]
+    return None
 
 
-def more_than(base: Base, atoms: Mapping[Atom, int], notes: int) -> dict[Atom, int]:
-    """How often each atom occurs beyond what as many notes of the line would bring, rounded down."""
+def serves(term: Term, skills: Mapping[Skill, int], notes: int, base: Base, *, changed: bool) -> float:
+    """Share of its notes by which a page is a page for this thing; 0 where it is not."""
+    found = shown(term, skills, notes, base, changed=changed)
+    return found[1] if found else 0.0
+
+
+def more_than(base: Base, skills: Mapping[Skill, int], notes: int) -> dict[Skill, int]:
+    """How often each skill occurs beyond what as many notes of the line would bring, rounded down."""
     share = notes / base.notes
-    found = {atom: int(n - base.atoms.get(atom, 0) * share) for atom, n in atoms.items()}
-    return {atom: n for atom, n in found.items() if n > 0}
+    found = {skill: int(n - base.skills.get(skill, 0) * share) for skill, n in skills.items()}
+    return {skill: n for skill, n in found.items() if n > 0}

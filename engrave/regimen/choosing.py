@@ -1,7 +1,7 @@
 """Which pages: the exact choice among candidates.
 
 Two programmes with one 0/1 unknown a page. `fewest` covers everything that is wanted with the fewest pages, and among
-those with the fewest minutes. `most_valuable` makes the most of a number of pages: each atom earns up to its worth as
+those with the fewest minutes. `most_valuable` makes the most of a number of pages: each skill earns up to its worth as
 it nears what is wanted of it, and a little more up to three times that, so that pages left over are not wasted.
 """
 
@@ -11,15 +11,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model import Coverage
-from engrave.regimen.atoms import GROUPS
-from engrave.regimen.candidates import Candidate
-from engrave.regimen.programme import Answer, Row, Unknown, solve
-from engrave.regimen.wanted import Want
+from engrave.regimen.candidate import Candidate
+from engrave.regimen.programme import Answer, Constraint, Unknown, solve
+from engrave.regimen.skills import GROUPS
+from engrave.regimen.targets import Target
 
 MORE = 3.0
 """times what is wanted up to which more is still worth a little"""
 A_LITTLE = 0.1
-"""share of its worth that an atom earns beyond what is wanted"""
+"""share of its worth that a skill earns beyond what is wanted"""
 PAGE = 0.3
 """worth of a page for itself, shared among the settings it changes: one new thing at a time teaches more clearly; house
 figure"""
@@ -47,14 +47,16 @@ class Choice:
     worth: float = 0.0
 
 
-def fewest(candidates: Sequence[Candidate], wants: Sequence[Want], *, must: frozenset[int] = frozenset()) -> Choice:
+def fewest(candidates: Sequence[Candidate], targets: Sequence[Target], *, must: frozenset[int] = frozenset()) -> Choice:
     """The fewest pages that train everything as often as wanted; `must` are in whatever they train."""
     dearest = max((c.load.minutes for c in candidates), default=1.0) or 1.0
     unknowns = [
         Unknown(worth=-1.0 - 1e-3 * c.load.minutes / dearest / len(candidates), low=float(i in must))
         for i, c in enumerate(candidates)
     ]
-    rows = [Row(shares=_given(candidates, want), low=float(want.often)) for want in wants if want.often]
+    rows = [
+        Constraint(shares=_given(candidates, target), low=float(target.often)) for target in targets if target.often
+    ]
     answer = solve(unknowns, rows)
     if answer is None:
         raise AssertionError("more is wanted than all pages together give")
@@ -63,7 +65,7 @@ def fewest(candidates: Sequence[Candidate], wants: Sequence[Want], *, must: froz
 
 def most_valuable(
     candidates: Sequence[Candidate],
-    wants: Sequence[Want],
+    targets: Sequence[Target],
     *,
     pages: int,
     must: frozenset[int] = frozenset(),
@@ -82,24 +84,24 @@ def most_valuable(
         )
         for i, c in enumerate(candidates)
     ]
-    rows = [Row(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
+    rows = [Constraint(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
     rows += [
-        Row(shares=dict.fromkeys(group.members, 1.0), low=float(min(group.least, len(group.members))))
+        Constraint(shares=dict.fromkeys(group.members, 1.0), low=float(min(group.least, len(group.members))))
         for group in groups
         if group.members
     ]
-    for want in wants:
-        if not want.often:
+    for target in targets:
+        if not target.often:
             continue
         # shares of what is wanted, so that the figures stay near one
         needed, beyond = len(unknowns), len(unknowns) + 1
-        unknowns.append(Unknown(worth=want.worth, whole=False))
-        unknowns.append(Unknown(worth=A_LITTLE * want.worth / (MORE - 1), high=MORE - 1, whole=False))
-        shares = {i: min(n / want.often, MORE) for i, n in _given(candidates, want).items()}
-        rows.append(Row(shares={**shares, needed: -1.0, beyond: -1.0}, low=0.0))
+        unknowns.append(Unknown(worth=target.worth, whole=False))
+        unknowns.append(Unknown(worth=A_LITTLE * target.worth / (MORE - 1), high=MORE - 1, whole=False))
+        shares = {i: min(n / target.often, MORE) for i, n in _given(candidates, target).items()}
+        rows.append(Constraint(shares={**shares, needed: -1.0, beyond: -1.0}, low=0.0))
     answer = solve(unknowns, rows, gap=0.002)
     if answer is None and groups:
-        return most_valuable(candidates, wants, pages=pages, must=must, groups=_fewer(groups), gentle=gentle)
+        return most_valuable(candidates, targets, pages=pages, must=must, groups=_fewer(groups), gentle=gentle)
     if answer is None:
         raise AssertionError("a choice of pages without conditions has no answer")
     return _choice(answer, size, f"the choice of {int(sum(answer.values[:size]))} pages that trains most")
@@ -113,9 +115,9 @@ def _fewer(groups: Sequence[Group]) -> tuple[Group, ...]:
     return tuple(groups[:-1])
 
 
-def _given(candidates: Sequence[Candidate], want: Want) -> dict[int, float]:
+def _given(candidates: Sequence[Candidate], target: Target) -> dict[int, float]:
     """Candidate → how often it trains what is wanted, no more than wanted."""
-    return {i: float(n) for i, c in enumerate(candidates) if (n := c.atoms.get(want.atom, 0))}
+    return {i: float(n) for i, c in enumerate(candidates) if (n := c.skills.get(target.skill, 0))}
 
 
 def _choice(answer: Answer, size: int, what: str) -> Choice:
@@ -124,25 +126,25 @@ def _choice(answer: Answer, size: int, what: str) -> Choice:
 
 
 def coverage(
-    order: Sequence[Candidate], every: Sequence[Candidate], wants: Sequence[Want], reasons: Sequence[str] = ()
+    order: Sequence[Candidate], every: Sequence[Candidate], targets: Sequence[Target], reasons: Sequence[str] = ()
 ) -> tuple[Coverage, ...]:
     """What the pages in `order` train; `every` are all there could be, `reasons` say why fewer were taken."""
     found = []
-    for want in wants:
-        got = sum(c.atoms.get(want.atom, 0) for c in order)
+    for target in targets:
+        got = sum(c.skills.get(target.skill, 0) for c in order)
         why = ""
-        if got < want.often:
-            could = sum(1 for c in every if want.atom in c.atoms)
+        if got < target.often:
+            could = sum(1 for c in every if target.skill in c.skills)
             why = f"{'one page' if could == 1 else f'{could} pages'} could train it; " + (
                 "; ".join(reasons) or "other pages train more of what is wanted"
             )
         found.append(
             Coverage(
-                group=GROUPS[want.atom.kind],
-                label=want.atom.label,
-                wanted=want.often,
+                group=GROUPS[target.skill.kind],
+                label=target.skill.label,
+                wanted=target.often,
                 found=got,
-                steps=tuple(i for i, c in enumerate(order) if want.atom in c.atoms),
+                steps=tuple(i for i, c in enumerate(order) if target.skill in c.skills),
                 why=why,
             )
         )

@@ -9,15 +9,18 @@ from math import ceil
 from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Trouble, Variation, Visit
 from engrave.regimen.beyond import Base, asked, base_of
-from engrave.regimen.candidates import Candidate, Pool, canonical, ladder, make, pool, serving
+from engrave.regimen.candidate import Candidate, make, serving
+from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import Choice, Group, coverage, fewest, most_valuable
 from engrave.regimen.levels import level_of, limit
 from engrave.regimen.load import minutes
 from engrave.regimen.order import LAST, easy, in_order
 from engrave.regimen.practice import depth_pages, figure
+from engrave.regimen.sittings import ladder
 from engrave.regimen.spots import troubles
 from engrave.regimen.steps import step, trains
-from engrave.regimen.wanted import wants
+from engrave.regimen.studies import canonical
+from engrave.regimen.targets import targets
 
 
 def choose(line: Variation, plan: Plan) -> Regimen:
@@ -67,7 +70,7 @@ def course(
     return Regimen(
         steps=steps,
         notices=notices,
-        coverage=coverage(order, every or order, wants(every or order, plan.player), why),
+        coverage=coverage(order, every or order, targets(every or order, plan.player), why),
         verdict=verdict,
         close=closing(order, steps, plan, base),
         troubles=hard_places(order, steps, base),
@@ -112,7 +115,7 @@ def closing(order: Sequence[Candidate], steps: Sequence[Step], plan: Plan, base:
 
 def _choice(there: Pool, plan: Plan) -> Choice:
     candidates = there.candidates
-    wanted = wants(candidates, plan.player)
+    wanted = targets(candidates, plan.player)
     must = frozenset(i for i, c in enumerate(candidates) if c.plain or (plan.studies and c.study.must)) | there.asked
     if plan.depth == "fewest":
         return fewest(candidates, wanted, must=must)

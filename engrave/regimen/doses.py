@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from math import ceil
 
 from engrave.axes.defaults import FASTEST, SLOWEST
 from engrave.model import Variation
@@ -55,10 +56,12 @@ class Form:
 
 
 def growth(start: float, top: float, step: int) -> tuple[int, ...]:
-    """Tempi from `start` to `top`, `step` beats apart; the last step may be shorter."""
+    """Tempi from `start` to `top`, evenly spread and at most `step` beats apart."""
     low = min(FASTEST, max(SLOWEST, round(start)))
     high = min(FASTEST, max(low, round(top)))
-    return tuple(dict.fromkeys((*range(low, high, step), high)))
+    steps = max(1, ceil((high - low) / step))
+    # rounded down, so that no step is a beat too wide
+    return tuple(dict.fromkeys(high - (high - low) * (steps - k) // steps for k in range(steps + 1)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

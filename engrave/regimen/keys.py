@@ -41,7 +41,7 @@ _LISTS: dict[str, Callable[[], tuple[str, ...]]] = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Key:
+class PlanKey:
     """One key of a plan file."""
 
     table: str
@@ -65,20 +65,20 @@ class Key:
 
 
 @cache
-def all_keys() -> tuple[Key, ...]:
+def all_keys() -> tuple[PlanKey, ...]:
     """Every key, in the order of the data file."""
     return tuple(_key(row) for row in resources.table("shared/plan.toml")["key"])
 
 
-def keys_of(table: str) -> tuple[Key, ...]:
+def keys_of(table: str) -> tuple[PlanKey, ...]:
     """The keys of one table, in the order the starter plan lists them."""
     return tuple(key for key in all_keys() if key.table == table)
 
 
-def _key(row: dict[str, Any]) -> Key:
+def _key(row: dict[str, Any]) -> PlanKey:
     choices = row.get("choices", ())
     example = row["example"] if "example" in row else _setting(row["name"])
-    return Key(
+    return PlanKey(
         **{
             **row,
             "example": tuple(example) if isinstance(example, list) else example,

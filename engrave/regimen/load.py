@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from engrave.model import PLUCKING, Load, Passage, Variation
 from engrave.regimen.practice import figure
-from engrave.textures.onsets import onset_groups as moments
+from engrave.textures.onsets import onset_groups
 
 NOTICED = 0.15
 """share of its hand's work by which a finger must do more than in the line as written to be named; house default"""
@@ -106,7 +106,7 @@ def _slurred(variation: Variation) -> float:
 def _wound(variation: Variation) -> int:
     return sum(
         1
-        for moment in moments(variation.passage)
-        for sound in moment.sounds
+        for group in onset_groups(variation.passage)
+        for sound in group.sounds
         if sound.note.stroke and sound.placement.string in variation.instrument.wound
     )

@@ -6,9 +6,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.model import Bar, Metre, Note, Passage, Spot, Variation
-from engrave.model import replace_unchecked as altered
-from engrave.textures.onsets import onset_groups as moments
+from engrave.model import Bar, Metre, Note, Passage, Spot, Variation, replace_unchecked
+from engrave.textures.onsets import onset_groups
 
 _UNITS = (4, 8, 16, 32)
 LABEL = "1"
@@ -24,9 +23,9 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
     """
     passage = variation.passage
     names = set(spot.notes)
-    inside = [moment for moment in moments(passage) if any(sound.note.id in names for sound in moment.sounds)]
-    sounds = [sound for moment in inside for sound in moment.sounds]
-    if len(inside) < 2 or any(moment.grace for moment in inside):
+    inside = [group for group in onset_groups(passage) if any(sound.note.id in names for sound in group.sounds)]
+    sounds = [sound for group in inside for sound in group.sounds]
+    if len(inside) < 2 or any(group.grace for group in inside):
         return None
     if any(sound.note.slurred_from and sound.note.slurred_from not in names for sound in sounds):
         return None
@@ -74,7 +73,7 @@ def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, names: set[str])
             continue
         struck = span.start >= start and any(note.id in names for note in span.notes)
         found.append(
-            altered(
+            replace_unchecked(
                 span,
                 start=max(span.start, start) - start,
                 end=min(span.end, end) - start,
@@ -88,4 +87,4 @@ def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, names: set[str])
 
 def _alone(note: Note) -> Note:
     """A note as it is within the loop: tied to nothing outside."""
-    return altered(note, tied_back=False, tied_on=False)
+    return replace_unchecked(note, tied_back=False, tied_on=False)

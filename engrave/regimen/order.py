@@ -14,8 +14,8 @@ from typing import TypeVar
 
 from engrave.model import Player
 from engrave.regimen.beyond import Base, asked
-from engrave.regimen.candidates import Candidate
-from engrave.regimen.reasons import for_contrast, for_warm_up, for_word
+from engrave.regimen.candidate import Candidate
+from engrave.regimen.page_reasons import for_contrast, for_warm_up, for_word
 
 OPEN, WARM_UP, FOCUS, CONTRAST, CLOSE = "The line", "Warm-up", "Focus", "Contrast", "The line again"
 _MOST_WARM_UPS = 3
@@ -32,7 +32,7 @@ LAST = "What was practised goes back into the music."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
+class PlacedPage:
     """A candidate in its place."""
 
     index: int
@@ -41,7 +41,7 @@ class Placed:
     reason: str
 
 
-def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tuple[Placed, ...]:
+def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tuple[PlacedPage, ...]:
     """Every candidate, once, in practice order."""
     plain = [i for i, c in enumerate(candidates) if c.plain]
     rest = [i for i in range(len(candidates)) if i not in plain]
@@ -51,7 +51,7 @@ def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tup
     contrast = sorted(
         (i for i in rest if i not in words and i not in warm), key=lambda i: (candidates[i].difficulty, i)
     )
-    placed: list[Placed] = []
+    placed: list[PlacedPage] = []
     for section, indices in ((OPEN, plain), (WARM_UP, warm), (FOCUS, focus), (CONTRAST, contrast)):
         before = candidates[placed[-1].index].load.muscle if placed else ""
         order = (
@@ -68,7 +68,7 @@ def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tup
                 if section == CONTRAST
                 else _reason(section, candidate, player, base)
             )
-            placed.append(Placed(index=index, section=section, reason=reason))
+            placed.append(PlacedPage(index=index, section=section, reason=reason))
     return tuple(placed)
 
 
@@ -143,6 +143,9 @@ def easy(candidate: Candidate, player: Player) -> bool:
     if candidate.plain or candidate.strains or len(candidate.kinds) > 2:
         return False
     known = _EASY_KINDS + (_ON_OPEN if "open" in candidate.kinds else ())
+    if candidate.study.rhythm == "planting":
+        # each finger set down before it plays: common practice to begin with, and tremolo has little else that is easy
+        known += ("rhythm",)
     simple = candidate.difficulty <= _EASY or "open" in candidate.kinds
     return simple and (_strong(candidate, player) > 0 or all(kind in known for kind in candidate.kinds))
 

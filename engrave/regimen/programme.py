@@ -28,7 +28,7 @@ class Unknown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class Constraint:
     """One condition: low ≤ sum of share × unknown ≤ high; None is no limit on that side."""
 
     shares: Mapping[int, float]
@@ -58,7 +58,7 @@ class Answer:
 
 def solve(
     unknowns: Sequence[Unknown],
-    rows: Sequence[Row],
+    rows: Sequence[Constraint],
     *,
     nodes: int = 2_000,
     gap: float = 0.0,
@@ -107,11 +107,11 @@ def solve(
     return Answer(values=values, worth=worth, gap=left if left > _TOLERANCE else 0.0)
 
 
-def _kept(row: Row) -> bool:
+def _kept(row: Constraint) -> bool:
     return (row.low is None or row.low <= 0) and (row.high is None or row.high >= 0)
 
 
-def _model(highspy: Any, unknowns: Sequence[Unknown], rows: Sequence[Row]) -> Any:
+def _model(highspy: Any, unknowns: Sequence[Unknown], rows: Sequence[Constraint]) -> Any:
     """The programme as HiGHS takes it: rows packed one after the other."""
     endless = highspy.kHighsInf
     programme = highspy.HighsLp()

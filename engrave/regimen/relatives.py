@@ -7,8 +7,8 @@ from math import sqrt
 
 from engrave import axes
 from engrave.model import Study, Variation
-from engrave.regimen.atoms import Atom, count
-from engrave.regimen.candidates import Candidate
+from engrave.regimen.candidate import Candidate
+from engrave.regimen.skills import Skill, count
 
 
 def alike(study: Study, variation: Variation | None, candidate: Candidate) -> float:
@@ -45,8 +45,8 @@ def _ways(study: Study) -> set[tuple[str, str]]:
     }
 
 
-def _cosine(one: Mapping[Atom, int], other: Mapping[Atom, int]) -> float:
+def _cosine(one: Mapping[Skill, int], other: Mapping[Skill, int]) -> float:
     """Likeness of two counts: 1 where they stand in the same proportions, 0 where they share nothing."""
-    together = sum(n * other.get(atom, 0) for atom, n in one.items())
+    together = sum(n * other.get(skill, 0) for skill, n in one.items())
     size = sqrt(sum(n * n for n in one.values()) * sum(n * n for n in other.values()))
     return together / size if size else 0.0

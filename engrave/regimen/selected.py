@@ -7,17 +7,18 @@ from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Place, Plan, PlanError, Variation
 from engrave.regimen.beyond import Base, base_of
-from engrave.regimen.candidates import Candidate, Pool, pool
+from engrave.regimen.candidate import Candidate
+from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import most_valuable
 from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
 from engrave.regimen.levels import limit
 from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Log, Standing, by_study, standing
-from engrave.regimen.names import names_of
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
 from engrave.regimen.strains import longest
-from engrave.regimen.wanted import wants
+from engrave.regimen.study_names import names_of
+from engrave.regimen.targets import targets
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,7 +175,7 @@ def selected(
     part = Pool(line=there.base.line, candidates=tuple(among))
     made = most_valuable(
         among,
-        wants(among, plan.player),
+        targets(among, plan.player),
         pages=size,
         must=must,
         gentle=limit(plan.player, "gentle"),

@@ -68,6 +68,8 @@ def _for(term: Term) -> Iterator[Study]:
     elif kind == "finger":
         others = [n for n in "1234" if n != parts[0]]
         yield Study(fret=parts[0])
+        # a neighbour's notes become its own, in chords as well
+        yield from (Study(fret=f"without {n}") for n in others if abs(int(n) - int(parts[0])) == 1)
         for other in others:
             yield Study(fret="-".join(sorted((other, parts[0]))))
             yield Study(slurs=f"{max(other, parts[0])}-{min(other, parts[0])}")
@@ -86,7 +88,10 @@ def _for(term: Term) -> Iterator[Study]:
 
 
 def _with_finger(finger: str) -> Iterator[Study]:
-    """Pairs and cycles in which a plucking finger has its share."""
+    """Pairs and cycles in which a plucking finger has its share, and pages on which it alone is louder."""
+    if finger != "c":
+        yield Study(accent=f"finger {finger}")
+        yield Study(accent=f"finger {finger}", rhythm="dotted")
     for other in "amipc":
         if other != finger and "c" not in (other, finger):
             yield Study(pluck=f"{other}-{finger}")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from engrave import axes
 from engrave.model import Notice, Plan, Step
-from engrave.regimen.atoms import Atom
 from engrave.regimen.beyond import Base
-from engrave.regimen.candidates import Candidate, make
+from engrave.regimen.candidate import Candidate, make
+from engrave.regimen.skills import Skill
 from engrave.regimen.spots import spots
 
 
@@ -42,12 +42,12 @@ def candidate_of(found: Step, plan: Plan, base: Base) -> Candidate:
 
 
 def trains(candidate: Candidate, kind: str) -> int:
-    """How much of a kind of atom a page trains beyond the line; of crossings the awkward ones count."""
-    return sum(n for atom, n in candidate.atoms.items() if atom.kind == kind and not _easy(atom))
+    """How much of a kind of skill a page trains beyond the line; of crossings the awkward ones count."""
+    return sum(n for skill, n in candidate.skills.items() if skill.kind == kind and not _easy(skill))
 
 
-def _easy(atom: Atom) -> bool:
-    return atom.kind == "crossing" and atom.parts[0] == "natural"
+def _easy(skill: Skill) -> bool:
+    return skill.kind == "crossing" and skill.parts[0] == "natural"
 
 
 def changes(found: Step) -> bool:

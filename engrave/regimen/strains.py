@@ -10,7 +10,7 @@ from itertools import pairwise
 
 from engrave.model import Variation
 from engrave.regimen.practice import figure
-from engrave.textures.onsets import onset_groups as moments
+from engrave.textures.onsets import onset_groups
 
 NAMES = {
     "alone": "one finger alone",
@@ -54,9 +54,9 @@ def tightest(strained: tuple[str, ...]) -> str:
 
 
 def _wide(variation: Variation) -> float:
-    """Share of the moments with a stop from which the hand reaches beyond comfort, in it or to the one after."""
+    """Share of the onset groups with a stop from which the hand reaches beyond comfort, in it or to the one after."""
     mm, hand = variation.instrument.mm, variation.hand
-    row = [[s.placement for s in m.sounds if s.placement.finger] for m in moments(variation.passage)]
+    row = [[s.placement for s in m.sounds if s.placement.finger] for m in onset_groups(variation.passage)]
     row = [stopped for stopped in row if stopped]
     wide = sum(
         any(
@@ -72,7 +72,7 @@ def _wide(variation: Variation) -> float:
 
 
 def _barred(variation: Variation) -> float:
-    row = moments(variation.passage)
+    row = onset_groups(variation.passage)
     return sum(any(s.placement.barre for s in m.sounds) for m in row) / max(1, len(row))
 
 

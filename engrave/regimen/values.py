@@ -11,7 +11,7 @@ from typing import Any
 from engrave import axes
 from engrave.axes.defaults import FASTEST, MOST_STEPS, SLOWEST, ladder
 from engrave.model import PlanError
-from engrave.regimen.keys import LONGEST, Key
+from engrave.regimen.keys import LONGEST, PlanKey
 from engrave.regimen.terms import GRAMMAR, known_terms, parse_term
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
@@ -26,12 +26,12 @@ class Checked:
     hint: str = ""
 
 
-def check(key: Key, value: object) -> Checked:
+def check(key: PlanKey, value: object) -> Checked:
     """`value`, as tomllib gives it, held against what `key` takes."""
     return _CHECKS[key.kind](key, value)
 
 
-def _text(_: Key, value: object) -> Checked:
+def _text(_: PlanKey, value: object) -> Checked:
     if not isinstance(value, str):
         return _wrong(value, 'a text such as "…"')
     if len(value) > LONGEST:
@@ -41,7 +41,7 @@ def _text(_: Key, value: object) -> Checked:
     return Checked(value=value)
 
 
-def _choice(key: Key, value: object) -> Checked:
+def _choice(key: PlanKey, value: object) -> Checked:
     if not isinstance(value, str):
         return _wrong(value, "one of " + ", ".join(key.choices))
     for choice in key.choices:
@@ -50,11 +50,11 @@ def _choice(key: Key, value: object) -> Checked:
     return Checked(fault=f"{value!r} is not known", hint=_near(value, key.choices))
 
 
-def _flag(_: Key, value: object) -> Checked:
+def _flag(_: PlanKey, value: object) -> Checked:
     return Checked(value=value) if isinstance(value, bool) else _wrong(value, "true or false")
 
 
-def _whole(key: Key, value: object) -> Checked:
+def _whole(key: PlanKey, value: object) -> Checked:
     if isinstance(value, bool) or not isinstance(value, int):
         return _wrong(value, "a whole number")
     if not key.low <= value <= key.high:
@@ -62,7 +62,7 @@ def _whole(key: Key, value: object) -> Checked:
     return Checked(value=value)
 
 
-def _number(key: Key, value: object) -> Checked:
+def _number(key: PlanKey, value: object) -> Checked:
     number: float
     if isinstance(value, float) or (isinstance(value, int) and not isinstance(value, bool)):
         number = value
@@ -74,7 +74,7 @@ def _number(key: Key, value: object) -> Checked:
     return Checked(value=float(number))
 
 
-def _tempi(_: Key, value: object) -> Checked:
+def _tempi(_: PlanKey, value: object) -> Checked:
     if isinstance(value, str):
         try:
             return Checked(value=ladder(value))
@@ -91,7 +91,7 @@ def _tempi(_: Key, value: object) -> Checked:
     return Checked(value=tuple(steps))
 
 
-def _terms(_: Key, value: object) -> Checked:
+def _terms(_: PlanKey, value: object) -> Checked:
     words = _words(value)
     if words is None:
         return _wrong(value, 'a list of terms such as ["m-a", "finger 4"]')
@@ -106,7 +106,7 @@ def _terms(_: Key, value: object) -> Checked:
     return Checked(value=tuple(dict.fromkeys(" ".join(word.lower().split()) for word in words)))
 
 
-def _days(key: Key, value: object) -> Checked:
+def _days(key: PlanKey, value: object) -> Checked:
     words = _words(value)
     if words is None:
         return _wrong(value, 'a list of days such as ["sunday"]')
@@ -116,7 +116,7 @@ def _days(key: Key, value: object) -> Checked:
     return Checked(value=tuple(day for day in key.choices if day in [word.lower() for word in words]))
 
 
-def _setting(key: Key, value: object) -> Checked:
+def _setting(key: PlanKey, value: object) -> Checked:
     if not isinstance(value, str):
         return _wrong(value, "the name of a setting")
     if len(value) > LONGEST:
@@ -128,7 +128,7 @@ def _setting(key: Key, value: object) -> Checked:
     return Checked(value=value)
 
 
-_CHECKS: dict[str, Callable[[Key, object], Checked]] = {
+_CHECKS: dict[str, Callable[[PlanKey, object], Checked]] = {
     "text": _text,
     "choice": _choice,
     "flag": _flag,

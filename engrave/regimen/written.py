@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterable
 
 from engrave.model import LeaveOut, Plan, Student, Study
-from engrave.regimen.keys import REPEATED, TABLES, Key, keys_of
+from engrave.regimen.keys import REPEATED, TABLES, PlanKey, keys_of
 from engrave.regimen.terms import GRAMMAR
 
 _OPENING = """\
@@ -53,12 +53,12 @@ def dump_plan(plan: Plan) -> str:
     return "\n".join(parts)
 
 
-def _explained(key: Key) -> str:
+def _explained(key: PlanKey) -> str:
     comment = textwrap.fill(key.doc, width=110, initial_indent="# ", subsequent_indent="#   ")
     return f"\n{comment}\n# {key.name} = {_toml(key.example)}\n"
 
 
-def _value(plan: Plan, key: Key) -> object:
+def _value(plan: Plan, key: PlanKey) -> object:
     value: object = plan
     for part in key.field.split("."):
         value = getattr(value, part)

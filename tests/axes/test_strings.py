@@ -33,6 +33,11 @@ CHANGES = [
     ("open 6", PAIR, "E2 E2 E2 E2", "6.0 6.0 6.0 6.0"),
     ("highest", TOP, "E4 A5 E4 B5 A5 E4", "1.0 1.17 1.0 1.19 1.17 1.0"),
 ]
+SCALE = (
+    "E2:6.0.0/16 F2:6.1.1/16 G2:6.3.3/16 A2:5.0.0/16 B2:5.2.2/16 C3:5.3.3/16 D3:4.0.0/16 E3:4.2.2/16 "
+    "F3:4.3.3/16 G3:3.0.0/16 A3:3.2.2/16 B3:2.0.0/16 C4:2.1.1/16 D4:2.3.3/16 E4:1.0.0/16 F4:1.1.1/16"
+)
+"""a bar on all six strings"""
 FALLS_OFF = [
     ("shape on 1", TOP, "the line lies there already: its highest string is ①", ""),
     ("shape on 6", PAIR, "B3 on ② would need a string 7, the instrument has 6", "bar 1, beat 3"),
@@ -52,8 +57,14 @@ FALLS_OFF = [
     ),
     (
         "climb",
-        "E2:6.0.0/2 E4:1.0.0/2 | E2:6.0.0/2 E4:1.0.0/2",
+        f"{SCALE} | {SCALE}",
         "every bar needs all 6 strings: there is nowhere to climb",
+        "",
+    ),
+    (
+        "climb",
+        "E2:6.0.0/2 E4:1.0.0/2 | E2:6.0.0/2 E4:1.0.0/2",
+        "it is for lines, and the passage has none",
         "",
     ),
     ("shape on 2", "r/1", "the line has no notes to move", ""),
@@ -114,7 +125,17 @@ def test_each_bar_of_a_climb_has_a_string_of_its_own() -> None:
 
     mixed = vary(line(" | ".join(["E4:1.0.0/2 B3:2.0.0/2", one, two])), Study(strings="climb"))
     assert isinstance(mixed, Variation)
-    assert [n.placement.string for n in mixed.passage.notes if n.placement] == [5, 6, 5, 5, 4, 4]
+    assert [n.placement.string for n in mixed.passage.notes if n.placement] == [5, 6, 4, 4, 1, 1]
+
+
+@pytest.mark.parametrize(
+    ("bars", "strings"), [(2, [6, 1]), (3, [6, 4, 1]), (4, [6, 4, 3, 1]), (5, [6, 5, 4, 2, 1]), (6, [6, 5, 4, 3, 2, 1])]
+)
+def test_a_climb_of_few_bars_reaches_the_highest_string(bars: int, strings: list[int]) -> None:
+    """With fewer bars than strings some strings are left out, never ⑥ or ①, and none comes twice."""
+    made = vary(line(" | ".join(["E4:1.0.0/2 F4:1.1.1/2"] * bars)), Study(strings="climb"))
+    assert isinstance(made, Variation)
+    assert [n.placement.string for n in made.passage.notes if n.placement][::2] == strings
 
 
 def test_the_built_in_line_climbs_over_all_six_strings() -> None:

@@ -20,6 +20,7 @@ CHANGES = [
     ("2 times i-m", "E4/4 F4/4 G4/2", "E4/8 E4/8 F4/8 F4/8 G4/4 G4/4", "i m i m i m"),
     ("3 times a-m-i", "E4/2 F4/2", "E4/4t E4/4t E4/4t F4/4t F4/4t F4/4t", "a m i a m i"),
     ("2 times i-m", "E4/4 F4~/4 F4/4 G4/4", "E4/8 E4/8 F4/4 F4/4 G4/8 G4/8", "i m i m i m"),
+    ("chords 2 times", f"{C4_CHORD}/2 {C4_CHORD}/2", " ".join(["C3+G3+C4+E4/4"] * 4), " ".join(["p+i+m+a"] * 4)),
     ("tremolo p-a-m-i", "G3/4 A3/4 G3/2", "G3/16 E4/16 E4/16 E4/16 A3/16 E4/16 E4/16 E4/16 "
      "G3/16 E4/16 E4/16 E4/16 G3/16 E4/16 E4/16 E4/16", "p a m i p a m i p a m i p a m i"),
     ("arpeggio p-i-m-a", f"{C4_CHORD}/2 {C4_CHORD}/2", "C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8", "p i m a p i m a"),
@@ -34,6 +35,8 @@ LEFT_ALONE = [
     ("tremolo p-a-m-i", "E4/1", "E4 lies on ①: no string is left above the line to hold the tremolo"),
     ("tremolo p-a-m-i", "C3+E3/1", "it is for lines or tremolo, and the passage has none"),
     ("arpeggio p-i-m-a", "C4+E4/1", "no chord has the 4 notes the formula needs"),
+    ("2 times i-m", f"{C4_CHORD}/2 {C4_CHORD}/2", "it is for lines or melodies over a bass, and the passage has none"),
+    ("chords 2 times", "E4/4 F4/4 G4/2", "it is for chords, and the passage has none"),
     ("4 times i-m", "E4/32 F4/32 G4/16 E4/8 E4/4 E4/2", "some notes would be shorter than a 64th"),
     ("block", "E4/4 F4/4 G4/4 E4/4",
      "it is for broken chords, and the passage has none"),

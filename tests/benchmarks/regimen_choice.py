@@ -26,10 +26,12 @@ from engrave.instruments import find_hand
 from engrave.line import built_in, instrument_for
 from engrave.model import Plan, Player, Variation
 from engrave.regimen import choose, week
-from engrave.regimen.candidates import Candidate, canonical, pool
+from engrave.regimen.candidate import Candidate
+from engrave.regimen.candidate_pool import pool
 from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, fewest, most_valuable
 from engrave.regimen.practice import depth_pages
-from engrave.regimen.wanted import Want, wants
+from engrave.regimen.studies import canonical
+from engrave.regimen.targets import Target, targets
 from tests.regimen.greedy import greedy
 
 ROUNDS = 3
@@ -55,25 +57,25 @@ def line_of(name: str) -> Variation:
     return fret(passage, instrument_for(passage, plan), find_hand(plan.hand))
 
 
-def trained(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Sequence[int]) -> float:
+def trained(candidates: Sequence[Candidate], wanted: Sequence[Target], chosen: Sequence[int]) -> float:
     """Share of what is wanted that a choice of pages trains as often as wanted, each thing by its worth."""
     total = sum(
-        want.worth * min(1.0, sum(candidates[i].atoms.get(want.atom, 0) for i in chosen) / want.often)
-        for want in wanted
+        target.worth * min(1.0, sum(candidates[i].skills.get(target.skill, 0) for i in chosen) / target.often)
+        for target in wanted
     )
-    return round(total / sum(want.worth for want in wanted), 4)
+    return round(total / sum(target.worth for target in wanted), 4)
 
 
-def value(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Sequence[int]) -> float:
+def value(candidates: Sequence[Candidate], wanted: Sequence[Target], chosen: Sequence[int]) -> float:
     """What a choice is worth to the exact programme, but for the minutes."""
     total = sum(PAGE / max(1, len(candidates[i].kinds)) for i in chosen)
-    for want in wanted:
-        share = sum(candidates[i].atoms.get(want.atom, 0) for i in chosen) / want.often
-        total += want.worth * (min(1.0, share) + A_LITTLE * min(max(0.0, share - 1), MORE - 1) / (MORE - 1))
+    for target in wanted:
+        share = sum(candidates[i].skills.get(target.skill, 0) for i in chosen) / target.often
+        total += target.worth * (min(1.0, share) + A_LITTLE * min(max(0.0, share - 1), MORE - 1) / (MORE - 1))
     return total
 
 
-def greedy_worth(candidates: Sequence[Candidate], wanted: Sequence[Want], pages: int) -> list[int]:
+def greedy_worth(candidates: Sequence[Candidate], wanted: Sequence[Target], pages: int) -> list[int]:
     """So many pages, always the one that adds most worth."""
     chosen = [i for i, c in enumerate(candidates) if c.plain]
     while len(chosen) < min(pages, len(candidates)):
@@ -94,14 +96,14 @@ def book(line: Variation) -> dict[str, Any]:
     plan = Plan(player=PLAYER, depth="complete")
     there, making = timed(lambda: pool(line, plan))
     candidates = there.candidates
-    wanted = [want for want in wants(candidates, PLAYER) if want.often]
+    wanted = [target for target in targets(candidates, PLAYER) if target.often]
     exact, seconds = timed(lambda: fewest(candidates, wanted))
     order = fixed(candidates, "complete", len(candidates))
     whole = next(k for k in range(1, len(order) + 1) if _covers(candidates, wanted, order[:k]))
     found: dict[str, Any] = {
         "notes": line.figures.notes or sum(1 for _ in line.passage.notes),
         "candidates": len(candidates),
-        "atoms": len(wanted),
+        "skills": len(wanted),
         "seconds making the variations": making,
         "pages that train everything": {
             "exact": len(exact.chosen),
@@ -134,8 +136,8 @@ def book(line: Variation) -> dict[str, Any]:
     return found
 
 
-def _covers(candidates: Sequence[Candidate], wanted: Sequence[Want], chosen: Sequence[int]) -> bool:
-    return all(sum(candidates[i].atoms.get(w.atom, 0) for i in chosen) >= w.often for w in wanted)
+def _covers(candidates: Sequence[Candidate], wanted: Sequence[Target], chosen: Sequence[int]) -> bool:
+    return all(sum(candidates[i].skills.get(w.skill, 0) for i in chosen) >= w.often for w in wanted)
 
 
 def weeks(line: Variation) -> dict[str, Any]:

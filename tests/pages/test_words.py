@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from engrave.model import Step, Study
+from engrave.model import Spot, Step, Study
 from engrave.model.wording import sentence
 from engrave.pages.typeset import Typesetter
-from engrave.pages.words import work_text
+from engrave.pages.words import spots_text, work_text
 
 
 @pytest.mark.parametrize(
@@ -53,3 +53,27 @@ def test_apostrophes_are_those_of_print(typed: str, printed: str) -> None:
     setter = Typesetter()
     assert setter.text(typed, "a text") == printed
     assert setter.notes == []
+
+
+def _step(*spots: tuple[str, str]) -> Step:
+    """A step with hard spots at these bars for these reasons."""
+    made = tuple(
+        Spot(kind="shift", start=start, end="bar 2, beat 1", notes=(), source="", reason=reason, score=1.0)
+        for start, reason in spots
+    )
+    return Step(study=Study(), section="", reason="", times=1, tempo=(60,), spots=made)
+
+
+def test_a_place_is_explained_once_and_then_pointed_to() -> None:
+    """The reason of a place stands on the first page that has it; later pages name that page, and no second place."""
+    first, second = ("bar 1, beat 1", "Finger 3 follows finger 1."), ("bar 1, beat 3", "a plucks twice running.")
+    steps = [_step(first, second), _step(first, second), _step(second, first), _step(("bar 1, beat 4", first[1]))]
+    assert [spots_text(steps, at) for at in range(4)] == [
+        "Loop bar 1, beat 1 to bar 2, beat 1 first: finger 3 follows finger 1. "
+        "Then loop bar 1, beat 3 to bar 2, beat 1: a plucks twice running.",
+        "Loop bar 1, beat 1 to bar 2, beat 1 first, as in number 1.",
+        "Loop bar 1, beat 3 to bar 2, beat 1 first, as in number 1.",
+        "Loop bar 1, beat 4 to bar 2, beat 1 first: finger 3 follows finger 1.",
+    ]
+    assert spots_text([_step(("bar 2, beat 0", "x"))], 0) == "Loop bar 2, beat 0 to beat 1 first: x"
+    assert spots_text(steps, 2, most=1).endswith("a plucks twice running.")

@@ -11,19 +11,22 @@ from hypothesis import strategies as st
 from engrave import axes
 from engrave.model import LeaveOut, Load, Plan, PlanError, Player, Study, Variation
 from engrave.regimen import choose
-from engrave.regimen.atoms import Atom
-from engrave.regimen.candidates import Candidate, canonical, ladder, left_out, pool
+from engrave.regimen.candidate import Candidate
+from engrave.regimen.candidate_pool import pool
 from engrave.regimen.choosing import A_LITTLE, MORE, PAGE, coverage, fewest, most_valuable
 from engrave.regimen.practice import depth_pages, figure
-from engrave.regimen.wanted import Want, standing, wants
+from engrave.regimen.sittings import ladder
+from engrave.regimen.skills import Skill
+from engrave.regimen.studies import canonical, left_out
+from engrave.regimen.targets import Target, standing, targets
 from tests.regimen.greedy import greedy
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
 
 MUSIC = line(SCALE)
 
 
-def page(atoms: dict[int, int], minutes: float = 1.0) -> Candidate:
-    """A page that trains so much of each numbered atom."""
+def page(skills: dict[int, int], minutes: float = 1.0) -> Candidate:
+    """A page that trains so much of each numbered skill."""
     return Candidate(
         study=Study(),
         variation=MUSIC,
@@ -32,51 +35,51 @@ def page(atoms: dict[int, int], minutes: float = 1.0) -> Candidate:
         tempo=(60,),
         beat=Fraction(1),
         house=True,
-        atoms={atom(n): count for n, count in atoms.items()},
+        skills={skill(n): count for n, count in skills.items()},
         load=Load(minutes=minutes),
         serves={},
     )
 
 
-def atom(number: int) -> Atom:
-    """An atom that stands for itself."""
-    return Atom("work", ("test", str(number)))
+def skill(number: int) -> Skill:
+    """A skill that stands for itself."""
+    return Skill("work", ("test", str(number)))
 
 
 @st.composite
-def choices(draw: st.DrawFn) -> tuple[list[Candidate], list[Want]]:
-    """A few pages over a few atoms, of which no more is wanted than there is."""
+def choices(draw: st.DrawFn) -> tuple[list[Candidate], list[Target]]:
+    """A few pages over a few skills, of which no more is wanted than there is."""
     pages = [
         page({n: draw(st.integers(1, 5)) for n in range(5) if draw(st.booleans())}, float(draw(st.integers(1, 5))))
         for _ in range(draw(st.integers(1, 7)))
     ]
     found = []
     for n in range(5):
-        most = sum(p.atoms.get(atom(n), 0) for p in pages)
+        most = sum(p.skills.get(skill(n), 0) for p in pages)
         if most:
             often = draw(st.integers(1, most))
-            found.append(Want(atom=atom(n), standing="plain", often=often, worth=float(draw(st.integers(1, 4)))))
+            found.append(Target(skill=skill(n), standing="plain", often=often, worth=float(draw(st.integers(1, 4)))))
     return pages, found
 
 
-def covers(pages: list[Candidate], chosen: tuple[int, ...], found: list[Want]) -> bool:
+def covers(pages: list[Candidate], chosen: tuple[int, ...], found: list[Target]) -> bool:
     """Whether everything wanted is there as often as wanted."""
-    return all(sum(pages[i].atoms.get(w.atom, 0) for i in chosen) >= w.often for w in found)
+    return all(sum(pages[i].skills.get(w.skill, 0) for i in chosen) >= w.often for w in found)
 
 
-def value(pages: list[Candidate], chosen: tuple[int, ...], found: list[Want]) -> float:
+def value(pages: list[Candidate], chosen: tuple[int, ...], found: list[Target]) -> float:
     """What a choice is worth: a little a page, full worth up to what is wanted, a little up to three times that."""
     total = PAGE * len(chosen) - 1e-4 * sum(pages[i].load.minutes for i in chosen)
-    for want in found:
-        share = sum(min(pages[i].atoms.get(want.atom, 0) / want.often, MORE) for i in chosen)
-        total += want.worth * min(1.0, share)
-        total += A_LITTLE * want.worth * min(max(0.0, share - 1), MORE - 1) / (MORE - 1)
+    for target in found:
+        share = sum(min(pages[i].skills.get(target.skill, 0) / target.often, MORE) for i in chosen)
+        total += target.worth * min(1.0, share)
+        total += A_LITTLE * target.worth * min(max(0.0, share - 1), MORE - 1) / (MORE - 1)
     return total
 
 
 @settings(max_examples=80, deadline=None)
 @given(choices())
-def test_no_fewer_pages_would_do(problem: tuple[list[Candidate], list[Want]]) -> None:
+def test_no_fewer_pages_would_do(problem: tuple[list[Candidate], list[Target]]) -> None:
     """The fewest pages agree with trying every set, and the plain way never needs fewer."""
     pages, found = problem
     made = fewest(pages, found)
@@ -93,7 +96,7 @@ def test_no_fewer_pages_would_do(problem: tuple[list[Candidate], list[Want]]) ->
 
 @settings(max_examples=80, deadline=None)
 @given(choices(), st.integers(1, 5))
-def test_no_choice_of_as_many_pages_is_worth_more(problem: tuple[list[Candidate], list[Want]], most: int) -> None:
+def test_no_choice_of_as_many_pages_is_worth_more(problem: tuple[list[Candidate], list[Target]], most: int) -> None:
     """The most valuable pages agree with trying every set of that size, up to the gap that is allowed."""
     pages, found = problem
     made = most_valuable(pages, found, pages=most)
@@ -109,7 +112,7 @@ def test_no_choice_of_as_many_pages_is_worth_more(problem: tuple[list[Candidate]
 def test_pages_that_must_be_in_are_in() -> None:
     """A page that trains nothing is taken where it must be."""
     pages = [page({}), page({1: 3}), page({1: 3, 2: 3})]
-    found = [Want(atom=atom(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
+    found = [Target(skill=skill(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
     assert fewest(pages, found, must=frozenset({0})).chosen == (0, 2)
     assert most_valuable(pages, found, pages=2, must=frozenset({0})).chosen == (0, 2)
 
@@ -117,7 +120,7 @@ def test_pages_that_must_be_in_are_in() -> None:
 def test_what_falls_short_says_why() -> None:
     """The table of what is trained names how many pages could train what is missing."""
     pages = [page({1: 3}), page({2: 1}), page({2: 1})]
-    found = [Want(atom=atom(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
+    found = [Target(skill=skill(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
     one, two = coverage(pages[:1], pages, found, ("the book holds 1 page",))
     assert (one.found, one.steps, one.why) == (3, (0,), "")
     assert (two.found, two.steps, two.why) == (0, (), "2 pages could train it; the book holds 1 page")
@@ -126,17 +129,17 @@ def test_what_falls_short_says_why() -> None:
 def test_what_is_wanted_goes_by_the_player() -> None:
     """Weak things are wanted most, then goals, then the rest; strong things least; never more than pages give."""
     player = Player(weak=("m-a",), goals=("accents",), strong=("i-m",))
-    weak, goal = Atom("asked", ("m-a",)), Atom("asked", ("accents",))
-    strong, plain = Atom("pair", ("m", "i", "treble strings", "free")), Atom("finger", ("1", "treble"))
+    weak, goal = Skill("asked", ("m-a",)), Skill("asked", ("accents",))
+    strong, plain = Skill("pair", ("m", "i", "treble strings", "free")), Skill("finger", ("1", "treble"))
     assert [standing(one, player) for one in (weak, goal, strong, plain)] == ["weak", "goal", "strong", "plain"]
-    rich = replace(page({}), atoms=dict.fromkeys((weak, goal, strong, plain), 500))
-    found = {want.atom: want for want in wants([rich], player)}
+    rich = replace(page({}), skills=dict.fromkeys((weak, goal, strong, plain), 500))
+    found = {target.skill: target for target in targets([rich], player)}
     assert [found[one].often for one in (weak, goal, strong, plain)] == [
         figure("wanted", name) for name in ("weak", "goal", "strong", "plain")
     ]
     assert found[weak].worth > found[goal].worth > found[plain].worth > found[strong].worth
-    poor = replace(page({}), atoms={weak: 3, plain: 3})
-    assert {want.atom: want.often for want in wants([poor], player)} == {plain: 2, weak: 3}
+    poor = replace(page({}), skills={weak: 3, plain: 3})
+    assert {target.skill: target.often for target in targets([poor], player)} == {plain: 2, weak: 3}
 
 
 @pytest.fixture(scope="module")
@@ -177,7 +180,7 @@ def test_a_book_has_as_many_pages_as_its_depth(music: Variation, depth: str) -> 
 def test_the_fewest_pages_are_fewer_than_the_plain_way_takes(music: Variation) -> None:
     """On a real line the exact choice covers everything and needs no more pages than the greedy one."""
     there = pool(music, Plan())
-    wanted = wants(there.candidates, Player())
+    wanted = targets(there.candidates, Player())
     exact, plain = fewest(there.candidates, wanted), greedy(there.candidates, wanted)
     assert len(exact.chosen) <= len(plain.chosen) < len(there.candidates)
     assert exact.verdict == "the fewest pages that train everything: best by this book’s own count"
@@ -291,6 +294,6 @@ def test_the_fewest_pages_solve_published_covers(dimension: int, least: int) -> 
     assert len(lines) == len(points) * (len(points) - 1) // 6
     numbered = list(enumerate(sorted(sorted(triple) for triple in lines)))
     pages = [page({n: 1 for n, triple in numbered if point in triple}) for point in points]
-    made = fewest(pages, [Want(atom=atom(n), standing="plain", often=1, worth=1.0) for n, _ in numbered])
+    made = fewest(pages, [Target(skill=skill(n), standing="plain", often=1, worth=1.0) for n, _ in numbered])
     assert len(made.chosen) == least
     assert made.verdict.endswith("best by this book’s own count")

@@ -7,7 +7,7 @@ import pytest
 from engrave import axes
 from engrave.axes.defaults import HABITS
 from engrave.model import Study, Variation
-from engrave.regimen.candidates import written
+from engrave.regimen.candidate import written
 from engrave.regimen.difficulty import WORK, difficulty
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
 

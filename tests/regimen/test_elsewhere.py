@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from engrave.axes import vary
 from engrave.model import Plan, Study, Variation
-from engrave.regimen.candidates import pool
+from engrave.regimen.candidate_pool import pool
 from engrave.regimen.varied import elsewhere
 from tests.regimen.lines import line
 

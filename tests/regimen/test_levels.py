@@ -4,7 +4,7 @@ import pytest
 
 from engrave.model import Plan, Player, Regimen, Study, Variation
 from engrave.regimen import choose
-from engrave.regimen.candidates import pool
+from engrave.regimen.candidate_pool import pool
 from engrave.regimen.practice import figure
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
 

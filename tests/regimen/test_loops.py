@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
 from engrave.axes import vary
 from engrave.model import Spot, Study, Variation
+from engrave.reading import read
 from engrave.regimen.loops import loop_of
 from engrave.regimen.spots import spots
+from engrave.textures.asking import kind_of
+from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line as plain
-from tests.axes.passages import own
+from tests.axes.passages import fingered, own
 
 NAMES = ("built in", "alternating", "scale", "waltz", "compound", "pickup", "chords", "two voices", "moving bass")
 
@@ -39,6 +43,35 @@ def test_a_loop_is_the_spot_and_keeps_both_hands(name: str, study: Study) -> Non
         page = {n.id: (n.pitch, n.placement, n.stroke) for n in made.passage.notes}
         assert set(now) == set(spot.notes)
         assert all(page[name] == here for name, here in now.items())
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("study", [Study(), Study(rhythm="dotted")], ids=lambda s: s.asked)
+def test_a_loop_stays_in_one_texture_and_is_as_long_as_that_allows(name: str, study: Study) -> None:
+    """Four onset groups, fewer only where their stretch of one texture has fewer; a change of texture is in none."""
+    made = vary(own()[name], study)
+    if not isinstance(made, Variation):
+        return
+    where = kind_of(made)
+    row = onset_groups(made.passage)
+    for spot in found(made):
+        spans = {where[n] for n in spot.notes if n in where}
+        whole = [m for m in row if any(where.get(s.note.id) in spans for s in m.sounds)]
+        loop = [m for m in row if any(s.note.id in spot.notes for s in m.sounds)]
+        assert len(spans) == 1 or len(loop) == 2
+        assert len(loop) == min(4, len(whole)) or len(spans) > 1
+
+
+def test_a_closing_chord_is_in_no_loop() -> None:
+    """Chords broken, then one struck to end on: loops are of broken ones, and no finger of a grip follows another."""
+    file = Path(__file__).parents[2] / "examples" / "mill-race.tab"
+    made = vary(fingered(read(file.read_bytes(), file.name)), Study())
+    assert isinstance(made, Variation)
+    last = {n.id for n in made.passage.events[-1].notes}
+    assert found(made)
+    for spot in found(made):
+        assert not last & set(spot.notes)
+        assert " follows " not in spot.reason
 
 
 def test_a_loop_over_a_bar_line_is_one_bar_between_repeats() -> None:

@@ -54,7 +54,7 @@ def test_a_reason_is_true_at_every_tempo() -> None:
 
 @pytest.mark.parametrize("text", [SCALE, TWO_BARS, OPEN_AND_STOPPED])
 def test_every_page_has_its_spots_and_their_loops_lie_in_it(text: str) -> None:
-    """One or two spots a page, of two to four moments whose notes are the page's, the hardest first."""
+    """One or two spots a page, of two to four onset groups whose notes are the page's, the hardest first."""
     for step in choose(line(text), Plan(player=Player(level="advanced"))).steps:
         assert step.variation is not None
         notes = {note.id: event.onset for event in step.variation.passage.events for note in event.notes}

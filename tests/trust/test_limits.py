@@ -11,7 +11,7 @@ import pytest
 from engrave.model import PlanError
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, SETTABLE, VARIABLE, hold_to_studies, limits_from
-from engrave.regimen import log, plan
+from engrave.regimen import log, plan_reader
 from engrave.regimen.keys import MOST_STUDIES
 from tests.reading.xml import notes, score
 from tests.test_cli import run
@@ -26,7 +26,7 @@ def test_the_text_lists_every_limit_a_user_can_move() -> None:
     table = TEXT.split("## Limits")[1]
     said = {name: int(value.replace(",", "")) for name, value in _ROW.findall(table)}
     assert said == {name: getattr(LIMITS, name) for name in SETTABLE}
-    fixed = f"{plan._LONGEST_FILE:,} characters and {MOST_STUDIES} studies, a log {log._MOST_ROWS:,} rows"
+    fixed = f"{plan_reader._LONGEST_FILE:,} characters and {MOST_STUDIES} studies, a log {log._MOST_ROWS:,} rows"
     assert fixed in table
 
 

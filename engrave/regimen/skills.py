@@ -1,10 +1,10 @@
-"""Technique broken into atoms: the smallest things the hands do that can be wanted, counted and covered.
+"""Technique broken into skills: the smallest things the hands do that can be wanted, counted and covered.
 
-Each atom has a kind, its parts, and words for the coverage table. `count` finds how often each occurs in one time
-through a variation. Atoms are counted from the music as it will be played, never from the name of a setting, but for
+Each skill has a kind, its parts, and words for the coverage table. `count` finds how often each occurs in one time
+through a variation. Skills are counted from the music as it will be played, never from the name of a setting, but for
 the ways of working that cannot be seen in the notes (`work`).
 
-Conventions: treble strings are the plain ones, bass strings the wound ones; the leading stroke of a moment is the one
+Conventions: treble strings are the plain ones, bass strings the wound ones; the leading stroke of a group is the one
 on the highest string; reach in mm along the neck.
 """
 
@@ -17,9 +17,7 @@ from itertools import combinations, pairwise
 
 from engrave.model import PLUCKING, Placement, Variation
 from engrave.regimen.terms import Term
-from engrave.textures.onsets import OnsetGroup as Moment
-from engrave.textures.onsets import Sound
-from engrave.textures.onsets import onset_groups as moments
+from engrave.textures.onsets import OnsetGroup, Sound, onset_groups
 
 GROUPS = {
     "pair": "Plucking fingers in turn",
@@ -41,14 +39,14 @@ GROUPS = {
     "work": "Ways of working",
     "asked": "What the plan asks for",
 }
-"""kind of atom → heading in the coverage table, in its order"""
+"""kind of skill → heading in the coverage table, in its order"""
 _PLACES = {kind: place for place, kind in enumerate(GROUPS)}
 _Key = tuple[str, tuple[str, ...]]
-"""kind and parts of an atom"""
+"""kind and parts of a skill"""
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Atom:
+class Skill:
     """One smallest thing the hands do."""
 
     kind: str
@@ -57,7 +55,7 @@ class Atom:
 
     @property
     def label(self) -> str:
-        """The atom in words."""
+        """The skill in words."""
         return _LABELS[self.kind].format(*self.parts)
 
     @property
@@ -88,37 +86,37 @@ _LABELS = {
 }
 
 
-def count(variation: Variation) -> Mapping[Atom, int]:
-    """How often each atom occurs in one time through, in a fixed order."""
-    # plain pairs, all at once: half of what it takes to count atoms moment by moment
+def count(variation: Variation) -> Mapping[Skill, int]:
+    """How often each skill occurs in one time through, in a fixed order."""
+    # plain pairs, all at once: half of what it takes to count skills group by group
     found = Counter(_keys(variation))
-    return {Atom(*key): found[key] for key in sorted(found, key=lambda key: (_PLACES[key[0]], key[1]))}
+    return {Skill(*key): found[key] for key in sorted(found, key=lambda key: (_PLACES[key[0]], key[1]))}
 
 
 def _keys(variation: Variation) -> Iterator[_Key]:
-    """Every atom that occurs, as often as it does."""
-    row = moments(variation.passage)
-    for moment in row:
-        yield from _in_moment(moment, variation)
+    """Every skill that occurs, as often as it does."""
+    row = onset_groups(variation.passage)
+    for group in row:
+        yield from _in_group(group, variation)
     for before, after in pairwise(row):
         yield from _plucked(before, after, variation)
         yield from _timed(before, after)
     # an open string between two fretted notes does not part the fingers that stop them
-    fretted = [moment for moment in row if any(s.placement.finger for s in moment.sounds)]
+    fretted = [group for group in row if any(s.placement.finger for s in group.sounds)]
     for before, after in pairwise(fretted):
         yield from _stopped(before, after, variation)
-    for moment in fretted:
-        yield from _held(moment, variation)
+    for group in fretted:
+        yield from _held(group, variation)
     yield from _slurred(row)
     yield from _let_go(row)
     yield from _tremolo(row)
 
 
-def _in_moment(moment: Moment, variation: Variation) -> Iterator[_Key]:
-    strokes = [s.note.stroke.finger for s in moment.sounds if s.note.stroke]
+def _in_group(group: OnsetGroup, variation: Variation) -> Iterator[_Key]:
+    strokes = [s.note.stroke.finger for s in group.sounds if s.note.stroke]
     if len(strokes) > 1:
         yield ("chord", (" ".join(sorted(strokes, key=PLUCKING.index)),))
-    for sound in moment.sounds:
+    for sound in group.sounds:
         place = sound.placement
         if place.finger:
             yield ("finger", (str(place.finger), _side(sound, variation)))
@@ -139,12 +137,17 @@ def _height(fret: int) -> str:
     return "frets 1 to 4" if fret <= 4 else "frets 5 to 8" if fret <= 8 else "fret 9 and above"
 
 
-def _leading(moment: Moment) -> Sound | None:
-    plucked = [s for s in moment.sounds if s.note.stroke]
+def _leading(group: OnsetGroup) -> Sound | None:
+    plucked = [s for s in group.sounds if s.note.stroke]
     return plucked[-1] if plucked else None
 
 
-def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[_Key]:
+def _chordal(group: OnsetGroup) -> bool:
+    """Whether several fingers pluck together, the thumb not counted."""
+    return sum(s.note.stroke is not None and s.note.stroke.finger != "p" for s in group.plucked) > 1
+
+
+def _plucked(before: OnsetGroup, after: OnsetGroup, variation: Variation) -> Iterator[_Key]:
     """From one leading stroke to the next: the pair of fingers and the string crossing."""
     one, other = _leading(before), _leading(after)
     if one is None or other is None or one.note.stroke is None or other.note.stroke is None:
@@ -152,7 +155,11 @@ def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[_K
     first, second, kind = one.note.stroke.finger, other.note.stroke.finger, other.note.stroke.kind
     sides = {_side(one, variation), _side(other, variation)}
     where = f"{sides.pop()} strings" if len(sides) == 1 else "between bass and treble"
-    yield ("again", (first, where, kind)) if first == second else ("pair", (first, second, where, kind))
+    if first != second:
+        yield ("pair", (first, second, where, kind))
+    elif not (_chordal(before) or _chordal(after)):
+        # in a chord every finger plucks, whatever it did before: that is no work for one of them
+        yield ("again", (first, where, kind))
     step = one.placement.string - other.placement.string
     if step and first != second:
         rises = PLUCKING.index(second) > PLUCKING.index(first)
@@ -161,8 +168,8 @@ def _plucked(before: Moment, after: Moment, variation: Variation) -> Iterator[_K
         yield ("crossing", (natural, "treble" if step > 0 else "bass", wide))
 
 
-def _stopped(before: Moment, after: Moment, variation: Variation) -> Iterator[_Key]:
-    """From the fretted notes of one moment to those of the next: fingers, reach in one position, change of position."""
+def _stopped(before: OnsetGroup, after: OnsetGroup, variation: Variation) -> Iterator[_Key]:
+    """From the fretted notes of one group to those of the next: fingers, reach in one position, change of position."""
     there, here = _fretted(before), _fretted(after)
     pairs = [(a, b) for a in there for b in here if a.finger != b.finger]
     if pairs:
@@ -176,15 +183,15 @@ def _stopped(before: Moment, after: Moment, variation: Variation) -> Iterator[_K
         yield ("shift", ("step" if abs(step) <= 2 else "leap", "higher" if step > 0 else "lower"))
 
 
-def _held(moment: Moment, variation: Variation) -> Iterator[_Key]:
-    """Reach between the fingers of one moment."""
-    for a, b in combinations(_fretted(moment), 2):
+def _held(group: OnsetGroup, variation: Variation) -> Iterator[_Key]:
+    """Reach between the fingers of one group."""
+    for a, b in combinations(_fretted(group), 2):
         if a.finger != b.finger:
             yield _reach(a, b, variation)
 
 
-def _fretted(moment: Moment) -> list[Placement]:
-    return [s.placement for s in moment.sounds if s.placement.finger]
+def _fretted(group: OnsetGroup) -> list[Placement]:
+    return [s.placement for s in group.sounds if s.placement.finger]
 
 
 def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:
@@ -194,7 +201,7 @@ def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:
     return ("reach", (f"between {low} and {high}, {'beyond comfort' if wide else 'within comfort'}",))
 
 
-def _timed(before: Moment, after: Moment) -> Iterator[_Key]:
+def _timed(before: OnsetGroup, after: OnsetGroup) -> Iterator[_Key]:
     """How one length follows another."""
     one = max((s.event.duration for s in before.sounds), default=0)
     other = max((s.event.duration for s in after.sounds), default=0)
@@ -211,19 +218,19 @@ def _timed(before: Moment, after: Moment) -> Iterator[_Key]:
         yield ("rhythm", ("a rest between notes",))
 
 
-def _slurred(row: tuple[Moment, ...]) -> Iterator[_Key]:
-    finger = {s.note.id: s.placement.finger for moment in row for s in moment.sounds}
-    for moment in row:
-        for sound in moment.sounds:
+def _slurred(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
+    finger = {s.note.id: s.placement.finger for group in row for s in group.sounds}
+    for group in row:
+        for sound in group.sounds:
             if sound.note.slurred_from in finger:
                 yield ("slur", (str(finger[sound.note.slurred_from]), str(sound.placement.finger)))
 
 
-def _let_go(row: tuple[Moment, ...]) -> Iterator[_Key]:
+def _let_go(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
     """A fretted note whose string is plucked open next time it sounds."""
     stopped: dict[int, int] = {}
-    for moment in row:
-        for sound in moment.sounds:
+    for group in row:
+        for sound in group.sounds:
             string = sound.placement.string
             if sound.placement.finger:
                 stopped[string] = sound.placement.finger
@@ -231,12 +238,12 @@ def _let_go(row: tuple[Moment, ...]) -> Iterator[_Key]:
                 yield ("let go", (str(finger),))
 
 
-def _tremolo(row: tuple[Moment, ...]) -> Iterator[_Key]:
+def _tremolo(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
     """A stroke of the thumb, then other fingers in turn on one other string, three or more at one pitch."""
     order: list[str] = []
     place: Placement | None = None
-    for moment in row:
-        sound = moment.plucked[0] if moment.plucked else None
+    for group in row:
+        sound = group.plucked[0] if group.plucked else None
         finger = sound.note.stroke.finger if sound and sound.note.stroke else ""
         if order and finger not in ("", "p", order[-1]) and sound and place in (None, sound.placement):
             order.append(finger)
@@ -253,61 +260,61 @@ _TREMOLO = 3
 """strokes of the fingers after the thumb that make a tremolo (common practice: p a m i)"""
 
 
-def fits(term: Term, atom: Atom) -> bool:
-    """Whether an atom belongs to what a player calls strong, weak or a goal."""
+def fits(term: Term, skill: Skill) -> bool:
+    """Whether a skill belongs to what a player calls strong, weak or a goal."""
     kind, parts = term.kind, term.parts
     if kind == "plucking finger":
-        return (atom.kind == "pair" and parts[0] in atom.parts[:2]) or (
-            atom.kind in ("again", "accent") and atom.parts[0] == parts[0]
+        return (skill.kind == "pair" and parts[0] in skill.parts[:2]) or (
+            skill.kind in ("again", "accent") and skill.parts[0] == parts[0]
         )
     if kind == "plucking pair":
-        return atom.kind == "pair" and set(atom.parts[:2]) == set(parts)
+        return skill.kind == "pair" and set(skill.parts[:2]) == set(parts)
     if kind == "finger":
-        return (atom.kind in ("finger", "let go") and atom.parts[0] == parts[0]) or (
-            atom.kind in ("fingers", "slur") and parts[0] in atom.parts
+        return (skill.kind in ("finger", "let go") and skill.parts[0] == parts[0]) or (
+            skill.kind in ("fingers", "slur") and parts[0] in skill.parts
         )
     if kind == "fingers":
-        return atom.kind in ("fingers", "slur") and set(atom.parts) == set(parts)
+        return skill.kind in ("fingers", "slur") and set(skill.parts) == set(parts)
     if kind in ("slur", "string"):
-        return atom.kind == kind and atom.parts == parts
-    return _TECHNIQUES[parts[0]](atom)
+        return skill.kind == kind and skill.parts == parts
+    return _TECHNIQUES[parts[0]](skill)
 
 
-_Test = Callable[[Atom], bool]
+_Test = Callable[[Skill], bool]
 
 
 def _kinds(*kinds: str) -> _Test:
-    return lambda atom: atom.kind in kinds
+    return lambda skill: skill.kind in kinds
 
 
 def _stroke(kind: str) -> _Test:
-    return lambda atom: atom.kind in ("pair", "again") and atom.parts[-1] == kind
+    return lambda skill: skill.kind in ("pair", "again") and skill.parts[-1] == kind
 
 
 def _side_of(side: str) -> _Test:
-    return lambda atom: (
-        (atom.kind == "pair" and atom.parts[2] == f"{side} strings")
-        or (atom.kind == "finger" and atom.parts[1] == side)
+    return lambda skill: (
+        (skill.kind == "pair" and skill.parts[2] == f"{side} strings")
+        or (skill.kind == "finger" and skill.parts[1] == side)
     )
 
 
 _TECHNIQUES: dict[str, _Test] = {
     "slurs": _kinds("slur"),
-    "pull-offs": lambda atom: atom.kind == "slur" and atom.parts[0] > atom.parts[1],
-    "hammer-ons": lambda atom: atom.kind == "slur" and atom.parts[0] < atom.parts[1],
+    "pull-offs": lambda skill: skill.kind == "slur" and skill.parts[0] > skill.parts[1],
+    "hammer-ons": lambda skill: skill.kind == "slur" and skill.parts[0] < skill.parts[1],
     "plucking": _kinds("pair", "crossing"),
     "rest stroke": _stroke("rest"),
     "free stroke": _stroke("free"),
     "accents": _kinds("accent"),
     "string crossing": _kinds("crossing"),
-    "awkward crossings": lambda atom: atom.kind == "crossing" and atom.parts[0] == "awkward",
+    "awkward crossings": lambda skill: skill.kind == "crossing" and skill.parts[0] == "awkward",
     "chords": _kinds("chord"),
     "fretting": _kinds("finger", "fingers"),
     "letting go": _kinds("let go"),
-    "stretches": lambda atom: atom.kind == "reach" and "beyond" in atom.parts[0],
+    "stretches": lambda skill: skill.kind == "reach" and "beyond" in skill.parts[0],
     "shifts": _kinds("shift"),
     "barre": _kinds("barre"),
-    "high positions": lambda atom: atom.kind == "place" and atom.parts[0] == "fret 9 and above",
+    "high positions": lambda skill: skill.kind == "place" and skill.parts[0] == "fret 9 and above",
     "bass strings": _side_of("bass"),
     "treble strings": _side_of("treble"),
     "rhythm": _kinds("rhythm"),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engrave.model import Player
-from engrave.regimen.atoms import Atom, count
-from engrave.regimen.beyond import Base, asked, times_of
-from engrave.regimen.candidates import Candidate
+from engrave.regimen.beyond import Base, asked, shown, times_by_kind
+from engrave.regimen.candidate import Candidate, changes_for
+from engrave.regimen.skills import Skill, count
 from engrave.regimen.terms import FINGERS, Term
 
 _SAME = {
@@ -15,7 +15,7 @@ _SAME = {
     "accent": "The same line, other notes of it stressed.",
     "stroke": "The same line with another stroke.",
     "fret": "The same line under other fretting fingers.",
-    "pluck": "The same line under other plucking fingers.",
+    "pluck": "The same line, plucked in another way.",
     "slurs": "The same line, fewer of its notes plucked.",
     "rhythm": "The same line in another rhythm.",
 }
@@ -24,16 +24,36 @@ _AS_LONG = 0.02
 _WORTH = 0.05
 """share of a page's notes that a thing must have to be its reason; house figure"""
 _SKIPPED = ("work", "asked", "string", "place", "rhythm", "reach")
-"""kinds of atom that say too little of a page to be its reason"""
+"""kinds of skill that say too little of a page to be its reason"""
 
 
 def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
     """What the page does for a thing the plan names, against the line: a figure the page can be held to."""
-    here = times_of(term, count(candidate.variation))
-    share = candidate.variation.figures.notes / base.notes
-    there = round(times_of(term, base.atoms) * share)
-    where = "in the line" if abs(share - 1) < _AS_LONG else "in as many notes of the line"
-    return f"For {said(word, term)}: {_does(term)} {often(here)}, {where} {often(there)}."
+    skills, notes = count(candidate.variation), max(1, candidate.variation.figures.notes)
+    found = shown(term, skills, notes, base, changed=changes_for(candidate.study, term))
+    kind = found[0] if found else ""
+    here = times_by_kind(term, skills)[kind]
+    there = round(times_by_kind(term, base.skills)[kind] * notes / base.notes)
+    if here <= there:
+        return f"For {said(word, term)}: as much of it as in the line, worked another way."
+    where = "in the line" if abs(notes / base.notes - 1) < _AS_LONG else "in as many notes of the line"
+    does = _DOES.get((term.kind, kind), "here")
+    return f"For {said(word, term)}: {does} {often(here)}, {where} {often(there)}."
+
+
+_DOES = {
+    ("plucking finger", "pair"): "it comes before or after another",
+    ("plucking finger", "again"): "it plucks twice running",
+    ("plucking finger", "accent"): "it is accented",
+    ("plucking pair", "pair"): "one follows the other",
+    ("finger", "finger"): "it stops a note",
+    ("finger", "fingers"): "it comes before or after another",
+    ("finger", "slur"): "it makes a slur",
+    ("finger", "let go"): "it lets go for an open string",
+    ("fingers", "fingers"): "one follows the other",
+    ("fingers", "slur"): "one slurs to the other",
+}
+"""kind of term, kind of skill → what happens so often"""
 
 
 def said(word: str, term: Term) -> str:
@@ -48,21 +68,13 @@ def often(times: int) -> str:
     return {0: "never", 1: "once", 2: "twice"}.get(times, f"{times} times")
 
 
-def _does(term: Term) -> str:
-    if term.kind == "plucking finger":
-        return "it comes before or after another"
-    if term.kind == "plucking pair":
-        return "one follows the other"
-    return "here"
-
-
 def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
     """What the page brings that the others have less of, or none."""
     ranked = sorted(
         (
-            (n / _others(atom, candidate, order), -_rarity(atom, order), n, atom)
-            for atom, n in candidate.atoms.items()
-            if atom.kind not in _SKIPPED and n >= _WORTH * candidate.plays * candidate.variation.figures.notes
+            (n / _others(skill, candidate, order), -_rarity(skill, order), n, skill)
+            for skill, n in candidate.skills.items()
+            if skill.kind not in _SKIPPED and n >= _WORTH * candidate.plays * candidate.variation.figures.notes
         ),
         key=lambda row: (-row[0], row[1], -row[2], row[3].place),
     )
@@ -71,23 +83,23 @@ def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
     if not ranked:
         axis = max(candidate.study.asked.split("; "), key=lambda part: list(_SAME).index(part.partition("=")[0]))
         return _SAME[axis.partition("=")[0]]
-    atom = ranked[0][3]
-    alone = not any(atom in c.atoms for c in order if c is not candidate and not c.plain)
-    return f"Only here: {_label(atom)}." if alone else f"Brings {_label(atom)}."
+    skill = ranked[0][3]
+    alone = not any(skill in c.skills for c in order if c is not candidate and not c.plain)
+    return f"Only here: {_label(skill)}." if alone else f"Brings {_label(skill)}."
 
 
-def _others(atom: Atom, candidate: Candidate, order: Sequence[Candidate]) -> float:
+def _others(skill: Skill, candidate: Candidate, order: Sequence[Candidate]) -> float:
     """How much of it the richest of the other pages has; one where none has any."""
-    return 1.0 + max((c.atoms.get(atom, 0) for c in order if c is not candidate and not c.plain), default=0)
+    return 1.0 + max((c.skills.get(skill, 0) for c in order if c is not candidate and not c.plain), default=0)
 
 
-def _rarity(atom: Atom, order: Sequence[Candidate]) -> int:
-    return sum(atom in c.atoms for c in order)
+def _rarity(skill: Skill, order: Sequence[Candidate]) -> int:
+    return sum(skill in c.skills for c in order)
 
 
-def _label(atom: Atom) -> str:
+def _label(skill: Skill) -> str:
     """The label, with its particulars in brackets."""
-    what, _, particulars = atom.label.partition(", ")
+    what, _, particulars = skill.label.partition(", ")
     return f"{what} ({particulars})" if particulars else what
 
 

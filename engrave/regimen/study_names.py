@@ -9,7 +9,7 @@ from engrave import axes
 from engrave.axes.selection import selection
 from engrave.model import EngraveError, Fault, PlanError, Step, Study
 from engrave.model.wording import sentence
-from engrave.regimen.candidates import Candidate
+from engrave.regimen.candidate import Candidate
 from engrave.regimen.log import plain_name
 
 

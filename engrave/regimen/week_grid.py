@@ -8,7 +8,7 @@ from engrave.model import Day, Regimen, Visit
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
+class DayCell:
     """One study on one day."""
 
     tempo: tuple[int, ...] = ()
@@ -22,28 +22,28 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class StudyRow:
     """One study of the week."""
 
     step: int
     """index of the step in the regimen"""
-    cells: tuple[Cell, ...]
+    cells: tuple[DayCell, ...]
     """one a day"""
 
 
-def grid(regimen: Regimen, week: int = 1) -> tuple[tuple[Day, ...], tuple[Row, ...]]:
+def grid(regimen: Regimen, week: int = 1) -> tuple[tuple[Day, ...], tuple[StudyRow, ...]]:
     """The days of one week and its rows, in the order of the pages; studies that do not come in it have no row."""
     days = tuple(day for day in regimen.days if day.week == week)
     rows = []
     for index in range(len(regimen.steps)):
         cells = tuple(_cell(index, day.visits) for day in days)
         if any(cell.tempo for cell in cells):
-            rows.append(Row(step=index, cells=cells))
+            rows.append(StudyRow(step=index, cells=cells))
     return days, tuple(rows)
 
 
-def _cell(step: int, visits: tuple[Visit, ...]) -> Cell:
+def _cell(step: int, visits: tuple[Visit, ...]) -> DayCell:
     for place, visit in enumerate(visits, start=1):
         if visit.step == step:
-            return Cell(tempo=visit.tempo, times=visit.times, minutes=visit.minutes, place=place, new=visit.new)
-    return Cell()
+            return DayCell(tempo=visit.tempo, times=visit.times, minutes=visit.minutes, place=place, new=visit.new)
+    return DayCell()

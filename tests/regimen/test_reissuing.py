@@ -5,7 +5,7 @@ import pytest
 from engrave import axes
 from engrave.model import Declined, Plan, PlanError, Regimen, Study, Variation
 from engrave.regimen import as_plan, choose, dump_plan, read_plan, reissue
-from engrave.regimen.candidates import canonical
+from engrave.regimen.studies import canonical
 from tests.regimen.lines import SCALE, TWO_BARS, line
 
 KINDS = {

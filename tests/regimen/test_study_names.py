@@ -6,7 +6,7 @@ from engrave import axes
 from engrave.axes.selection import selection
 from engrave.model import Plan, PlanError, Study, Variation
 from engrave.regimen import choose
-from engrave.regimen.names import heading_of, study_from
+from engrave.regimen.study_names import heading_of, study_from
 from engrave.report import catalogue
 from tests.regimen.lines import OPEN_AND_STOPPED, TWO_BARS, line
 

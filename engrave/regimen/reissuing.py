@@ -12,15 +12,17 @@ from dataclasses import replace
 from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study, Variation
 from engrave.regimen.beyond import Base, base_of
-from engrave.regimen.candidates import Candidate, answer, canonical, heading, left_out, make, written
+from engrave.regimen.candidate import Candidate, make, written
+from engrave.regimen.candidate_pool import answer
 from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import closing, hard_places, slowly
 from engrave.regimen.levels import kept_back
 from engrave.regimen.order import in_order
-from engrave.regimen.programme import Row, Unknown, solve
+from engrave.regimen.programme import Constraint, Unknown, solve
 from engrave.regimen.relatives import alike
 from engrave.regimen.steps import step
-from engrave.regimen.wanted import wants
+from engrave.regimen.studies import canonical, heading, left_out
+from engrave.regimen.targets import targets
 
 NEAR = 0.3
 """how alike (0 to 1) a replacement must be at least; house figure"""
@@ -70,7 +72,7 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
     return Regimen(
         steps=steps,
         notices=tuple(notices),
-        coverage=coverage(order, order, wants(order, plan.player)),
+        coverage=coverage(order, order, targets(order, plan.player)),
         verdict=f"{len(steps) - len(taken)} of {len(old.steps)} studies as they were, {len(taken)} exchanged",
         close=closing(order, steps, plan, base),
         troubles=hard_places(order, steps, base),
@@ -104,7 +106,7 @@ def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:
     }
     pairs = list(likeness)
     rows = [
-        Row(shares={k: 1.0 for k, pair in enumerate(pairs) if pair[side] == index}, high=1.0)
+        Constraint(shares={k: 1.0 for k, pair in enumerate(pairs) if pair[side] == index}, high=1.0)
         for side, size in ((0, len(gone)), (1, len(spare)))
         for index in range(size)
         if any(pair[side] == index for pair in pairs)

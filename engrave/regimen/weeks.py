@@ -13,26 +13,22 @@ from datetime import date
 from itertools import pairwise
 from math import ceil
 
-from engrave.model import Day, Fault, Load, Notice, Plan, PlanError, Regimen, Step, Variation, Visit
-from engrave.model.wording import sentence
+from engrave.model import Fault, Plan, PlanError, Regimen, Variation
 from engrave.regimen import days as calendar
 from engrave.regimen.beyond import asked
-from engrave.regimen.candidates import Candidate
-from engrave.regimen.choosing import coverage
-from engrave.regimen.courses import hard_places
 from engrave.regimen.days import Slot
 from engrave.regimen.doses import Cap, Dose, Form, doses
-from engrave.regimen.load import load_of, together
 from engrave.regimen.log import LEARNT, RESTING, Log
-from engrave.regimen.names import numbers_of
-from engrave.regimen.order import apart, easy, in_order, purpose
+from engrave.regimen.order import apart, easy, purpose
 from engrave.regimen.practice import figure
 from engrave.regimen.selected import Ready, ready, selected, size_of
-from engrave.regimen.steps import step
-from engrave.regimen.wanted import Want, wants
-from engrave.regimen.weekly import Frame, Item, Schedule, schedule
+from engrave.regimen.study_names import numbers_of
+from engrave.regimen.timetable import Item, Schedule, WeekFrame, schedule
+from engrave.regimen.week_regimen import Planned, PlannedDay, told
 
 _TRIES = 6
+_ROUNDED = 0.04
+"""share of the minutes that whole times through may take off what is weak"""
 
 
 def week(
@@ -62,7 +58,7 @@ def week(
     made = _Course(there, plan, budget, size_of(plan, budget, sheets))
     for number in range(weeks):
         made.add(slots[7 * number : 7 * number + 7], number + 1)
-    return made.regimen()
+    return told(Planned(there=there, plan=plan, budget=budget, days=tuple(made.days), verdict=made.verdict))
 
 
 @dataclass(slots=True)
@@ -76,11 +72,9 @@ class _Course:
     visits: dict[int, int] = field(default_factory=dict)
     """candidate → visits so far"""
     learnt: set[int] = field(default_factory=set)
-    days: list[tuple[Slot, int, tuple[Dose, ...]]] = field(default_factory=list)
-    tempi: dict[int, list[int]] = field(default_factory=dict)
+    days: list[PlannedDay] = field(default_factory=list)
     weeks: dict[int, tuple[int, ...]] = field(default_factory=dict)
     verdict: str = ""
-    short: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.learnt = {i for i, now in enumerate(self.there.standings) if now.state == LEARNT}
@@ -110,10 +104,11 @@ class _Course:
         playing = calendar.playing(self.budget)
         ramp = calendar.ramp(len(practice)) if number == 1 else (1.0,) * len(practice)
         caps = tuple(playing * share for share in ramp)
-        frame = Frame(
+        frame = WeekFrame(
             caps=caps,
             adjacent=tuple(b - a == 1 for a, b in pairwise(practice)),
             strains=self._strains(chosen),
+            due=self._due(),
             shares=self._shares(),
         )
         return schedule([self._item(i, number, going) for i in chosen], frame), caps
@@ -143,11 +138,14 @@ class _Course:
             rests=self.there.standings[index].state == RESTING and number == 1,
         )
 
+    def _due(self) -> dict[str, float]:
+        """Share of the minutes for each weak thing, with what whole times through may take off it."""
+        weak = self.plan.player.weak
+        return {word: figure("week", "weak") / len(weak) + _ROUNDED for word in weak}
+
     def _shares(self) -> dict[str, float]:
         player = self.plan.player
-        weak = {word: figure("week", "weak") / len(player.weak) for word in player.weak}
-        goals = {word: figure("week", "goal") / len(player.goals) for word in player.goals if word not in weak}
-        return weak | goals
+        return {word: figure("week", "goal") / len(player.goals) for word in player.goals if word not in player.weak}
 
     def _strains(self, chosen: Sequence[int]) -> tuple[Cap, ...]:
         """Limits on what some of these studies may take together on one day."""
@@ -171,7 +169,7 @@ class _Course:
         planned = iter(zip(made.days, caps, strict=True))
         for slot in slots:
             if not slot.practice:
-                self.days.append((slot, number, ()))
+                self.days.append(PlannedDay(slot=slot, week=number))
                 continue
             day, cap = next(planned)
             limit = cap
@@ -181,11 +179,11 @@ class _Course:
             for dose in found:
                 index = chosen[dose.item]
                 self.visits[index] = self.visits.get(index, 0) + 1
-                self.tempi.setdefault(index, []).extend(dose.tempi)
                 if dose.tempi[-1] >= self.there.forms[index].steps[-1] and not self.there.candidates[index].plain:
                     self.learnt.add(index)
             before = sum(dose.minutes for dose in found)
-            self.days.append((slot, number, tuple(replace(dose, item=chosen[dose.item]) for dose in found)))
+            settled = tuple(replace(dose, item=chosen[dose.item]) for dose in found)
+            self.days.append(PlannedDay(slot=slot, week=number, doses=settled))
 
     def _day(self, day: Sequence[tuple[int, float]], limit: float, chosen: Sequence[int]) -> tuple[Dose, ...]:
         """The visits of one day, in practice order, with room for the breaks that this order makes."""
@@ -215,139 +213,6 @@ class _Course:
         # work on one thing, then on another: what is weak first, the rest between
         mixed = [at for pair in _zipped(core, rest) for at in pair]
         return [*warm, *apart(mixed, lambda at: by[at].load.muscle), *line]
-
-    def regimen(self) -> Regimen:
-        """The weeks so far."""
-        there, plan = self.there, self.plan
-        used = sorted({dose.item for _, _, day in self.days for dose in day})
-        kept = [self._paged(index) for index in used]
-        placed = in_order(kept, plan.player, there.base)
-        order = [used[place.index] for place in placed]
-        steps = tuple(self._step(kept[place.index], place.section, place.reason) for place in placed)
-        shown = [kept[place.index] for place in placed]
-        return Regimen(
-            steps=steps,
-            days=tuple(self._days(order)),
-            coverage=coverage(shown, there.candidates, self._asked(), (_FEW,)),
-            verdict=self.verdict,
-            notices=there.notices + tuple(self._notices(order)),
-            troubles=hard_places(shown, steps, there.base),
-        )
-
-    def _asked(self) -> list[Want]:
-        """What the table of what is trained tells of a week: the things that the plan asks for."""
-        named = {*self.plan.player.weak, *self.plan.player.goals}
-        found = wants(self.there.candidates, self.plan.player)
-        return [want for want in found if want.atom.kind == "asked" and want.atom.parts[0] in named]
-
-    def _paged(self, index: int) -> Candidate:
-        """The study with the tempi that the weeks ask of it."""
-        candidate = self.there.candidates[index]
-        return replace(candidate, tempo=tuple(sorted(set(self.tempi[index]))))
-
-    def _step(self, candidate: Candidate, section: str, reason: str) -> Step:
-        made = step(candidate, section, reason, self.there.base)
-        # how often, and how long, stands in the table of the week, day by day
-        return replace(made, times=0, minutes=None)
-
-    def _days(self, order: Sequence[int]) -> list[Day]:
-        seen: dict[int, int] = {}
-        found = []
-        for slot, number, day in self.days:
-            if not slot.practice:
-                found.append(Day(label=slot.label, note="A rest day.", week=number, date=slot.date))
-                continue
-            pauses = calendar.break_before([dose.minutes for dose in day])
-            visits = []
-            for dose, pause in zip(day, pauses, strict=True):
-                at = order.index(dose.item)
-                visits.append(
-                    Visit(
-                        step=at,
-                        reason=_since(seen.get(dose.item), dose.tempi[-1]),
-                        times=dose.times,
-                        tempo=dose.tempi,
-                        minutes=dose.minutes,
-                        rest_before=pause,
-                        new=dose.item not in seen and self._unknown(dose.item),
-                    )
-                )
-                seen[dose.item] = dose.tempi[-1]
-            load = together(self._load(dose) for dose in day)
-            said = f"{ceil(load.minutes)} minutes of playing" + _breaks(sum(pauses)) + "."
-            found.append(
-                Day(
-                    label=slot.label,
-                    visits=tuple(visits),
-                    load=load,
-                    breaks=sum(pauses),
-                    note=said,
-                    week=number,
-                    date=slot.date,
-                )
-            )
-        return found
-
-    def _unknown(self, index: int) -> bool:
-        """Whether a study is new to the player: not the line, nothing easy, and not in the log."""
-        candidate = self.there.candidates[index]
-        return not (candidate.plain or easy(candidate, self.plan.player) or index in self.there.carried)
-
-    def _load(self, dose: Dose) -> Load:
-        candidate = self.there.candidates[dose.item]
-        return load_of(
-            candidate.variation, times=dose.times, tempo=dose.tempi, beat=candidate.beat, line=self.there.base.line
-        )
-
-    def _notices(self, order: Sequence[int]) -> list[Notice]:
-        there = self.there
-        titles = [c.variation.title for c in there.candidates]
-        found = [
-            Notice(text=f"“{titles[index]}”: {there.standings[index].moved}")
-            for index in range(len(titles))
-            if there.standings[index].moved and (index in order or there.standings[index].state == LEARNT)
-        ]
-        waiting = [titles[i] for i in range(len(titles)) if i not in order and there.standings[i].state != LEARNT]
-        if waiting:
-            names = ", ".join(f"“{title}”" for title in waiting[:8])
-            more = f" and {len(waiting) - 8} more" if len(waiting) > 8 else ""
-            found.append(Notice(text=f"{sentence(_FEW)}; waiting for a later week: {names}{more}"))
-        return found + list(self._unused())
-
-    def _unused(self) -> list[Notice]:
-        """Where the days cannot use their minutes, how many they use."""
-        spent = [sum(d.minutes for d in day) for slot, _, day in self.days if slot.practice]
-        resting = [
-            figure("time", "break_minutes") * sum(calendar.break_before([d.minutes for d in day]))
-            for slot, _, day in self.days
-            if slot.practice
-        ]
-        used = [ceil(a + b) for a, b in zip(spent, resting, strict=True)]
-        if sum(used) >= len(used) * self.budget * figure("time", "used"):
-            return []
-        filled = f"{min(used)} to {max(used)}" if min(used) < max(used) else str(max(used))
-        text = (
-            f"A day has {self.budget:g} minutes; these studies, within this book's limits, fill {filled} of them. The "
-            "others are for music of your own."
-        )
-        return [Notice(text=text)]
-
-
-_FEW = "a week holds few studies, so that each comes often"
-
-
-def _since(before: int | None, now: int) -> str:
-    """How the tempo has moved since the last visit."""
-    if before is None:
-        return "New."
-    if now > before:
-        return f"Up from {before} to {now}."
-    return f"Once more at {now}."
-
-
-def _breaks(number: int) -> str:
-    pause = f"{figure('time', 'break_minutes'):.0f} minutes"
-    return {0: "", 1: f" and a break of {pause}"}.get(number, f" and {number} breaks of {pause}")
 
 
 def _zipped(one: Sequence[int], other: Sequence[int]) -> list[tuple[int, ...]]:

@@ -1,4 +1,4 @@
-"""What is wanted of a regimen: how often each atom should occur in one go through it, and what that is worth.
+"""What is wanted of a regimen: how often each skill should occur in one go through it, and what that is worth.
 
 Everything that any page could train beyond the line is wanted; what the plan calls weak or a goal is wanted most, what
 it calls strong least. No more is wanted than pages can give: a plain or strong thing half as often as it occurs on the
@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from math import ceil, sqrt
 
 from engrave.model import Player
-from engrave.regimen.atoms import Atom, fits
 from engrave.regimen.beyond import asked
-from engrave.regimen.candidates import Candidate, by_atom
+from engrave.regimen.candidate import Candidate, by_skill
 from engrave.regimen.practice import figure
+from engrave.regimen.skills import Skill, fits
 from engrave.regimen.terms import terms_of
 
 _PAGES = {"plain": 0.5, "strong": 0.5, "goal": 1.0, "weak": 2.0}
@@ -24,10 +24,10 @@ _PAGES = {"plain": 0.5, "strong": 0.5, "goal": 1.0, "weak": 2.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Want:
-    """One atom that is wanted."""
+class Target:
+    """One skill that is wanted."""
 
-    atom: Atom
+    skill: Skill
     standing: str
     """plain, strong, goal or weak"""
     often: int
@@ -36,33 +36,33 @@ class Want:
     """what training it as often as wanted is worth"""
 
 
-def wants(candidates: Sequence[Candidate], player: Player) -> tuple[Want, ...]:
+def targets(candidates: Sequence[Candidate], player: Player) -> tuple[Target, ...]:
     """What is wanted of these candidates for this player, in the order of the coverage table."""
-    where = by_atom([c for c in candidates if not c.plain] or candidates)
+    where = by_skill([c for c in candidates if not c.plain] or candidates)
     pages = [c for c in candidates if not c.plain] or list(candidates)
-    sizes = Counter(atom.kind for atom in where)
+    sizes = Counter(skill.kind for skill in where)
     found = []
-    for atom, indices in where.items():
-        name = standing(atom, player)
-        most = sorted((pages[index].atoms[atom] for index in indices), reverse=True)
+    for skill, indices in where.items():
+        name = standing(skill, player)
+        most = sorted((pages[index].skills[skill] for index in indices), reverse=True)
         given = most[0] * _PAGES[name] if _PAGES[name] <= 1 else sum(most[: int(_PAGES[name])])
         found.append(
-            Want(
-                atom=atom,
+            Target(
+                skill=skill,
                 standing=name,
                 often=min(int(figure("wanted", name)), ceil(given)),
                 # a heading with many entries counts for more than one with few, but not for as many times more
-                worth=figure("weight", name) / (1.0 if atom.kind == "asked" else sqrt(sizes[atom.kind])),
+                worth=figure("weight", name) / (1.0 if skill.kind == "asked" else sqrt(sizes[skill.kind])),
             )
         )
     return tuple(found)
 
 
-def standing(atom: Atom, player: Player) -> str:
-    """What the atom is to this player: weak, goal, strong or plain.
+def standing(skill: Skill, player: Player) -> str:
+    """What the skill is to this player: weak, goal, strong or plain.
 
-    What is asked for counts as a whole, page by page; of single atoms only the strong ones are told from the rest.
+    What is asked for counts as a whole, page by page; of single skills only the strong ones are told from the rest.
     """
-    if atom.kind == "asked":
-        return next(name for name, word, _ in asked(player) if word == atom.parts[0])
-    return "strong" if any(fits(term, atom) for _, term in terms_of(player.strong)) else "plain"
+    if skill.kind == "asked":
+        return next(name for name, word, _ in asked(player) if word == skill.parts[0])
+    return "strong" if any(fits(term, skill) for _, term in terms_of(player.strong)) else "plain"

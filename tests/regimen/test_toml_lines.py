@@ -5,7 +5,7 @@ import tomllib
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engrave.regimen.lines import key_lines
+from engrave.regimen.toml_lines import key_lines
 
 TEXT = '''\
 # a comment with = and [brackets]

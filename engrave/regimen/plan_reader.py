@@ -28,9 +28,9 @@ from engrave.model import (
     Study,
     Week,
 )
-from engrave.regimen.bounded import MOST_PARTS, said, too_deep
 from engrave.regimen.keys import MOST_STUDIES, REPEATED, TABLES, keys_of
-from engrave.regimen.lines import Path, key_lines
+from engrave.regimen.toml_limits import MOST_PARTS, said, too_deep
+from engrave.regimen.toml_lines import Path, key_lines
 from engrave.regimen.values import check
 
 _LONGEST_FILE = 1_000_000

@@ -2,9 +2,10 @@
 
 For each study and practice day one 0/1 unknown (it comes), one (it comes for the first time) and one for its minutes.
 Kept without exception: the minutes of each day, its growth over the day before, the caps on what strains, at most two
-new studies a day, the line at the end of every day. What should be, and costs points where it cannot: that a day uses
-its minutes, that what is weak has a third of them, that core studies come on most days, that others come twice or more
-with a day between, and that each day begins with something easy.
+new studies a day, the line at the end of every day; and the share of the minutes that is due to what is weak, wherever
+any week of these studies can give it. What should be, and costs points where it cannot: that a day uses its minutes,
+that goals have their share, that core studies come on most days, that others come twice or more with a day between, and
+that each day begins with something easy.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from dataclasses import dataclass
 
 from engrave.regimen.doses import Cap
 from engrave.regimen.practice import figure
-from engrave.regimen.programme import Row, Unknown, solve
+from engrave.regimen.programme import Constraint, Unknown, solve
 
 _NODES = 400
 _GAP = 0.005
@@ -50,7 +51,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Frame:
+class WeekFrame:
     """What the days allow."""
 
     caps: tuple[float, ...]
@@ -58,6 +59,8 @@ class Frame:
     adjacent: tuple[bool, ...]
     """for each practice day but the first: whether the one before it was the day before"""
     strains: tuple[Cap, ...] = ()
+    due: Mapping[str, float] | None = None
+    """word of the plan → share of all minutes that its pages have, if any week can give it"""
     shares: Mapping[str, float] | None = None
     """word of the plan → share of all minutes that its pages should have"""
 
@@ -72,10 +75,14 @@ class Schedule:
     gap: float
 
 
-def schedule(items: Sequence[Item], frame: Frame) -> Schedule | None:
+def schedule(items: Sequence[Item], frame: WeekFrame) -> Schedule | None:
     """The best week, or None where not even what comes every day fits."""
-    programme = _Programme(items, frame)
+    programme = _Programme(items, frame, firm=True)
     answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
+    if answer is None and frame.due:
+        # where the limits of a day stand in its way, what is due comes as near as it can
+        programme = _Programme(items, frame, firm=False)
+        answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
     if answer is None:
         return None
     size = len(frame.caps)
@@ -97,11 +104,11 @@ def schedule(items: Sequence[Item], frame: Frame) -> Schedule | None:
 class _Programme:
     """Unknowns and rows of a week, built once."""
 
-    def __init__(self, items: Sequence[Item], frame: Frame) -> None:
+    def __init__(self, items: Sequence[Item], frame: WeekFrame, *, firm: bool) -> None:
         self.items, self.frame = items, frame
         self.size = len(frame.caps)
         self.unknowns: list[Unknown] = []
-        self.rows: list[Row] = []
+        self.rows: list[Constraint] = []
         for item in items:
             for day in range(self.size):
                 held = item.rests and day == 0 and self.size > 1 and not item.always
@@ -118,7 +125,10 @@ class _Programme:
         self._visits()
         self._days()
         self._spacing()
-        self._shares()
+        for word, share in (frame.due or {}).items():
+            self._share(word, share, firm=firm)
+        for word, share in (frame.shares or {}).items():
+            self._share(word, share, firm=False)
 
     def comes(self, item: int, day: int) -> int:
         """Index of the unknown: the item comes on this day."""
@@ -140,21 +150,23 @@ class _Programme:
         for i, item in enumerate(self.items):
             for day in range(self.size):
                 here, time = self.comes(i, day), self.minutes(i, day)
-                self.rows.append(Row(shares={time: 1.0, here: -item.most}, high=0.0))
-                self.rows.append(Row(shares={time: 1.0, here: -item.least}, low=0.0))
+                self.rows.append(Constraint(shares={time: 1.0, here: -item.most}, high=0.0))
+                self.rows.append(Constraint(shares={time: 1.0, here: -item.least}, low=0.0))
                 over = self._lack(_UNFAIR, item.most)
-                self.rows.append(Row(shares={time: 1.0, over: -1.0}, high=max(item.fair, item.least)))
+                self.rows.append(Constraint(shares={time: 1.0, over: -1.0}, high=max(item.fair, item.least)))
                 earlier = {self.first(i, k): -1.0 for k in range(day + 1)}
-                self.rows.append(Row(shares={here: 1.0, **earlier}, high=0.0))
-                self.rows.append(Row(shares={self.first(i, day): 1.0, here: -1.0}, high=0.0))
-            self.rows.append(Row(shares={self.first(i, day): 1.0 for day in range(self.size)}, high=1.0))
+                self.rows.append(Constraint(shares={here: 1.0, **earlier}, high=0.0))
+                self.rows.append(Constraint(shares={self.first(i, day): 1.0, here: -1.0}, high=0.0))
+            self.rows.append(Constraint(shares={self.first(i, day): 1.0 for day in range(self.size)}, high=1.0))
             if item.visits < self.size and not item.always:
-                self.rows.append(Row(shares={self.comes(i, d): 1.0 for d in range(self.size)}, high=float(item.visits)))
+                self.rows.append(
+                    Constraint(shares={self.comes(i, d): 1.0 for d in range(self.size)}, high=float(item.visits))
+                )
             least = 0 if item.always or item.easy else min(item.visits, (self.size + 1) // 2)
             if least:
                 lack = self._lack(_SELDOM, float(least))
                 row = {self.comes(i, d): 1.0 for d in range(self.size)}
-                self.rows.append(Row(shares={**row, lack: 1.0}, low=float(least)))
+                self.rows.append(Constraint(shares={**row, lack: 1.0}, low=float(least)))
 
     def _days(self) -> None:
         growth, more = 1 + figure("time", "growth"), figure("time", "growth_minutes")
@@ -162,18 +174,20 @@ class _Programme:
         easy = [i for i, item in enumerate(self.items) if item.easy]
         for day, cap in enumerate(self.frame.caps):
             total = {self.minutes(i, day): 1.0 for i in range(len(self.items))}
-            self.rows.append(Row(shares=total, high=cap))
+            self.rows.append(Constraint(shares=total, high=cap))
             unused = self._lack(_UNUSED, cap)
-            self.rows.append(Row(shares={**total, unused: 1.0}, low=cap * _FULL))
+            self.rows.append(Constraint(shares={**total, unused: 1.0}, low=cap * _FULL))
             if day:
                 before = {self.minutes(i, day - 1): -growth for i in range(len(self.items))}
-                self.rows.append(Row(shares={**total, **before}, high=more))
-            self.rows.append(Row(shares={self.first(i, day): 1.0 for i in new}, high=figure("week", "new")))
+                self.rows.append(Constraint(shares={**total, **before}, high=more))
+            self.rows.append(Constraint(shares={self.first(i, day): 1.0 for i in new}, high=figure("week", "new")))
             for one in self.frame.strains:
-                self.rows.append(Row(shares={self.minutes(i, day): 1.0 for i in sorted(one.members)}, high=one.minutes))
+                self.rows.append(
+                    Constraint(shares={self.minutes(i, day): 1.0 for i in sorted(one.members)}, high=one.minutes)
+                )
             if easy:
                 cold = self._lack(_COLD, 1.0)
-                self.rows.append(Row(shares={**{self.comes(i, day): 1.0 for i in easy}, cold: 1.0}, low=1.0))
+                self.rows.append(Constraint(shares={**{self.comes(i, day): 1.0 for i in easy}, cold: 1.0}, low=1.0))
 
     def _spacing(self) -> None:
         for i, item in enumerate(self.items):
@@ -183,25 +197,26 @@ class _Programme:
                 least = round(figure("week", "core") * self.size)
                 lack = self._lack(_MISSED, float(self.size))
                 row = {self.comes(i, d): 1.0 for d in range(self.size)}
-                self.rows.append(Row(shares={**row, lack: 1.0}, low=float(min(least, item.visits))))
+                self.rows.append(Constraint(shares={**row, lack: 1.0}, low=float(min(least, item.visits))))
                 continue
             for day in range(1, self.size):
                 if self.frame.adjacent[day - 1]:
                     both = self._lack(_CLOSE, 1.0)
                     self.rows.append(
-                        Row(shares={self.comes(i, day - 1): 1.0, self.comes(i, day): 1.0, both: -1.0}, high=1.0)
+                        Constraint(shares={self.comes(i, day - 1): 1.0, self.comes(i, day): 1.0, both: -1.0}, high=1.0)
                     )
 
-    def _shares(self) -> None:
+    def _share(self, word: str, share: float, *, firm: bool) -> None:
+        """The pages for `word` have this share of all minutes: without exception if `firm`."""
+        members = [i for i, item in enumerate(self.items) if word in item.words]
+        if not members:
+            return
         everything = [self.minutes(i, d) for i in range(len(self.items)) for d in range(self.size)]
-        for word, share in (self.frame.shares or {}).items():
-            members = [i for i, item in enumerate(self.items) if word in item.words]
-            if not members:
-                continue
-            own = {self.minutes(i, d): 1.0 - share for i in members for d in range(self.size)}
-            row = {**dict.fromkeys(everything, -share), **own}
-            lack = self._lack(_LACKING, sum(self.frame.caps))
-            self.rows.append(Row(shares={**row, lack: 1.0}, low=0.0))
+        own = {self.minutes(i, d): 1.0 - share for i in members for d in range(self.size)}
+        row = {**dict.fromkeys(everything, -share), **own}
+        if not firm:
+            row[self._lack(_LACKING, sum(self.frame.caps))] = 1.0
+        self.rows.append(Constraint(shares=row, low=0.0))
 
 
 _FULL = 0.97

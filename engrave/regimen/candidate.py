@@ -1,0 +1,167 @@
+"""A page there could be: a study that applies to the line, with its times, tempi, counts and load."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from engrave import axes
+from engrave.axes import defaults
+from engrave.axes.counting import quarters_a_minute
+from engrave.model import Declined, Load, Notice, Plan, Study, Variation
+from engrave.regimen import beyond
+from engrave.regimen.beyond import Base
+from engrave.regimen.difficulty import difficulty
+from engrave.regimen.levels import limit
+from engrave.regimen.load import beat_of, load_of
+from engrave.regimen.sittings import Wish, ladder, sitting
+from engrave.regimen.skills import Skill, count
+from engrave.regimen.strains import strains
+from engrave.regimen.studies import AS_WRITTEN
+from engrave.regimen.terms import Term, plucks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """A page there could be."""
+
+    study: Study
+    variation: Variation
+    kinds: tuple[str, ...]
+    """kinds of work, of engrave.axes.defaults.HABITS; empty for the line as written"""
+    times: int
+    """times through at each tempo step"""
+    tempo: tuple[int, ...]
+    """steps in beats a minute, rising"""
+    beat: Fraction
+    """length in quarters of the beat those steps count"""
+    house: bool
+    """times or tempo are house defaults"""
+    skills: Mapping[Skill, int]
+    """what one sitting trains beyond the line, and how often; of the line as written, all it trains"""
+    load: Load
+    serves: Mapping[str, float]
+    """word of the plan (or of the house) for what is weak, strong or a goal → share of the notes by which this is a
+    page for it"""
+    strains: tuple[str, ...] = ()
+    """of engrave.regimen.strains.NAMES"""
+    difficulty: float = 0.0
+    notices: tuple[Notice, ...] = ()
+
+    @property
+    def plain(self) -> bool:
+        """Whether this is the line as written."""
+        return not self.kinds
+
+    @property
+    def leading(self) -> str:
+        """The kind of work that leads."""
+        return defaults.leading(self.kinds)
+
+    @property
+    def plays(self) -> int:
+        """Times through in one sitting, all steps together."""
+        return self.times * len(self.tempo)
+
+
+def written(line: Variation, study: Study = AS_WRITTEN) -> Variation:
+    """The line as written, with strokes and figures; `study` may give it a name, times and tempi."""
+    made = axes.vary(line, study)
+    if isinstance(made, Declined):
+        raise TypeError(f"the line as written was declined: {made.reason}")
+    return made
+
+
+def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidate:
+    """The candidate for one study that applies, with its times, tempi, counts and load."""
+    kinds = axes.kinds(study)
+    variation = _untimed(variation) if kinds else variation
+    beat = beat_of(base.line.passage)
+    tempo = study.tempo or plan.tempo or ladder(kinds, base.line, plan)
+    tempo = tuple(sorted(set(tempo)))
+    wished = study.times or plan.times
+    strained = strains(variation, kinds, base.line)
+    wish = Wish(times=wished or defaults.times(kinds), tempo=tempo, own=bool(wished))
+    times, tempo, notices = sitting(variation, wish, beat, strained, limit(plan.player, "longest"))
+    variation = _leaving(variation, tempo[-1], beat)
+    skills = count(variation)
+    notes = max(1, variation.figures.notes)
+    plays = times * len(tempo)
+    serving = {
+        word: share
+        for _, word, term in beyond.asked(plan.player)
+        if kinds and (share := beyond.serves(term, skills, notes, base, changed=changes_for(study, term)))
+    }
+    more = beyond.more_than(base, skills, notes) if kinds else dict(skills)
+    return Candidate(
+        study=study,
+        variation=variation,
+        kinds=kinds,
+        times=times,
+        tempo=tempo,
+        beat=beat,
+        house=not (wished and (study.tempo or plan.tempo)),
+        skills=_trained(more, study, variation, serving, plays),
+        load=load_of(variation, times=times, tempo=tempo, beat=beat, line=base.line),
+        serves=serving,
+        strains=strained,
+        difficulty=difficulty(variation, study, base.line),
+        notices=notices,
+    )
+
+
+def _untimed(variation: Variation) -> Variation:
+    """`variation` without the source's own tempo marks, which would stand over other tempi."""
+    passage = variation.passage
+    if not any(d.kind == "tempo" for d in passage.directions):
+        return variation
+    kept = tuple(d for d in passage.directions if d.kind != "tempo")
+    return replace(variation, passage=replace(passage, directions=kept))
+
+
+def _leaving(variation: Variation, tempo: int, beat: Fraction) -> Variation:
+    """`variation` with the time to leave a string worked out at the fastest tempo of its page."""
+    figures = variation.figures
+    if figures.let_go is None:
+        return variation
+    reckoned = quarters_a_minute(variation)
+    return replace(variation, figures=replace(figures, let_go=figures.let_go * float(reckoned / (tempo * beat))))
+
+
+def changes_for(study: Study, term: Term) -> bool:
+    """Whether a study changes something of the hand a thing belongs to."""
+    mine: tuple[str, ...] = ("pluck", "stroke") if plucks(term) else ("strings", "fret", "slurs")
+    if term.kind == "plucking finger":
+        mine = ("pluck", "stroke", "accent")
+    if term.parts[0] in ("rhythm", "accents"):
+        mine = (term.parts[0].removesuffix("s"),)
+    return any(study.setting(axis) != AS_WRITTEN.setting(axis) for axis in mine)
+
+
+def _trained(
+    more: Mapping[Skill, int], study: Study, variation: Variation, serving: Mapping[str, float], plays: int
+) -> Mapping[Skill, int]:
+    """What one sitting trains, with the ways of working and what the plan asks for."""
+    found = {skill: plays * n for skill, n in more.items()}
+    notes = max(1, variation.figures.notes)
+    for known, setting in zip(axes.ORDER, axes.settings(study), strict=True):
+        if setting.name != known.default:
+            found[Skill("work", (known.title.lower(), setting.kind))] = plays * notes
+    for word, share in serving.items():
+        found[Skill("asked", (word,))] = max(1, round(plays * notes * share))
+    return found
+
+
+def by_skill(candidates: Iterable[Candidate]) -> dict[Skill, tuple[int, ...]]:
+    """Skill → indices of the candidates in which it occurs, in the order of the coverage table."""
+    found: dict[Skill, list[int]] = {}
+    for index, candidate in enumerate(candidates):
+        for skill in candidate.skills:
+            found.setdefault(skill, []).append(index)
+    return {skill: tuple(found[skill]) for skill in sorted(found, key=lambda skill: skill.place)}
+
+
+def serving(candidates: Sequence[Candidate], word: str) -> list[int]:
+    """Indices of the candidates that are pages for what a word of the plan names."""
+    return [index for index, candidate in enumerate(candidates) if word in candidate.serves]

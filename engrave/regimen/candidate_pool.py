@@ -1,0 +1,157 @@
+"""The pages there could be: every study that applies to this line, made once, and why the rest does not."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from engrave import axes
+from engrave.axes.selection import selection
+from engrave.model import Declined, Notice, Plan, Study, Variation
+from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.candidate import Candidate, make, written
+from engrave.regimen.levels import BEGINNER, LITTLE, MIXED, kept_back, later, level_of
+from engrave.regimen.sought import sought
+from engrave.regimen.studies import AS_WRITTEN, canonical, declined, heading, left_out
+from engrave.regimen.terms import terms_of
+from engrave.regimen.varied import elsewhere, varied
+from engrave.regimen.worthwhile import idle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pool:
+    """What there is to choose from."""
+
+    line: Variation
+    """the line as written, with strokes and figures"""
+    candidates: tuple[Candidate, ...]
+    """the line as written first, then in the order of the catalogue or the plan"""
+    notices: tuple[Notice, ...] = ()
+    """what was left out before choosing, and why"""
+    asked: frozenset[int] = frozenset()
+    """candidates that one line of the plan asks for"""
+
+
+def pool(line: Variation, plan: Plan) -> Pool:
+    """Every study that applies: the plan's, else the built-in selection and what the plan's words call for.
+
+    Raises PlanError for unknown settings.
+    """
+    as_written = written(line)
+    base = base_of(as_written)
+    # a plan may give the line its own times and tempi
+    own = next((study for study in plan.studies if not study.asked), AS_WRITTEN)
+    candidates = [make(own, written(line, own), plan, base)]
+    notices: list[Notice] = []
+    held: list[str] = []
+    seen = {canonical(AS_WRITTEN)}
+    calls, pairs = sought(plan)
+    several: set[int] = set()
+    for study in _or_elsewhere(line, plan, calls):
+        if canonical(study) in seen:
+            if plan.studies and study is not own:
+                notices.append(Notice(text=f"“{heading(study)}” is asked for twice; it is printed once"))
+            continue
+        seen.add(canonical(study))
+        if why := left_out(study, plan):
+            notices.append(Notice(text=f"“{heading(study)}” is left out: {why}"))
+            continue
+        found = answer(line, base, plan, study)
+        if isinstance(found, Notice):
+            notices.append(found)
+            continue
+        insisted = plan.studies or study in pairs
+        why = "" if insisted or _all(plan) else kept_back(found.variation, found.kinds, as_written, plan.player)
+        if why and not _called(found, plan, why):
+            held.append(why)
+            continue
+        if not insisted and (why := idle(found, candidates, as_written)):
+            notices.append(Notice(text=f"“{found.variation.title}” gets no page: {why}"))
+            continue
+        if study in pairs:
+            several.add(len(candidates))
+        candidates.append(found)
+    notices = [*_gathered(notices, plan), *later(held, plan.player), *_unserved(candidates, plan)]
+    return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices), asked=frozenset(several))
+
+
+CALLS = "The plan calls"
+"""how a notice begins on what is weak or a goal and has no page"""
+ALIKE = 3
+"""studies that do not apply for one and the same reason, from which they are told together"""
+
+
+def _gathered(notices: Sequence[Notice], plan: Plan) -> list[Notice]:
+    """What does not apply for one and the same reason told once; of a plan's own studies each by itself."""
+    if plan.studies:
+        return list(notices)
+    parts = [notice.text.partition(" does not apply here: ") for notice in notices]
+    counts = Counter(reason for _, _, reason in parts if reason)
+    found: dict[str, Notice] = {}
+    for notice, (name, _, reason) in zip(notices, parts, strict=True):
+        if reason and counts[reason] >= ALIKE:
+            text = f"{name} and {counts[reason] - 1} more do not apply here: {reason}"
+            found.setdefault(reason, Notice(text=text, place=notice.place))
+        else:
+            found.setdefault(notice.text, notice)
+    return list(found.values())
+
+
+def _unserved(candidates: Sequence[Candidate], plan: Plan) -> list[Notice]:
+    """What the plan calls weak or a goal, and no page of this passage works on."""
+    player = plan.player
+    served = {word for candidate in candidates for word in candidate.serves}
+    return [
+        Notice(text=f"{CALLS} {word} {what}: no study of this passage trains it more than the line itself does")
+        for what, words in (("weak", player.weak), ("a goal", player.goals))
+        for word in words
+        if word not in served
+    ]
+
+
+def _all(plan: Plan) -> bool:
+    """Whether all that applies was asked for, and no level named."""
+    return plan.depth in ("complete", "fewest") and not plan.player.level
+
+
+def _called(candidate: Candidate, plan: Plan, why: str) -> bool:
+    """Whether the plan's own words ask for what the level would keep for later."""
+    player = plan.player
+    words = [word for word in (*player.weak, *player.goals, *player.strong) if word in candidate.serves]
+    if why == LITTLE:
+        return any("c" in term.parts for _, term in terms_of(tuple(words)))
+    return bool(words) and level_of(player) != BEGINNER and why != MIXED
+
+
+def answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Notice:
+    """The candidate for one study, or the notice that it does not apply."""
+    made = varied(line, study)
+    if isinstance(made, Declined):
+        return declined(study, made, elsewhere(line, study))
+    return make(study, made, plan, base)
+
+
+def _or_elsewhere(line: Variation, plan: Plan, calls: tuple[Study, ...]) -> Iterator[Study]:
+    """The studies, each that the line's strings stand in the way of followed by the same on strings where it works.
+
+    Of what nobody asked for one of a kind is enough.
+    """
+    asked = plan.studies or (*built_in(plan), *calls)
+    unasked = () if plan.studies else built_in(plan)
+    offered: set[tuple[str, ...]] = set()
+    for study in asked:
+        yield study
+        other = elsewhere(line, study)
+        if other is None or other in asked or (study in unasked and axes.kinds(other) in offered):
+            continue
+        offered.add(axes.kinds(other))
+        yield other
+
+
+def built_in(plan: Plan) -> tuple[Study, ...]:
+    """The studies a book of this plan is chosen from, in the order of the catalogue.
+
+    A short or standard book is chosen from the standard selection, which holds more than fits either.
+    """
+    return selection("complete" if plan.depth in ("complete", "fewest") else "standard")

@@ -1,0 +1,194 @@
+"""What a step from one group to the next costs the hands in the time there is, and why.
+
+Asked are: a crossing against the lie of the hand, one finger twice running, a move along the neck, leaving a string for
+its open note, a reach beyond comfort, fingers that are set down. The weights are the house's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from engrave.axes.moves import CIRCLED
+from engrave.model import PLUCKING, Variation
+from engrave.model.texture import BROKEN, TREMOLO
+from engrave.textures.asking import stretches
+from engrave.textures.onsets import OnsetGroup, Sound
+
+SHORT = 0.08
+"""seconds: shorter times are no harder, they are the same impossible"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cost:
+    """What one step from group to group costs."""
+
+    kind: str
+    points: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class LastStop:
+    """Where the fretting hand was last stopping a note."""
+
+    group: OnsetGroup
+    opens: int
+    """onset groups since then in which only open strings sounded"""
+
+
+_Touch = tuple[int, int, int]
+"""string, fret and finger"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grips:
+    """What the fretting hand holds down while a chord is broken."""
+
+    numbers: Mapping[str, int]
+    """note → number of its grip"""
+    touches: tuple[frozenset[_Touch], ...]
+    """of each grip"""
+
+    def at(self, sound: Sound) -> int | None:
+        """The grip that a note belongs to; None in a line."""
+        return self.numbers.get(sound.note.id)
+
+
+def _leading(group: OnsetGroup) -> Sound | None:
+    return group.plucked[-1] if group.plucked else None
+
+
+def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
+    """The crossing from one leading stroke to the next, or one finger twice."""
+    one, other = _leading(before), _leading(after)
+    if one is None or other is None or one.note.stroke is None or other.note.stroke is None:
+        return
+    first, second = one.note.stroke.finger, other.note.stroke.finger
+    step = one.placement.string - other.placement.string
+    if first == second:
+        if first != "p" and len(before.plucked) == len(after.plucked) == 1:
+            yield Cost(kind="same finger", points=0.35 / time, reason=f"{first} plucks twice running.")
+        return
+    rises = PLUCKING.index(second) > PLUCKING.index(first)
+    if step and rises != (step > 0) and "p" not in (first, second):
+        yield Cost(
+            kind="crossing",
+            points=(0.5 + 0.15 * abs(step)) / time,
+            reason=f"From {first} on {_circle(one)} to {second} on {_circle(other)} the fingers cross against the way "
+            "the hand lies.",
+        )
+
+
+def stopped(
+    last: LastStop | None, after: OnsetGroup, second: float, variation: Variation, grips: Grips
+) -> Iterator[Cost]:
+    """A move of the fretting hand, a reach, or new places for its fingers."""
+    here = [s.placement for s in after.sounds if s.placement.finger]
+    if last is None or not here:
+        return
+    there = [s.placement for s in last.group.sounds if s.placement.finger]
+    time = max(SHORT, float(after.onset - last.group.onset) * second)
+    frets = abs(here[-1].position - there[-1].position)
+    if frets:
+        over = ", with an open string to cover it" if last.opens else ", with no open string to cover it"
+        guide = any(a.string == b.string and a.finger == b.finger for a in there for b in here)
+        points = (0.12 + 0.1 * frets) * (0.6 if last.opens else 1.0) * (0.7 if guide else 1.0) / time
+        yield Cost(
+            kind="shift",
+            points=points,
+            reason=f"The hand moves from position {_roman(there[-1].position)} to {_roman(here[-1].position)}{over}.",
+        )
+        return
+    mm, comfort = variation.instrument.mm, variation.hand.comfortable
+    for a in there:
+        for b in here:
+            if a.finger == b.finger:
+                continue
+            apart = abs(mm(a.fret) - mm(b.fret))
+            limit = comfort[min(a.finger, b.finger), max(a.finger, b.finger)]
+            if apart > limit:
+                yield Cost(
+                    kind="reach",
+                    points=(apart / limit - 0.8) / time,
+                    reason=f"Fingers {min(a.finger, b.finger)} and {max(a.finger, b.finger)} reach farther than is "
+                    "comfortable.",
+                )
+                return
+    yield from _placed(last.group, after, time, grips)
+
+
+def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) -> Iterator[Cost]:
+    """Fingers that are set down: one after another in a line, several for a chord; none that lies there."""
+    there = [s for s in before.sounds if s.placement.finger]
+    here = [s for s in after.sounds if s.placement.finger]
+    lay, lies = grips.at(there[0]), grips.at(here[0])
+    if lies is not None and lay != lies:
+        new = _new(grips.touches[lies], grips.touches[lay] if lay is not None else map(_touch, there))
+        if new:
+            takes = "fingers {} take new places" if len(new) > 1 else "finger {} takes a new place"
+            reason = f"For the next chord {takes.format(_listed(new))}."
+            yield Cost(kind="fingers", points=0.03 * sum(new) / time, reason=reason)
+    elif len(here) > 1:
+        new = _new(map(_touch, here), map(_touch, there))
+        if len(new) > 1:
+            reason = f"Fingers {_listed(new)} take new places together."
+            yield Cost(kind="fingers", points=0.05 * sum(new) / time, reason=reason)
+    elif len(there) == 1:
+        one, other = there[0].placement, here[0].placement
+        if one.finger != other.finger and (lies is None or one.string == other.string):
+            points = 0.03 * (one.finger + other.finger) / time
+            yield Cost(kind="fingers", points=points, reason=f"Finger {other.finger} follows finger {one.finger}.")
+
+
+def _new(now: Iterable[_Touch], before: Iterable[_Touch]) -> list[int]:
+    """Fingers that lie elsewhere than before, ascending."""
+    return sorted({finger for _, _, finger in set(now) - set(before)})
+
+
+def _touch(sound: Sound) -> _Touch:
+    where = sound.placement
+    return where.string, where.fret, where.finger
+
+
+def _listed(fingers: Sequence[int]) -> str:
+    *front, last = map(str, fingers)
+    return f"{', '.join(front)} and {last}" if front else last
+
+
+def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
+    """A finger that has to leave its string before the open note of it is plucked."""
+    stopped = {s.placement.string: s.placement.finger for s in before.sounds if s.placement.finger}
+    for sound in after.sounds:
+        finger = stopped.get(sound.placement.string)
+        if finger and not sound.placement.finger and sound.plucked:
+            yield Cost(
+                kind="letting go",
+                points=(0.2 + 0.05 * finger) / time,
+                reason=f"Finger {finger} must leave {_circle(sound)} before its open note sounds.",
+            )
+            return
+
+
+def _roman(position: int) -> str:
+    """A position as players write it."""
+    tens, ones = divmod(position, 10)
+    return "X" * tens + ("", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX")[ones]
+
+
+def _circle(sound: Sound) -> str:
+    return CIRCLED[sound.placement.string - 1]
+
+
+def grips_of(variation: Variation) -> Grips:
+    """The chords that are broken, and the basses with what is repeated over them: what the hand holds down at once."""
+    figures = [f for span in stretches(variation) if span.kind in (BROKEN, TREMOLO) for f in span.figures]
+    lying = {
+        note.id: (note.placement.string, note.placement.fret, note.placement.finger)
+        for note in variation.passage.notes
+        if note.placement is not None and note.placement.finger
+    }
+    return Grips(
+        numbers={name: number for number, figure in enumerate(figures) for name in figure},
+        touches=tuple(frozenset(lying[name] for name in figure if name in lying) for figure in figures),
+    )

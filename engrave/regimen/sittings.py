@@ -1,0 +1,93 @@
+"""How often and how fast: tempo steps and times through of one sitting, within the limits.
+
+A sitting with a page is every time through at every tempo step it prints, and half a minute to settle: that is what
+its minutes, its boxes and its load stand for, everywhere.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from engrave.axes import defaults
+from engrave.model import Notice, Plan, Variation
+from engrave.regimen.levels import limit
+from engrave.regimen.load import beat_of, minutes
+from engrave.regimen.strains import longest, tightest
+
+_PLAIN_LOW = 70
+"""per cent of the goal at which the line as written is begun: kinds of work are slower in the same proportion"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """How often, and how fast, before the limits."""
+
+    times: int
+    tempo: tuple[int, ...]
+    own: bool
+    """the plan says how often"""
+
+
+def sitting(
+    variation: Variation, wish: Wish, beat: Fraction, strained: tuple[str, ...], most: float
+) -> tuple[int, tuple[int, ...], tuple[Notice, ...]]:
+    """Times through and tempo steps of one sitting within the limits, and what is said where a wish was cut.
+
+    `most` is how many minutes the house gives to a study by itself; a plan's own times go before that, not before the
+    limits of what strains.
+    """
+    times, tempo = wish.times, wish.tempo
+    cap = longest(strained)
+    most = min(cap or 1e9, 1e9 if wish.own else most)
+
+    def takes(times: int, tempo: tuple[int, ...]) -> float:
+        return minutes(variation, times=times, tempo=tempo, beat=beat)
+
+    asked = takes(times, tempo)
+    short, steps = times, tempo
+    while short > 1 and takes(short, steps) > most:
+        short -= 1
+    # once through at every step may still be too long: then the slow steps alone
+    while len(steps) > 1 and takes(short, steps) > most and cap is not None:
+        steps = steps[:-1]
+    if cap is None or not wish.own or (short, steps) == (times, tempo):
+        return short, steps, ()
+    said = (
+        f"The plan asks for {times} times through at each tempo, about {round(asked)} minutes. Of {tightest(strained)} "
+        f"this book gives {cap:g} minutes a day at most: here it is {_times(short)}; then rest, and go on another day."
+    )
+    return short, steps, (Notice(text=said),)
+
+
+def _times(number: int) -> str:
+    return "once" if number == 1 else f"{number} times"
+
+
+def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan) -> tuple[int, ...]:
+    """Tempo steps by kind of work: from the tempo the line goes at now towards the goal, rising, none twice.
+
+    A kind of work begins as much slower than the line as the house's shares say, and goes as near the goal.
+    """
+    player = plan.player
+    shares = defaults.HABITS[defaults.leading(kinds)].steps
+    goal = goal_of(line, plan)
+    now = now_of(line, plan)
+    low, high = now * shares[0] / _PLAIN_LOW, goal * shares[-1] / 100 * limit(player, "tempo") / 100
+    if low >= high:  # short bursts are played near full tempo: from halfway between now and the goal
+        low = (now + high) / 2 if now < high else high
+    last = max(1, len(shares) - 1)
+    steps = {round(low + (high - low) * index / last) for index in range(len(shares))}
+    return tuple(sorted({min(defaults.FASTEST, max(defaults.SLOWEST, step)) for step in steps}))
+
+
+def goal_of(line: Variation, plan: Plan) -> float:
+    """The tempo to get to, in beats a minute: the plan's goal, else the passage's own tempo, else the house's."""
+    passage, player = line.passage, plan.player
+    known = passage.tempo / beat_of(passage) if passage.tempo else defaults.GOAL
+    return float(player.goal or max(known, player.tempo or 0))
+
+
+def now_of(line: Variation, plan: Plan) -> float:
+    """The tempo at which the line goes now: the plan's, else seven tenths of the goal."""
+    return float(plan.player.tempo or goal_of(line, plan) * _PLAIN_LOW / 100)

@@ -1,0 +1,58 @@
+"""Whether a page shows something of its own, beside the line and the pages there are."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from fractions import Fraction
+
+from engrave import axes
+from engrave.model import Variation
+from engrave.regimen.candidate import Candidate
+
+LITTLE_TOUCHED = 0.2
+"""share of the notes that a page must change to be worth a page by itself (common practice)"""
+
+
+def idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) -> str:
+    """Why a page would show nothing of its own; empty where it does."""
+    for other in before:
+        if _figures(other) == _figures(candidate) and axes.alike(other.variation, candidate.variation):
+            return f"it has the same notes and marks as “{other.variation.title}”"
+    known = _places(line)
+    now = _places(candidate.variation)
+    size = sum(len(notes) for _, _, notes in now.values())
+    touched = sum(len(shown[2]) for place, shown in now.items() if known.get(place) != shown)
+    if size and not _worded(candidate, line) and touched < LITTLE_TOUCHED * size:
+        return f"it changes {touched} of {size} notes"
+    return ""
+
+
+_Place = tuple[Fraction, int, bool]
+_Shown = tuple[Fraction, tuple[str, ...], tuple[Hashable, ...]]
+
+
+def _places(variation: Variation) -> dict[_Place, _Shown]:
+    """Onset, voice and whether it is a grace note → what stands there: length, marks, and each note with both hands.
+
+    By place, not by note: where chords are broken in another order, every note is at another place.
+    """
+    return {
+        (event.onset, event.voice, event.grace): (
+            event.duration,
+            event.marks,
+            tuple((n.pitch, n.placement, n.stroke, bool(n.slurred_from)) for n in event.notes),
+        )
+        for event in variation.passage.events
+        if event.notes
+    }
+
+
+def _figures(candidate: Candidate) -> tuple[object, ...]:
+    found = candidate.variation.figures
+    return found.notes, found.strokes, found.frettings, found.slurs, found.accents
+
+
+def _worded(candidate: Candidate, line: Variation) -> bool:
+    """Whether words over the staff say what to do, or the bars are others, so that the notes need not change."""
+    here, there = candidate.variation.passage, line.passage
+    return here.bars != there.bars or len(here.directions) > len([d for d in there.directions if d.kind != "tempo"])
