@@ -7,7 +7,7 @@ line is fingered already does without.
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from engrave.fretting.figures import HandFigures, hand_figures
+from engrave.fretting.effort import HandFigures, hand_figures
 from engrave.fretting.joining import can_slide, can_slur
 from engrave.fretting.schemes import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.fretting.taste import Taste

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from engrave.fretting.lattice import Lattice
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.shapes import Stop
-from engrave.fretting.web import Lattice
 
 SHARE = 0.3
 """share of the notes that must lie elsewhere or take another finger for a fingering to count as another"""

@@ -11,8 +11,8 @@ from engrave.fretting.shapes import Ints
 FRETS, STRINGS = 10, 6
 """frets told apart in the table `spot`, the last with all beyond; strings, the last with all below"""
 STEPS = (-2, 5)
-"""frets from the lower finger to the higher told apart in the table `grip`, the ends with all beyond"""
-SIZES = {"spot": 4 * STRINGS * FRETS, "grip": 6 * (STEPS[1] - STEPS[0] + 1) * 5}
+"""frets from the lower finger to the higher told apart in the table `pair`, the ends with all beyond"""
+SIZES = {"spot": 4 * STRINGS * FRETS, "pair": 6 * (STEPS[1] - STEPS[0] + 1) * 5}
 """number of cells of each table"""
 
 _PAIR = np.zeros((5, 5), dtype=np.int64)
@@ -26,7 +26,7 @@ def spot(strings: Ints, frets: Ints, fingers: Ints) -> Ints:
     return np.asarray(((fingers - 1) * STRINGS + string) * FRETS + np.clip(frets - 1, 0, FRETS - 1))
 
 
-def grip(one: tuple[Ints, Ints, Ints], other: tuple[Ints, Ints, Ints]) -> Ints:
+def pair(one: tuple[Ints, Ints, Ints], other: tuple[Ints, Ints, Ints]) -> Ints:
     """Pair of different fingers × frets from the lower to the higher × where the higher finger's string lies.
 
     Where: the same string, the next towards the treble, further that way, the next towards the bass, further that way.

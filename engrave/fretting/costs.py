@@ -1,6 +1,6 @@
 """What a hand shape and a move between two shapes cost, term by term.
 
-The cost of a fingering is the sum over its frames of `weight × amount`. Terms are physical: mm of travel, mm of
+The cost of a fingering is the sum over its moments of `weight × amount`. Terms are physical: mm of travel, mm of
 stretch beyond comfort, fingers off their place, fingers that hop. A few small tables (finger by place on the
 neck, finger pair by interval) hold what printed fingerings add to that. Terms that belong to moving the hand are kept
 apart, since time in which the hand is free (an open string or a rest) makes them cheaper.
@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from engrave.fretting import cells
-from engrave.fretting.shapes import NOWHERE, Block, Floats, Ground, Ints, Stop
+from engrave.fretting.shapes import NOWHERE, Block, Floats, Geometry, Ints, Stop
 
 TERMS = (
     "off",
@@ -23,6 +23,7 @@ TERMS = (
     "stretch",
     "stacked",
     "reversed",
+    "bridged",
     "small_barre",
     "half_barre",
     "full_barre",
@@ -33,6 +34,7 @@ TERMS = (
     "bass_high",
     "open",
     "open_high",
+    "open_inside",
     "high_climb",
     "open_climb",
     "shift",
@@ -85,8 +87,8 @@ class Cells(NamedTuple):
     cell: Ints
 
 
-def shape_terms(block: Block, ground: Ground, climb: float) -> Iterator[Amount | Cells]:
-    """Terms of the shapes themselves; `climb`: how far the music around them climbs (see engrave.fretting.web)."""
+def shape_terms(block: Block, geometry: Geometry, climb: float) -> Iterator[Amount | Cells]:
+    """Terms of the shapes themselves; `climb`: how far the music around them climbs (see engrave.fretting.lattice)."""
     strings, frets, fingers = _parts(block.placed)
     struck = block.struck[None, :]
     stopped = struck & (fingers > 0)
@@ -102,12 +104,15 @@ def shape_terms(block: Block, ground: Ground, climb: float) -> Iterator[Amount |
     high = height(block.pos) * count
     yield Amount("high", high)
     yield Amount("high_climb", climb * high)
-    deep = stopped & ground.wound[strings] & (frets > 7)
+    deep = stopped & geometry.wound[strings] & (frets > 7)
     yield Amount("bass_high", np.where(deep, frets - 7, 0).sum(axis=1).astype(float))
-    yield from _open_terms(block, (struck & (fingers == 0)).sum(axis=1).astype(float), climb)
-    yield from _grip_terms(block, ground)
+    opened = struck & (fingers == 0)
+    yield from _open_terms(block, opened.sum(axis=1).astype(float), climb)
+    inside = opened & (strings < np.where(stopped, strings, 0).max(axis=1)[:, None])
+    yield Amount("open_inside", inside.any(axis=1) * np.maximum(block.pos - 2.0, 0))
+    yield from _pair_terms(block, geometry)
     if block.placed.shape[1] > 1:
-        yield Cells("grip", _grips(block))
+        yield Cells("pair", _pairs(block))
 
 
 def height(pos: Ints) -> Floats:
@@ -120,13 +125,13 @@ def height(pos: Ints) -> Floats:
     return np.asarray(np.minimum(frets, 4 + (frets - 4) / 2))
 
 
-def _grips(block: Block) -> Ints:
-    """Cells of the table `grip` for each two tones of a shape of which at least one begins here: n × pairs."""
+def _pairs(block: Block) -> Ints:
+    """Cells of the table `pair` for each two tones of a shape of which at least one begins here: n × pairs."""
     found = []
     for i, j in combinations(range(block.placed.shape[1]), 2):
         one, other = block.placed[:, i], block.placed[:, j]
         both = (one[:, 2] > 0) & (other[:, 2] > 0) & (one[:, 2] != other[:, 2]) & (block.struck[i] | block.struck[j])
-        found.append(np.where(both, cells.grip(_parts(one), _parts(other)), -1))
+        found.append(np.where(both, cells.pair(_parts(one), _parts(other)), -1))
     return np.stack(found, axis=1)
 
 
@@ -135,27 +140,32 @@ def _parts(stops: Ints) -> tuple[Ints, Ints, Ints]:
     return stops[..., 0], stops[..., 1], stops[..., 2]
 
 
-def _grip_terms(block: Block, ground: Ground) -> Iterator[Amount]:
+def _pair_terms(block: Block, geometry: Geometry) -> Iterator[Amount]:
     """Terms of fingers that are down together, where at least one of them is new."""
-    stretch, stacked, wrong = (np.zeros(block.size) for _ in range(3))
+    strings, frets, fingers = _parts(block.placed)
+    stretch, stacked, wrong, bridged = (np.zeros(block.size) for _ in range(4))
     for a in range(1, 5):
         for b in range(a + 1, 5):
             both = (block.at[:, a] > 0) & (block.at[:, b] > 0) & (block.new[:, a] | block.new[:, b])
-            mm = ground.mm[block.at[:, b]] - ground.mm[block.at[:, a]]
-            stretch += np.where(both, np.maximum(mm - ground.comfortable[a, b], 0), 0) / 10
+            mm = geometry.mm[block.at[:, b]] - geometry.mm[block.at[:, a]]
+            stretch += np.where(both, np.maximum(mm - geometry.comfortable[a, b], 0), 0) / 10
             level = both & (block.at[:, a] == block.at[:, b])
             stacked += level * (b - a)
             wrong += level & (block.low[:, a] < block.low[:, b])
+            first = np.minimum(block.high[:, a], block.high[:, b])[:, None]
+            last = np.maximum(block.low[:, a], block.low[:, b])[:, None]
+            between = (strings > first) & (strings < last) & (frets > block.at[:, a][:, None] + 1)
+            bridged += level & between.any(axis=1)
     yield Amount("stretch", stretch)
     yield Amount("stacked", stacked)
     yield Amount("reversed", wrong)
+    yield Amount("bridged", bridged)
     span = block.high - block.low
     laid = (span > 0) & block.new
     yield Amount("small_barre", laid[:, 2:].sum(axis=1).astype(float))
     yield Amount("half_barre", (laid & (span < 4)).sum(axis=1).astype(float))
     yield Amount("full_barre", (laid & (span >= 4)).sum(axis=1).astype(float))
     # a first finger laid over strings lies over all on the side of its base too, so none of those may sound open
-    strings, fingers = block.placed[:, :, 0], block.placed[:, :, 2]
     beyond = ((fingers == 0) & (strings < block.low[:, 1:2])).any(axis=1)
     yield Amount("over_open", (laid[:, 1] & beyond).astype(float))
 
@@ -172,14 +182,14 @@ def _open_terms(block: Block, opens: Floats, climb: float) -> Iterator[Amount]:
     yield Amount("open_high", opens * np.maximum(block.pos - 4.0, 0))
 
 
-def travel_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
+def travel_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount]:
     """Terms of moving the hand from each shape of `one` to each of `other`."""
     before, after = one.pos[:, None], other.pos[None, :]
     moved = (before != after) & (before > NOWHERE)
     yield Amount("shift", moved.astype(float))
     yield Amount("shift_one", (moved & (np.abs(before - after) == 1)).astype(float))
     yield Amount(
-        "shift_dm", np.where(moved, np.abs(ground.hand[before - NOWHERE] - ground.hand[after - NOWHERE]) / 100, 0.0)
+        "shift_dm", np.where(moved, np.abs(geometry.hand[before - NOWHERE] - geometry.hand[after - NOWHERE]) / 100, 0.0)
     )
 
 
@@ -203,14 +213,14 @@ def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount | Ce
     crossed = np.where(k1 < k2, f1 - f2, f2 - f1)
     yield Amount("cross_back", np.where(led & ~finger, np.clip(crossed, 0, 3), 0).astype(float))
     near = led & ~finger & (np.abs((f1 - k1) - (f2 - k2)) <= 2)
-    yield Cells("grip", np.where(near, cells.grip(was, here), -1))
+    yield Cells("pair", np.where(near, cells.pair(was, here), -1))
     off = np.abs(f2 - k2 + 1 - block.pos[None, :])
     yield Amount("again_off", np.where(led & place & finger, off, 0).astype(float))
 
 
-def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Cells]:
+def move_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount | Cells]:
     """Terms of what single fingers do between each shape of `one` and each of `other`."""
-    yield from _finger_terms(one, other, ground)
+    yield from _finger_terms(one, other, geometry)
     first, then = _parts(one.lead[:, None]), _parts(other.lead[None])
     (s1, f1, k1), (s2, f2, k2) = first, then
     led = (k1 > 0) & (k2 > 0)
@@ -219,7 +229,7 @@ def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Ce
     together = np.abs(one.pos[:, None] - other.pos[None, :]) <= 1
     crossed = np.where(k1 < k2, f1 - f2, f2 - f1)
     yield Amount("cross", np.where(changed & together, np.maximum(crossed, 0), 0).astype(float))
-    mm = np.abs(ground.mm[f1] - ground.mm[f2]) - ground.comfortable[np.minimum(k1, k2), np.maximum(k1, k2)]
+    mm = np.abs(geometry.mm[f1] - geometry.mm[f2]) - geometry.comfortable[np.minimum(k1, k2), np.maximum(k1, k2)]
     still = one.pos[:, None] == other.pos[None, :]
     yield Amount("reach_on", np.where(changed & still, np.clip(mm, 0, 60) / 10, 0.0))
     wider = np.where(k2 > k1, f2 - f1, f1 - f2) - np.abs(k2 - k1)
@@ -231,10 +241,10 @@ def move_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount | Ce
     for strings in (1, 2):
         yield Amount(f"string_{strings}", (over == strings).astype(float))
     yield Amount("string_3", np.maximum(over - 2, 0).astype(float))
-    yield Cells("grip", np.where(changed & together, cells.grip(first, then), -1))
+    yield Cells("pair", np.where(changed & together, cells.pair(first, then), -1))
 
 
-def _finger_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
+def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount]:
     """Terms of each finger that was down before and stops a new tone now."""
     shape = (one.size, other.size)
     sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_one", "slide_dm", "slide_wound")}
@@ -253,8 +263,8 @@ def _finger_terms(one: Block, other: Block, ground: Ground) -> Iterator[Amount]:
         slid = active & (f1 != f2) & (away == 0)
         sums["slide"] += slid
         sums["slide_one"] += slid & (np.abs(f1 - f2) == 1)
-        sums["slide_dm"] += np.where(slid, np.abs(ground.mm[f1] - ground.mm[f2]) / 100, 0.0)
-        sums["slide_wound"] += slid & ground.wound[low2]
+        sums["slide_dm"] += np.where(slid, np.abs(geometry.mm[f1] - geometry.mm[f2]) / 100, 0.0)
+        sums["slide_wound"] += slid & geometry.wound[low2]
         hopped = active & (f1 == f2) & (away > 0)
         near = hopped & (away == 1)
         if finger == 1:

@@ -12,16 +12,16 @@ from fractions import Fraction
 from itertools import combinations
 
 from engrave.fretting.broken import broken_chords
+from engrave.fretting.building import BlockMaker, lattice_of
 from engrave.fretting.candidates import FREE, Limits, in_range, marks_text, own_marks, pitch_of, place_of
-from engrave.fretting.lattice import Forge, lattice_of
+from engrave.fretting.lattice import Dead, Lattice, Problem
 from engrave.fretting.likeness import likened
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path
-from engrave.fretting.shapes import ground_of
+from engrave.fretting.shapes import geometry_of
 from engrave.fretting.slurs import links_of
 from engrave.fretting.taste import NEUTRAL, Taste
-from engrave.fretting.tones import Tone, beats_of, climbs_of, frames_of, tones_of
-from engrave.fretting.web import Dead, Lattice, Problem
+from engrave.fretting.tones import Tone, beats_of, climbs_of, moments_of, tones_of
 from engrave.fretting.weights import Weights, flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
 
@@ -37,7 +37,7 @@ class Task:
     best: Path
     """the cheapest fingering"""
     costs: Costs
-    forge: Forge
+    maker: BlockMaker
     """the maker of the lattice's blocks, for lattices of the same tones under other rules"""
     notices: tuple[Notice, ...]
     """what had to be mended"""
@@ -62,22 +62,22 @@ def prepared(
     tones = tones_of(passage)
     in_range(passage, tones, instrument)
     tones, notices = own_marks(passage, tones, instrument, limits)
-    ground, forge = ground_of(instrument, hand), Forge()
+    geometry, maker = geometry_of(instrument, hand), BlockMaker()
     on_beat = beats_of(passage)
     problem = Problem(
         tones=tones,
-        frames=(frames := broken_chords(tones, frames_of(tones, on_beat=on_beat))),
+        moments=(moments := broken_chords(tones, moments_of(tones, on_beat=on_beat))),
         stops=tuple(limits.stops(tone, instrument) for tone in tones),
-        ground=ground,
+        geometry=geometry,
         slot=limits.slot,
         positions=limits.positions,
         turn=turn,
         links=links_of(passage, tones),
-        climbs=climbs_of(tones, frames, instrument),
+        climbs=climbs_of(tones, moments, instrument),
     )
-    mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, forge=forge, on_beat=on_beat)
+    mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, maker=maker, on_beat=on_beat)
     lattice, mended = mender.mend(problem)
-    costs = Costs(flavoured(weights or standard_weights(), taste), ground)
+    costs = Costs(flavoured(weights or standard_weights(), taste), geometry)
     lattice, best = likened(lattice, costs)
     return Task(
         passage=passage,
@@ -86,14 +86,14 @@ def prepared(
         lattice=lattice,
         best=best,
         costs=costs,
-        forge=forge,
+        maker=maker,
         notices=(*notices, *mended),
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Mend:
-    """One way to make a frame playable: tones let go before it, tones whose marks are left out."""
+    """One way to make a moment playable: tones let go before it, tones whose marks are left out."""
 
     let_go: tuple[int, ...] = ()
     unmarked: tuple[int, ...] = ()
@@ -101,32 +101,32 @@ class _Mend:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mender:
-    """Makes a problem playable, frame by frame."""
+    """Makes a problem playable, moment by moment."""
 
     passage: Passage
     instrument: Instrument
     hand: Hand
     limits: Limits
-    forge: Forge
+    maker: BlockMaker
     on_beat: Callable[[Fraction], bool]
 
     def mend(self, problem: Problem) -> tuple[Lattice, tuple[Notice, ...]]:
-        """The lattice of a problem in which every frame can be reached, and what had to be changed."""
+        """The lattice of a problem in which every moment can be reached, and what had to be changed."""
         let_go: frozenset[tuple[int, int]] = frozenset()
         notices: list[Notice] = []
-        found = lattice_of(problem, self.forge)
+        found = lattice_of(problem, self.maker)
         while isinstance(found, Dead):
-            number = found.frame
-            if not self._alone(problem, problem.frames[number].struck):
+            number = found.moment
+            if not self._alone(problem, problem.moments[number].struck):
                 raise UnplayableError(*self._faults(problem))
             for mend in _mends(problem, number):
                 trial_go = let_go | {(tone, number) for tone in mend.let_go}
                 trial, first = self._changed(problem, mend, trial_go, number)
-                if isinstance(lattice_of(trial, self.forge, found.steps[:first], number + 1), Dead):
+                if isinstance(lattice_of(trial, self.maker, found.steps[:first], number + 1), Dead):
                     continue
                 notices += self._said(problem, mend, number)
                 problem, let_go = trial, trial_go
-                found = lattice_of(problem, self.forge, found.steps[:first])
+                found = lattice_of(problem, self.maker, found.steps[:first])
                 break
             else:
                 raise UnplayableError(self._fault(problem, number))
@@ -135,23 +135,23 @@ class Mender:
     def _changed(
         self, problem: Problem, mend: _Mend, let_go: frozenset[tuple[int, int]], number: int
     ) -> tuple[Problem, int]:
-        """The problem after a mend, and the first frame it touches."""
+        """The problem after a mend, and the first moment it touches."""
         tones, stops = list(problem.tones), list(problem.stops)
         first = number
         for tone in mend.unmarked:
             tones[tone] = replace(tones[tone], given=Given())
             stops[tone] = self.limits.stops(tones[tone], self.instrument)
-            begins = next(i for i, frame in enumerate(problem.frames) if tone in frame.struck)
+            begins = next(i for i, moment in enumerate(problem.moments) if tone in moment.struck)
             first = min(first, begins)
-        frames = problem.frames
+        moments = problem.moments
         if mend.let_go:
-            frames = broken_chords(tuple(tones), frames_of(tuple(tones), let_go, self.on_beat))
-        return replace(problem, tones=tuple(tones), stops=tuple(stops), frames=frames), first
+            moments = broken_chords(tuple(tones), moments_of(tuple(tones), let_go, self.on_beat))
+        return replace(problem, tones=tuple(tones), stops=tuple(stops), moments=moments), first
 
     def _said(self, problem: Problem, mend: _Mend, number: int) -> Iterator[Notice]:
-        frame, tones = problem.frames[number], problem.tones
-        place = place_of(self.passage, tones[frame.struck[0]])
-        under = " ".join(pitch_of(self.passage, tones[i]) for i in frame.struck)
+        moment, tones = problem.moments[number], problem.tones
+        place = place_of(self.passage, tones[moment.struck[0]])
+        under = " ".join(pitch_of(self.passage, tones[i]) for i in moment.struck)
         for tone in mend.let_go:
             yield Notice(
                 text=f"{pitch_of(self.passage, tones[tone])} cannot be held while {under} is played: "
@@ -161,7 +161,7 @@ class Mender:
         if mend.unmarked:
             marks = [
                 f"{pitch_of(self.passage, tones[i])} {marks_text(tones[i].given)}"
-                for i in sorted((*frame.held, *frame.struck))
+                for i in sorted((*moment.held, *moment.struck))
                 if marks_text(tones[i].given)
             ]
             gone = " and ".join(pitch_of(self.passage, tones[i]) for i in mend.unmarked)
@@ -176,19 +176,19 @@ class Mender:
             return False
         tones = tuple(replace(problem.tones[i], end=problem.tones[i].onset, given=Given()) for i in struck)
         stops = tuple(self.limits.stops(tone, self.instrument) for tone in tones)
-        alone = replace(problem, tones=tones, frames=frames_of(tones), stops=stops, links=(), turn=None)
-        return not isinstance(lattice_of(alone, self.forge), Dead)
+        alone = replace(problem, tones=tones, moments=moments_of(tones), stops=stops, links=(), turn=None)
+        return not isinstance(lattice_of(alone, self.maker), Dead)
 
     def _faults(self, problem: Problem) -> Iterator[Fault]:
         """A fault for every moment whose notes cannot be struck together."""
-        for number, frame in enumerate(problem.frames):
-            if len(frame.struck) > 1 and not self._alone(problem, frame.struck):
+        for number, moment in enumerate(problem.moments):
+            if len(moment.struck) > 1 and not self._alone(problem, moment.struck):
                 yield self._fault(problem, number)
 
     def _fault(self, problem: Problem, number: int) -> Fault:
-        """Why the tones struck at a frame cannot be played together."""
-        frame = problem.frames[number]
-        struck = [problem.tones[i] for i in frame.struck]
+        """Why the tones struck at a moment cannot be played together."""
+        moment = problem.moments[number]
+        struck = [problem.tones[i] for i in moment.struck]
         names = " ".join(pitch_of(self.passage, tone) for tone in struck)
         place = place_of(self.passage, struck[0])
         count = len(self.instrument.strings)
@@ -199,7 +199,7 @@ class Mender:
                 place=place,
             )
         hint = "leave out a note, choose a hand with a wider reach, or read one voice alone with --voice"
-        for one, other in combinations(frame.struck, 2):
+        for one, other in combinations(moment.struck, 2):
             if not self._alone(problem, (one, other)):
                 pair = " and ".join(pitch_of(self.passage, problem.tones[i]) for i in (one, other))
                 return Fault(fact=f"{pair} {self._why(problem, one, other)}", hint=hint, place=place)
@@ -223,10 +223,10 @@ class Mender:
 
 
 def _mends(problem: Problem, number: int) -> Iterator[_Mend]:
-    """Ways to make a frame playable, the gentlest first."""
-    frame, tones = problem.frames[number], problem.tones
-    held = sorted(frame.held, key=lambda i: (tones[i].end, i))
-    marked = [i for i in (*frame.struck, *held) if marks_text(tones[i].given)]
+    """Ways to make a moment playable, the gentlest first."""
+    moment, tones = problem.moments[number], problem.tones
+    held = sorted(moment.held, key=lambda i: (tones[i].end, i))
+    marked = [i for i in (*moment.struck, *held) if marks_text(tones[i].given)]
     for gone in _few(held):
         yield _Mend(let_go=gone)
     for bare in _few(marked):

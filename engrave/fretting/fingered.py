@@ -68,9 +68,9 @@ def _barres(task: Task, path: Path) -> dict[int, str]:
     kinds: dict[int, str] = {}
     laid: list[int] = []
     opens: set[int] = set()
-    for frame in task.lattice.problem.frames:
-        new = [i for i in frame.struck if path.placed[i].stop.finger == 1]
-        on = any(i in frame.held for i in laid) or bool(frame.ringing)
+    for moment in task.lattice.problem.moments:
+        new = [i for i in moment.struck if path.placed[i].stop.finger == 1]
+        on = any(i in moment.held for i in laid) or bool(moment.ringing)
         if laid and not (on and all(path.placed[i].stop.fret == path.placed[laid[0]].stop.fret for i in new)):
             laid, opens = [], set()
         laid += new
@@ -79,9 +79,9 @@ def _barres(task: Task, path: Path) -> dict[int, str]:
             low, high = min(strings), max(strings)
             kind = "hinge" if any(low < s < high for s in opens) else "half" if high - low < 4 else "full"
             kinds.update(dict.fromkeys(laid, kind))
-        opens |= {path.placed[i].stop.string for i in frame.struck if not path.placed[i].stop.finger}
+        opens |= {path.placed[i].stop.string for i in moment.struck if not path.placed[i].stop.finger}
         if len(strings) > 1 and any(min(strings) <= s <= max(strings) for s in opens):
-            laid, opens = [i for i in laid if i in frame.held], set()
+            laid, opens = [i for i in laid if i in moment.held], set()
     return kinds
 
 

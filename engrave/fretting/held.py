@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from engrave.fretting.shapes import Block, Bools, Floats, Ground, Stop
-from engrave.fretting.web import Chord, Edge
+from engrave.fretting.lattice import Chord, Edge
+from engrave.fretting.shapes import Block, Bools, Floats, Geometry, Stop
 
 
-def clashes(before: tuple[Stop, ...], block: Block, ground: Ground) -> Bools:
+def clashes(before: tuple[Stop, ...], block: Block, geometry: Geometry) -> Bools:
     """Which stops (c) cannot stay down under which shapes (n): c × n.
 
     A finger has to go where its string or the finger itself is wanted elsewhere (finger 1 may lie over several strings
@@ -24,8 +24,8 @@ def clashes(before: tuple[Stop, ...], block: Block, ground: Ground) -> Bools:
     gone = np.abs(f1 - k1 + 1 - block.pos[None, :]) > 1
     for column in range(block.placed.shape[1]):
         s2, f2, k2 = np.moveaxis(block.placed[None, :, column], -1, 0)
-        mm = np.abs(ground.mm[f1] - ground.mm[f2])
-        far = mm > ground.practical[np.minimum(k1, k2), np.maximum(k1, k2)] + 1e-9
+        mm = np.abs(geometry.mm[f1] - geometry.mm[f2])
+        far = mm > geometry.practical[np.minimum(k1, k2), np.maximum(k1, k2)] + 1e-9
         slant = (f1 == f2) & ((k1 < k2) != (s1 > s2))
         crossed = np.where(k1 < k2, f1 > f2, f2 > f1)
         lies = (k1 == 1) & (f1 == f2)

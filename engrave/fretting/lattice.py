@@ -1,311 +1,139 @@
-"""Every fingering of a passage as a lattice: one step a frame, nodes of hand shapes, edges between them.
-
-A node is a block of shapes plus the open strings struck since: where a frame can be played on open strings alone, the
-shapes of the node before are carried on unchanged, so the hand keeps its place and its last fingers through open
-strings. Which shapes may follow each other is decided here (held tones keep string and finger, ringing strings are not
-struck again, fingers keep their turn); what it costs is not.
-"""
+"""The values of a lattice: what is to be fingered, and every way to finger it as nodes and edges."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
-from itertools import product
+from collections.abc import Mapping
+from dataclasses import dataclass
 
-import numpy as np
-
-from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
-from engrave.fretting.tones import Frame
-from engrave.fretting.web import Chord, Dead, Edge, Lattice, Link, Node, Problem, Step
+from engrave.fretting.shapes import NONE, Block, Bools, Geometry, Ints, Stop
+from engrave.fretting.tones import Moment, Tone
 
 
-@dataclass(slots=True)
-class Forge:
-    """Makes blocks, each once; shared by searches on one instrument and hand."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """A slur the source asks for between two tones."""
 
-    blocks: dict[object, Block] = field(default_factory=dict)
-    masks: dict[object, Bools] = field(default_factory=dict)
-    start: Block = field(default_factory=start_block)
-
-    def block(self, problem: Problem, frame: Frame) -> Block:
-        """The block of a frame's sounding tones."""
-        sounding = _sounding(problem, frame)
-        struck = tuple(tone in frame.struck for tone in sounding)
-        stops = tuple(problem.stops[tone] for tone in sounding)
-        key = (stops, struck, problem.slot, problem.positions)
-        if key not in self.blocks:
-            self.blocks[key] = shapes(
-                stops,
-                struck,
-                ground=problem.ground,
-                slot=problem.slot,
-                positions=problem.positions,
-            )
-        return self.blocks[key]
-
-    def mask(self, src: Node, block: Block, kept: tuple[tuple[str, int, int], ...]) -> Bools | None:
-        """Which shapes of `src` may go to which of `block`, given how the held tones lie in both."""
-        if not kept:
-            return None
-        key = (src.block.serial, block.serial, kept)
-        if key not in self.masks:
-            ok = np.ones((src.block.size, block.size), dtype=bool)
-            for kind, before, column in kept:
-                here = block.placed[None, :, column, :]
-                if kind == "open":
-                    ok &= (here[..., 0] == before) & (here[..., 2] == 0)
-                else:
-                    ok &= (src.block.placed[:, None, before, :] == here).all(axis=2)
-            self.masks[key] = ok
-        return self.masks[key]
+    before: int
+    after: int
+    kind: str
+    """slur, hammer-on, pull-off or slide"""
 
 
-def lattice_of(
-    problem: Problem, forge: Forge, prefix: tuple[Step, ...] = (), until: int | None = None
-) -> Lattice | Dead:
-    """The lattice of a problem, or the first frame that cannot be reached.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """What is to be fingered, and under which rules."""
 
-    `prefix`: the first steps where they are known already; `until`: number of frames to go, if not all.
-    """
-    start = Node(block=forge.start, columns=(), carried=True)
-    nodes: tuple[Node, ...] = prefix[-1].nodes if prefix else (start,)
-    alive: tuple[Bools, ...] = prefix[-1].alive if prefix else (np.ones(1, dtype=bool),)
-    steps: list[Step] = list(prefix)
-    for number in range(len(prefix), len(problem.frames) if until is None else until):
-        step = _step(problem, forge, number, nodes, alive)
-        if step is None:
-            return Dead(frame=number, steps=tuple(steps))
-        steps.append(step)
-        nodes, alive = step.nodes, step.alive
-    return Lattice(problem=problem, start=start, steps=tuple(steps))
-
-
-def _sounding(problem: Problem, frame: Frame) -> tuple[int, ...]:
-    tones = problem.tones
-    return tuple(sorted(frame.held + frame.struck, key=lambda i: (tones[i].midi, i)))
-
-
-def _step(
-    problem: Problem, forge: Forge, number: int, before: tuple[Node, ...], living: tuple[Bools, ...]
-) -> Step | None:
-    """The nodes and edges of one frame."""
-    frame = problem.frames[number]
-    nodes: list[Node] = []
-    edges: list[Edge] = []
-    alive: list[Bools] = []
-    links = tuple(link for link in problem.links if link.after in frame.struck) if problem.links else ()
-    block = forge.block(problem, frame)
-    if block.size:
-        node = Node(
-            block=block,
-            columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, frame))),
-            memory=_united(src.block.leads for src in before),
-        )
-        here = np.zeros(block.size, dtype=bool)
-        for index, src in enumerate(before):
-            edge = _stopping(problem, forge, frame=frame, index=index, src=src, node=node, links=links)
-            if edge is not None:
-                edges.append(edge)
-                here |= _reached(living[index], edge.mask, block.size)
-        if here.any():
-            nodes.append(node)
-            alive.append(here)
-        else:
-            edges.clear()
-    _carry(problem, frame, before=before, living=living, links=links, nodes=nodes, edges=edges, alive=alive)
-    if not nodes:
-        return None
-    climb = problem.climbs[number] if problem.climbs else 0.0
-    return Step(nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(frame.struck), climb=climb)
+    tones: tuple[Tone, ...]
+    moments: tuple[Moment, ...]
+    stops: tuple[tuple[Stop, ...], ...]
+    """for each tone the ways it may be sounded"""
+    geometry: Geometry
+    slot: int = 1
+    """frets a finger may sit off its place in the hand position"""
+    positions: tuple[int, int] = (1, 99)
+    """lowest and highest hand position"""
+    still: bool = False
+    """the hand keeps the position it takes first"""
+    turn: Mapping[int, frozenset[int]] | None = None
+    """finger → fingers that may stop the next fretted note; 0 → fingers that may begin"""
+    bend: bool = False
+    """a note out of its turn is dear rather than forbidden"""
+    links: tuple[Link, ...] = ()
+    climbs: tuple[float, ...] = ()
+    """for each moment how far the music around it climbs beyond the first position, 0 to 1; empty: nowhere"""
 
 
-def _united(rows: Iterable[tuple[Stop, ...]]) -> tuple[Stop, ...]:
-    """All stops of several rows, each once."""
-    return tuple(dict.fromkeys(stop for row in rows for stop in row))
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Node:
+    """A block of shapes at one moment."""
+
+    block: Block
+    columns: tuple[tuple[int, int], ...]
+    """(tone, column of the block) for the tones of the block that sound at this moment"""
+    opens: tuple[tuple[int, int], ...] = ()
+    """(tone, string) of open strings that sound and are not in the block"""
+    carried: bool = False
+    """the hand did nothing at this moment"""
+    memory: tuple[Stop, ...] = (NONE,)
+    """leads that may have come before the lead of the block"""
+
+    @property
+    def free(self) -> bool:
+        """No tone of the hand's last shape sounds any more, not even an open string that was struck with it."""
+        return self.carried and not self.columns
 
 
-def _places(stops: tuple[Stop, ...], row: tuple[Stop, ...]) -> Ints:
-    """The place of each stop in a row."""
-    place = {stop: i for i, stop in enumerate(row)}
-    return np.array([place[stop] for stop in stops], dtype=np.int64)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Chord:
+    """Tones of a broken chord that had better ring on over an edge."""
+
+    leads: Bools
+    """which leads of the source's block are such tones"""
+    memory: Bools
+    """which leads of its memory are"""
+    opens: tuple[int, ...]
+    """such open strings that were struck at the moment before"""
 
 
-def _reached(living: Bools, mask: Bools | None, size: int) -> Bools:
-    if mask is None:
-        return np.full(size, bool(living.any()))
-    return np.asarray(mask[living].any(axis=0))
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Edge:
+    """A way from a node of the moment before to one of this moment."""
+
+    src: int
+    dst: int
+    carries: bool
+    """shape i leads to shape i, the hand does nothing"""
+    free: float
+    """quarters in which no finger was needed before this move"""
+    off_beat: bool
+    """the move is made off the beat"""
+    heir: Ints
+    """where it carries: for each memory of the source its place in the memory of the target; else the same for each
+    lead of the source's block"""
+    struck: tuple[int, ...] = ()
+    """where it carries: the open strings struck"""
+    mask: Bools | None = None
+    """n × m, or n where it carries: which moves are allowed; None: all"""
+    bent: Bools | None = None
+    """n × m: moves that break the turn, where it may bend"""
+    chord: Chord | None = None
+    """what had better ring on; None: nothing"""
+    links: tuple[tuple[Link, int, int], ...] = ()
+    """slurs into this moment: (link, column or -string before, column or -string after)"""
 
 
-def _stopping(
-    problem: Problem,
-    forge: Forge,
-    *,
-    frame: Frame,
-    index: int,
-    src: Node,
-    node: Node,
-    links: tuple[Link, ...],
-) -> Edge | None:
-    """The edge on which the hand takes a new shape; None if a held tone is no longer there."""
-    column = dict(node.columns)
-    opens, columns = dict(src.opens), dict(src.columns)
-    kept: list[tuple[str, int, int]] = []
-    for tone in frame.held:
-        if tone in opens:
-            kept.append(("open", opens[tone], column[tone]))
-        elif tone in columns:
-            kept.append(("shape", columns[tone], column[tone]))
-        else:
-            return None
-    mask = forge.mask(src, node.block, tuple(kept))
-    if problem.still:
-        stays = _stays(src.block, node.block)
-        mask = stays if mask is None else mask & stays
-    bent = None
-    if problem.turn is not None:
-        turn = _turns(problem.turn, src.block, node.block)
-        if problem.bend:
-            bent = ~turn
-        else:
-            mask = turn if mask is None else mask & turn
-    if mask is not None and not mask.any():
-        return None
-    return Edge(
-        src=index,
-        dst=0,
-        carries=False,
-        free=(frame.gap if src.free else frame.rest),
-        off_beat=not frame.beat,
-        heir=_places(src.block.leads, node.memory),
-        mask=mask,
-        bent=bent,
-        chord=_chord(problem, frame, src),
-        links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
-    )
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Step:
+    """One moment of the lattice."""
+
+    nodes: tuple[Node, ...]
+    edges: tuple[Edge, ...]
+    alive: tuple[Bools, ...]
+    """for each node which shapes can be reached"""
+    struck: int
+    """open strings struck by a carried node"""
+    climb: float = 0.0
+    """how far the music around the moment climbs"""
+    models: tuple[tuple[int, Stop], ...] = ()
+    """(tone, stop): how the same note is stopped where its figure comes elsewhere; string 0: the finger alone counts"""
+    charge: float = 0.0
+    """cost of each tone that is not stopped like its model"""
 
 
-def _chord(problem: Problem, frame: Frame, src: Node) -> Chord | None:
-    """What a node may still hold of the broken chord a frame belongs to."""
-    if not frame.ringing:
-        return None
-    cells = {(stop.string, stop.fret) for tone in frame.ringing for stop in problem.stops[tone] if stop.fret}
-    leads, memory = (np.array([(s.string, s.fret) in cells for s in row]) for row in (src.block.leads, src.memory))
-    opens = tuple(sorted(string for tone, string in src.opens if tone in frame.ringing))
-    return Chord(leads=leads, memory=memory, opens=opens) if leads.any() or memory.any() or opens else None
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Dead:
+    """The moment at which no shape can be reached."""
+
+    moment: int
+    steps: tuple[Step, ...]
+    """the steps before it"""
 
 
-def _stays(one: Block, other: Block) -> Bools:
-    """Moves on which the hand keeps its position, or takes its first."""
-    before = one.pos[:, None]
-    return np.asarray((before == other.pos[None, :]) | (before == NOWHERE))
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lattice:
+    """All steps."""
 
-
-def _turns(turn: Mapping[int, frozenset[int]], one: Block, other: Block) -> Bools:
-    """Moves in which the new fretted notes are all stopped by one finger whose turn it is."""
-    allowed = np.zeros((5, 5), dtype=bool)
-    for finger, then in turn.items():
-        allowed[finger, sorted(then)] = True
-    single = other.new.sum(axis=1) == 1
-    return np.asarray(allowed[one.lead[:, 2][:, None], other.lead[:, 2][None, :]] & single[None, :])
-
-
-def _sounds(node: Node, tone: int) -> bool:
-    return tone in dict(node.opens) or tone in dict(node.columns)
-
-
-def _where(node: Node, tone: int) -> int:
-    """Column of the block, or minus the open string."""
-    opens = dict(node.opens)
-    return -opens[tone] if tone in opens else dict(node.columns)[tone]
-
-
-def _carry(
-    problem: Problem,
-    frame: Frame,
-    *,
-    before: tuple[Node, ...],
-    living: tuple[Bools, ...],
-    links: tuple[Link, ...],
-    nodes: list[Node],
-    edges: list[Edge],
-    alive: list[Bools],
-) -> None:
-    """Adds the nodes on which the frame is played on open strings and the hand is carried on."""
-    strings = [tuple(stop.string for stop in problem.stops[tone] if stop.finger == 0) for tone in frame.struck]
-    if not all(strings):
-        return
-    choices = [choice for choice in product(*strings) if len(set(choice)) == len(choice)]
-    index_of: dict[tuple[object, ...], int] = {}
-    for index, src in enumerate(before):
-        columns = tuple((tone, c) for tone, c in src.columns if tone in frame.held)
-        opens = tuple((tone, s) for tone, s in src.opens if tone in frame.held)
-        if len(columns) + len(opens) < len(frame.held):
-            continue
-        for choice in choices:
-            mask = _clear(src.block, columns, opens, choice) & living[index]
-            if not mask.any():
-                continue
-            made = (*opens, *zip(frame.struck, choice, strict=True))
-            key = (src.block.serial, columns, made)
-            if key not in index_of:
-                index_of[key] = len(nodes)
-                nodes.append(Node(block=src.block, columns=columns, opens=made, carried=True, memory=()))
-                alive.append(np.zeros(src.block.size, dtype=bool))
-            there = index_of[key]
-            alive[there] |= mask
-            nodes[there] = replace(nodes[there], memory=_united((nodes[there].memory, src.memory)))
-            edges.append(_carrying(problem, frame, index, src, there=there, made=dict(made), mask=mask, links=links))
-    for number, edge in enumerate(edges):
-        if edge.carries:
-            heir = _places(before[edge.src].memory, nodes[edge.dst].memory)
-            edges[number] = replace(edge, heir=heir)
-
-
-def _carrying(
-    problem: Problem,
-    frame: Frame,
-    index: int,
-    src: Node,
-    *,
-    there: int,
-    made: dict[int, int],
-    mask: Bools,
-    links: tuple[Link, ...],
-) -> Edge:
-    """The edge on which the hand stays as it is; its heirs are filled in when the memory of the target is known."""
-    return Edge(
-        src=index,
-        dst=there,
-        carries=True,
-        free=0.0,
-        off_beat=not frame.beat,
-        heir=np.zeros(0, dtype=np.int64),
-        mask=mask,
-        struck=tuple(sorted(made[tone] for tone in frame.struck)),
-        chord=_chord(problem, frame, src),
-        links=tuple((k, _where(src, k.before), -made[k.after]) for k in links if _sounds(src, k.before)),
-    )
-
-
-def _clear(
-    block: Block, columns: tuple[tuple[int, int], ...], opens: tuple[tuple[int, int], ...], choice: tuple[int, ...]
-) -> Bools:
-    """Shapes that leave the open strings of `choice` free: nothing that still sounds is on them or lies over them."""
-    mask = np.ones(block.size, dtype=bool)
-    if any(s in choice for _, s in opens):
-        mask[:] = False
-    for _, c in columns:
-        mask &= ~np.isin(block.placed[:, c, 0], choice)
-        mask &= ~_covered(block, c, choice)
-    return mask
-
-
-def _covered(block: Block, column: int, choice: tuple[int, ...]) -> Bools:
-    """Shapes in which the finger that holds `column` lies, as a barre, over one of the open strings of `choice`."""
-    finger = block.placed[:, column, 2]
-    low = np.take_along_axis(block.low, finger[:, None], axis=1)[:, 0]
-    high = np.take_along_axis(block.high, finger[:, None], axis=1)[:, 0]
-    inside = np.zeros(block.size, dtype=bool)
-    for string in choice:
-        inside |= (finger > 0) & (low < string) & (string < high)
-    return inside
+    problem: Problem
+    start: Node
+    """the hand before the first note"""
+    steps: tuple[Step, ...]

@@ -17,11 +17,11 @@ from dataclasses import replace
 from itertools import pairwise, takewhile
 from typing import NamedTuple
 
+from engrave.fretting.lattice import Lattice, Problem
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.shapes import Stop
-from engrave.fretting.tones import Frame, Tone
-from engrave.fretting.web import Lattice, Problem
+from engrave.fretting.tones import Moment, Tone
 
 LEAST, LEAST_MOVED = 4, 8
 """moments that a figure has at least, and one that comes back higher or lower"""
@@ -81,8 +81,8 @@ def charged(lattice: Lattice, models: Models, charge: float) -> Lattice:
     for tone, stop in models:
         rows[tone].append(stop)
     steps = tuple(
-        replace(step, models=tuple((tone, stop) for tone in frame.struck for stop in rows[tone]), charge=charge)
-        for step, frame in zip(lattice.steps, lattice.problem.frames, strict=True)
+        replace(step, models=tuple((tone, stop) for tone in moment.struck for stop in rows[tone]), charge=charge)
+        for step, moment in zip(lattice.steps, lattice.problem.moments, strict=True)
     )
     return replace(lattice, steps=steps)
 
@@ -104,16 +104,16 @@ def _unlike(path: Path, sets: tuple[Twins, ...]) -> int:
 
 def twins_of(problem: Problem) -> tuple[Twins, ...]:
     """Sets of tones that should be fingered alike."""
-    tones, frames = problem.tones, problem.frames
-    heard = [tuple(tones[i].midi for i in frame.struck) for frame in frames]
-    same = [*_repeats(heard, frames), *_mirrors(heard), *_pedals(heard), *_returns(heard, frames)]
-    moved = list(_moved(heard, frames))
+    tones, moments = problem.tones, problem.moments
+    heard = [tuple(tones[i].midi for i in moment.struck) for moment in moments]
+    same = [*_repeats(heard, moments), *_mirrors(heard), *_pedals(heard), *_returns(heard, moments)]
+    moved = list(_moved(heard, moments))
     return (*_sets(problem, same, moved=False), *(_sets(problem, [*same, *moved], moved=True) if moved else ()))
 
 
 def _sets(problem: Problem, pairs: Iterable[tuple[int, int]], *, moved: bool) -> Iterator[Twins]:
-    """The sets that pairs of frames make; of those that are moved only sets of several pitches."""
-    tones, frames = problem.tones, problem.frames
+    """The sets that pairs of moments make; of those that are moved only sets of several pitches."""
+    tones, moments = problem.tones, problem.moments
     root = list(range(len(tones)))
 
     def head(tone: int) -> int:
@@ -123,7 +123,7 @@ def _sets(problem: Problem, pairs: Iterable[tuple[int, int]], *, moved: bool) ->
         return tone
 
     for one, other in pairs:
-        for a, b in zip(frames[one].struck, frames[other].struck, strict=True):
+        for a, b in zip(moments[one].struck, moments[other].struck, strict=True):
             # marks of the source may put one pitch on two strings
             asked = tones[a].midi == tones[b].midi and problem.stops[a] != problem.stops[b]
             if _free(tones[a]) and _free(tones[b]) and not asked:
@@ -143,12 +143,12 @@ def _free(tone: Tone) -> bool:
 
 
 Heard = list[tuple[int, ...]]
-"""what is struck at each frame"""
+"""what is struck at each moment"""
 
 
-def _repeats(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int]]:
-    """Frames that stand at the same place of a figure and of its next return."""
-    gaps = [0.0, *(round(frame.gap, 6) for frame in frames[1:])]
+def _repeats(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int]]:
+    """Moments that stand at the same place of a figure and of its next return."""
+    gaps = [0.0, *(round(moment.gap, 6) for moment in moments[1:])]
     keys = [(*heard[i : i + LEAST], *gaps[i + 1 : i + LEAST]) for i in range(len(heard) - LEAST + 1)]
     last: dict[object, int] = {}
     for start, key in enumerate(keys):
@@ -158,12 +158,12 @@ def _repeats(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int
         last[key] = start
 
 
-def _moved(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int]]:
-    """Frames at the same place of a figure and of its next return higher or lower, where it turns up and down.
+def _moved(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int]]:
+    """Moments at the same place of a figure and of its next return higher or lower, where it turns up and down.
 
     A scale that goes on in the next octave is no such figure.
     """
-    gaps = [0.0, *(round(frame.gap, 6) for frame in frames[1:])]
+    gaps = [0.0, *(round(moment.gap, 6) for moment in moments[1:])]
     last: dict[object, int] = {}
     for start in range(len(heard) - LEAST_MOVED + 1):
         window = heard[start : start + LEAST_MOVED]
@@ -181,7 +181,7 @@ def _moved(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int]]
 
 
 def _mirrors(heard: Heard) -> Iterator[tuple[int, int]]:
-    """Frames that stand as far before as after a turn, where the line goes back as it came."""
+    """Moments that stand as far before as after a turn, where the line goes back as it came."""
     for turn in range(1, len(heard) - 1):
         for right in (turn + 1, turn):
             ways = range(min(turn, len(heard) - right))
@@ -199,11 +199,11 @@ def _pedals(heard: Heard) -> Iterator[tuple[int, int]]:
             yield at + 2, at + 4
 
 
-def _returns(heard: Heard, frames: tuple[Frame, ...]) -> Iterator[tuple[int, int]]:
+def _returns(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int]]:
     """A note of a broken chord and its next return in it."""
     last: dict[tuple[int | None, tuple[int, ...]], int] = {}
-    for at, frame in enumerate(frames):
-        key = (frame.chord, heard[at])
-        if frame.chord is not None and key in last:
+    for at, moment in enumerate(moments):
+        key = (moment.chord, heard[at])
+        if moment.chord is not None and key in last:
             yield last[key], at
         last[key] = at

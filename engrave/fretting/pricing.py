@@ -9,7 +9,7 @@ import numpy as np
 
 from engrave.fretting.costs import Amount, Cells, move_terms, open_terms, recall_terms, shape_terms, travel_terms
 from engrave.fretting.held import clashes
-from engrave.fretting.shapes import Block, Bools, Floats, Ground, Stop
+from engrave.fretting.shapes import Block, Bools, Floats, Geometry, Stop
 from engrave.fretting.weights import Weights
 
 CACHE_CELLS = 30_000_000
@@ -21,7 +21,7 @@ class Costs:
     """Costs under one set of weights. Blocks are known by their serial numbers."""
 
     weights: Weights
-    ground: Ground
+    geometry: Geometry
     _shape: dict[tuple[int, float], Floats] = field(default_factory=dict)
     _opens: dict[tuple[int, int, float], Floats] = field(default_factory=dict)
     _parts: dict[tuple[int, int], tuple[Floats, Floats, Floats]] = field(default_factory=dict)
@@ -34,7 +34,7 @@ class Costs:
         """Cost of each shape of a block where the music climbs so far."""
         key = (block.serial, climb)
         if key not in self._shape:
-            self._shape[key] = self._sum(shape_terms(block, self.ground, climb), (block.size,))
+            self._shape[key] = self._sum(shape_terms(block, self.geometry, climb), (block.size,))
         return self._shape[key]
 
     def opens(self, block: Block, count: int, climb: float) -> Floats:
@@ -55,7 +55,7 @@ class Costs:
         """Which of `before` have to be let go for each shape (c × n)."""
         key = (before, block.serial)
         if key not in self._clash:
-            self._clash[key] = clashes(before, block, self.ground)
+            self._clash[key] = clashes(before, block, self.geometry)
             self._keep(self._clash[key].size)
         return self._clash[key]
 
@@ -77,11 +77,11 @@ class Costs:
         key = (one.serial, other.serial)
         if key not in self._parts:
             shape = (one.size, other.size)
-            travel = list(travel_terms(one, other, self.ground))
+            travel = list(travel_terms(one, other, self.geometry))
             moved = next(term.value for term in travel if term.name == "shift")
             self._keep(3 * one.size * other.size)
             self._parts[key] = (
-                self._sum(move_terms(one, other, self.ground), shape),
+                self._sum(move_terms(one, other, self.geometry), shape),
                 self._sum(travel, shape),
                 moved,
             )

@@ -13,10 +13,10 @@ import numpy as np
 
 from engrave.fretting.candidates import pitch_of, place_of
 from engrave.fretting.engine import Task
+from engrave.fretting.lattice import Node
 from engrave.fretting.likeness import alike
 from engrave.fretting.search import State, forward, hand_at, onto, onward, source, states_of, stops_at
 from engrave.fretting.shapes import NOWHERE, Floats, Stop
-from engrave.fretting.web import Node
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,10 +54,10 @@ def reasons(task: Task) -> tuple[Reason, ...]:
     mine = states_of(lattice, task.costs, reached)
     best = min(float(values.min()) for values in reached[-1])
     found: list[Reason] = []
-    for number, frame in enumerate(lattice.problem.frames):
+    for number, moment in enumerate(lattice.problem.moments):
         through = [a + b for a, b in zip(reached[number], rest[number], strict=True)]
         placed = stops_at(lattice, number, mine[number])
-        for tone in frame.struck:
+        for tone in moment.struck:
             other = _nearest(lattice.steps[number].nodes, through, tone, placed[tone]) if placed[tone].finger else None
             if other is None:
                 continue
@@ -101,9 +101,9 @@ def _nearest(nodes: tuple[Node, ...], through: list[Floats], tone: int, stop: St
 def _rival(
     task: Task, ways: tuple[list[list[Floats]], list[list[Floats]]], number: int, state: State, mine: tuple[State, ...]
 ) -> dict[int, State]:
-    """The cheapest way through a state of a frame: frame → state, where it is not the way of `mine`.
+    """The cheapest way through a state of a moment: moment → state, where it is not the way of `mine`.
 
-    `ways`: what the search found before each frame and after it.
+    `ways`: what the search found before each moment and after it.
     """
     reached, rest = ways
     found = {number: state}
@@ -128,7 +128,7 @@ class _Pair:
     mine: Sequence[State]
     apart: dict[int, State]
     number: int
-    """frame of the tone"""
+    """moment of the tone"""
     tone: int
 
     def words(self) -> Iterator[str]:
@@ -148,7 +148,7 @@ class _Pair:
             yield from self._changes(at)
 
     def other(self, at: int) -> dict[int, Stop]:
-        """The stops that begin at a frame, in the other fingering."""
+        """The stops that begin at a moment, in the other fingering."""
         return stops_at(self.task.lattice, at, self._state(at))
 
     def _state(self, at: int) -> State:
@@ -159,16 +159,16 @@ class _Pair:
         return self.task.lattice.steps[at].nodes[state[0]], state[2]
 
     def _named(self, at: int) -> str:
-        """Which note a frame is, seen from the tone: "the F4 after it", or further off "the A4 of bar 2, beat 1"."""
+        """Which note a moment is, seen from the tone: "the F4 after it", or further off "the A4 of bar 2, beat 1"."""
         problem, passage = self.task.lattice.problem, self.task.passage
-        tone = problem.tones[problem.frames[at].struck[-1]]
+        tone = problem.tones[problem.moments[at].struck[-1]]
         between = range(min(at, self.number) + 1, max(at, self.number))
-        if all(self._shape(frame, self._state(frame))[0].carried for frame in between):
+        if all(self._shape(moment, self._state(moment))[0].carried for moment in between):
             return f"the {pitch_of(passage, tone)} {'after' if at > self.number else 'before'} it"
         return f"the {pitch_of(passage, tone)} of {replace(place_of(passage, tone), file='')}"
 
     def _shifts(self, at: int, where: str) -> Iterator[str]:
-        """The hand goes further into a frame."""
+        """The hand goes further into a moment."""
         if not at:
             return
         mine = self._way(at, self.mine[at - 1], self.mine[at])
@@ -178,14 +178,14 @@ class _Pair:
             yield f"would shift {other:.0f} mm{instead}{where}"
 
     def _way(self, at: int, before: State, after: State) -> float:
-        """Way of the hand into a frame in mm."""
+        """Way of the hand into a moment in mm."""
         lattice = self.task.lattice
         one, two = hand_at(lattice, at - 1, before), hand_at(lattice, at, after)
-        mm = lattice.problem.ground.hand
+        mm = lattice.problem.geometry.hand
         return 0.0 if one == NOWHERE else float(abs(mm[one - NOWHERE] - mm[two - NOWHERE]))
 
     def _jumps(self, at: int, where: str) -> Iterator[str]:
-        """A finger stops a note of a frame that was wanted elsewhere just before."""
+        """A finger stops a note of a moment that was wanted elsewhere just before."""
         if not at:
             return
         mine = set(self._moved(at, self.mine[at - 1], self.mine[at]))
@@ -197,7 +197,7 @@ class _Pair:
             yield f"would {who} from fret {fret} on {CIRCLED[string]}{where}"
 
     def _moved(self, at: int, before: State, after: State) -> Iterator[tuple[int, int, int]]:
-        """Fingers that go from one place to another into a frame: finger, and the fret and string they leave."""
+        """Fingers that go from one place to another into a moment: finger, and the fret and string they leave."""
         (one, i), (two, j) = self._shape(at - 1, before), self._shape(at, after)
         if two.carried:
             return
@@ -216,7 +216,7 @@ class _Pair:
 
     def _widest(self, state: State) -> tuple[float, int]:
         """Widest reach in mm beyond comfort from the tone's finger to another, and to which; 0 if there is none."""
-        ground = self.task.lattice.problem.ground
+        geometry = self.task.lattice.problem.geometry
         stop = stops_at(self.task.lattice, self.number, state)[self.tone]
         node, shape = self._shape(self.number, state)
         widest = (0.0, 0)
@@ -224,8 +224,8 @@ class _Pair:
             fret = int(node.block.at[shape, finger])
             if fret and finger != stop.finger:
                 low, high = sorted((finger, stop.finger))
-                mm = float(abs(ground.mm[fret] - ground.mm[stop.fret]))
-                widest = max(widest, (mm if mm > ground.comfortable[low, high] else 0.0, finger))
+                mm = float(abs(geometry.mm[fret] - geometry.mm[stop.fret]))
+                widest = max(widest, (mm if mm > geometry.comfortable[low, high] else 0.0, finger))
         return widest
 
     def _stands_off(self) -> Iterator[str]:

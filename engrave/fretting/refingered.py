@@ -8,17 +8,17 @@ from functools import lru_cache
 from typing import Any
 
 from engrave.fretting.alternatives import Alternative, alternatives
+from engrave.fretting.building import lattice_of
 from engrave.fretting.candidates import pitch_of, place_of
+from engrave.fretting.effort import differences, hand_figures
 from engrave.fretting.engine import Task, prepared
-from engrave.fretting.figures import differences, hand_figures
 from engrave.fretting.fingered import variation_of
-from engrave.fretting.lattice import lattice_of
+from engrave.fretting.lattice import Dead, Lattice, Problem
 from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_problems
 from engrave.fretting.schemes import Scheme, find_scheme
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.slurs import unresolved
 from engrave.fretting.taste import NEUTRAL, Taste
-from engrave.fretting.web import Dead, Lattice, Problem
 from engrave.fretting.weights import Weights
 from engrave.model import (
     Declined,
@@ -144,13 +144,13 @@ def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> V
     stuck, blocked = -1, free.lattice.problem
     costs = ruled_costs(scheme, free.costs)
     for problem in strict_problems(scheme, free.lattice.problem):
-        frame = _first_empty(problem)
-        lattice = lattice_of(problem, free.forge) if frame is None else None
+        moment = _first_empty(problem)
+        lattice = lattice_of(problem, free.maker) if moment is None else None
         if isinstance(lattice, Dead):
-            frame, lattice = lattice.frame, None
+            moment, lattice = lattice.moment, None
         if lattice is None:
-            if frame is not None and frame > stuck:
-                stuck, blocked = frame, problem
+            if moment is not None and moment > stuck:
+                stuck, blocked = moment, problem
             continue
         path = cheapest(lattice, costs)
         if best is None or path.cost < best.cost:
@@ -163,25 +163,25 @@ def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> V
 
 
 def _first_empty(problem: Problem) -> int | None:
-    """The first frame with a tone that has no way left."""
-    for number, frame in enumerate(problem.frames):
-        if any(not problem.stops[tone] for tone in frame.struck):
+    """The first moment with a tone that has no way left."""
+    for number, moment in enumerate(problem.moments):
+        if any(not problem.stops[tone] for tone in moment.struck):
             return number
     return None
 
 
 def _declined(free: Task, scheme: Scheme, number: int, problem: Problem) -> Declined:
     """Why a scheme cannot hold, naming the notes at which it fails."""
-    frame, tones = problem.frames[number], problem.tones
-    place = str(place_of(free.passage, tones[frame.struck[0]]))
-    names = " ".join(pitch_of(free.passage, tones[i]) for i in frame.struck)
-    empty = [i for i in frame.struck if not problem.stops[i]]
+    moment, tones = problem.moments[number], problem.tones
+    place = str(place_of(free.passage, tones[moment.struck[0]]))
+    names = " ".join(pitch_of(free.passage, tones[i]) for i in moment.struck)
+    empty = [i for i in moment.struck if not problem.stops[i]]
     if empty:
         reason = f"{pitch_of(free.passage, tones[empty[0]])} cannot be played {scheme.rule}"
-    elif frame.held:
-        under = " ".join(pitch_of(free.passage, tones[i]) for i in frame.held)
+    elif moment.held:
+        under = " ".join(pitch_of(free.passage, tones[i]) for i in moment.held)
         reason = f"{names} cannot be played {scheme.rule} while {under} is held"
-    elif len(frame.struck) > 1:
+    elif len(moment.struck) > 1:
         reason = f"{names} cannot be stopped together {scheme.rule}"
     else:
         reason = f"up to {names} the line holds, but no further {scheme.rule}"
@@ -192,7 +192,7 @@ def _bent(variation: Variation, free: Task, scheme: Scheme) -> Variation:
     """The scheme broken at as few notes as can be, with a notice for each."""
     options: list[tuple[float, Lattice, Path, SoftRule]] = []
     for soft in soft_rules(scheme, free.lattice.problem, free.costs):
-        lattice = lattice_of(soft.problem, free.forge)
+        lattice = lattice_of(soft.problem, free.maker)
         if isinstance(lattice, Lattice):
             path = cheapest(lattice, soft.costs, soft.extra)
             options.append((path.cost, lattice, path, soft))
@@ -203,9 +203,9 @@ def _bent(variation: Variation, free: Task, scheme: Scheme) -> Variation:
 def _broken(free: Task, scheme: Scheme, lattice: Lattice, path: Path, soft: SoftRule) -> Iterator[Notice]:
     """A notice for each note at which a bent rule does not hold."""
     last, position = 0, None
-    for frame in lattice.problem.frames:
-        fretted = [i for i in frame.struck if path.placed[i].stop.finger]
-        for tone in frame.struck:
+    for moment in lattice.problem.moments:
+        fretted = [i for i in moment.struck if path.placed[i].stop.finger]
+        for tone in moment.struck:
             stop = path.placed[tone].stop
             wrong = stop in soft.extra.get(tone, {})
             turn = soft.problem.turn
@@ -213,7 +213,7 @@ def _broken(free: Task, scheme: Scheme, lattice: Lattice, path: Path, soft: Soft
                 fingers = {path.placed[i].stop.finger for i in fretted}
                 wrong = stop.finger not in turn.get(last, frozenset()) or (len(fingers) > 1 and len(scheme.cycle) > 1)
             if scheme.window and stop.finger:
-                wrong = any(_off(path, i, path.placed[tone].position) for i in (*frame.held, *frame.struck))
+                wrong = any(_off(path, i, path.placed[tone].position) for i in (*moment.held, *moment.struck))
             if scheme.name == "one position" and stop.finger:
                 wrong = position is not None and path.placed[tone].position != position
             if wrong:

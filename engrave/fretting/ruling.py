@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
+from engrave.fretting.lattice import Problem
 from engrave.fretting.pricing import Costs
 from engrave.fretting.schemes import Scheme
 from engrave.fretting.search import BENT, Extra
 from engrave.fretting.shapes import LOWEST, Stop
-from engrave.fretting.web import Problem
 from engrave.fretting.weights import Weights
 
 ANYWHERE = (LOWEST, 99)
@@ -53,7 +53,7 @@ def soft_rules(scheme: Scheme, free: Problem, costs: Costs) -> Iterator[SoftRule
     none: Extra = {}
     if scheme.window or scheme.name == "one position":
         name = "off" if scheme.window else "shift"
-        dear = Costs(_heavier(ruled_costs(scheme, costs).weights, {name: BENT}), costs.ground)
+        dear = Costs(_heavier(ruled_costs(scheme, costs).weights, {name: BENT}), costs.geometry)
         yield SoftRule(problem=free, costs=dear, extra=none)
     elif scheme.name == "along one string":
         for string in _strings(free):
@@ -78,7 +78,7 @@ def ruled_costs(scheme: Scheme, costs: Costs) -> Costs:
     """The costs a scheme is searched with: in the box each move of the window weighs more than anything else."""
     if not scheme.window:
         return costs
-    return Costs(_heavier(costs.weights, {"shift": 10.0, "shift_dm": 2.0}), costs.ground)
+    return Costs(_heavier(costs.weights, {"shift": 10.0, "shift_dm": 2.0}), costs.geometry)
 
 
 def _heavier(weights: Weights, added: Mapping[str, float]) -> Weights:
@@ -102,7 +102,7 @@ def _allowed(scheme: Scheme) -> Rule:
 
 def _one_by_one(free: Problem) -> Problem:
     """The problem with every note let go as written: on one string, or by fingers in turn, no chord stays down."""
-    return replace(free, frames=tuple(replace(frame, ringing=()) for frame in free.frames))
+    return replace(free, moments=tuple(replace(moment, ringing=()) for moment in free.moments))
 
 
 def _filtered(free: Problem, rule: Rule) -> Problem:
@@ -131,8 +131,8 @@ def _dealt(free: Problem, scheme: Scheme) -> Problem:
         return free
     due: dict[int, int] = {}
     turns = 0
-    for frame in free.frames:
-        stopped = [i for i in frame.struck if not free.tones[i].muted and all(way.fret for way in free.stops[i])]
+    for moment in free.moments:
+        stopped = [i for i in moment.struck if not free.tones[i].muted and all(way.fret for way in free.stops[i])]
         due |= dict.fromkeys(stopped, scheme.cycle[turns % len(scheme.cycle)])
         turns += bool(stopped)
     stops = tuple(

@@ -1,7 +1,7 @@
-"""The cheapest way through a lattice: an exact shortest path, frame by frame, over all hand shapes at once.
+"""The cheapest way through a lattice: an exact shortest path, moment by moment, over all hand shapes at once.
 
 A state is a shape and the lead (highest fretted tone) before the shape's own; the last two leads and everything that is
-down or sounds are thus known at each move. For each frame the cheapest cost of every state is kept; the way back is
+down or sounds are thus known at each move. For each moment the cheapest cost of every state is kept; the way back is
 worked out from those costs, so no pointers are stored.
 """
 
@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from engrave.fretting.held import gone_before, gone_on
+from engrave.fretting.lattice import Edge, Lattice, Link, Node, Step
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import NOWHERE, Block, Floats, Ints, Stop
-from engrave.fretting.web import Edge, Lattice, Link, Node, Step
 
 UNSLURRED = {"slur": 20.0, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
 """cost of not playing a slur of the source with the fretting hand: it is given up only where no hand can play it"""
@@ -69,7 +69,7 @@ def forward(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> list[
     reached: list[list[Floats]] = []
     before: tuple[Node, ...] = (lattice.start,)
     here = [np.zeros((1, 1))]
-    for step, frame in zip(lattice.steps, lattice.problem.frames, strict=True):
+    for step, moment in zip(lattice.steps, lattice.problem.moments, strict=True):
         there = [np.full((len(node.memory), node.block.size), np.inf) for node in step.nodes]
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
@@ -82,7 +82,7 @@ def forward(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> list[
         for index, node in enumerate(step.nodes):
             there[index] += node_cost(node, step, costs)
             if extra:
-                there[index] += _extra_cost(node, frame.struck, extra)
+                there[index] += _extra_cost(node, moment.struck, extra)
         reached.append(there)
         here, before = there, step.nodes
     return reached
@@ -254,7 +254,7 @@ def stops_at(lattice: Lattice, number: int, state: State) -> dict[int, Stop]:
         tone: Stop(*(int(x) for x in node.block.placed[state[2], columns[tone]]))
         if tone in columns
         else Stop(opens[tone], 0, 0)
-        for tone in lattice.problem.frames[number].struck
+        for tone in lattice.problem.moments[number].struck
     }
 
 

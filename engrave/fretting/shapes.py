@@ -1,6 +1,6 @@
 """Hand shapes: every way in which one hand can stop the tones that sound together, as arrays.
 
-The rules of a shape (engrave.fretting.rules checks them again, one tone at a time, without this module):
+The rules of a shape (tests/fretting/rules.py checks them again, one tone at a time, without this module):
 - one string, one tone; one finger, one fret;
 - a finger on several strings is a barre: nothing that sounds between its outer strings is open or stopped behind it;
   finger 1 may cover them all, the others four neighbouring strings;
@@ -47,7 +47,7 @@ NONE = Stop(0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Ground:
+class Geometry:
     """Neck and hand as arrays."""
 
     mm: Floats
@@ -62,12 +62,12 @@ class Ground:
     """by string number: is it wound"""
 
 
-def ground_of(instrument: Instrument, hand: Hand) -> Ground:
+def geometry_of(instrument: Instrument, hand: Hand) -> Geometry:
     """The arrays of one instrument and hand."""
     practical, comfortable = np.zeros((5, 5)), np.zeros((5, 5))
     for (a, b), mm in hand.practical.items():
         practical[a, b], comfortable[a, b] = mm, hand.comfortable[a, b]
-    return Ground(
+    return Geometry(
         mm=np.array([instrument.mm(fret) for fret in range(instrument.top + 9)]),
         hand=np.array([instrument.mm(pos) for pos in range(NOWHERE, instrument.top + 9)]),
         practical=practical,
@@ -137,7 +137,7 @@ def shapes(
     stops: tuple[tuple[Stop, ...], ...],
     struck: tuple[bool, ...],
     *,
-    ground: Ground,
+    geometry: Geometry,
     slot: int,
     positions: tuple[int, int],
 ) -> Block:
@@ -152,27 +152,27 @@ def shapes(
         added = np.tile(np.arange(len(table)), len(rows))
         ok = np.ones(len(added), dtype=bool)
         for other in range(column):
-            ok &= _together(tables[other], table, ground)[keep[:, other], added]
+            ok &= _together(tables[other], table, geometry)[keep[:, other], added]
         rows = np.concatenate([keep[ok], added[ok, None]], axis=1)
     placed = np.stack([table[rows[:, c]] for c, table in enumerate(tables)], axis=1)
     begins = np.array(struck, dtype=bool)
     placed = placed[(placed[:, begins, 2] > 0).any(axis=1)]
     placed = placed[_barres_lie(placed)]
     placed, pos = _positions(placed, slot, positions)
-    return _block(placed, pos, begins)
+    return block_of(placed, pos, begins)
 
 
-def _together(one: Ints, other: Ints, ground: Ground) -> Bools:
+def _together(one: Ints, other: Ints, geometry: Geometry) -> Bools:
     """Which stops of one tone go with which of another: [i, j]."""
     s1, f1, k1 = (one[:, None, i] for i in range(3))
     s2, f2, k2 = (other[None, :, i] for i in range(3))
     apart = s1 != s2
     is_open = (k1 == 0) | (k2 == 0)
     same = (k1 == k2) & (f1 == f2)
-    narrow = np.abs(s1 - s2) <= np.where(k1 == 1, len(ground.wound), BARRE_SPAN)
+    narrow = np.abs(s1 - s2) <= np.where(k1 == 1, len(geometry.wound), BARRE_SPAN)
     rises = np.where(k1 < k2, f1 <= f2, f2 <= f1)
-    mm = np.abs(ground.mm[f1] - ground.mm[f2])
-    near = mm <= ground.practical[np.minimum(k1, k2), np.maximum(k1, k2)] + 1e-9
+    mm = np.abs(geometry.mm[f1] - geometry.mm[f2])
+    near = mm <= geometry.practical[np.minimum(k1, k2), np.maximum(k1, k2)] + 1e-9
     return np.asarray(apart & (is_open | (same & narrow) | ((k1 != k2) & rises & near)))
 
 
@@ -222,7 +222,8 @@ def _positions(placed: Ints, slot: int, positions: tuple[int, int]) -> tuple[Int
     return placed[order[by_row]], pos[by_row]
 
 
-def _block(placed: Ints, pos: Ints, begins: Bools) -> Block:
+def block_of(placed: Ints, pos: Ints, begins: Bools) -> Block:
+    """The block of these shapes: n × k stops, n hand positions, and which of the k tones begin here."""
     n = len(pos)
     low = np.zeros((n, 5), dtype=np.int64)
     high, at = low.copy(), low.copy()

@@ -6,8 +6,8 @@ from dataclasses import replace
 from itertools import pairwise
 
 from engrave.fretting.joining import can_slide, can_slur
+from engrave.fretting.lattice import Link
 from engrave.fretting.tones import Tone
-from engrave.fretting.web import Link
 from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Placement, Slur, with_notes
 
 LONGEST = 4

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engrave.fretting.alternatives import alternatives
+from engrave.fretting.effort import HandFigures, differences, hand_figures
 from engrave.fretting.engine import prepared
-from engrave.fretting.figures import HandFigures, differences, hand_figures
 from engrave.fretting.fingered import variation_of
 from engrave.fretting.reasons import CIRCLED, Reason, reasons
 from engrave.fretting.taste import NEUTRAL, Taste

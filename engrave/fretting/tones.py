@@ -2,7 +2,7 @@
 
 A tone is one struck (or slurred) sound with everything tied to it. Two voices that write the same pitch at the same
 moment share one tone. A tone that is struck again while it still sounds ends there, and the new one lasts for what was
-left of it. A frame is one moment at which tones begin; grace notes have frames of their own before the main note.
+left of it. A moment is one moment at which tones begin; grace notes have moments of their own before the main note.
 """
 
 from __future__ import annotations
@@ -32,11 +32,11 @@ class Tone:
     """index of its event in Passage.events, or -1"""
     voice: int = 1
     order: int = 0
-    """place among the frames of one moment: grace notes count up, the main note comes last"""
+    """place among the moments of one moment: grace notes count up, the main note comes last"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Frame:
+class Moment:
     """One moment at which tones begin."""
 
     onset: Fraction
@@ -45,7 +45,7 @@ class Frame:
     held: tuple[int, ...]
     """indices of the tones that began earlier and still sound"""
     gap: float
-    """quarters since the frame before began; 0 for the first"""
+    """quarters since the moment before began; 0 for the first"""
     rest: float
     """quarters of silence before it"""
     beat: bool
@@ -53,7 +53,7 @@ class Frame:
     ringing: tuple[int, ...] = ()
     """indices of earlier tones of the same broken chord that are over as written but are better left down"""
     chord: int | None = None
-    """index of the first frame of the broken chord it belongs to"""
+    """index of the first moment of the broken chord it belongs to"""
 
 
 _MAIN = 10_000
@@ -137,12 +137,12 @@ def beats_of(passage: Passage) -> Callable[[Fraction], bool]:
     return on_beat
 
 
-def frames_of(
+def moments_of(
     tones: tuple[Tone, ...],
     let_go: frozenset[tuple[int, int]] = frozenset(),
     on_beat: Callable[[Fraction], bool] = on_quarter,
-) -> tuple[Frame, ...]:
-    """The frames of `tones` (in order). `let_go` holds (tone, frame): the tone is let go before that frame."""
+) -> tuple[Moment, ...]:
+    """The moments of `tones` (in order). `let_go` holds (tone, moment): the tone is let go before that moment."""
     groups: list[list[int]] = []
     for index, tone in enumerate(tones):
         head = tones[groups[-1][0]] if groups else None
@@ -150,50 +150,50 @@ def frames_of(
             groups[-1].append(index)
         else:
             groups.append([index])
-    frames: list[Frame] = []
+    moments: list[Moment] = []
     sounding: list[int] = []
     silent_from = Fraction(0)
     for number, group in enumerate(groups):
         onset = tones[group[0]].onset
         held = [i for i in sounding if tones[i].end > onset and (i, number) not in let_go]
-        frames.append(
-            Frame(
+        moments.append(
+            Moment(
                 onset=onset,
                 struck=tuple(group),
                 held=tuple(held),
-                gap=float(onset - frames[-1].onset) if frames else 0.0,
-                rest=float(max(onset - silent_from, Fraction(0))) if frames else 0.0,
+                gap=float(onset - moments[-1].onset) if moments else 0.0,
+                rest=float(max(onset - silent_from, Fraction(0))) if moments else 0.0,
                 beat=on_beat(onset),
             )
         )
         silent_from = max([silent_from, *(tones[i].end for i in group)])
         sounding = held + group
-    return tuple(frames)
+    return tuple(moments)
 
 
 AROUND = 16
-"""frames before and after one that count as the music around it"""
+"""moments before and after one that count as the music around it"""
 FIRST, LAST = 5, 12
 """frets of the top string: up to the first the first position and a stretch will do, from the last the hand lives high
 up the neck"""
 
 
-def climbs_of(tones: tuple[Tone, ...], frames: tuple[Frame, ...], instrument: Instrument) -> tuple[float, ...]:
-    """For each frame how far the music around it climbs, in quarters from 0 to 1.
+def climbs_of(tones: tuple[Tone, ...], moments: tuple[Moment, ...], instrument: Instrument) -> tuple[float, ...]:
+    """For each moment how far the music around it climbs, in quarters from 0 to 1.
 
     It is the fret at which the highest note around lies on the highest string, as a share of the way from fret 5 to 12.
     """
     top = max(instrument.midi(string, 0) for string in range(1, len(instrument.strings) + 1))
-    highest = [max((tones[i].midi for i in frame.struck if not tones[i].muted), default=0) for frame in frames]
+    highest = [max((tones[i].midi for i in moment.struck if not tones[i].muted), default=0) for moment in moments]
     found = []
-    for number in range(len(frames)):
+    for number in range(len(moments)):
         fret = max(highest[max(number - AROUND, 0) : number + AROUND + 1]) - top
         found.append(round(4 * min(max((fret - FIRST) / (LAST - FIRST), 0.0), 1.0)) / 4)
     return tuple(found)
 
 
 def _orders(events: tuple[Event, ...]) -> list[int]:
-    """For each event its place among the frames of its moment."""
+    """For each event its place among the moments of its moment."""
     orders: list[int] = []
     count: dict[tuple[Fraction, int], int] = {}
     for event in events:

@@ -28,10 +28,9 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engrave.fretting.alternatives import alternatives
-from engrave.fretting.lattice import Forge
+from engrave.fretting.building import BlockMaker
 from engrave.fretting.likeness import likened
 from engrave.fretting.pricing import Costs
-from engrave.fretting.rules import fingering_faults
 from engrave.fretting.search import Path as Way
 from engrave.fretting.shapes import Stop
 from engrave.fretting.weights import Weights, standard_weights
@@ -48,6 +47,7 @@ from tests.benchmarks.fingering_rows import (
     lattice_of_row,
     lowest_fret,
 )
+from tests.fretting.rules import fingering_faults
 
 
 def spelled(one: Sample, way: Way) -> list[Choice]:
@@ -67,8 +67,8 @@ class Player:
         self.costs: dict[int, Costs] = {}
 
     def _costs(self, one: Sample) -> Costs:
-        ground = one.lattice.problem.ground
-        return self.costs.setdefault(id(ground), Costs(self.weights, ground))
+        geometry = one.lattice.problem.geometry
+        return self.costs.setdefault(id(geometry), Costs(self.weights, geometry))
 
     def best(self, one: Sample) -> list[Choice]:
         """The cheapest fingering."""
@@ -121,7 +121,7 @@ def broken_rules(rows: Sequence[tuple[Sample, Sequence[Choice]]]) -> int:
         problem = one.lattice.problem
         stops = [choices[int(tone.ids[0])] for tone in problem.tones]
         ways = [_stop(choice) for choice in stops]
-        faults += len(fingering_faults(problem.tones, problem.frames, ways, instrument_of(one.row), hand))
+        faults += len(fingering_faults(problem.tones, problem.moments, ways, instrument_of(one.row), hand))
     return faults
 
 
@@ -131,7 +131,7 @@ def _stop(choice: Choice) -> Stop:
 
 def report(paths: Sequence[Path], *, folds: int | None) -> dict[str, Any]:
     """All figures of some files; `folds`: in how many the works are left out, None: with the weights as they are."""
-    hand, forge = find_hand("standard"), Forge()
+    hand, maker = find_hand("standard"), BlockMaker()
     provenance = tomllib.loads(WEIGHTS.read_text(encoding="utf-8"))["provenance"]
     seen = any(hashlib.sha256(path.read_bytes()).hexdigest() in provenance["sha256"] for path in paths)
     samples, unplayable = samples_of(*paths)
@@ -140,9 +140,9 @@ def report(paths: Sequence[Path], *, folds: int | None) -> dict[str, Any]:
     given = []
     for row in rows:
         try:
-            lattice, mends = lattice_of_row(row, hand, forge, strings=True)
+            lattice, mends = lattice_of_row(row, hand, maker, strings=True)
         except UnplayableError:
-            lattice, mends = lattice_of_row(row, hand, forge)
+            lattice, mends = lattice_of_row(row, hand, maker)
         mended += mends
         given.append(sample(row, lattice))
     groups = [("all", samples, standard_weights())]

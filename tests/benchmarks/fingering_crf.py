@@ -3,7 +3,7 @@
 A fingering has probability proportional to exp(-cost). The printed digits (and strings) of a row are its evidence,
 taken with a little doubt; the loss is minus their log likelihood, summed over all fingerings, each as likely as its
 costs and the marks it goes against make it, against all fingerings by costs alone. Sums run over the very lattice that
-the search walks, frame by frame, in plain (not logarithmic) numbers scaled at each frame.
+the search walks, moment by moment, in plain (not logarithmic) numbers scaled at each moment.
 """
 
 from __future__ import annotations
@@ -28,9 +28,9 @@ from engrave.fretting.costs import (
     travel_terms,
 )
 from engrave.fretting.held import clashes, gone_before, gone_on
+from engrave.fretting.lattice import Edge, Lattice, Node, Step
 from engrave.fretting.search import heirs_of
-from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Ground, Ints, Stop
-from engrave.fretting.web import Edge, Lattice, Node, Step
+from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Geometry, Ints, Stop
 from engrave.fretting.weights import Weights
 from tests.benchmarks.fingering_rows import Row, printed_string
 
@@ -119,10 +119,10 @@ def sample(row: Row, lattice: Lattice) -> Sample:
         strings = [s for s in map(printed_string, notes) if s]
         marks[index] = (fingers[0] if fingers else None, strings[0] if strings else None)
     fits, last = [], 0
-    for number, (step, frame) in enumerate(zip(lattice.steps, lattice.problem.frames, strict=True)):
-        if any(mark is not None for tone in frame.struck for mark in marks[tone]):
+    for number, (step, moment) in enumerate(zip(lattice.steps, lattice.problem.moments, strict=True)):
+        if any(mark is not None for tone in moment.struck for mark in marks[tone]):
             last = number + 1
-        fits.append(tuple(_fit(node, {t: marks[t] for t in frame.struck}) for node in step.nodes))
+        fits.append(tuple(_fit(node, {t: marks[t] for t in moment.struck}) for node in step.nodes))
     return Sample(row, lattice, tuple(fits), last)
 
 
@@ -173,14 +173,14 @@ class Model:
             self.parts[key] = make()
         return self.parts[key]
 
-    def node(self, node: Node, step: Step, ground: Ground, habit: int) -> tuple[Key, Floats]:
+    def node(self, node: Node, step: Step, geometry: Geometry, habit: int) -> tuple[Key, Floats]:
         """Key and value of a node under a habit."""
         block = node.block
 
         def make() -> Part:
             if node.carried:
                 return part(open_terms(block, step.struck, step.climb), (block.size,))
-            return part(shape_terms(block, ground, step.climb), (block.size,))
+            return part(shape_terms(block, geometry, step.climb), (block.size,))
 
         kind = ("open", step.struck) if node.carried else ("shape", 0)
         key: Key = (kind[0], block.serial, kind[1], step.climb)
@@ -189,17 +189,17 @@ class Model:
             self.values[full] = np.exp(-self._part(key, make).cost(self.bent[habit]))
         return full, self.values[full]
 
-    def move(self, edge: Edge, one: Block, other: Block, ground: Ground) -> tuple[Key, Floats]:
+    def move(self, edge: Edge, one: Block, other: Block, geometry: Geometry) -> tuple[Key, Floats]:
         """Key and value of an edge on which the hand moves."""
         shape = (one.size, other.size)
         share = self.weights.travel(edge.free)
         key: Key = ("move", one.serial, other.serial, share, edge.off_beat)
         if key not in self.values:
             fingers = self.value(
-                ("fingers", one.serial, other.serial), lambda: part(move_terms(one, other, ground), shape)
+                ("fingers", one.serial, other.serial), lambda: part(move_terms(one, other, geometry), shape)
             )
             travel = self.value(
-                ("travel", one.serial, other.serial), lambda: part(travel_terms(one, other, ground), shape)
+                ("travel", one.serial, other.serial), lambda: part(travel_terms(one, other, geometry), shape)
             )
             total = fingers * travel**share
             if edge.off_beat:
@@ -209,22 +209,22 @@ class Model:
         value = self.values[key]
         return key, value if edge.mask is None else value * edge.mask
 
-    def gone_on(self, edge: Edge, one: Block, other: Block, ground: Ground) -> Floats | None:
+    def gone_on(self, edge: Edge, one: Block, other: Block, geometry: Geometry) -> Floats | None:
         """How many of the last tones of a broken chord are let go on each move of an edge; None: none."""
         if edge.chord is None:
             return None
-        return gone_on(edge, edge.chord, one, other, self._clash(one.leads, other, ground))
+        return gone_on(edge, edge.chord, one, other, self._clash(one.leads, other, geometry))
 
-    def gone_before(self, edge: Edge, src: Node, block: Block, ground: Ground) -> Floats | None:
+    def gone_before(self, edge: Edge, src: Node, block: Block, geometry: Geometry) -> Floats | None:
         """The same of the leads before the last."""
         if edge.chord is None or not edge.chord.memory.any():
             return None
-        return gone_before(edge.chord, self._clash(src.memory, block, ground)).astype(float)
+        return gone_before(edge.chord, self._clash(src.memory, block, geometry)).astype(float)
 
-    def _clash(self, before: tuple[Stop, ...], block: Block, ground: Ground) -> Bools:
+    def _clash(self, before: tuple[Stop, ...], block: Block, geometry: Geometry) -> Bools:
         key = (before, block.serial)
         if key not in self.clashing:
-            self.clashing[key] = clashes(before, block, ground)
+            self.clashing[key] = clashes(before, block, geometry)
         return self.clashing[key]
 
     def kept(self, gone: Floats | None) -> Floats | float:
@@ -249,7 +249,7 @@ class _Pass:
 
 def _forward(model: Model, sample_: Sample) -> _Pass | None:
     lattice = sample_.lattice
-    ground = lattice.problem.ground
+    geometry = lattice.problem.geometry
     before: tuple[Node, ...] = (lattice.start,)
     here = [np.ones((2, 1, 1))]
     found = _Pass([here], [], np.zeros(2))
@@ -259,19 +259,19 @@ def _forward(model: Model, sample_: Sample) -> _Pass | None:
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
             if edge.carries:
-                kept = model.kept(model.gone_on(edge, src.block, dst.block, ground))
+                kept = model.kept(model.gone_on(edge, src.block, dst.block, geometry))
                 value = here[edge.src] * kept if edge.mask is None else here[edge.src] * edge.mask * kept
             else:
-                _, move = model.move(edge, src.block, dst.block, ground)
+                _, move = model.move(edge, src.block, dst.block, geometry)
                 _, recall = model.recall(src, dst.block)
-                recall = recall * model.kept(model.gone_before(edge, src, dst.block, ground))
+                recall = recall * model.kept(model.gone_before(edge, src, dst.block, geometry))
                 joined = np.matmul(here[edge.src].transpose(0, 2, 1), recall)
-                joined *= move * model.kept(model.gone_on(edge, src.block, dst.block, ground))
+                joined *= move * model.kept(model.gone_on(edge, src.block, dst.block, geometry))
                 value = np.add.reduceat(joined[:, src.block.by_lead], src.block.lead_starts, axis=1)
             # the heirs of an edge are all different, so plain addition will do
             there[edge.dst][:, edge.heir] += value
         for index, node in enumerate(step.nodes):
-            there[index] *= model.node(node, step, ground, sample_.habit)[1]
+            there[index] *= model.node(node, step, geometry, sample_.habit)[1]
             there[index][0] *= sample_.fits[number][index]
         scale = np.sum([values.sum(axis=(1, 2)) for values in there], axis=0)
         if not (scale > 0).all():
@@ -287,7 +287,7 @@ def _forward(model: Model, sample_: Sample) -> _Pass | None:
 def _backward(model: Model, sample_: Sample, there: _Pass, shares: dict[Key, Floats]) -> None:
     """Adds how much more often each cell of each part is used with the evidence than without, times `weight`."""
     lattice = sample_.lattice
-    ground = lattice.problem.ground
+    geometry = lattice.problem.geometry
 
     def add(key: Key, amount: Floats) -> None:
         more = sample_.weight * (amount[0] - amount[1])
@@ -301,14 +301,14 @@ def _backward(model: Model, sample_: Sample, there: _Pass, shares: dict[Key, Flo
         back = [np.zeros_like(values) for values in here]
         weighed = []
         for index, node in enumerate(step.nodes):
-            key, value = model.node(node, step, ground, sample_.habit)
+            key, value = model.node(node, step, geometry, sample_.habit)
             add(key, (there.reached[number + 1][index] * after[index]).sum(axis=1))
             value = value / there.scales[number][:, None]
             value[0] *= sample_.fits[number][index]
             weighed.append(after[index] * value[:, None, :])
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
-            gone = model.gone_on(edge, src.block, dst.block, ground)
+            gone = model.gone_on(edge, src.block, dst.block, geometry)
             if edge.carries:
                 value = weighed[edge.dst][:, edge.heir] * model.kept(gone)
                 value = value if edge.mask is None else value * edge.mask
@@ -316,10 +316,10 @@ def _backward(model: Model, sample_: Sample, there: _Pass, shares: dict[Key, Flo
                 if gone is not None:
                     add(("let_go",), (here[edge.src] * value * gone).sum(axis=(1, 2)))
                 continue
-            move_key, move = model.move(edge, src.block, dst.block, ground)
+            move_key, move = model.move(edge, src.block, dst.block, geometry)
             recall_key, recall = model.recall(src, dst.block)
             heirs = heirs_of(src, edge)
-            past = model.gone_before(edge, src, dst.block, ground)
+            past = model.gone_before(edge, src, dst.block, geometry)
             recall = recall * model.kept(past)
             onward = move * model.kept(gone) * weighed[edge.dst][:, heirs]
             back[edge.src] += np.matmul(recall, onward.transpose(0, 2, 1))

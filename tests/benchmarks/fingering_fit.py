@@ -26,8 +26,8 @@ import numpy as np
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engrave import resources
+from engrave.fretting.building import BlockMaker
 from engrave.fretting.costs import TABLES, TERMS
-from engrave.fretting.lattice import Forge
 from engrave.fretting.likeness import likened
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import Floats
@@ -46,10 +46,11 @@ from tests.benchmarks.fingering_crf import (
     weighed,
     weights_of,
 )
+from tests.benchmarks.fingering_pruned import pruned
 from tests.benchmarks.fingering_rows import Choice, Row, agree, lattice_of_row, load
 
 WEIGHTS = resources.folder("shared") / "weights.toml"
-SPREAD = {"slot": 0.2, "spot": 0.15, "grip": 0.5}
+SPREAD = {"slot": 0.2, "spot": 0.15, "pair": 0.5}
 """prior deviation of each cell of a table; narrow for places on the neck: with 0.35 one work's habits at a fret drove
 plain lines out of the first position"""
 SPREAD_TERM = 0.7
@@ -95,9 +96,9 @@ EFFORTS = (
 """terms that cost effort: never a gain, whatever a few digits say"""
 CLIMB = {"high_climb": 0.15, "open_climb": 0.3}
 """prior deviation of what changes where the music climbs"""
-HELD = ("unlike", "let_go", "over_open", "slide", "slide_one", "slide_dm")
+HELD = ("unlike", "let_go", "over_open", "bridged", "open_inside", "slide", "slide_one", "slide_dm")
 """set by hand: what the lattice does not hold (unlike), what editions other than the fit's have taught (let_go), what
-no hand can do well (over_open), and slides, which a few works take for every step on one string"""
+no hand does well (over_open, bridged, open_inside), and slides, which a few works take for every step on one string"""
 SHARE = 0.8
 """how much of the way from the hand-set to the fitted weights is gone: with all of it, first scales lost their textbook
 fingers to the habits of a few works"""
@@ -167,13 +168,24 @@ def choices(one: Sample, costs: Costs) -> list[Choice]:
 
 
 def samples_of(*paths: Path) -> tuple[list[Sample], int]:
-    """The rows of files with their lattices, all from one forge, and how many rows no hand can play."""
-    hand, forge = find_hand("standard"), Forge()
+    """The rows of files with their lattices, all from one maker, and how many rows no hand can play."""
+    hand, maker = find_hand("standard"), BlockMaker()
     made, rows = [], [row for path in paths for row in load(path)]
     for row in rows:
         with contextlib.suppress(UnplayableError):
-            made.append(sample(row, lattice_of_row(row, hand, forge)[0]))
+            made.append(sample(row, lattice_of_row(row, hand, maker)[0]))
     return made, len(rows) - len(made)
+
+
+def cut_down(samples: list[Sample], start: Weights) -> list[Sample]:
+    """The rows with lattices of the shapes alone that matter to a fit from `start`."""
+    costs: dict[int, Costs] = {}
+    made = []
+    for one in samples:
+        geometry = one.lattice.problem.geometry
+        mine = costs.setdefault(id(geometry), Costs(start, geometry))
+        made.append(sample(one.row, pruned(one.row, one.lattice, mine)) if one.length else one)
+    return made
 
 
 def learnt_from(samples: list[Sample]) -> list[Sample]:
@@ -205,11 +217,12 @@ def leave_out(samples: list[Sample], folds: int) -> list[tuple[str, list[Sample]
     start, spread = start_and_spread()
     model = Model(start)
     found = []
+    fit = {id(one): small for one, small in zip(samples, cut_down(samples, start), strict=True)}
     groups = sorted({group_of(one.row) for one in samples})
     for fold in range(min(folds or len(groups), len(groups))):
         away = frozenset(groups[fold :: folds or len(groups)])
         test, rest = left_out(samples, away)
-        weights = learnt(model, start, spread, rest)
+        weights = learnt(model, start, spread, [fit[id(one)] for one in rest])
         name = ", ".join(sorted(away))
         found.append((name, test, weights))
         counts = agreement(test, weights)
@@ -222,8 +235,8 @@ def agreement(samples: list[Sample], weights: Weights) -> Counter[str]:
     counts: Counter[str] = Counter()
     costs: dict[int, Costs] = {}
     for one in samples:
-        ground = one.lattice.problem.ground
-        mine = costs.setdefault(id(ground), Costs(weights, ground))
+        geometry = one.lattice.problem.geometry
+        mine = costs.setdefault(id(geometry), Costs(weights, geometry))
         counts += agree(one.row, choices(one, mine))
     return counts
 
@@ -271,7 +284,7 @@ def main() -> None:
     samples, _ = samples_of(*options.files)
     if options.write:
         start, spread = start_and_spread()
-        weights = learnt(Model(start), start, spread, samples)
+        weights = learnt(Model(start), start, spread, cut_down(samples, start))
         WEIGHTS.write_text(written(weights, options.files, learnt_from(samples)), encoding="utf-8")
         print(json.dumps(rates(agreement(samples, weights))))
         return

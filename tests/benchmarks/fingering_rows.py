@@ -14,12 +14,12 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from engrave.fretting.broken import broken_chords
+from engrave.fretting.building import BlockMaker
 from engrave.fretting.candidates import Limits
 from engrave.fretting.engine import Mender
-from engrave.fretting.lattice import Forge
-from engrave.fretting.shapes import Ground, ground_of
-from engrave.fretting.tones import Tone, climbs_of, frames_of, settled
-from engrave.fretting.web import Lattice, Problem
+from engrave.fretting.lattice import Lattice, Problem
+from engrave.fretting.shapes import Geometry, geometry_of
+from engrave.fretting.tones import Tone, climbs_of, moments_of, settled
 from engrave.instruments import tuned
 from engrave.model import Given, Hand, Instrument, Passage, Pitch
 
@@ -70,7 +70,7 @@ def printed_string(note: Row) -> int | None:
     return note.get("string") or note.get("string_inferred")
 
 
-def lattice_of_row(row: Row, hand: Hand, forge: Forge, *, strings: bool = False) -> tuple[Lattice, int]:
+def lattice_of_row(row: Row, hand: Hand, maker: BlockMaker, *, strings: bool = False) -> tuple[Lattice, int]:
     """The lattice of a row, and how many things had to be mended (tones let go early, marks left out)."""
     instrument = instrument_of(row)
     limits = Limits()
@@ -85,26 +85,26 @@ def lattice_of_row(row: Row, hand: Hand, forge: Forge, *, strings: bool = False)
 
     problem = Problem(
         tones=tones,
-        frames=(frames := broken_chords(tones, frames_of(tones, on_beat=on_beat))),
+        moments=(moments := broken_chords(tones, moments_of(tones, on_beat=on_beat))),
         stops=tuple(limits.stops(tone, instrument) for tone in tones),
-        ground=ground(instrument, hand),
-        climbs=climbs_of(tones, frames, instrument),
+        geometry=geometry(instrument, hand),
+        climbs=climbs_of(tones, moments, instrument),
     )
     passage = Passage(bars=(), events=(), source=str(row.get("id", "")))
-    mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, forge=forge, on_beat=on_beat)
+    mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, maker=maker, on_beat=on_beat)
     lattice, notices = mender.mend(problem)
     return lattice, len(notices) + len(bare)
 
 
-_GROUNDS: dict[tuple[Instrument, str], Ground] = {}
+_GEOMETRIES: dict[tuple[Instrument, str], Geometry] = {}
 
 
-def ground(instrument: Instrument, hand: Hand) -> Ground:
+def geometry(instrument: Instrument, hand: Hand) -> Geometry:
     """The arrays of an instrument and hand, made once."""
     key = (instrument, hand.name)
-    if key not in _GROUNDS:
-        _GROUNDS[key] = ground_of(instrument, hand)
-    return _GROUNDS[key]
+    if key not in _GEOMETRIES:
+        _GEOMETRIES[key] = geometry_of(instrument, hand)
+    return _GEOMETRIES[key]
 
 
 def agree(row: Row, choices: Sequence[Choice]) -> Counter[str]:

@@ -18,9 +18,9 @@ import numpy as np
 import pytest
 
 from engrave.fretting.pricing import Costs
-from engrave.fretting.rules import shape_faults
-from engrave.fretting.shapes import Stop, ground_of, shapes
+from engrave.fretting.shapes import Stop, geometry_of, shapes
 from engrave.fretting.weights import standard_weights
+from tests.fretting.rules import shape_faults
 from tests.fretting.strategies import GUITAR, HAND
 
 Shape = tuple[str, tuple[Stop, ...]]
@@ -109,14 +109,14 @@ def test_spans_in_print_are_those_of_the_trade() -> None:
 @pytest.mark.parametrize("part", range(2))
 def test_the_search_allows_what_the_rules_allow(part: int) -> None:
     """The arrays hold a shape exactly where the rules, checked tone by tone, allow it; our best is mostly theirs."""
-    ground = ground_of(GUITAR, HAND)
-    costs = Costs(standard_weights(), ground)
+    geometry = geometry_of(GUITAR, HAND)
+    costs = Costs(standard_weights(), geometry)
     right = known = 0
     for _, stops in TABLE[7 * part :: 59]:
         if not is_fingered(stops) or not any(stop.finger for stop in stops):
             continue
         ways = tuple(tuple(Stop(s.string, s.fret, k) for k in ((0,) if not s.fret else (1, 2, 3, 4))) for s in stops)
-        block = shapes(ways, (True,) * len(ways), ground=ground, slot=1, positions=(1, 99))
+        block = shapes(ways, (True,) * len(ways), geometry=geometry, slot=1, positions=(1, 99))
         found = {tuple(row) for row in block.placed[:, :, 2].tolist()}
         allowed = {
             tuple(s.finger for s in choice) for choice in product(*ways) if not shape_faults(choice, GUITAR, HAND)
@@ -141,13 +141,13 @@ def test_frets_lie_where_the_trade_puts_them() -> None:
     """Fret n lies at L(1 − 2^(−n/12)): the table for 650 mm, to a tenth of a millimetre."""
     printed = [36.5, 70.9, 103.4, 134.1, 163.1, 190.4, 216.2, 240.5, 263.5, 285.2, 305.7, 325.0]
     assert [round(GUITAR.mm(n), 1) for n in range(1, 13)] == printed
-    ground = ground_of(GUITAR, HAND)
-    assert np.allclose(ground.mm[1:13], printed, atol=0.05)
+    geometry = geometry_of(GUITAR, HAND)
+    assert np.allclose(geometry.mm[1:13], printed, atol=0.05)
 
 
 def test_one_finger_per_fret_spans_what_the_trade_says() -> None:
     """Fingers 1 to 4 over four frets, in mm at frets 1, 3, 5, 7, 9, 12 of 650 mm."""
-    mm = ground_of(GUITAR, HAND).mm
+    mm = geometry_of(GUITAR, HAND).mm
     assert [round(float(mm[n + 3] - mm[n]), 1) for n in (1, 3, 5, 7, 9, 12)] == [97.6, 87.0, 77.5, 69.0, 61.5, 51.7]
 
 

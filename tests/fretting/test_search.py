@@ -10,19 +10,19 @@ from hypothesis import given, settings
 
 from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
+from engrave.fretting.building import lattice_of
 from engrave.fretting.candidates import Limits
 from engrave.fretting.engine import Task, prepared
-from engrave.fretting.lattice import lattice_of
-from engrave.fretting.rules import fingering_faults, shape_faults
+from engrave.fretting.lattice import Lattice
 from engrave.fretting.search import cheapest, forward, onward
 from engrave.fretting.shapes import NONE, Block, Stop, shapes, start_block
-from engrave.fretting.tones import Frame, tones_of
-from engrave.fretting.web import Lattice
+from engrave.fretting.tones import Moment, tones_of
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Passage, Pitch, UnplayableError, Variation
 from engrave.model.neck import homes
 from tests.axes.laws import check
 from tests.build import passage
+from tests.fretting.rules import fingering_faults, shape_faults
 from tests.fretting.strategies import GUITAR, HAND, SMALL, lines, short_lines, task
 
 
@@ -38,7 +38,7 @@ class Brute:
 
     def run(self) -> float:
         """The cost of the cheapest of all fingerings."""
-        self._from(0, {}, start_block(), NONE, gripped=frozenset(), opened={}, free=True, cost=0.0)
+        self._from(0, {}, start_block(), NONE, laid=frozenset(), opened={}, free=True, cost=0.0)
         return self.best
 
     def _from(
@@ -48,52 +48,52 @@ class Brute:
         hand: Block,
         before: Stop,
         *,
-        gripped: frozenset[int],
+        laid: frozenset[int],
         opened: dict[int, int],
         free: bool,
         cost: float,
     ) -> None:
-        """`gripped`: the tones of the hand's last shape; `free`: none of them sounds any more.
+        """`laid`: the tones of the hand's last shape; `free`: none of them sounds any more.
 
         `opened`: the open strings struck since that sound.
         """
-        if number == len(self.problem.frames):
+        if number == len(self.problem.moments):
             self.seen += 1
             self.best = min(self.best, cost)
             return
-        frame, climb = self.problem.frames[number], self.problem.climbs[number]
-        held = {tone: placed[tone] for tone in frame.held}
+        moment, climb = self.problem.moments[number], self.problem.climbs[number]
+        held = {tone: placed[tone] for tone in moment.held}
         lead = hand.leads[0]
-        for stops in product(*(self.problem.stops[tone] for tone in frame.struck)):
-            sounding = held | dict(zip(frame.struck, stops, strict=True))
+        for stops in product(*(self.problem.stops[tone] for tone in moment.struck)):
+            sounding = held | dict(zip(moment.struck, stops, strict=True))
             if shape_faults(tuple(sounding.values()), SMALL, HAND):
                 continue
             if not any(stop.finger for stop in stops):
                 here = cost + float(self.costs.opens(hand, len(stops), climb)[0])
-                here += self._let_go(self._rings(lead, frame) and lead.string in {stop.string for stop in stops})
+                here += self._let_go(self._rings(lead, moment) and lead.string in {stop.string for stop in stops})
                 now = {tone: string for tone, string in opened.items() if tone in held}
-                now |= {tone: stop.string for tone, stop in zip(frame.struck, stops, strict=True)}
-                none = not gripped & held.keys()
-                self._from(number + 1, sounding, hand, before, gripped=gripped, opened=now, free=none, cost=here)
+                now |= {tone: stop.string for tone, stop in zip(moment.struck, stops, strict=True)}
+                none = not laid & held.keys()
+                self._from(number + 1, sounding, hand, before, laid=laid, opened=now, free=none, cost=here)
                 continue
-            choked = {string for tone, string in opened.items() if tone in frame.ringing}
-            for block in self._shapes(sounding, frame.struck):
-                moved = self.costs.move(hand, block, frame.gap if free else frame.rest, off_beat=not frame.beat)
+            choked = {string for tone, string in opened.items() if tone in moment.ringing}
+            for block in self._shapes(sounding, moment.struck):
+                moved = self.costs.move(hand, block, moment.gap if free else moment.rest, off_beat=not moment.beat)
                 here = cost + float(
                     self.costs.shape(block, climb)[0] + moved[0, 0] + self.costs.recall((before,), block)[0, 0]
                 )
-                gone = [self._rings(stop, frame) and self._ends(stop, block, sounding) for stop in (lead, before)]
+                gone = [self._rings(stop, moment) and self._ends(stop, block, sounding) for stop in (lead, before)]
                 here += self._let_go(*gone, *(stop.string in choked for stop in sounding.values()))
                 self._from(
-                    number + 1, sounding, block, lead, gripped=frozenset(sounding), opened={}, free=False, cost=here
+                    number + 1, sounding, block, lead, laid=frozenset(sounding), opened={}, free=False, cost=here
                 )
 
     def _let_go(self, *gone: bool) -> float:
         return self.costs.weights.terms["let_go"] * sum(gone)
 
-    def _rings(self, stop: Stop, frame: Frame) -> bool:
-        """Is a stop a tone of the broken chord of a frame that had better ring on."""
-        pitches = {self.problem.tones[tone].midi for tone in frame.ringing}
+    def _rings(self, stop: Stop, moment: Moment) -> bool:
+        """Is a stop a tone of the broken chord of a moment that had better ring on."""
+        pitches = {self.problem.tones[tone].midi for tone in moment.ringing}
         return stop.finger > 0 and SMALL.midi(stop.string, stop.fret) in pitches
 
     def _ends(self, old: Stop, block: Block, sounding: dict[int, Stop]) -> bool:
@@ -119,7 +119,7 @@ class Brute:
                 self.blocks[key] = shapes(
                     tuple((sounding[tone],) for tone in order),
                     key[1],
-                    ground=self.problem.ground,
+                    geometry=self.problem.geometry,
                     slot=1,
                     positions=(position, position),
                 )
@@ -148,7 +148,7 @@ def test_the_search_is_exact_where_a_broken_chord_may_stay_down(names: str) -> N
     """Trying out every fingering, each charged for the notes of the chord it lets go, gives the same least cost."""
     piece = passage(" ".join(f"{name}/8" for name in names.split()) + " r/2")
     ready = prepared(piece, SMALL, HAND, limits=Limits(fingers=frozenset({1, 3})))
-    assert any(frame.ringing for frame in ready.lattice.problem.frames)
+    assert any(moment.ringing for moment in ready.lattice.problem.moments)
     assert Brute(ready).run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
 
 
@@ -163,13 +163,13 @@ def test_fingerings_keep_every_rule(piece: Passage) -> None:
     path = cheapest(ready.lattice, ready.costs)
     problem = ready.lattice.problem
     stops = [placed.stop for placed in path.placed]
-    assert fingering_faults(problem.tones, problem.frames, stops, GUITAR, HAND) == ()
+    assert fingering_faults(problem.tones, problem.moments, stops, GUITAR, HAND) == ()
 
 
 @settings(max_examples=15, deadline=None)
 @given(lines())
 def test_the_way_there_and_the_way_on_meet_in_the_same_cost(piece: Passage) -> None:
-    """At every frame the cheapest sum of what came and what follows is the cost of the whole."""
+    """At every moment the cheapest sum of what came and what follows is the cost of the whole."""
     try:
         ready = task(piece, GUITAR)
     except UnplayableError:
@@ -218,8 +218,8 @@ def test_one_position_is_the_best_of_each_position_alone(piece: Passage) -> None
         return
     problem = ready.lattice.problem
     apart = [replace(problem, positions=(position, position)) for position in range(1, 20)]
-    alone = [lattice for one in apart if isinstance(lattice := lattice_of(one, ready.forge), Lattice)]
-    still = lattice_of(replace(problem, still=True), ready.forge)
+    alone = [lattice for one in apart if isinstance(lattice := lattice_of(one, ready.maker), Lattice)]
+    still = lattice_of(replace(problem, still=True), ready.maker)
     assert isinstance(still, Lattice) == bool(alone)
     if isinstance(still, Lattice):
         best = min(cheapest(lattice, ready.costs).cost for lattice in alone)

@@ -85,10 +85,11 @@ CHORDS = {
     "F#2+C#3+F#3+A3+C#4+F#4": "134111",
     "C3+G3+C4+Eb4+G4": "13421",
     "C3+G3+Bb3+E4+G4": "13141",
+    "C3+G3+Bb3+E4": "1314",
     "F3+A3+C4+F4": "3211",
 }
-"""block chord → digits from the bass up: five open chords, C7, five barre chords, C7 at the third fret, F on four
-strings"""
+"""block chord → digits from the bass up: five open chords, C7, five barre chords, C7 at the third fret with and
+without its fifth on top, F on four strings"""
 
 
 @pytest.mark.parametrize(("chord", "digits"), CHORDS.items())

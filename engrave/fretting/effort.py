@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from engrave.fretting.tones import Tone, frames_of, tones_of
+from engrave.fretting.tones import Tone, moments_of, tones_of
 from engrave.model import Passage, Place, Placement, Variation
 from engrave.model.neck import settled
 from engrave.model.wording import numeral
@@ -49,7 +49,7 @@ class HandFigures:
 
 
 @dataclass(frozen=True, slots=True)
-class _Grip:
+class _Sounding:
     """The stops of one moment: those that begin and those that still sound."""
 
     tone: Tone
@@ -61,15 +61,17 @@ def hand_figures(variation: Variation, *, tempo: Fraction | None = None) -> Hand
     """The figures of a fingering. `tempo` in quarters a minute; without one, the passage's; without both, no time."""
     passage, instrument = variation.passage, variation.instrument
     tones = tones_of(passage)
-    grips = _grips(passage, tones)
-    struck = [p for grip in grips for p in grip.struck]
-    stopped = [tuple(p for p in grip.struck if p.fret) for grip in grips if any(p.fret for p in grip.struck)]
+    soundings = _soundings(passage, tones)
+    struck = [p for sounding in soundings for p in sounding.struck]
+    stopped = [
+        tuple(p for p in sounding.struck if p.fret) for sounding in soundings if any(p.fret for p in sounding.struck)
+    ]
     places = settled(stopped)
     steps = [(a, b) for a, b in pairwise(places) if a != b]
-    reach, reach_at, stretches = _reach(variation, grips)
+    reach, reach_at, stretches = _reach(variation, soundings)
     speed = tempo or passage.tempo
     let_go, let_go_at = _let_go(passage, tones, speed) if speed else (None, None)
-    tops = [grip.struck[-1].string for grip in grips]
+    tops = [sounding.struck[-1].string for sounding in soundings]
     return HandFigures(
         shifts=len(steps),
         travel=round(sum(abs(instrument.mm(a) - instrument.mm(b)) for a, b in steps), 1),
@@ -78,7 +80,7 @@ def hand_figures(variation: Variation, *, tempo: Fraction | None = None) -> Hand
         fingers=_count(p.finger for p in struck),
         positions=_count(place for place, now in zip(places, stopped, strict=True) for _ in now),
         strings=_count(p.string for p in struck),
-        barres=sum(_lays(grip) for grip in grips),
+        barres=sum(_lays(sounding) for sounding in soundings),
         stretches=stretches,
         crossings=sum(a != b for a, b in pairwise(tops)),
         let_go=None if let_go is None else round(let_go, 3),
@@ -94,36 +96,36 @@ def _placements(passage: Passage) -> dict[str, Placement]:
     return {note.id: note.placement for note in passage.notes if note.placement}
 
 
-def _grips(passage: Passage, tones: tuple[Tone, ...]) -> list[_Grip]:
+def _soundings(passage: Passage, tones: tuple[Tone, ...]) -> list[_Sounding]:
     where = _placements(passage)
 
     def of(indices: tuple[int, ...]) -> tuple[Placement, ...]:
         return tuple(where[tones[i].ids[0]] for i in indices)
 
-    return [_Grip(tones[f.struck[0]], of(f.struck), of(f.held)) for f in frames_of(tones)]
+    return [_Sounding(tones[f.struck[0]], of(f.struck), of(f.held)) for f in moments_of(tones)]
 
 
-def _lays(grip: _Grip) -> int:
+def _lays(sounding: _Sounding) -> int:
     """Barres laid at a moment: fingers that stop several strings there, one of them new."""
-    fingers = Counter(p.finger for p in (*grip.struck, *grip.held) if p.finger)
-    return sum(1 for finger, n in fingers.items() if n > 1 and any(p.finger == finger for p in grip.struck))
+    fingers = Counter(p.finger for p in (*sounding.struck, *sounding.held) if p.finger)
+    return sum(1 for finger, n in fingers.items() if n > 1 and any(p.finger == finger for p in sounding.struck))
 
 
-def _reach(variation: Variation, grips: list[_Grip]) -> tuple[float, Place | None, int]:
+def _reach(variation: Variation, soundings: list[_Sounding]) -> tuple[float, Place | None, int]:
     widest, at, stretches = 0.0, None, 0
     before: tuple[Placement, ...] = ()
-    for grip in grips:
-        now = tuple(p for p in grip.struck if p.fret)
+    for sounding in soundings:
+        now = tuple(p for p in sounding.struck if p.fret)
         if not now:
             continue
-        others = [p for p in grip.held if p.fret] + [p for p in before if p.position == now[0].position]
+        others = [p for p in sounding.held if p.fret] + [p for p in before if p.position == now[0].position]
         spans = [
             _span(variation, a, b) for a in now for b in (*now, *others) if a.finger != b.finger and a.fret != b.fret
         ]
         stretches += any(mm > comfort for mm, comfort in spans)
         most = max((mm for mm, _ in spans), default=0.0)
         if most > widest:
-            widest, at = most, variation.passage.place(variation.passage.events[grip.tone.event])
+            widest, at = most, variation.passage.place(variation.passage.events[sounding.tone.event])
         before = now
     return widest, at, stretches
 

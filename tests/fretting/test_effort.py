@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from engrave.fretting import fret, hand_figures, survey
-from engrave.fretting.figures import differences
+from engrave.fretting.effort import differences
 from engrave.fretting.weights import weights_from
 from engrave.model import Place
 from engrave.model.wording import numeral

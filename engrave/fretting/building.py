@@ -1,0 +1,311 @@
+"""Every fingering of a passage as a lattice: one step a moment, nodes of hand shapes, edges between them.
+
+A node is a block of shapes plus the open strings struck since: where a moment can be played on open strings alone, the
+shapes of the node before are carried on unchanged, so the hand keeps its place and its last fingers through open
+strings. Which shapes may follow each other is decided here (held tones keep string and finger, ringing strings are not
+struck again, fingers keep their turn); what it costs is not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+from itertools import product
+
+import numpy as np
+
+from engrave.fretting.lattice import Chord, Dead, Edge, Lattice, Link, Node, Problem, Step
+from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
+from engrave.fretting.tones import Moment
+
+
+@dataclass(slots=True)
+class BlockMaker:
+    """Makes blocks, each once; shared by searches on one instrument and hand."""
+
+    blocks: dict[object, Block] = field(default_factory=dict)
+    masks: dict[object, Bools] = field(default_factory=dict)
+    start: Block = field(default_factory=start_block)
+
+    def block(self, problem: Problem, moment: Moment) -> Block:
+        """The block of a moment's sounding tones."""
+        sounding = _sounding(problem, moment)
+        struck = tuple(tone in moment.struck for tone in sounding)
+        stops = tuple(problem.stops[tone] for tone in sounding)
+        key = (stops, struck, problem.slot, problem.positions)
+        if key not in self.blocks:
+            self.blocks[key] = shapes(
+                stops,
+                struck,
+                geometry=problem.geometry,
+                slot=problem.slot,
+                positions=problem.positions,
+            )
+        return self.blocks[key]
+
+    def mask(self, src: Node, block: Block, kept: tuple[tuple[str, int, int], ...]) -> Bools | None:
+        """Which shapes of `src` may go to which of `block`, given how the held tones lie in both."""
+        if not kept:
+            return None
+        key = (src.block.serial, block.serial, kept)
+        if key not in self.masks:
+            ok = np.ones((src.block.size, block.size), dtype=bool)
+            for kind, before, column in kept:
+                here = block.placed[None, :, column, :]
+                if kind == "open":
+                    ok &= (here[..., 0] == before) & (here[..., 2] == 0)
+                else:
+                    ok &= (src.block.placed[:, None, before, :] == here).all(axis=2)
+            self.masks[key] = ok
+        return self.masks[key]
+
+
+def lattice_of(
+    problem: Problem, maker: BlockMaker, prefix: tuple[Step, ...] = (), until: int | None = None
+) -> Lattice | Dead:
+    """The lattice of a problem, or the first moment that cannot be reached.
+
+    `prefix`: the first steps where they are known already; `until`: number of moments to go, if not all.
+    """
+    start = Node(block=maker.start, columns=(), carried=True)
+    nodes: tuple[Node, ...] = prefix[-1].nodes if prefix else (start,)
+    alive: tuple[Bools, ...] = prefix[-1].alive if prefix else (np.ones(1, dtype=bool),)
+    steps: list[Step] = list(prefix)
+    for number in range(len(prefix), len(problem.moments) if until is None else until):
+        step = _step(problem, maker, number, nodes, alive)
+        if step is None:
+            return Dead(moment=number, steps=tuple(steps))
+        steps.append(step)
+        nodes, alive = step.nodes, step.alive
+    return Lattice(problem=problem, start=start, steps=tuple(steps))
+
+
+def _sounding(problem: Problem, moment: Moment) -> tuple[int, ...]:
+    tones = problem.tones
+    return tuple(sorted(moment.held + moment.struck, key=lambda i: (tones[i].midi, i)))
+
+
+def _step(
+    problem: Problem, maker: BlockMaker, number: int, before: tuple[Node, ...], living: tuple[Bools, ...]
+) -> Step | None:
+    """The nodes and edges of one moment."""
+    moment = problem.moments[number]
+    nodes: list[Node] = []
+    edges: list[Edge] = []
+    alive: list[Bools] = []
+    links = tuple(link for link in problem.links if link.after in moment.struck) if problem.links else ()
+    block = maker.block(problem, moment)
+    if block.size:
+        node = Node(
+            block=block,
+            columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, moment))),
+            memory=_united(src.block.leads for src in before),
+        )
+        here = np.zeros(block.size, dtype=bool)
+        for index, src in enumerate(before):
+            edge = _stopping(problem, maker, moment=moment, index=index, src=src, node=node, links=links)
+            if edge is not None:
+                edges.append(edge)
+                here |= _reached(living[index], edge.mask, block.size)
+        if here.any():
+            nodes.append(node)
+            alive.append(here)
+        else:
+            edges.clear()
+    _carry(problem, moment, before=before, living=living, links=links, nodes=nodes, edges=edges, alive=alive)
+    if not nodes:
+        return None
+    climb = problem.climbs[number] if problem.climbs else 0.0
+    return Step(nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(moment.struck), climb=climb)
+
+
+def _united(rows: Iterable[tuple[Stop, ...]]) -> tuple[Stop, ...]:
+    """All stops of several rows, each once."""
+    return tuple(dict.fromkeys(stop for row in rows for stop in row))
+
+
+def _places(stops: tuple[Stop, ...], row: tuple[Stop, ...]) -> Ints:
+    """The place of each stop in a row."""
+    place = {stop: i for i, stop in enumerate(row)}
+    return np.array([place[stop] for stop in stops], dtype=np.int64)
+
+
+def _reached(living: Bools, mask: Bools | None, size: int) -> Bools:
+    if mask is None:
+        return np.full(size, bool(living.any()))
+    return np.asarray(mask[living].any(axis=0))
+
+
+def _stopping(
+    problem: Problem,
+    maker: BlockMaker,
+    *,
+    moment: Moment,
+    index: int,
+    src: Node,
+    node: Node,
+    links: tuple[Link, ...],
+) -> Edge | None:
+    """The edge on which the hand takes a new shape; None if a held tone is no longer there."""
+    column = dict(node.columns)
+    opens, columns = dict(src.opens), dict(src.columns)
+    kept: list[tuple[str, int, int]] = []
+    for tone in moment.held:
+        if tone in opens:
+            kept.append(("open", opens[tone], column[tone]))
+        elif tone in columns:
+            kept.append(("shape", columns[tone], column[tone]))
+        else:
+            return None
+    mask = maker.mask(src, node.block, tuple(kept))
+    if problem.still:
+        stays = _stays(src.block, node.block)
+        mask = stays if mask is None else mask & stays
+    bent = None
+    if problem.turn is not None:
+        turn = _turns(problem.turn, src.block, node.block)
+        if problem.bend:
+            bent = ~turn
+        else:
+            mask = turn if mask is None else mask & turn
+    if mask is not None and not mask.any():
+        return None
+    return Edge(
+        src=index,
+        dst=0,
+        carries=False,
+        free=(moment.gap if src.free else moment.rest),
+        off_beat=not moment.beat,
+        heir=_places(src.block.leads, node.memory),
+        mask=mask,
+        bent=bent,
+        chord=_chord(problem, moment, src),
+        links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
+    )
+
+
+def _chord(problem: Problem, moment: Moment, src: Node) -> Chord | None:
+    """What a node may still hold of the broken chord a moment belongs to."""
+    if not moment.ringing:
+        return None
+    cells = {(stop.string, stop.fret) for tone in moment.ringing for stop in problem.stops[tone] if stop.fret}
+    leads, memory = (np.array([(s.string, s.fret) in cells for s in row]) for row in (src.block.leads, src.memory))
+    opens = tuple(sorted(string for tone, string in src.opens if tone in moment.ringing))
+    return Chord(leads=leads, memory=memory, opens=opens) if leads.any() or memory.any() or opens else None
+
+
+def _stays(one: Block, other: Block) -> Bools:
+    """Moves on which the hand keeps its position, or takes its first."""
+    before = one.pos[:, None]
+    return np.asarray((before == other.pos[None, :]) | (before == NOWHERE))
+
+
+def _turns(turn: Mapping[int, frozenset[int]], one: Block, other: Block) -> Bools:
+    """Moves in which the new fretted notes are all stopped by one finger whose turn it is."""
+    allowed = np.zeros((5, 5), dtype=bool)
+    for finger, then in turn.items():
+        allowed[finger, sorted(then)] = True
+    single = other.new.sum(axis=1) == 1
+    return np.asarray(allowed[one.lead[:, 2][:, None], other.lead[:, 2][None, :]] & single[None, :])
+
+
+def _sounds(node: Node, tone: int) -> bool:
+    return tone in dict(node.opens) or tone in dict(node.columns)
+
+
+def _where(node: Node, tone: int) -> int:
+    """Column of the block, or minus the open string."""
+    opens = dict(node.opens)
+    return -opens[tone] if tone in opens else dict(node.columns)[tone]
+
+
+def _carry(
+    problem: Problem,
+    moment: Moment,
+    *,
+    before: tuple[Node, ...],
+    living: tuple[Bools, ...],
+    links: tuple[Link, ...],
+    nodes: list[Node],
+    edges: list[Edge],
+    alive: list[Bools],
+) -> None:
+    """Adds the nodes on which the moment is played on open strings and the hand is carried on."""
+    strings = [tuple(stop.string for stop in problem.stops[tone] if stop.finger == 0) for tone in moment.struck]
+    if not all(strings):
+        return
+    choices = [choice for choice in product(*strings) if len(set(choice)) == len(choice)]
+    index_of: dict[tuple[object, ...], int] = {}
+    for index, src in enumerate(before):
+        columns = tuple((tone, c) for tone, c in src.columns if tone in moment.held)
+        opens = tuple((tone, s) for tone, s in src.opens if tone in moment.held)
+        if len(columns) + len(opens) < len(moment.held):
+            continue
+        for choice in choices:
+            mask = _clear(src.block, columns, opens, choice) & living[index]
+            if not mask.any():
+                continue
+            made = (*opens, *zip(moment.struck, choice, strict=True))
+            key = (src.block.serial, columns, made)
+            if key not in index_of:
+                index_of[key] = len(nodes)
+                nodes.append(Node(block=src.block, columns=columns, opens=made, carried=True, memory=()))
+                alive.append(np.zeros(src.block.size, dtype=bool))
+            there = index_of[key]
+            alive[there] |= mask
+            nodes[there] = replace(nodes[there], memory=_united((nodes[there].memory, src.memory)))
+            edges.append(_carrying(problem, moment, index, src, there=there, made=dict(made), mask=mask, links=links))
+    for number, edge in enumerate(edges):
+        if edge.carries:
+            heir = _places(before[edge.src].memory, nodes[edge.dst].memory)
+            edges[number] = replace(edge, heir=heir)
+
+
+def _carrying(
+    problem: Problem,
+    moment: Moment,
+    index: int,
+    src: Node,
+    *,
+    there: int,
+    made: dict[int, int],
+    mask: Bools,
+    links: tuple[Link, ...],
+) -> Edge:
+    """The edge on which the hand stays as it is; its heirs are filled in when the memory of the target is known."""
+    return Edge(
+        src=index,
+        dst=there,
+        carries=True,
+        free=0.0,
+        off_beat=not moment.beat,
+        heir=np.zeros(0, dtype=np.int64),
+        mask=mask,
+        struck=tuple(sorted(made[tone] for tone in moment.struck)),
+        chord=_chord(problem, moment, src),
+        links=tuple((k, _where(src, k.before), -made[k.after]) for k in links if _sounds(src, k.before)),
+    )
+
+
+def _clear(
+    block: Block, columns: tuple[tuple[int, int], ...], opens: tuple[tuple[int, int], ...], choice: tuple[int, ...]
+) -> Bools:
+    """Shapes that leave the open strings of `choice` free: nothing that still sounds is on them or lies over them."""
+    mask = np.ones(block.size, dtype=bool)
+    if any(s in choice for _, s in opens):
+        mask[:] = False
+    for _, c in columns:
+        mask &= ~np.isin(block.placed[:, c, 0], choice)
+        mask &= ~_covered(block, c, choice)
+    return mask
+
+
+def _covered(block: Block, column: int, choice: tuple[int, ...]) -> Bools:
+    """Shapes in which the finger that holds `column` lies, as a barre, over one of the open strings of `choice`."""
+    finger = block.placed[:, column, 2]
+    low = np.take_along_axis(block.low, finger[:, None], axis=1)[:, 0]
+    high = np.take_along_axis(block.high, finger[:, None], axis=1)[:, 0]
+    inside = np.zeros(block.size, dtype=bool)
+    for string in choice:
+        inside |= (finger > 0) & (low < string) & (string < high)
+    return inside
