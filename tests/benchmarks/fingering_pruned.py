@@ -35,9 +35,11 @@ class _Pruner(BlockMaker):
 
     def block(self, problem: Problem, moment: Moment) -> Block:  # noqa: ARG002 as in the class above it
         """The block of a moment's sounding tones, cut down; an empty one where the hand does nothing."""
-        block = self.whole.get(moment, self.start)
+        block = self.whole.get(moment)
+        if block is None:
+            return block_of(self.start.placed[:0], self.start.pos[:0], self.start.struck)
         if block.serial not in self.made:
-            stays = self.stays.get(block.serial, block.pos < block.pos)
+            stays = self.stays[block.serial]
             self.made[block.serial] = block_of(block.placed[stays], block.pos[stays], block.struck)
         return self.made[block.serial]
 
