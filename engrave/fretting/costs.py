@@ -245,11 +245,15 @@ def move_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount 
 
 
 def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount]:
-    """Terms of each finger that was down before and stops a new tone now."""
+    """Terms of each finger that was down before and stops a new tone now.
+
+    Fingers that go to the next string side by side, as from A minor to E, go as one.
+    """
     shape = (one.size, other.size)
     sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_one", "slide_dm", "slide_wound")}
     sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_1", "hop_far", "jump")}
     moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > NOWHERE)
+    beside = {False: np.zeros(shape, dtype=bool), True: np.zeros(shape, dtype=bool)}
     for finger in range(1, 5):
         if not one.at[:, finger].any() or not other.at[:, finger].any():
             continue
@@ -270,7 +274,10 @@ def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amou
         if finger == 1:
             sums["hop_1"] += hopped
         else:
-            sums["hop_near"] += near
+            for up in (False, True):
+                same_way = near & ((high2 < high1) == up)
+                sums["hop_near"] += same_way & ~beside[up]
+                beside[up] |= same_way
             sums["hop_far"] += hopped & ~near
         sums["jump"] += active & (f1 != f2) & (away > 0)
     for name, value in sums.items():

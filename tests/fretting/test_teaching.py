@@ -100,6 +100,12 @@ def test_chords_take_their_common_shapes(chord: str, digits: str) -> None:
     assert all(place.finger == 1 for place in places(made) if place.barre)
 
 
+def test_two_fingers_go_to_the_next_strings_together() -> None:
+    """From A minor to E and back 2 and 3 move over one string side by side; 4 does not come in for one of them."""
+    am, e = "A2+E3+A3+C4+E4", "E2+B2+E3+G#3+B3+E4"
+    assert fingers(played(f"{am}/2 {e}/2 | {am}/1")) == "02310" + "023100" + "02310"
+
+
 def test_no_first_finger_lies_under_strings_that_ring_open() -> None:
     """E minor 7: two fingers at the second fret, for a finger laid over them would stop the open third string."""
     made = places(played("E2+B2+E3+G3+D4/1"))
