@@ -421,14 +421,15 @@ def fitted(
     floor: Floats,
     samples: Sequence[Sample],
     *,
+    plain: int | None = None,
     epochs: int = 3,
     batch: int = 16,
 ) -> Floats:
     """Weights that make the printed marks likely, held near `start`.
 
     Each weight's prior deviation from it is its `spread`, and none falls below its `floor`. The habits of the samples
-    are fitted beside them and left out of the answer. Adam on batches of rows in a fixed pseudo-random order, the mean
-    of the last two rounds. Deterministic.
+    are fitted beside them and left out of the answer; habit `plain` stays the common one. Adam on batches of rows in a
+    fixed pseudo-random order, the mean of the last two rounds. Deterministic.
     """
     rows = [one for one in samples if one.length]
     kinds = 1 + max(one.habit for one in rows)
@@ -451,6 +452,8 @@ def fitted(
             pace = 0.08 * (1 - 0.8 * epoch / epochs)
             u = u - pace * (first / (1 - 0.9**rounds)) / (np.sqrt(second / (1 - 0.98**rounds)) + 1e-6)
             _level(u)
+            if plain is not None:
+                u[size + len(HABITS) * plain : size + len(HABITS) * (plain + 1)] = 0
             u[:size] = np.where(spread > 0, np.maximum(u[:size], (floor - start) / np.where(spread > 0, spread, 1)), 0)
             if epoch >= epochs - 2:
                 mean += u
