@@ -18,6 +18,8 @@ QUICK = Fraction(1, 2)
 """quarters between two notes of a broken chord at most"""
 MOMENTS = 4
 """moments of a broken chord at least"""
+LINE = 6
+"""the same off the beat amid a line that goes on by steps on both sides: fewer are leaps of a melody"""
 LENGTH = Fraction(4)
 """quarters that a broken chord lasts at most"""
 STEP = 2
@@ -56,8 +58,17 @@ def _goes_on(tones: tuple[Tone, ...], before: Sequence[Moment], moment: Moment) 
 
 def _of_chord(tones: tuple[Tone, ...], moments: Sequence[Moment], start: int, stop: int) -> range:
     """The moments from `start` to `stop` if they make a chord, else none."""
-    chord = stop - start >= MOMENTS and len(_pitches(tones, moments[start:stop])) >= 3
+    amid = not moments[start].beat and _steps(tones, moments, start) and _steps(tones, moments, stop)
+    chord = stop - start >= (LINE if amid else MOMENTS) and len(_pitches(tones, moments[start:stop])) >= 3
     return range(start, stop if chord else start)
+
+
+def _steps(tones: tuple[Tone, ...], moments: Sequence[Moment], at: int) -> bool:
+    """Does a line go by quick steps into a moment."""
+    if not 0 < at < len(moments) or moments[at].onset - moments[at - 1].onset > QUICK:
+        return False
+    before, here = (_pitches(tones, moments[i : i + 1]) for i in (at - 1, at))
+    return any(0 < abs(a - b) <= STEP for a in before for b in here)
 
 
 def _left_down(tones: tuple[Tone, ...], before: Sequence[Moment], moment: Moment) -> tuple[int, ...]:
