@@ -16,7 +16,7 @@ import numpy as np
 
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
 from engrave.fretting.tones import Frame
-from engrave.fretting.web import Chord, Dead, Edge, Lattice, Link, Node, Problem, Step
+from engrave.fretting.web import Chord, Dead, Edge, Lattice, LatticeStep, Link, Node, Problem
 
 
 @dataclass(slots=True)
@@ -61,7 +61,7 @@ class Forge:
 
 
 def lattice_of(
-    problem: Problem, forge: Forge, prefix: tuple[Step, ...] = (), until: int | None = None
+    problem: Problem, forge: Forge, prefix: tuple[LatticeStep, ...] = (), until: int | None = None
 ) -> Lattice | Dead:
     """The lattice of a problem, or the first frame that cannot be reached.
 
@@ -70,7 +70,7 @@ def lattice_of(
     start = Node(block=forge.start, columns=(), carried=True)
     nodes: tuple[Node, ...] = prefix[-1].nodes if prefix else (start,)
     alive: tuple[Bools, ...] = prefix[-1].alive if prefix else (np.ones(1, dtype=bool),)
-    steps: list[Step] = list(prefix)
+    steps: list[LatticeStep] = list(prefix)
     for number in range(len(prefix), len(problem.frames) if until is None else until):
         step = _step(problem, forge, number, nodes, alive)
         if step is None:
@@ -87,7 +87,7 @@ def _sounding(problem: Problem, frame: Frame) -> tuple[int, ...]:
 
 def _step(
     problem: Problem, forge: Forge, number: int, before: tuple[Node, ...], living: tuple[Bools, ...]
-) -> Step | None:
+) -> LatticeStep | None:
     """The nodes and edges of one frame."""
     frame = problem.frames[number]
     nodes: list[Node] = []
@@ -116,7 +116,9 @@ def _step(
     if not nodes:
         return None
     climb = problem.climbs[number] if problem.climbs else 0.0
-    return Step(nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(frame.struck), climb=climb)
+    return LatticeStep(
+        nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(frame.struck), climb=climb
+    )
 
 
 def _united(rows: Iterable[tuple[Stop, ...]]) -> tuple[Stop, ...]:

@@ -15,7 +15,7 @@ import numpy as np
 from engrave.fretting.held import gone_before, gone_on
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import NOWHERE, Block, Floats, Ints, Stop
-from engrave.fretting.web import Edge, Lattice, Link, Node, Step
+from engrave.fretting.web import Edge, Lattice, LatticeStep, Link, Node
 
 UNSLURRED = {"slur": 20.0, "hammer-on": 50.0, "pull-off": 50.0, "slide": 50.0}
 """cost of not playing a slur of the source with the fretting hand: it is given up only where no hand can play it"""
@@ -186,7 +186,7 @@ def recalled(edge: Edge, src: Node, block: Block, costs: Costs) -> Floats:
     return np.asarray(recall + costs.weights.terms["let_go"] * gone)
 
 
-def node_cost(node: Node, step: Step, costs: Costs) -> Floats:
+def node_cost(node: Node, step: LatticeStep, costs: Costs) -> Floats:
     """Cost of each shape of a node."""
     own = costs.opens(node.block, step.struck, step.climb) if node.carried else costs.shape(node.block, step.climb)
     for tone, model in step.models:

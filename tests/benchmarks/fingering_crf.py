@@ -30,7 +30,7 @@ from engrave.fretting.costs import (
 from engrave.fretting.held import clashes, gone_before, gone_on
 from engrave.fretting.search import heirs_of
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Ground, Ints, Stop
-from engrave.fretting.web import Edge, Lattice, Node, Step
+from engrave.fretting.web import Edge, Lattice, LatticeStep, Node
 from engrave.fretting.weights import Weights
 from tests.benchmarks.fingering_rows import Row, printed_string
 
@@ -173,7 +173,7 @@ class Model:
             self.parts[key] = make()
         return self.parts[key]
 
-    def node(self, node: Node, step: Step, ground: Ground, habit: int) -> tuple[Key, Floats]:
+    def node(self, node: Node, step: LatticeStep, ground: Ground, habit: int) -> tuple[Key, Floats]:
         """Key and value of a node under a habit."""
         block = node.block
 
