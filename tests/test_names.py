@@ -18,9 +18,6 @@ SHARED = {
     "slurs": "the axis, and what a fingering must keep for them",
 }
 """file names that stand in several rooms, and why they may"""
-SHARED_CLASSES = {
-    "Limits", "NoteHead", "Sound", "Staff", "Step", "TimedNote", "Trouble", "_Line",
-}  # fmt: skip
 
 
 def test_a_file_name_stands_in_one_room() -> None:
@@ -38,7 +35,7 @@ def test_a_class_is_defined_once() -> None:
         for node in ast.parse(path.read_text(encoding="utf-8")).body:
             if isinstance(node, ast.ClassDef):
                 homes[node.name].append(str(path.relative_to(ENGRAVE)))
-    assert {name: where for name, where in homes.items() if len(where) > 1 and name not in SHARED_CLASSES} == {}
+    assert {name: where for name, where in homes.items() if len(where) > 1} == {}
 
 
 @pytest.mark.parametrize("path", sorted(ENGRAVE.rglob("__init__.py")), ids=lambda path: path.parent.name)

@@ -13,7 +13,7 @@ from engrave.fretting.schemes import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.fretting.taste import Taste
 
 if TYPE_CHECKING:
-    from engrave.fretting.candidates import Limits
+    from engrave.fretting.candidates import SchemeLimits
     from engrave.fretting.fingered import fret
     from engrave.fretting.refingered import refret
     from engrave.fretting.surveyed import Fingering, Survey, survey
@@ -23,8 +23,8 @@ __all__ = [
     "SCHEMES",
     "Fingering",
     "HandFigures",
-    "Limits",
     "Scheme",
+    "SchemeLimits",
     "Survey",
     "Taste",
     "can_slide",
@@ -38,7 +38,7 @@ __all__ = [
 
 _HOME = {
     "Fingering": "surveyed",
-    "Limits": "candidates",
+    "SchemeLimits": "candidates",
     "Survey": "surveyed",
     "fret": "fingered",
     "refret": "refingered",

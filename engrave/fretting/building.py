@@ -14,7 +14,7 @@ from itertools import product
 
 import numpy as np
 
-from engrave.fretting.lattice import Chord, Dead, Edge, Lattice, Link, Node, Problem, Step
+from engrave.fretting.lattice import Chord, Dead, Edge, Lattice, LatticeStep, Link, Node, Problem
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
 from engrave.fretting.tones import Moment
 
@@ -61,7 +61,7 @@ class BlockMaker:
 
 
 def lattice_of(
-    problem: Problem, maker: BlockMaker, prefix: tuple[Step, ...] = (), until: int | None = None
+    problem: Problem, maker: BlockMaker, prefix: tuple[LatticeStep, ...] = (), until: int | None = None
 ) -> Lattice | Dead:
     """The lattice of a problem, or the first moment that cannot be reached.
 
@@ -70,7 +70,7 @@ def lattice_of(
     start = Node(block=maker.start, columns=(), carried=True)
     nodes: tuple[Node, ...] = prefix[-1].nodes if prefix else (start,)
     alive: tuple[Bools, ...] = prefix[-1].alive if prefix else (np.ones(1, dtype=bool),)
-    steps: list[Step] = list(prefix)
+    steps: list[LatticeStep] = list(prefix)
     for number in range(len(prefix), len(problem.moments) if until is None else until):
         step = _step(problem, maker, number, nodes, alive)
         if step is None:
@@ -87,7 +87,7 @@ def _sounding(problem: Problem, moment: Moment) -> tuple[int, ...]:
 
 def _step(
     problem: Problem, maker: BlockMaker, number: int, before: tuple[Node, ...], living: tuple[Bools, ...]
-) -> Step | None:
+) -> LatticeStep | None:
     """The nodes and edges of one moment."""
     moment = problem.moments[number]
     nodes: list[Node] = []
@@ -116,7 +116,9 @@ def _step(
     if not nodes:
         return None
     climb = problem.climbs[number] if problem.climbs else 0.0
-    return Step(nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(moment.struck), climb=climb)
+    return LatticeStep(
+        nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(moment.struck), climb=climb
+    )
 
 
 def _united(rows: Iterable[tuple[Stop, ...]]) -> tuple[Stop, ...]:

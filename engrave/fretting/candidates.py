@@ -12,7 +12,7 @@ from engrave.model import Fault, Given, Instrument, Notice, Passage, Pitch, Plac
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Limits:
+class SchemeLimits:
     """What a scheme allows. The default allows everything."""
 
     fingers: frozenset[int] = frozenset({1, 2, 3, 4})
@@ -54,7 +54,7 @@ class Limits:
         return given.string in (None, way.string) and given.fret in (None, way.fret)
 
 
-FREE = Limits()
+FREE = SchemeLimits()
 
 
 def _muted(tone: Tone, instrument: Instrument) -> tuple[Stop, ...]:
@@ -107,7 +107,7 @@ def _tuned_lower(lowest: int, capo: int) -> str:
 
 
 def own_marks(
-    passage: Passage, tones: tuple[Tone, ...], instrument: Instrument, limits: Limits
+    passage: Passage, tones: tuple[Tone, ...], instrument: Instrument, limits: SchemeLimits
 ) -> tuple[tuple[Tone, ...], tuple[Notice, ...]]:
     """Tones whose own marks can hold, with a notice for each mark that had to go."""
     made: list[Tone] = []
@@ -129,7 +129,7 @@ def own_marks(
     return tuple(made), tuple(notices)
 
 
-def _most(tone: Tone, instrument: Instrument, limits: Limits) -> Tone:
+def _most(tone: Tone, instrument: Instrument, limits: SchemeLimits) -> Tone:
     """The tone with as many of its marks as can hold, the finger first to stay."""
     names = [name for name in ("finger", "string", "fret") if getattr(tone.given, name) is not None]
     for count in range(1, len(names) + 1):

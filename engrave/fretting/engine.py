@@ -13,7 +13,7 @@ from itertools import combinations
 
 from engrave.fretting.broken import broken_chords
 from engrave.fretting.building import BlockMaker, lattice_of
-from engrave.fretting.candidates import FREE, Limits, in_range, marks_text, own_marks, pitch_of, place_of
+from engrave.fretting.candidates import FREE, SchemeLimits, in_range, marks_text, own_marks, pitch_of, place_of
 from engrave.fretting.lattice import Dead, Lattice, Problem
 from engrave.fretting.likeness import likened
 from engrave.fretting.pricing import Costs
@@ -53,7 +53,7 @@ def prepared(
     instrument: Instrument,
     hand: Hand,
     *,
-    limits: Limits = FREE,
+    limits: SchemeLimits = FREE,
     taste: Taste = NEUTRAL,
     turn: Mapping[int, frozenset[int]] | None = None,
     weights: Weights | None = None,
@@ -106,7 +106,7 @@ class Mender:
     passage: Passage
     instrument: Instrument
     hand: Hand
-    limits: Limits
+    limits: SchemeLimits
     maker: BlockMaker
     on_beat: Callable[[Fraction], bool]
 

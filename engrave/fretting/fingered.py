@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.fretting.candidates import FREE, Limits
+from engrave.fretting.candidates import FREE, SchemeLimits
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.search import Path, Placed
 from engrave.fretting.slurs import resolved
@@ -20,7 +20,7 @@ def fret(
     hand: Hand,
     *,
     taste: Taste = NEUTRAL,
-    limits: Limits = FREE,
+    limits: SchemeLimits = FREE,
     weights: Weights | None = None,
 ) -> Variation:
     """The passage with a placement on every note: the cheapest fingering for this hand, by an exact search.

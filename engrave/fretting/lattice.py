@@ -103,7 +103,7 @@ class Edge:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Step:
+class LatticeStep:
     """One moment of the lattice."""
 
     nodes: tuple[Node, ...]
@@ -125,7 +125,7 @@ class Dead:
     """The moment at which no shape can be reached."""
 
     moment: int
-    steps: tuple[Step, ...]
+    steps: tuple[LatticeStep, ...]
     """the steps before it"""
 
 
@@ -136,4 +136,4 @@ class Lattice:
     problem: Problem
     start: Node
     """the hand before the first note"""
-    steps: tuple[Step, ...]
+    steps: tuple[LatticeStep, ...]

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from engrave.fretting.held import gone_before, gone_on
-from engrave.fretting.lattice import Edge, Lattice, Link, Node, Step
+from engrave.fretting.lattice import Edge, Lattice, LatticeStep, Link, Node
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import NOWHERE, Block, Floats, Ints, Stop
 
@@ -186,7 +186,7 @@ def recalled(edge: Edge, src: Node, block: Block, costs: Costs) -> Floats:
     return np.asarray(recall + costs.weights.terms["let_go"] * gone)
 
 
-def node_cost(node: Node, step: Step, costs: Costs) -> Floats:
+def node_cost(node: Node, step: LatticeStep, costs: Costs) -> Floats:
     """Cost of each shape of a node."""
     own = costs.opens(node.block, step.struck, step.climb) if node.carried else costs.shape(node.block, step.climb)
     for tone, model in step.models:

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from engrave.fretting.broken import broken_chords
 from engrave.fretting.building import BlockMaker
-from engrave.fretting.candidates import Limits
+from engrave.fretting.candidates import SchemeLimits
 from engrave.fretting.engine import Mender
 from engrave.fretting.lattice import Lattice, Problem
 from engrave.fretting.shapes import Geometry, geometry_of
@@ -73,7 +73,7 @@ def printed_string(note: Row) -> int | None:
 def lattice_of_row(row: Row, hand: Hand, maker: BlockMaker, *, strings: bool = False) -> tuple[Lattice, int]:
     """The lattice of a row, and how many things had to be mended (tones let go early, marks left out)."""
     instrument = instrument_of(row)
-    limits = Limits()
+    limits = SchemeLimits()
     tones = tones_of_row(row, strings=strings)
     bare = [tone for tone in tones if not limits.stops(tone, instrument)]
     if bare:

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
 from engrave.fretting.building import lattice_of
-from engrave.fretting.candidates import Limits
+from engrave.fretting.candidates import SchemeLimits
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.lattice import Lattice
 from engrave.fretting.search import cheapest, forward, onward
@@ -147,7 +147,7 @@ def test_the_search_finds_the_cheapest_of_all_fingerings(piece: Passage) -> None
 def test_the_search_is_exact_where_a_broken_chord_may_stay_down(names: str) -> None:
     """Trying out every fingering, each charged for the notes of the chord it lets go, gives the same least cost."""
     piece = passage(" ".join(f"{name}/8" for name in names.split()) + " r/2")
-    ready = prepared(piece, SMALL, HAND, limits=Limits(fingers=frozenset({1, 3})))
+    ready = prepared(piece, SMALL, HAND, limits=SchemeLimits(fingers=frozenset({1, 3})))
     assert any(moment.ringing for moment in ready.lattice.problem.moments)
     assert Brute(ready).run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
 

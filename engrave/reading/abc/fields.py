@@ -34,7 +34,7 @@ class Signature:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sound:
+class Sounding:
     """How far from the letters a voice sounds, as its clef and transposition say."""
 
     octaves: int | None = None
@@ -150,7 +150,7 @@ def tempo(text: str, unit_length: Fraction) -> Fraction | None:
     return found
 
 
-def sound(text: str) -> Sound:
+def sound(text: str) -> Sounding:
     """What K: or V: says about clef, octave and transposition."""
     octaves: int | None = None
     low, odd = False, 0
@@ -171,4 +171,4 @@ def sound(text: str) -> Sound:
                 octaves = (octaves or 0) + {"-8": -1, "+8": 1, None: 0}[match[2]] if match[2] else octaves
             elif name in ("octave", "transpose", "t", "clef") and value and value.strip('"') not in _CLEFS:
                 unread.append(word)
-    return Sound(octaves=octaves, low=low, odd=odd, unread=tuple(unread))
+    return Sounding(octaves=octaves, low=low, odd=odd, unread=tuple(unread))

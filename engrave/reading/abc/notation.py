@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from engrave.reading.abc.tune import NoteHead, Scan, TimedNote, Voice, close_bar
+from engrave.reading.abc.tune import Scan, TuneHead, TuneNote, Voice, close_bar
 from engrave.reading.limits import allow
 
 NOTE = re.compile(r"(\^\^|\^|=|__|_)?([A-Ga-g])([,']*)")
@@ -48,7 +48,7 @@ def _length(scan: Scan, text: str, at: int, line: int) -> tuple[Fraction, int]:
     return Fraction(top, bottom), end
 
 
-def _head(scan: Scan, voice: Voice, match: re.Match[str]) -> NoteHead:
+def _head(scan: Scan, voice: Voice, match: re.Match[str]) -> TuneHead:
     """A head from accidental, letter and octave marks."""
     letter = match[2]
     octave = (5 if letter.islower() else 4) - match[3].count(",") + match[3].count("'")
@@ -62,12 +62,12 @@ def _head(scan: Scan, voice: Voice, match: re.Match[str]) -> NoteHead:
     else:
         tied = voice.tied.get((step, octave))
         alter = voice.held.get(key, tied if tied is not None else dict(voice.signature.alters).get(step, 0))
-    return NoteHead(step=step, octave=octave, alter=alter)
+    return TuneHead(step=step, octave=octave, alter=alter)
 
 
 def note(scan: Scan, voice: Voice, text: str, at: int, line: int, *, grace: bool = False) -> int:
     """A note or chord with its length."""
-    heads: list[NoteHead] = []
+    heads: list[TuneHead] = []
     factor = Fraction(1)
     start = at
     if text[at] == "[":
@@ -106,11 +106,11 @@ def note(scan: Scan, voice: Voice, text: str, at: int, line: int, *, grace: bool
     if not heads:
         scan.fault(f"column {start + 1}: an empty chord", "write [ceg]", line)
         return at
-    _add(scan, voice, TimedNote(heads=heads, length=voice.unit * factor, grace=grace), line)
+    _add(scan, voice, TuneNote(heads=heads, length=voice.unit * factor, grace=grace), line)
     return at
 
 
-def _add(scan: Scan, voice: Voice, item: TimedNote, line: int) -> None:
+def _add(scan: Scan, voice: Voice, item: TuneNote, line: int) -> None:
     """Put an item into the bar, with all that was said before it."""
     if any(item.whole or other.whole for lane in voice.lanes for other in lane):
         scan.fault("a rest of whole bars (Z) with notes in its bar", "put a bar line beside it", line)
@@ -139,7 +139,7 @@ def _add(scan: Scan, voice: Voice, item: TimedNote, line: int) -> None:
     voice.lanes[-1].append(item)
 
 
-def _fingers(scan: Scan, voice: Voice, heads: list[NoteHead]) -> None:
+def _fingers(scan: Scan, voice: Voice, heads: list[TuneHead]) -> None:
     """Give the fretting digits among the decorations to their heads."""
     digits = [name for name in voice.wanted if name in ("0", "1", "2", "3", "4", "open")]
     if not digits or not heads:
@@ -157,7 +157,7 @@ def rest(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
     sign = text[at]
     factor, end = _length(scan, text, at + 1, line)
     if sign in "zx":
-        _add(scan, voice, TimedNote(heads=[], length=voice.unit * factor, space=sign == "x"), line)
+        _add(scan, voice, TuneNote(heads=[], length=voice.unit * factor, space=sign == "x"), line)
         return end
     count = int(factor) if factor.denominator == 1 else 1
     if count > scan.limits.bars:
@@ -167,7 +167,7 @@ def rest(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
     for number in range(count):
         if number:
             close_bar(voice, line)
-        _add(scan, voice, TimedNote(heads=[], length=Fraction(0), space=sign == "X", whole=True), line)
+        _add(scan, voice, TuneNote(heads=[], length=Fraction(0), space=sign == "X", whole=True), line)
     return end
 
 

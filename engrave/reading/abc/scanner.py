@@ -6,7 +6,7 @@ import re
 from fractions import Fraction
 
 from engrave.reading.abc import fields
-from engrave.reading.abc.fields import Sound
+from engrave.reading.abc.fields import Sounding
 from engrave.reading.abc.notation import NOTE, graces, note, quoted, rest
 from engrave.reading.abc.tune import MOST_FAULTS, Scan, Voice, close_bar
 
@@ -142,7 +142,7 @@ def choose_voice(scan: Scan, value: str) -> None:
             scan.voices[name] = Voice(name, first.sound, first.unit, first.metre, first.signature)
     voice = scan.voices[name]
     told = fields.sound(value.partition(" ")[2])
-    if told != Sound():
+    if told != Sounding():
         voice.sound = told
     scan.current = voice
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from engrave.model import MARKS, Given, Slur
-from engrave.reading.abc.tune import AbcBar, NoteHead, Scan, TimedNote
+from engrave.reading.abc.tune import AbcBar, Scan, TuneHead, TuneNote
 from engrave.reading.extras import BarMarks, EventMarks, HeadMarks
 from engrave.reading.music21_loading import music21
 
@@ -85,7 +85,7 @@ def _signatures(measure: Any, bar: AbcBar, before: AbcBar | None) -> None:
         measure.insert(0, plain.asKey(printed.mode) if printed.mode else plain)
 
 
-def _lane(score: Score, bar: AbcBar, items: list[TimedNote], run: _Run, lane: int) -> Iterator[Any]:
+def _lane(score: Score, bar: AbcBar, items: list[TuneNote], run: _Run, lane: int) -> Iterator[Any]:
     """The elements of one voice of one bar."""
     tied = run.tied.setdefault(lane, {})
     for place, item in enumerate(items):
@@ -114,7 +114,7 @@ def _lane(score: Score, bar: AbcBar, items: list[TimedNote], run: _Run, lane: in
         yield made
 
 
-def _element(score: Score, item: TimedNote, bar: AbcBar, octaves: int) -> tuple[Any, list[Any]]:
+def _element(score: Score, item: TuneNote, bar: AbcBar, octaves: int) -> tuple[Any, list[Any]]:
     """The parser's note, chord or rest, and its heads (or itself) from low to high, each with an id."""
     chord, duration, note = music21("chord"), music21("duration"), music21("note")
     length = item.length
@@ -138,13 +138,13 @@ def _element(score: Score, item: TimedNote, bar: AbcBar, octaves: int) -> tuple[
     return chord.Chord(heads, duration=duration.Duration(length)), heads
 
 
-def _name(head: NoteHead, octaves: int) -> str:
+def _name(head: TuneHead, octaves: int) -> str:
     """A pitch as the parser names it."""
     signs = {-2: "--", -1: "-", 0: "", 1: "#", 2: "##"}
     return f"{head.step}{signs[head.alter]}{head.octave + octaves}"
 
 
-def _ties(item: TimedNote, heads: list[Any], tied: dict[str, Any], scan: Scan) -> None:
+def _ties(item: TuneNote, heads: list[Any], tied: dict[str, Any], scan: Scan) -> None:
     """Tie heads to those before, and remember those that are tied on."""
     tie = music21("tie")
     waiting = dict(tied)
@@ -163,7 +163,7 @@ def _ties(item: TimedNote, heads: list[Any], tied: dict[str, Any], scan: Scan) -
         scan.leave("a tie to another pitch")
 
 
-def _tuplet(made: Any, items: list[TimedNote], place: int) -> None:
+def _tuplet(made: Any, items: list[TuneNote], place: int) -> None:
     """Put a note under its bracket."""
     duration = music21("duration")
     over = items[place].tuplet

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from engrave.model import Fault, Metre, Pitch, Place
-from engrave.reading.abc.fields import Signature, Sound
+from engrave.reading.abc.fields import Signature, Sounding
 from engrave.reading.limits import LIMITS, Limits
 
 MOST_FAULTS = 40
@@ -14,7 +14,7 @@ MOST_FAULTS = 40
 
 
 @dataclass(slots=True, kw_only=True)
-class NoteHead:
+class TuneHead:
     """One note of a chord."""
 
     step: str
@@ -30,10 +30,10 @@ class NoteHead:
 
 
 @dataclass(slots=True, kw_only=True)
-class TimedNote:
+class TuneNote:
     """A note, chord or rest."""
 
-    heads: list[NoteHead]
+    heads: list[TuneHead]
     """empty for a rest"""
     length: Fraction
     """written, without its tuplet"""
@@ -54,7 +54,7 @@ class TimedNote:
 class AbcBar:
     """One bar of one voice."""
 
-    lanes: list[list[TimedNote]]
+    lanes: list[list[TuneNote]]
     """more than one where & lays voices over each other"""
     metre: Metre | None
     signature: Signature
@@ -70,12 +70,12 @@ class Voice:
     """A voice while it is read."""
 
     name: str
-    sound: Sound
+    sound: Sounding
     unit: Fraction
     metre: Metre | None
     signature: Signature
     bars: list[AbcBar] = field(default_factory=list)
-    lanes: list[list[TimedNote]] = field(default_factory=lambda: [[]])
+    lanes: list[list[TuneNote]] = field(default_factory=lambda: [[]])
     held: dict[tuple[str, int], int] = field(default_factory=dict)
     """step and octave → accidental in this bar"""
     tied: dict[tuple[str, int], int] = field(default_factory=dict)

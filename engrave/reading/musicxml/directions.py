@@ -46,7 +46,7 @@ class Signs:
 
 
 @dataclass(slots=True)
-class _Line:
+class _DashedLine:
     """A dashed line or bracket while its end is looked for."""
 
     bar: int
@@ -69,8 +69,8 @@ def read_signs(
     made, tempo = _in_force(carried, staves)
     texts = (_text(found) for bar in bars for _, found in bar.directions)
     chords = any(len(text) > 1 and _CHORD.match(text) and barre_of(text) is None for text in texts)
-    lines: list[_Line] = []
-    opened: dict[tuple[str, str], _Line] = {}
+    lines: list[_DashedLine] = []
+    opened: dict[tuple[str, str], _DashedLine] = {}
     first: Fraction | None = None
     for index, bar in enumerate(bars):
         for at, found in bar.directions:
@@ -116,10 +116,12 @@ def _in_force(carried: Sequence[Element], staves: Container[int]) -> tuple[list[
     return ([stroke] if stroke else []), tempo
 
 
-def _line(found: Element, index: int, at: Fraction, opened: dict[tuple[str, str], _Line], lines: list[_Line]) -> None:
+def _line(
+    found: Element, index: int, at: Fraction, opened: dict[tuple[str, str], _DashedLine], lines: list[_DashedLine]
+) -> None:
     key = (found.tag, found.get("number", "1"))
     if found.get("type") == "start":
-        opened[key] = _Line(index, at)
+        opened[key] = _DashedLine(index, at)
         lines.append(opened[key])
     elif found.get("type") == "stop" and key in opened:
         opened.pop(key).end = (index, at)

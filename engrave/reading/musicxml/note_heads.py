@@ -19,7 +19,7 @@ _MOST_SIGNS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Trouble:
+class HeadFault:
     """What is wrong, for a fault."""
 
     fact: str
@@ -43,7 +43,7 @@ def sign_counts(found: Element) -> bool:
     return sign in _SIGNS and found.find("pitch") is not None and found.find("pitch/alter") is None
 
 
-def sounding(found: Element, move: Transposition, respell: int) -> Pitch | Trouble:
+def sounding(found: Element, move: Transposition, respell: int) -> Pitch | HeadFault:
     """The sounding pitch of a <note>, `respell` staff steps away from its written spelling."""
     step = (found.findtext("pitch/step") or "").strip()
     octave = whole(found.findtext("pitch/octave"), -2, 12)
@@ -52,16 +52,16 @@ def sounding(found: Element, move: Transposition, respell: int) -> Pitch | Troub
         alter = Fraction(_SIGNS[(found.findtext("accidental") or "").strip()])
     if step not in tuple("ABCDEFG") or octave is None or alter is None:
         said = " ".join(one_line(part.text or "", 20) for part in found.findall("pitch/*"))
-        return Trouble(fact=f"a pitch of {said!r} is not a step A to G with an octave", hint="save the score again")
+        return HeadFault(fact=f"a pitch of {said!r} is not a step A to G with an octave", hint="save the score again")
     if alter.denominator != 1:
         fact = f"{step}{octave} is altered by {float(alter):g} semitones, which no fret plays"
-        return Trouble(fact=fact, hint="write whole semitones")
+        return HeadFault(fact=fact, hint="write whole semitones")
     if abs(alter) > _MOST_SIGNS:
         fact = f"{step}{octave} is altered by {alter} semitones, the limit is {_MOST_SIGNS}"
-        return Trouble(fact=fact, hint="check its <alter>")
+        return HeadFault(fact=fact, hint="check its <alter>")
     pitch = move.pitch(step, int(alter), octave, respell)
     if not 0 <= pitch.midi <= 127:
-        return Trouble(fact=f"the pitch {pitch} is outside what MIDI counts (0 to 127)", hint="check its <octave>")
+        return HeadFault(fact=f"the pitch {pitch} is outside what MIDI counts (0 to 127)", hint="check its <octave>")
     return pitch
 
 
@@ -72,7 +72,7 @@ def value_of(found: Element) -> Value | None:
     return Value(kind=kind, dots=dots) if kind is not None and dots <= 4 else None
 
 
-def ratio_of(found: Element, limits: Limits = LIMITS) -> tuple[int, int] | Trouble:
+def ratio_of(found: Element, limits: Limits = LIMITS) -> tuple[int, int] | HeadFault:
     """Notes played, in the time of so many; (1, 1) outside tuplets."""
     changed = found.find("time-modification")
     if changed is None:
@@ -81,5 +81,5 @@ def ratio_of(found: Element, limits: Limits = LIMITS) -> tuple[int, int] | Troub
     actual, normal = (whole(figure, 1, limits.tuplet) for figure in figures)
     if actual is None or normal is None:
         said = ":".join(one_line(figure or "", 12) for figure in figures)
-        return Trouble(fact=f"a tuplet of {said} is outside 1 to {limits.tuplet}", hint="write the tuplet anew")
+        return HeadFault(fact=f"a tuplet of {said} is outside 1 to {limits.tuplet}", hint="write the tuplet anew")
     return (actual, normal) if actual != normal else (1, 1)

@@ -30,7 +30,7 @@ from engrave.reading.musicxml.metres import supply
 from engrave.reading.musicxml.notations import event_marks, hand_marks
 from engrave.reading.musicxml.parts import Part, all_parts, choose_part, labels_of, partwise
 from engrave.reading.musicxml.slur_ends import curves
-from engrave.reading.musicxml.staves import Staff, Voices, choose_staff, choose_voices
+from engrave.reading.musicxml.staves import ChosenStaff, Voices, choose_staff, choose_voices
 from engrave.reading.musicxml.tablature_staff import merged
 from engrave.reading.musicxml.timeline import Walk
 from engrave.reading.musicxml.typed_letters import letters_as_text
@@ -135,7 +135,7 @@ def _no_notes(parts: Sequence[Part], part: Part, bars: str, name: str) -> Fault:
     )
 
 
-def _extras(walk: Walk, staff: Staff, voices: Voices, first: int, tally: Tally) -> Extras:
+def _extras(walk: Walk, staff: ChosenStaff, voices: Voices, first: int, tally: Tally) -> Extras:
     """Everything the parser loses, from the notes that are read and the tablature beside them."""
     bars = walk.bars
     events = {
@@ -182,14 +182,14 @@ def _extras(walk: Walk, staff: Staff, voices: Voices, first: int, tally: Tally) 
     )
 
 
-def _part_label(parts: Sequence[Part], part: Part, staff: Staff, asked: int | None) -> str:
+def _part_label(parts: Sequence[Part], part: Part, staff: ChosenStaff, asked: int | None) -> str:
     label = part.label if len(parts) > 1 else ""
     if staff.others or (asked is not None and staff.number != 1):
         return f"{part.label}/{staff.number}"
     return label
 
 
-def _passed_over(parts: Sequence[Part], part: Part, staff: Staff, voices: Voices) -> tuple[Notice, ...]:
+def _passed_over(parts: Sequence[Part], part: Part, staff: ChosenStaff, voices: Voices) -> tuple[Notice, ...]:
     """What was not chosen."""
     notices: list[Notice] = []
     others = [p.label for p in parts if p is not part and p.has_notes()]
@@ -204,7 +204,7 @@ def _passed_over(parts: Sequence[Part], part: Part, staff: Staff, voices: Voices
     return tuple(notices)
 
 
-def _settled(passage: Passage, part: Part, walk: Walk, staff: Staff, tally: Tally, *, first: int) -> Passage:
+def _settled(passage: Passage, part: Part, walk: Walk, staff: ChosenStaff, tally: Tally, *, first: int) -> Passage:
     """The passage in the octave it is meant in, without loose ends, with every notice."""
     clefs = tuple(walk.now.clefs.get(staff.number, [("G", 0)]))
     guitar_parts.tell_writing(clefs, walk.now.heard, tally)

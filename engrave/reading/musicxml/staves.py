@@ -23,7 +23,7 @@ _Layer = tuple[str, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Staff:
+class ChosenStaff:
     """The staff that is read, the tablature staves beside it, and the plain staves left out."""
 
     number: int
@@ -41,7 +41,7 @@ class Voices:
     """the file's names of voices with notes that were not asked for"""
 
 
-def choose_staff(bars: Sequence[Walked], tabs: Container[int], asked: int | None, name: str) -> Staff:
+def choose_staff(bars: Sequence[Walked], tabs: Container[int], asked: int | None, name: str) -> ChosenStaff:
     """The staff asked for, else the first plain one with notes, else the first tablature staff with notes."""
     used = sorted({item.staff for bar in bars for item in bar.items if item.heads})
     plain = [staff for staff in used if staff not in tabs]
@@ -50,7 +50,7 @@ def choose_staff(bars: Sequence[Walked], tabs: Container[int], asked: int | None
         hint = f"staves with notes here: {known}"
         raise ReadError(Fault(fact=f"staff {asked} has no notes here", hint=hint, place=Place(file=name)))
     number = asked if asked is not None else (plain or used or [1])[0]
-    return Staff(
+    return ChosenStaff(
         number=number,
         tabs=tuple(s for s in used if s in tabs and s != number),
         others=tuple(s for s in plain if s != number),

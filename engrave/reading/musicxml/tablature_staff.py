@@ -11,13 +11,13 @@ from dataclasses import replace
 
 from engrave.model import Given
 from engrave.reading.extras import HeadMarks
-from engrave.reading.musicxml.staves import Staff
+from engrave.reading.musicxml.staves import ChosenStaff
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
 from engrave.reading.tally import Tally
 
 
 def merged(
-    bars: Sequence[Walked], staff: Staff, marks: Mapping[str, HeadMarks], tally: Tally
+    bars: Sequence[Walked], staff: ChosenStaff, marks: Mapping[str, HeadMarks], tally: Tally
 ) -> tuple[dict[str, HeadMarks], dict[str, str]]:
     """Marks of the plain heads enriched by the tablature, and which plain head each tablature head stands for.
 

@@ -18,7 +18,7 @@ from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.musicxml.attributes import Attributes
 from engrave.reading.musicxml.clock import GRID, Clock
 from engrave.reading.musicxml.metres import beat_length, full_length
-from engrave.reading.musicxml.note_heads import Trouble, passed_over, ratio_of, sign_counts, sounding, value_of
+from engrave.reading.musicxml.note_heads import HeadFault, passed_over, ratio_of, sign_counts, sounding, value_of
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
 from engrave.reading.note_values import written
 from engrave.reading.numbers import decimal, whole
@@ -290,7 +290,7 @@ class _BarWalk:
             self.tally.add("a sign that the source does not count into its pitch is taken at its word", self.bar.label)
         move = self.now.move(staff)
         pitch = sounding(found, move, move.key(self.now.fifths)[1])
-        if isinstance(pitch, Trouble):
+        if isinstance(pitch, HeadFault):
             self._fault(pitch.fact, pitch.hint)
             return None
         return NoteHead(id=self.walk.new_id(), pitch=pitch, element=found)
@@ -298,7 +298,7 @@ class _BarWalk:
     def _written(self, found: Element) -> tuple[Value | None, tuple[int, int]]:
         """The written value and the tuplet's ratio of a <note>."""
         ratio = ratio_of(found, self.limits)
-        if isinstance(ratio, Trouble):
+        if isinstance(ratio, HeadFault):
             self._fault(ratio.fact, ratio.hint)
             ratio = (1, 1)
         return value_of(found), ratio
