@@ -26,14 +26,28 @@ from engrave.pages import (
     read_attachments,
 )
 from engrave.pages.paper import paper_of
+from engrave.pages.rasters import music_picture
+from engrave.plates import svg
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import Log, Room, choose, handout, read_plan, reissue, summary, week
 
-__all__ = ["FORMATS", "make_class", "make_handout", "make_reissue", "make_week", "opened", "written"]
+__all__ = [
+    "FORMATS",
+    "PICTURES",
+    "make_class",
+    "make_handout",
+    "make_reissue",
+    "make_week",
+    "opened",
+    "pictured",
+    "written",
+]
 
 FORMATS = ("musicxml", "mxl", "midi")
 """what `written` can write"""
+PICTURES = ("svg", "png")
+"""what `pictured` can draw"""
 
 FEW_STUDIES = 3
 """studies of a page, the line among them, below which a handout is set closer (house figure)"""
@@ -216,6 +230,25 @@ def written(
         for number, (step, variation) in enumerate(steps, start=1)
     }
     return {f"{0:0{width}d}-all.{ending}": one([variation for _, variation in steps], ()), **files}
+
+
+def pictured(passage: Passage, plan: Plan, *, form: str) -> dict[str, bytes]:
+    """File name → picture: the music of each variation alone, in practice order, as it stands on its page.
+
+    `form` is one of PICTURES: `svg` in mm, `png` at 150 dots to an inch. Raises EngraveError.
+    """
+    if form not in PICTURES:
+        raise PlanError(Fault(fact=f"picture {form!r} is not known", hint=f"known: {', '.join(PICTURES)}"))
+    line = line_of(passage, plan)
+    look = look_of(line, plan)
+    made = [step.variation or line for step in choose(line, plan).steps]
+    width = max(2, len(str(len(made))))
+    files: dict[str, bytes] = {}
+    for number, variation in enumerate(made, start=1):
+        plate = drawn_as(look, variation)
+        data = svg(plate).encode() if form == "svg" else music_picture(impression(plate))
+        files[f"{number:0{width}d}-{_slug(variation.title)}.{form}"] = data
+    return files
 
 
 def _slug(title: str) -> str:

@@ -17,9 +17,9 @@ from engrave.axes.setting import Axis, Setting
 from engrave.axes.slurs import SLURS
 from engrave.axes.strings import STRINGS
 from engrave.axes.stroke import STROKE
-from engrave.model import Declined, Event, Fault, Note, PlanError, Study, Variation
-from engrave.model.wording import sentence
-from engrave.textures import textured
+from engrave.model import TEXTURES, Declined, Event, Fault, Note, PlanError, Study, Variation
+from engrave.model.wording import bars_text, sentence
+from engrave.textures import kind_of, textured
 from engrave.textures.onsets import remembered
 
 __all__ = ["ORDER", "Axis", "Setting", "alike", "axis", "figures", "find", "kinds", "printed", "settings", "vary"]
@@ -93,7 +93,27 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
         return now
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
     title, purpose, cue = _words(study, asked, on_basses(now))
+    if asked and (bars := _reached(fretted, _leading(asked), now)):
+        purpose = f"{purpose} In {bars} only; the rest stays as written."
     return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
+
+
+def _leading(asked: list[Setting]) -> Setting:
+    kind = leading(tuple(s.kind for s in asked))
+    return next(s for s in asked if s.kind == kind)
+
+
+def _reached(line: Variation, setting: Setting, now: Variation) -> str:
+    """The bars that a setting reaches, in words; empty where it reaches them all, or bars are no longer the same."""
+    labels = [bar.label for bar in line.passage.bars]
+    if set(setting.fits) >= set(TEXTURES) or labels != [bar.label for bar in now.passage.bars]:
+        return ""
+    where = kind_of(line)
+    bar_of = {note.id: event.bar for event in line.passage.events for note in event.notes}
+    reached = {bar_of[name] for name, span in where.items() if span.kind in setting.fits}
+    if not {bar_of[name] for name in where} - reached:
+        return ""
+    return bars_text(labels, reached)
 
 
 @remembered
@@ -168,8 +188,7 @@ def _words(study: Study, asked: list[Setting], bass: str) -> tuple[str, str, str
             f"Sing it first; then play what you sang. {bass}".strip(),
         )
     title = study.name or sentence("; ".join(s.label for s in asked))
-    kind = leading(tuple(s.kind for s in asked))
-    lead = next(s for s in asked if s.kind == kind)
+    lead = _leading(asked)
     others = [s for s in asked if s is not lead]
     purpose = lead.purpose
     if others and study.name:

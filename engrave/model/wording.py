@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
+
 _ROMAN = (
     (1000, "M"), (900, "CM"), (500, "D"), (400, "CD"), (100, "C"), (90, "XC"), (50, "L"), (40, "XL"), (10, "X"),
     (9, "IX"), (5, "V"), (4, "IV"), (1, "I"),
@@ -21,3 +23,16 @@ def sentence(text: str) -> str:
     """`text` as it begins a line: with a capital, unless it begins with a finger's letter or the name of a file."""
     first = text.split(" ", 1)[0].rstrip(",;:.")
     return text[:1].upper() + text[1:] if first[1:2].isalpha() and "." not in first else text
+
+
+def bars_text(labels: Sequence[str], bars: Collection[int]) -> str:
+    """Some bars of a passage, given by their places in `labels`: bar 3, bars 1–4, bars 1, 2 and 5–8."""
+    runs: list[list[int]] = []
+    for bar in sorted(bars):
+        if runs and bar == runs[-1][-1] + 1:
+            runs[-1].append(bar)
+        else:
+            runs.append([bar])
+    parts = [f"{labels[run[0]]}–{labels[run[-1]]}" if len(run) > 1 else labels[run[0]] for run in runs]
+    *front, last = parts
+    return f"{'bar' if len(bars) == 1 else 'bars'} {', '.join(front)}{' and ' if front else ''}{last}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Mapping, Sequence
 
 from engrave import axes
@@ -51,13 +52,40 @@ def study_from(text: str, steps: Sequence[Step] = ()) -> Study:
     found = _headings().get(wanted)
     if found is not None:
         return found
-    for known in axes.ORDER:
-        setting = known.find(" ".join(text.split()))
-        if setting is not None and setting.name != known.default:
-            return Study(**{known.name: setting.name})  # type: ignore[arg-type]
+    if wish := _wish(wanted):
+        return wish
     near = difflib.get_close_matches(wanted, [*_headings(), *(s.name for a in axes.ORDER for s in a.settings)], n=1)
     hint = f"did you mean {near[0]!r}?" if near else 'such as "pluck=a-m-i"; `engrave studies` lists them all'
     raise PlanError(Fault(fact=f"study {text!r} is not known", hint=hint))
+
+
+_LITTLE_WORDS = re.compile(r"\b(?:stroke|strokes|in turn|and|the|with|finger|fingers|study|studies)\b|[,;]")
+
+
+def _wish(text: str) -> Study | None:
+    """The study of a few words: a setting, an axis with one, letters, or the first words of a name.
+
+    Such as "rest stroke", "slurs to open", "i and m", "tremolo"; of several that begin so, the catalogue's first.
+    """
+    bare = _bare(text)
+    letters = "-".join(bare.replace("-", " ").split())
+    tried = [text, bare, *([letters] if re.fullmatch(r"[pimac](?:-[pimac])+", letters) else [])]
+    for known in axes.ORDER:
+        first, _, rest = bare.partition(" ")
+        own = [rest] if first.rstrip("s") == known.name.rstrip("s") else []
+        for name in (*tried, *own):
+            setting = known.find(name)
+            if setting is not None and setting.name != known.default:
+                return Study(**{known.name: setting.name})  # type: ignore[arg-type]
+    named = [(_bare(name), study) for name, study in _headings().items()]
+    named += [(name, Study(**{a.name: name})) for a in axes.ORDER for name in (s.name for s in a.settings)]  # type: ignore[arg-type]
+    same = next((study for name, study in named if bare == name), None)
+    return same or next((study for name, study in named if bare and name.startswith(f"{bare} ")), None)
+
+
+def _bare(text: str) -> str:
+    """A name without the words that only join others."""
+    return " ".join(_LITTLE_WORDS.sub(" ", text).split())
 
 
 def _spelled(text: str) -> Study:

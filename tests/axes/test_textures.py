@@ -9,6 +9,7 @@ import pytest
 from engrave.axes import find, vary
 from engrave.axes.figuration import held_string
 from engrave.model import Declined, PlanError, Study, Variation
+from engrave.model.wording import bars_text
 from tests.axes.laws import check
 from tests.axes.lines import line, say
 
@@ -167,3 +168,26 @@ def test_a_melody_alone_keeps_its_slurs() -> None:
     assert [n.pitch.midi for n in made.passage.notes] == [65, 64, 67, 64]
     assert say(made) == "i - m -"
     assert check(made) == ()
+
+
+def test_a_study_of_part_of_a_passage_says_of_which_part() -> None:
+    """Where bars are of another texture, the purpose names those it is for; where all are of one, it names none."""
+    mixed = line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8 | C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8")
+    made = vary(mixed, Study(pluck="m-a"))
+    assert isinstance(made, Variation)
+    assert made.purpose.endswith(". In bar 1 only; the rest stays as written.")
+    broken = vary(mixed, Study(pluck="order p-a-m-i"))
+    assert isinstance(broken, Variation)
+    assert broken.purpose.endswith(". In bar 2 only; the rest stays as written.")
+    plain = vary(line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8"), Study(pluck="m-a"))
+    assert isinstance(plain, Variation)
+    assert "only" not in plain.purpose
+
+
+@pytest.mark.parametrize(
+    ("bars", "said"),
+    [({0}, "bar 0"), ({0, 1, 2}, "bars 0–2"), ({1, 3, 4}, "bars 1 and 3–4"), ({0, 2, 4}, "bars 0, 2 and 4")],
+)
+def test_bars_are_named_as_briefly_as_can_be(bars: set[int], said: str) -> None:
+    """Neighbours are drawn together, by the labels that are printed."""
+    assert bars_text(["0", "1", "2", "3", "4"], bars) == said

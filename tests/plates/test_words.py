@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from engrave.model import Marks, Placement, Plate, Study, with_notes
+from engrave.axes import vary
+from engrave.model import Marks, Placement, Plate, Study, Variation, with_notes
 from engrave.plates import draw
 from tests.build import passage
 from tests.plates.hands import line_of
@@ -22,9 +23,23 @@ def test_a_line_is_told_note_by_note() -> None:
     """Pitch, string, fret, finger and stroke of each note are said, a length where it changes."""
     plate = draw(line_of(passage("E4/8 F4/8 r/4 F#4/2>", fifths=0)), width=170)
     assert plate.systems[0].words == (
-        "Bar 1, 4/4 time: eighth E 4 string 1 open i, F 4 string 1 fret 1 finger 1 m, quarter rest, "
-        "half F sharp 4 string 1 fret 2 finger 2 i accented."
+        "Bar 1, 4/4 time: beat 1 eighth E 4 string 1 open i, F 4 string 1 fret 1 finger 1 m, beat 2 quarter rest, "
+        "beat 3 half F sharp 4 string 1 fret 2 finger 2 i accented."
     )
+
+
+def test_beats_strokes_and_tuplets_are_told_in_words() -> None:
+    """Beats where they begin, one stroke throughout once, tuplets by name, a ring finger that is no article."""
+    line = line_of(passage("C4/8 | 3(E4/8 F4/8 G4/8) C4/4. E4~/8 E4/8 F4/8", metre="4/4", pickup=True))
+    rest = vary(line, Study(pluck="m-a", stroke="rest"))
+    assert isinstance(rest, Variation)
+    assert draw(rest, width=170).systems[0].words == (
+        "Rest stroke throughout. Bar 0, 4/4 time: beat 4½ eighth C 4 string 2 fret 1 finger 1 m. "
+        "Bar 1: beat 1 eighth triplet E 4 string 1 open ring finger a, F 4 string 1 fret 1 finger 1 m, "
+        "G 4 string 1 fret 3 finger 3 ring finger a, beat 2 dotted quarter C 4 string 2 fret 1 finger 1 m, "
+        "beat 3½ eighth E 4 string 1 open ring finger a, beat 4 E 4 held, F 4 string 1 fret 1 finger 1 m."
+    )
+    assert "stroke" not in draw(line, width=170).systems[0].words
 
 
 def test_voices_chords_ties_and_slurs_are_told() -> None:
@@ -34,9 +49,10 @@ def test_voices_chords_ties_and_slurs_are_told() -> None:
     changed = {upper[1].id: replace(upper[1], slurred_from=upper[0].id, stroke=None)}
     words = draw(replace(line, passage=with_notes(line.passage, changed)), width=170).systems[0].words
     assert words == (
-        "Bar 1, 4/4 time: voice 1: quarter E 4 string 1 open i, F 4 string 1 fret 1 finger 1 slurred, "
-        "G 4 string 1 fret 3 finger 3 m, G 4 held; "
-        "voice 2: half C 3 string 5 fret 3 finger 3 p with G 3 string 3 open i, E 3 string 4 fret 2 finger 2 p."
+        "Bar 1, 4/4 time: voice 1: beat 1 quarter E 4 string 1 open i, beat 2 F 4 string 1 fret 1 finger 1 slurred, "
+        "beat 3 G 4 string 1 fret 3 finger 3 m, beat 4 G 4 held; "
+        "voice 2: beat 1 half C 3 string 5 fret 3 finger 3 p with G 3 string 3 open i, "
+        "beat 3 E 3 string 4 fret 2 finger 2 p."
     )
 
 
@@ -90,7 +106,7 @@ def test_the_little_finger_prints_as_the_letter_chosen() -> None:
     changed = {n.id: replace(n, stroke=replace(n.stroke, finger="c")) for n in line.passage.notes if n.stroke}
     plate = draw(replace(line, passage=with_notes(line.passage, changed)), width=170, marks=Marks(little="x"))
     assert {m.text for m in plate.systems[0].marks if m.role == "letter"} == {"x"}
-    assert "string 1 open x" in plate.systems[0].words
+    assert "string 1 open little finger x" in plate.systems[0].words
 
 
 def test_rest_strokes_are_named_where_they_start_and_end() -> None:

@@ -22,10 +22,18 @@ from tests.regimen.lines import OPEN_AND_STOPPED, TWO_BARS, line
         ("i m in turn; rest stroke", Study(pluck="i-m", stroke="rest")),
         ("to open", Study(slurs="to open")),
         ("p-i-m-i", Study(pluck="p-i-m-i")),
+        ("slurs to open", Study(slurs="to open")),
+        ("i and m", Study(pluck="i-m")),
+        ("m a", Study(pluck="m-a")),
+        ("rest stroke", Study(stroke="rest")),
+        ("tremolo", Study(pluck="tremolo p-a-m-i")),
+        ("accent on fretted notes", Study(accent="fretted notes")),
+        ("finger 4", Study(fret="4")),
+        ("arpeggio", Study(pluck="arpeggio p-i-m")),
     ],
 )
 def test_a_study_answers_to_setting_and_heading(text: str, study: Study) -> None:
-    """Settings, headings in any case, and a setting by itself name one study."""
+    """Settings, headings in any case, a setting by itself and a wish in a few words name one study."""
     assert study_from(text) == study
 
 
