@@ -38,6 +38,7 @@ from engrave.model import (
     Variation,
 )
 from engrave.pages import (
+    LADDER,
     MOST_SYSTEMS,
     Attachment,
     BookContent,
@@ -45,6 +46,7 @@ from engrave.pages import (
     Sheet,
     fits_page,
     impression,
+    ladder_room,
     music_width,
     press,
     staves_for,
@@ -137,11 +139,13 @@ def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> Bo
 
     `passage` is what was read, `line` the same with both hands.
     """
-    look = look_of(line, plan)
+    # in a week the days stand where a book has its tempo ladder, and take more room
+    feet = [ladder_room(regimen, step) for step in regimen.steps]
+    look = look_of(line, plan, max(feet, default=LADDER))
     made = [_varied(line, step) for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
-    plates = {at: impression(_on_one_page(look, made[at], plan)) for at in order}
+    plates = {at: impression(_on_one_page(look, made[at], plan, feet[at])) for at in order}
     sheets = tuple(
         Sheet(number=at + 1, variation=made[at], plate=plates[at], step=step, loop=_loop(look, made[at], step))
         for at, step in enumerate(regimen.steps)
@@ -200,25 +204,28 @@ class Look:
     tab: bool
 
 
-def look_of(line: Variation, plan: Plan) -> Look:
-    """How the plates of a book on `line` are engraved: as the plan says, or as large as the line allows on one page."""
+def look_of(line: Variation, plan: Plan, foot: float = LADDER) -> Look:
+    """How the plates of a book on `line` are engraved: as the plan says, or as large as the line allows on one page.
+
+    `foot` is the height in mm of the tempo ladder, or of what stands in its place.
+    """
     look = Look(width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
     # to see how long it is, it has to be drawn
     for staff in staves_for(plan):
         tried = replace(look, staff=staff)
         plate = drawn_as(tried, line)
-        if len(plate.systems) <= MOST_SYSTEMS and fits_page(plan, plate):
+        if len(plate.systems) <= MOST_SYSTEMS and fits_page(plan, plate, foot):
             return tried
     return look
 
 
-def _on_one_page(look: Look, variation: Variation, plan: Plan) -> Plate:
+def _on_one_page(look: Look, variation: Variation, plan: Plan, foot: float) -> Plate:
     """The plate of a variation, on a smaller staff where that saves a page."""
     first = drawn_as(look, variation)
-    if fits_page(plan, first):
+    if fits_page(plan, first, foot):
         return first
     for staff in staves_for(plan):
-        if staff < look.staff and fits_page(plan, plate := drawn_as(replace(look, staff=staff), variation)):
+        if staff < look.staff and fits_page(plan, plate := drawn_as(replace(look, staff=staff), variation), foot):
             return plate
     return first
 

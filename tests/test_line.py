@@ -13,7 +13,8 @@ import pytest
 from engrave import line as book
 from engrave import reading
 from engrave.model import Passage, Plan, Plate, Variation
-from engrave.pages import BookContent, impression
+from engrave.pages import BookContent, fits_page, impression
+from engrave.pages.day_strips import ACROSS, DayLine, WeekLines, strips_height
 from tests.axes.laws import check
 from tests.plates.readback import read_back
 
@@ -108,3 +109,15 @@ def test_letters_stand_above_their_notes(case: tuple[str, ...]) -> None:
                 assert letter.y < heads[letter.owner].y, (sheet.variation.title, letter.owner)
         lettered = {m.owner for system in plate.systems for m in system.marks if m.role == "letter"}
         assert upper <= lettered
+
+
+def test_a_week_sets_its_music_smaller_where_its_days_need_the_room() -> None:
+    """A passage that fills a page over a tempo ladder is engraved to fit one over the days of four weeks as well."""
+    data = (ROOT / "examples" / "lamps-on-the-quay.tab").read_bytes()
+    line = book.line_of(reading.read(data, "lamps-on-the-quay.tab"), Plan())
+    days = WeekLines(title="", days=tuple(DayLine(label="Mon", tempo=(60, 65), times=4) for _ in range(6)))
+    foot = strips_height((days,) * 4, ACROSS)
+    usual, smaller = book.look_of(line, Plan()), book.look_of(line, Plan(), foot)
+    assert not fits_page(Plan(), book.drawn_as(usual, line), foot)
+    assert fits_page(Plan(), book.drawn_as(smaller, line), foot)
+    assert smaller.staff < usual.staff

@@ -3,14 +3,17 @@
 from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
+from engrave.pages.day_strips import ladder_room
 from engrave.pages.handout_pages import HANDOUT_STAFF, HANDOUT_STAVES, handout_heights, press_handout
 from engrave.pages.images import Impression, impression
+from engrave.pages.layout import LADDER
 from engrave.pages.paper import MOST_SYSTEMS, fits_page, music_width, staves_for
 from engrave.pages.roll import press_class
 
 __all__ = [
     "HANDOUT_STAFF",
     "HANDOUT_STAVES",
+    "LADDER",
     "MOST_SYSTEMS",
     "Attachment",
     "BookContent",
@@ -19,6 +22,7 @@ __all__ = [
     "fits_page",
     "handout_heights",
     "impression",
+    "ladder_room",
     "music_width",
     "press",
     "press_class",

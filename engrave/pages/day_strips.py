@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.pages.content import BookContent, Sheet
+from engrave.model import Regimen, Step
 from engrave.pages.drawn import Drawing, box
-from engrave.pages.layout import BAND
+from engrave.pages.layout import BAND, LADDER
 from engrave.regimen import grid
 
+ACROSS = 3
+"""weeks beside each other"""
 HEAD, ROW = 6.0, 5.0
 """mm of a heading and of a day"""
 BOXES = {1: 6, 2: 4}
@@ -43,14 +45,14 @@ class WeekLines:
         return HEAD + len(self.days) * ROW
 
 
-def lines_of(content: BookContent, sheet: Sheet) -> tuple[WeekLines, ...]:
+def lines_of(regimen: Regimen, step: Step) -> tuple[WeekLines, ...]:
     """The weeks in which a page is needed, as their tables say; none in a book."""
-    numbers = sorted({day.week for day in content.regimen.days})
+    numbers = sorted({day.week for day in regimen.days})
     found = []
     for number in numbers:
-        days, rows = grid(content.regimen, number)
+        days, rows = grid(regimen, number)
         for row in rows:
-            if content.regimen.steps[row.step] is not sheet.step:
+            if regimen.steps[row.step] is not step:
                 continue
             lines = tuple(
                 DayLine(label=day.label.split(" ")[0][:3], tempo=cell.tempo, times=cell.times)
@@ -60,6 +62,12 @@ def lines_of(content: BookContent, sheet: Sheet) -> tuple[WeekLines, ...]:
             title = "Days, tempo and boxes" if len(numbers) == 1 else f"Week {number}: days, tempo and boxes"
             found.append(WeekLines(title=title, days=lines))
     return tuple(found)
+
+
+def ladder_room(regimen: Regimen, step: Step) -> float:
+    """Height in mm that the days of a page take, or its tempo ladder where there are no days."""
+    weeks = lines_of(regimen, step)
+    return strips_height(weeks, ACROSS) if weeks else LADDER
 
 
 def strips(weeks: tuple[WeekLines, ...], across: int) -> tuple[tuple[WeekLines, ...], ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from engrave.model import Plate, Step, Variation
-from engrave.pages.day_strips import WeekLines, draw_strips, strips_height
+from engrave.pages.day_strips import ACROSS, WeekLines, draw_strips, strips_height
 from engrave.pages.drawn import Drawing, box, line
 from engrave.pages.fonts import width_mm
 from engrave.pages.layout import BAND, LADDER, LOG_HEAD, LOG_ROW, log_height
@@ -19,8 +19,6 @@ PITCH = 5.2
 """mm from box to box"""
 _TEACHER = 0.34
 """share of the width that is the teacher's"""
-_ACROSS = 3
-"""weeks beside each other"""
 _GAP = 6.0
 """mm between tempo steps, and between log and teacher"""
 
@@ -40,7 +38,7 @@ class Foot:
     @property
     def ladder(self) -> float:
         """Height of the ladder, or of the days, in mm."""
-        return strips_height(self.weeks, _ACROSS) if self.weeks else len(self._rows()) * LADDER
+        return strips_height(self.weeks, ACROSS) if self.weeks else len(self._rows()) * LADDER
 
     def plate(self, *, neck: bool, ladder: bool, log: int) -> Plate:
         """The picture: what is asked for, one under the other, `log` lines at the bottom."""
@@ -49,7 +47,7 @@ class Foot:
         drawing = Drawing(width=self.width, height=above + steps + log_height(log))
         said = [draw_neck(drawing, self.variation, turned=self.turned)] if neck else []
         if steps and self.weeks:
-            columns = tuple(index * (self.width + _GAP) / _ACROSS for index in range(_ACROSS))
+            columns = tuple(index * (self.width + _GAP) / ACROSS for index in range(ACROSS))
             said += draw_strips(drawing, above, self.weeks, columns)
         elif steps:
             said.append(self._draw_ladder(drawing, above))

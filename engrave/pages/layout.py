@@ -72,9 +72,11 @@ def arrange(
     return tuple(made)
 
 
-def one_page(systems: tuple[float, ...], *, room: float, head: float, scale: float = 1.0) -> bool:
-    """Whether a variation of these systems needs no second page, with a ladder of one row."""
-    return _music(systems) + head + (LADDER + log_height()) * scale + BAND + SAFE <= room
+def one_page(
+    systems: tuple[float, ...], *, room: float, head: float, ladder: float = LADDER, scale: float = 1.0
+) -> bool:
+    """Whether a variation of these systems needs no second page, with a ladder of one row or of that height."""
+    return _music(systems) + head + (ladder + log_height()) * scale + BAND + SAFE <= room
 
 
 def _aired(count: int, spare: float, *, neck: bool, scale: float, headed: bool) -> Arrangement:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model import Fault, Plan, Plate, PressError
-from engrave.pages.layout import one_page
+from engrave.pages.layout import LADDER, one_page
 
 SIZES = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4)}
 """width and height in mm: ISO 216 A4 and A5; ANSI/ASME Y14.1 size A, 8.5 by 11 inches"""
@@ -94,10 +94,17 @@ def staves_for(plan: Plan) -> tuple[float, ...]:
     return A5_STAVES if plan.paper == "A5" else STAVES
 
 
-def fits_page(plan: Plan, plate: Plate) -> bool:
-    """Whether a variation with this music is sure to take one page, whatever is said above it."""
+def fits_page(plan: Plan, plate: Plate, ladder: float = LADDER) -> bool:
+    """Whether a variation with this music is sure to take one page, whatever is said above it.
+
+    `ladder` is the height in mm of what stands under the music but the log.
+    """
     heights = tuple(system.height for system in plate.systems)
     scale = type_scale(plan)
     return one_page(
-        heights, room=paper_of(plan).room[1], head=(A5_HEAD if plan.paper == "A5" else HEAD) * scale, scale=scale
+        heights,
+        room=paper_of(plan).room[1],
+        head=(A5_HEAD if plan.paper == "A5" else HEAD) * scale,
+        ladder=ladder,
+        scale=scale,
     )

@@ -100,7 +100,7 @@ def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: fl
         step=sheet.step,
         width=width / scale,
         turned=content.plan.player.left_handed,
-        weeks=lines_of(content, sheet),
+        weeks=lines_of(content.regimen, sheet.step),
     )
 
     def dealt(more: float) -> tuple[Arrangement, ...]:

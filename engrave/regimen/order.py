@@ -8,7 +8,7 @@ where no order of the focus pages avoids it, and in the contrast where the next 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Collection, Hashable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -41,12 +41,15 @@ class PlacedPage:
     reason: str
 
 
-def in_order(candidates: Sequence[Candidate], player: Player, base: Base) -> tuple[PlacedPage, ...]:
-    """Every candidate, once, in practice order."""
+def in_order(
+    candidates: Sequence[Candidate], player: Player, base: Base, *, first: Collection[int] = ()
+) -> tuple[PlacedPage, ...]:
+    """Every candidate, once, in practice order; `first` are those that a day begins with, where there are days."""
     plain = [i for i, c in enumerate(candidates) if c.plain]
     rest = [i for i in range(len(candidates)) if i not in plain]
     words = {i: word for i in rest if (word := purpose(candidates[i], player))}
-    warm = warm_ups(candidates, [i for i in rest if i not in words], player)
+    idle = [i for i in rest if i not in words]
+    warm = [i for i in idle if i in first and easy(candidates[i], player)] or warm_ups(candidates, idle, player)
     focus = sorted(words, key=lambda i: (_rank(words[i], player), candidates[i].difficulty, i))
     contrast = sorted(
         (i for i in rest if i not in words and i not in warm), key=lambda i: (candidates[i].difficulty, i)

@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Place, Plan, PlanError, Variation
 from engrave.regimen.beyond import Base, base_of
-from engrave.regimen.candidate import Candidate
+from engrave.regimen.candidate import Candidate, serving
 from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import most_valuable
 from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
 from engrave.regimen.levels import limit
 from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Log, Standing, by_study, standing
+from engrave.regimen.order import easy
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
 from engrave.regimen.strains import longest
@@ -162,10 +163,10 @@ def selected(
 ) -> tuple[tuple[int, ...], str]:
     """The studies of one week, ascending: those under way, then what trains most; and how good the choice is.
 
-    What is learnt comes no more, unless nothing else is left.
+    What is learnt comes no more, unless nothing else is left to warm up with, for a weak thing, or at all.
     """
     plain = {i for i, c in enumerate(there.candidates) if c.plain}
-    free = [i for i in range(len(there.candidates)) if i not in learnt or i in plain]
+    free = _free(there.candidates, plan, learnt)
     if len(free) < min(size, 3):
         free = list(range(len(there.candidates)))
     among = [there.candidates[i] for i in free]
@@ -182,3 +183,12 @@ def selected(
         groups=groups(part, replace(plan, studies=()), size - len(must)) if not plan.studies else (),
     )
     return tuple(free[i] for i in made.chosen), made.verdict
+
+
+def _free(candidates: Sequence[Candidate], plan: Plan, learnt: frozenset[int]) -> list[int]:
+    """Who may come, ascending: what is not learnt, and what is where its kind of work has nothing else."""
+    player = plan.player
+    kinds = [frozenset(i for i, c in enumerate(candidates) if easy(c, player))]
+    kinds += [frozenset(serving(candidates, word)) for word in player.weak]
+    back = {i for kind in kinds if kind <= learnt for i in kind}
+    return [i for i, c in enumerate(candidates) if c.plain or i not in learnt or i in back]

@@ -293,7 +293,7 @@ def _stroke(kind: str) -> _Test:
 
 def _side_of(side: str) -> _Test:
     return lambda skill: (
-        (skill.kind == "pair" and skill.parts[2] == f"{side} strings")
+        (skill.kind in ("pair", "again") and skill.parts[-2] == f"{side} strings")
         or (skill.kind == "finger" and skill.parts[1] == side)
     )
 

@@ -58,7 +58,8 @@ def told(planned: Planned) -> Regimen:
     there, player = planned.there, planned.plan.player
     used = planned.used
     kept = [_paged(index, planned) for index in used]
-    placed = in_order(kept, player, there.base)
+    first = {used.index(day.doses[0].item) for day in planned.days if day.doses}
+    placed = in_order(kept, player, there.base, first=first)
     order = [used[place.index] for place in placed]
     steps = tuple(_step(kept[place.index], place.section, place.reason, there) for place in placed)
     shown = [kept[place.index] for place in placed]

@@ -139,5 +139,7 @@ def test_each_page_of_a_week_has_its_own_days(week: BookContent) -> None:
     for sheet in week.sheets:
         asked = [(day.label[:3], visit.tempo, visit.times) for day in week.regimen.days for visit in day.visits
                  if visit.step == sheet.number - 1]  # fmt: skip
-        found = [(day.label, day.tempo, day.times) for lines in lines_of(week, sheet) for day in lines.days]
+        found = [
+            (day.label, day.tempo, day.times) for lines in lines_of(week.regimen, sheet.step) for day in lines.days
+        ]
         assert found == asked

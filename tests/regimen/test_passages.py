@@ -68,3 +68,9 @@ def test_a_thing_is_held_against_the_line_kind_by_kind() -> None:
     assert shown(term, base.skills, base.notes, base, changed=False) is None
     accented = {**base.skills, Skill("accent", ("a",)): base.notes // 4}
     assert shown(term, accented, base.notes, base, changed=True) == ("accent", (base.notes // 4) / base.notes)
+
+
+def test_the_bass_alone_is_work_on_the_bass_strings() -> None:
+    """For a player whose bass strings are weak, the bass of a melody over it stands in the focus."""
+    steps = book("slow-barge.tab", "bass strings").steps
+    assert next(step.reason for step in steps if step.study.pluck == "bass alone").startswith("For bass strings: ")

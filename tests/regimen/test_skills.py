@@ -96,6 +96,8 @@ def test_every_skill_has_words_and_a_heading() -> None:
         ("hammer-ons", Skill("slur", ("2", "0")), False),
         ("rest stroke", Skill("pair", ("i", "m", "treble strings", "rest")), True),
         ("bass strings", Skill("finger", ("1", "bass")), True),
+        ("bass strings", Skill("again", ("p", "bass strings", "free")), True),
+        ("bass strings", Skill("again", ("i", "treble strings", "free")), False),
         ("stretches", Skill("reach", ("between 1 and 3, beyond comfort",)), True),
         ("stretches", Skill("reach", ("between 1 and 3, within comfort",)), False),
         ("awkward crossings", Skill("crossing", ("awkward", "bass", "next string")), True),

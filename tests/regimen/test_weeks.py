@@ -253,6 +253,17 @@ def test_weeks_go_on_from_each_other() -> None:
     assert all(4 <= len(found) <= 8 for found in weeks)
 
 
+def test_every_week_warms_up_and_works_on_what_is_weak() -> None:
+    """Also when all pages for it are learnt: then they come back, and so does the warm-up."""
+    regimen = planned("two bars", "finger 4", 6)
+    (row,) = [row for row in regimen.coverage if row.label == "finger 4"]
+    for number in range(1, 7):
+        days = [day for day in regimen.days if day.week == number and day.visits]
+        assert all(regimen.steps[day.visits[0].step].section == "Warm-up" for day in days)
+        weak = sum(visit.minutes for day in days for visit in day.visits if visit.step in row.steps)
+        assert weak >= 0.2 * sum(day.load.minutes for day in days), number
+
+
 def test_the_same_week_twice_is_the_same_week() -> None:
     """Same input, same regimen."""
     again = week(music("two bars"), Plan(player=PLAYERS["both"]), start=date(2027, 1, 4))
