@@ -19,7 +19,7 @@ QUICK = Fraction(1, 2)
 MOMENTS = 4
 """moments of a broken chord at least"""
 LINE = 6
-"""the same off the beat amid a line that goes on by steps on both sides: fewer are leaps of a melody"""
+"""moments at least off the beat amid a line that goes on by steps on both sides: fewer are leaps of a melody"""
 LENGTH = Fraction(4)
 """quarters that a broken chord lasts at most"""
 STEP = 2

@@ -28,7 +28,7 @@ from engrave.fretting.costs import (
     travel_terms,
 )
 from engrave.fretting.held import clashes, gone_before, gone_on
-from engrave.fretting.lattice import Edge, Lattice, Node, Step
+from engrave.fretting.lattice import Edge, Lattice, LatticeStep, Node
 from engrave.fretting.search import heirs_of
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Geometry, Ints, Stop
 from engrave.fretting.weights import Weights
@@ -173,7 +173,7 @@ class Model:
             self.parts[key] = make()
         return self.parts[key]
 
-    def node(self, node: Node, step: Step, geometry: Geometry, habit: int) -> tuple[Key, Floats]:
+    def node(self, node: Node, step: LatticeStep, geometry: Geometry, habit: int) -> tuple[Key, Floats]:
         """Key and value of a node under a habit."""
         block = node.block
 
