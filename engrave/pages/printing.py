@@ -123,6 +123,7 @@ class Printer:
             add_outlines(pdf, self.images.values())
             describe(pdf, attachments)
             _frame_figures(document, pdf)
+            _number_headers(pdf)
             if front:
                 _label_pages(document, pdf)
 
@@ -141,6 +142,21 @@ def _frame_figures(document: Any, pdf: Any) -> None:
             box = item["A"]["BBox"]
             left, top, right, bottom = box
             box[:] = [round(v * point, 3) for v in (left, height - bottom, right, height - top)]
+
+
+def _number_headers(pdf: Any) -> None:
+    """Call the heads of tables h1, h2 … wherever cells name them (ISO 32000-1, 14.8.5.7).
+
+    Releases of WeasyPrint before 70 call them by their places in memory, which are others each time.
+    """
+    cells = [item for item in pdf.objects if getattr(item, "get", None) and item.get("S") in ("/TH", "/TD")]
+    heads = [cell for cell in cells if "ID" in cell]
+    names = {str(head["ID"].string): f"h{number}" for number, head in enumerate(heads, start=1)}
+    for head in heads:
+        head["ID"].string = names.get(str(head["ID"].string), head["ID"].string)
+    for cell in cells:
+        for said in cell.get("A", {}).get("Headers", ()):
+            said.string = names.get(str(said.string), said.string)
 
 
 def _label_pages(document: Any, pdf: Any) -> None:
