@@ -80,14 +80,22 @@ def letters(variation: Variation, fixed: dict[str, str]) -> dict[str, Letter]:
         later = ahead[-1] if ahead else {}
         here: dict[tuple[Fingers, str], float] = {}
         for choice, own, _ in row[n].choices:
+            # what comes after depends on the finger that has played last by then, mostly the choice's own
+            onward: dict[str, float] = {}
             for last in ("", "i", "m", "a", "c"):
                 now = _last(choice, last)
-                onward = (
-                    min(_step(row[n], choice, now, row[n + 1], c) + later[c, now] for c, _, _ in row[n + 1].choices)
-                    if later
-                    else 0.0
-                )
-                here[choice, last] = own + onward
+                if now not in onward:
+                    onward[now] = (
+                        min(
+                            [
+                                _step(row[n], choice, now, row[n + 1], c) + later[c, now]
+                                for c, _, _ in row[n + 1].choices
+                            ]
+                        )
+                        if later
+                        else 0.0
+                    )
+                here[choice, last] = own + onward[now]
         ahead.append(here)
     ahead.reverse()
     found: dict[str, Letter] = {}

@@ -14,6 +14,8 @@ from engrave.pages.words import file_text, places_text, runs
 
 SIZES = (9.0, 8.0, 7.0, 6.0)
 """points of its type: the largest at which it takes no more than two pages"""
+MEASURED = 7.0
+"""points of the type it is measured in"""
 MOST_PAGES = 2
 
 

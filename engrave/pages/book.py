@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from engrave.pages.appendix import MOST_PAGES, SIZES, appendix_values
+from engrave.pages.appendix import MEASURED, MOST_PAGES, SIZES, appendix_values
 from engrave.pages.content import BookContent
 from engrave.pages.cover import cover_values, title_values
 from engrave.pages.images import Gallery
@@ -56,9 +56,9 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
         "brief": False,
     }
     values |= _reading(content) | appendix_values(content, setter)
-    front, *rest = measured(_blocks(values, sheets), paper=paper, scale=scale, printer=ready)
-    backs, heads = rest[: len(SIZES)], rest[len(SIZES) :]
-    small = (size for size, high in zip(SIZES, backs, strict=True) if high <= _FULL * MOST_PAGES * paper.room[1])
+    front, back, *heads = measured(_blocks(values, sheets), paper=paper, scale=scale, printer=ready)
+    # text of half the size takes a quarter of the room
+    small = (s for s in SIZES if back * (s / MEASURED) ** 2 <= _FULL * MOST_PAGES * paper.room[1])
     return values | {
         "brief": front > _FULL * INDEX_PAGES * paper.room[1],
         "back_size": next(small, SIZES[-1]),
@@ -67,10 +67,10 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
 
 
 def _blocks(values: dict[str, Any], sheets: Sequence[SheetView]) -> list[TextBlock]:
-    """What is to be measured: the index, the appendix in each size of type, and the head of each variation."""
-    blocks = [TextBlock(template="index-text.html", values=values, kind="matter")]
-    blocks += [
-        TextBlock(template="back-text.html", values=values | {"back_size": size}, kind="matter") for size in SIZES
+    """What is to be measured: the index, the appendix in one size of type, and the head of each variation."""
+    blocks = [
+        TextBlock(template="index-text.html", values=values, kind="matter"),
+        TextBlock(template="back-text.html", values=values | {"back_size": MEASURED}, kind="matter"),
     ]
     return blocks + [TextBlock(template="head.html", values={"sheet": sheet}) for sheet in sheets]
 
