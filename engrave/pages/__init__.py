@@ -2,6 +2,7 @@
 
 from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
+from engrave.pages.booklet import booklet, labels_of, page_alone
 from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.handout_pages import HANDOUT_STAFF, HANDOUT_STAVES, handout_heights, press_handout
 from engrave.pages.images import Impression, impression
@@ -16,10 +17,13 @@ __all__ = [
     "BookContent",
     "Impression",
     "Sheet",
+    "booklet",
     "fits_page",
     "handout_heights",
     "impression",
+    "labels_of",
     "music_width",
+    "page_alone",
     "press",
     "press_class",
     "press_handout",
