@@ -15,7 +15,7 @@ import pypdf
 import pytest
 
 from engrave.cli import main
-from engrave.pages.booklet import booklet, folded
+from engrave.pages.imposition import booklet, folded
 from tests.test_cli import LINE, ROOT, engrave, run
 
 _MIDO: Any = importlib.import_module("mido")

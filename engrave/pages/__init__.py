@@ -2,11 +2,11 @@
 
 from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
-from engrave.pages.booklet import booklet, labels_of, page_alone
 from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.day_strips import ladder_room
 from engrave.pages.handout_pages import HANDOUT_STAFF, HANDOUT_STAVES, handout_heights, press_handout
 from engrave.pages.images import Impression, impression
+from engrave.pages.imposition import booklet, labels_of, page_alone
 from engrave.pages.layout import LADDER
 from engrave.pages.paper import MOST_SYSTEMS, fits_page, music_width, staves_for
 from engrave.pages.roll import press_class
