@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from engrave.axes.moves import CIRCLED
 from engrave.model import PLUCKING, Variation
 from engrave.model.texture import BROKEN, TREMOLO
-from engrave.textures.asking import stretches
+from engrave.textures.lookup import stretches
 from engrave.textures.onsets import OnsetGroup, Sound
 
 SHORT = 0.08

@@ -15,7 +15,7 @@ from engrave.model import Place, Spot, Trouble, Variation
 from engrave.model.texture import Texture
 from engrave.regimen.hard_steps import SHORT, Cost, LastStop, grips_of, left, plucked, stopped
 from engrave.regimen.practice import figure
-from engrave.textures.asking import kind_of
+from engrave.textures.lookup import kind_of
 from engrave.textures.onsets import OnsetGroup, onset_groups
 
 _LOOP = 4

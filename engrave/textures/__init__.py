@@ -4,7 +4,7 @@ The step between the fretting hand and the axes: it looks at a line that has a s
 plucking hand meets there. Letters, studies and strokes follow from it.
 """
 
-from engrave.textures.asking import kind_of, leading, share, stretches
 from engrave.textures.finding import found, textured
+from engrave.textures.lookup import kind_of, leading, share, stretches
 
 __all__ = ["found", "kind_of", "leading", "share", "stretches", "textured"]

@@ -12,7 +12,7 @@ from engrave.model import Spot, Study, Variation
 from engrave.reading import read
 from engrave.regimen.loops import loop_of
 from engrave.regimen.spots import spots
-from engrave.textures.asking import kind_of
+from engrave.textures.lookup import kind_of
 from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line as plain
