@@ -6,7 +6,6 @@ traceback (exit 1). Heavy rooms are imported inside the commands, so that `--hel
 
 from __future__ import annotations
 
-import errno
 import gc
 import os
 import re
@@ -35,8 +34,6 @@ LARGE_PRINT = 9.0
 """mm: the staff of large print"""
 WRITTEN = re.compile(r"\d{2,4}-[a-z0-9-]+\.(?:musicxml|mxl|mid)\Z")
 """names that `export` gives its files"""
-_MACHINE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENFILE, errno.ENOMEM)
-"""what a machine says that has no room left: no bug of ours, and nothing wrong with the input"""
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 
 
@@ -73,14 +70,9 @@ class OneLine(click.Group):
             click.echo(f"engrave: {what}; nothing was written", err=True)
             sys.exit(128 + number)
         except OSError as problem:
-            if problem.errno not in _MACHINE:
+            if problem.errno not in files.MACHINE:
                 raise
-            import tempfile
-
-            hint = f"free some space; temporary files go to {tempfile.gettempdir()}"
-            if problem.errno in (errno.EMFILE, errno.ENFILE):
-                hint = "allow more open files (ulimit -n), or ask for fewer --jobs"
-            _fail(str(Fault(fact=f"the machine refuses: {problem.strerror}", hint=hint)))
+            _fail(str(files.refused(problem)))
         except MemoryError:
             _fail(str(Fault(fact="there is not enough memory for this", hint="choose fewer bars with --bars")))
         sys.exit(code if isinstance(code, int) else 0)
@@ -450,7 +442,10 @@ def plan(output: str) -> None:
 def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> None:
     """Print a book of each passage into the folder `output`; the faults of those that cannot be printed come last."""
     from engrave.batch import plan_of, print_books
+    from engrave.model import Notice
+    from engrave.reading.doors import without_music
 
+    files.check_memory(files.PRINTING)
     names, folder = files.passages(passages), Path(output or ".")
     targets = files.targets(names, str(folder), "book")
     for target in targets.values():
@@ -461,10 +456,15 @@ def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> N
     sources: list[Source] = []
     for name in names:
         try:
-            sources.append(_source(name, order.limits))
+            source = _source(name, order.limits)
         except EngraveError as error:
             faults += error.faults
-    printed = 0
+            continue
+        if name not in passages and without_music(source.data, source.name):
+            _heed([Notice(text="there is no music in it; passed over", place=Place(file=files.shown(name)))])
+        else:
+            sources.append(source)
+    printed, wanted = 0, len(sources) + len(faults)
     for made in print_books(order, sources, jobs=options["jobs"]):
         if made.pdf:
             target = targets[made.name]
@@ -473,7 +473,7 @@ def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> N
             printed += 1
         for fault in made.faults:
             faults.append(fault if fault.place.file else replace(fault, place=Place(file=made.name)))
-    _say(f"{printed} of {len(names)} books printed")
+    _say(f"{printed} of {wanted} books printed")
     if faults:
         raise EngraveError(*faults)
 
@@ -509,6 +509,7 @@ def _limits() -> Limits:
 
 def _order(options: dict[str, Any]) -> Order:
     """What the words of the command line ask of every passage."""
+    files.check_memory(files.WORKING)
     from engrave.batch import PLAN_KEYS, PLAYER_KEYS, Order
 
     name = options["plan_file"]
@@ -632,6 +633,7 @@ def _stem(passage: str | None) -> str:
 
 def _target(output: str, passage: str | None, form: str, *inputs: str) -> str:
     """The file to write: the one asked for, else one named after the passage. Refuses to overwrite what is read."""
+    files.check_memory(files.PRINTING)
     target = output or f"{_stem(passage)}-{form}.pdf"
     _no_input(target, passage, *inputs)
     if Path(target).suffix.lower() not in (".pdf", ""):

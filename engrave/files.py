@@ -7,6 +7,7 @@ run that is killed outright leaves a hidden `.part` file, which a later run of t
 
 from __future__ import annotations
 
+import errno
 import io
 import os
 import re
@@ -25,10 +26,13 @@ MOST_BYTES = 64_000_000
 """the largest file that is read, unless the user says otherwise"""
 PASSAGES = (".musicxml", ".xml", ".mxl", ".mei", ".krn", ".mid", ".midi", ".abc", ".tab", ".txt")
 """endings of the files in a folder that are taken for passages"""
+MACHINE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EROFS, errno.EIO, errno.EMFILE, errno.ENFILE, errno.ENOMEM)
+"""what a machine says that has no room left: no bug of ours, and nothing wrong with the input"""
 _PART = ".part"
 """ending of a file that is not whole yet"""
 _STALE = 3600
 """seconds after which such a file is nobody's any more: writing one takes a few"""
+_LOCKED = "the file there is read-only"
 _NAME = 180
 """bytes of a file's name that the name of its part takes over"""
 
@@ -104,6 +108,8 @@ def write_all(contents: Mapping[str, bytes]) -> None:
             target = Path(name)
             if target.is_dir():
                 raise IsADirectoryError(21, "this is a folder, not a file")
+            if _locked(target):
+                raise PermissionError(13, _LOCKED)
             if target.exists() and not target.is_file():
                 # a device or a pipe is written to; a file in its place would be no use to anyone
                 with target.open("wb") as file:
@@ -124,6 +130,11 @@ def write_all(contents: Mapping[str, bytes]) -> None:
             for part in beside.values():
                 with suppress(OSError):
                     part.unlink()
+
+
+def _locked(target: Path) -> bool:
+    """Whether its owner has forbidden writing to a file, for everybody: a rename over it would not ask."""
+    return target.is_file() and not target.stat().st_mode & 0o222
 
 
 def zipped(contents: Mapping[str, bytes]) -> bytes:
@@ -155,11 +166,45 @@ def check_writable(name: str) -> None:
         fact, hint = f"there is no folder {folder}", "make it first, or name another"
     elif Path(name).is_dir():
         fact, hint = "this is a folder, not a file", "name a file in it"
+    elif _locked(Path(name)):
+        fact, hint = f"cannot be written: {_LOCKED}", "allow writing to it, or give another name with -o"
     elif not os.access(folder, os.W_OK):
         fact, hint = f"the folder {folder} cannot be written to", "choose another"
     else:
         return
     raise PressError(Fault(place=Place(file=name), fact=fact, hint=hint))
+
+
+def refused(problem: OSError) -> Fault:
+    """What is said where the machine has no room left, and what would make some."""
+    import tempfile  # noqa: PLC0415 (starting up need not wait for it)
+
+    hint = f"temporary files go to {tempfile.gettempdir()}"
+    if problem.errno in (errno.ENOSPC, errno.EDQUOT):
+        hint = f"free some space; {hint}"
+    elif problem.errno == errno.EFBIG:
+        hint = f"allow larger files (ulimit -f); {hint}"
+    elif problem.errno in (errno.EMFILE, errno.ENFILE):
+        hint = "allow more open files (ulimit -n), or ask for fewer --jobs"
+    elif problem.errno == errno.ENOMEM:
+        hint = "close other programs, choose fewer bars with --bars, or ask for fewer --jobs"
+    return Fault(fact=f"the machine refuses: {problem.strerror}", hint=hint)
+
+
+PRINTING, WORKING = 512, 192
+"""MB of addresses that printing a book needs, and everything else; with less, libraries beneath us abort the process"""
+
+
+def check_memory(least: int) -> None:
+    """Raise PressError where this process may not have so many MB of addresses, as `ulimit -v` would have it."""
+    try:
+        import resource  # noqa: PLC0415 (not on every system)
+    except ImportError:
+        return
+    allowed = resource.getrlimit(resource.RLIMIT_AS)[0]
+    if allowed != resource.RLIM_INFINITY and allowed < least * 2**20:
+        fact = f"this process may use {allowed // 2**20} MB of memory, and needs {least}"
+        raise PressError(Fault(fact=fact, hint=f"allow more (ulimit -v {least * 1024})"))
 
 
 def check_folder(name: str) -> None:

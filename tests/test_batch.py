@@ -71,6 +71,8 @@ def test_a_folder_of_passages_is_printed_into_a_folder(plain: dict[str, Printed]
         (folder / name).write_bytes((ROOT / "examples" / name).read_bytes())
     (folder / "bad.xml").write_bytes(b"<score")
     (folder / "notes.md").write_text("not a passage")
+    (folder / "notes.txt").write_text("Ana: bars 1-4, slower next time.")
+    (folder / "._harbour-steps.musicxml").write_bytes(b"\0\5\x16\7what a Mac leaves beside a file")
     (tmp_path / "plan.toml").write_text(PLAN)
     out = tmp_path / "made" / "out"
     words = ("--plan", str(tmp_path / "plan.toml"), "--tab", "--jobs", "2")
@@ -82,9 +84,21 @@ def test_a_folder_of_passages_is_printed_into_a_folder(plain: dict[str, Printed]
     assert len(list(out.iterdir())) == len(EXAMPLES)
     assert done.stdout.splitlines()[-1] == "3 of 5 books printed"
     said = done.stderr.splitlines()
-    assert len(said) == 2
-    assert said[0].endswith("gone.tab: there is no such file (check the name)")
-    assert said[1].startswith("engrave: bad.xml, line 1: the XML is broken")
+    assert len(said) == 3
+    assert said[0].endswith("notes.txt: there is no music in it; passed over")
+    assert said[1].endswith("gone.tab: there is no such file (check the name)")
+    assert said[2].startswith("engrave: bad.xml, line 1: the XML is broken")
+
+
+def test_a_text_beside_the_music_is_no_fault(tmp_path: Path) -> None:
+    """Notes in a folder are passed over, and the exit says that all went well; named alone, they are refused."""
+    (tmp_path / "notes.txt").write_text("Ana: bars 1-4, slower next time.")
+    (tmp_path / "line.txt").write_text("e|-0-1-3-0-|\n" + "".join(f"{name}|---------|\n" for name in "BGDAE"))
+    (tmp_path / "plan.toml").write_text(PLAN)
+    words = (str(tmp_path), "--plan", str(tmp_path / "plan.toml"), "-o", str(tmp_path / "out"))
+    assert run(*words).exit_code == 0
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["line-book.pdf"]
+    assert run(str(tmp_path / "notes.txt"), "-o", str(tmp_path / "x.pdf")).exit_code == 2
 
 
 def test_one_plan_for_all_is_refused_once(tmp_path: Path) -> None:

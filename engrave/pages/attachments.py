@@ -64,6 +64,7 @@ def read_attachments(
                 raise _error(name, fact, "give a book this program printed")
             if file.name in found or (wanted is not None and file.name not in wanted):
                 continue
+            _check_packing(file, name)
             content = file.content
             if len(content) > limits.inside_bytes:
                 said = one_line(str(file.name), 80)
@@ -75,6 +76,21 @@ def read_attachments(
         # a damaged PDF can make the library stumble in any way; whatever it is, the fault lies with the file
         raise _error(name, "the PDF is damaged and cannot be opened", "print the book again") from problem
     return found
+
+
+def _check_packing(file: Any, name: str) -> None:
+    """Refuse a file packed in more than one way: each unpacking may multiply what the one before gave.
+
+    Ours are packed once, with Flate (ISO 32000-2, 7.4.4), whose output the library bounds.
+    """
+    inside = file.pdf_object["/EF"]
+    stream = (inside.get("/F") or inside["/UF"]).get_object()
+    ways = stream.get("/Filter")
+    ways = ways.get_object() if hasattr(ways, "get_object") else ways
+    listed = [] if ways is None else list(ways) if isinstance(ways, list) else [ways]
+    if len(listed) > 1 or any(way != "/FlateDecode" for way in listed) or stream.get("/DecodeParms"):
+        said = one_line(str(file.name), 80)
+        raise _error(name, f"{said!r} inside the PDF is packed in a way we do not", "give a book this program printed")
 
 
 def _error(name: str, fact: str, hint: str) -> ReadError:

@@ -9,6 +9,7 @@ from engrave.model import Fault, Notice, Passage, Place, ReadError
 from engrave.model.errors import one_line
 from engrave.reading.kinds import MIDI, WAY_OUT, refuse_by_content, refuse_by_ending, refuse_other_texts
 from engrave.reading.limits import LIMITS, Limits, allow
+from engrave.reading.tablature.page import string_like
 
 _ABC_FIELD = re.compile(r"^\s*X:\s*\d", re.MULTILINE)
 _ABC_KEY = re.compile(r"^\s*K:", re.MULTILINE)
@@ -94,6 +95,21 @@ def _typed(text: str, name: str, *, part: str, voice: str, bars: str, limits: Li
         fact = f"part {one_line(part, 60)!r} is not in the file, which has only one"
         raise ReadError(Fault(fact=fact, hint="leave --part out", place=Place(file=name)))
     return cut(passage, voice=voice, bars=bars)
+
+
+def without_music(data: bytes, name: str) -> bool:
+    """Whether a file is plain text without a line of tablature, ABC or kern: notes that lie beside the music."""
+    if not name.lower().endswith(".txt") or _looks_like_xml(data):
+        return False
+    try:
+        refuse_by_content(data, name)
+        text = _text(data, name, LIMITS)
+    except ReadError:
+        return False
+    from engrave.reading.converted.kern import MARK  # noqa: PLC0415 (as above)
+
+    tune = _ABC_FIELD.search(text) or _ABC_KEY.search(text)
+    return not (tune or MARK in text or any(string_like(line) for line in text.splitlines()))
 
 
 def _root(data: bytes) -> str:

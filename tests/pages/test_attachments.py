@@ -8,7 +8,7 @@ from io import BytesIO
 
 import pytest
 from pypdf import PdfWriter
-from pypdf.generic import NameObject
+from pypdf.generic import ArrayObject, NameObject
 
 from engrave.model import ReadError
 from engrave.pages import Attachment, BookContent, press, read_attachments
@@ -88,6 +88,27 @@ def test_a_bomb_is_refused() -> None:
     writer.write(out)
     assert len(out.getvalue()) < 1_000_000
     assert "bomb" in fault(out.getvalue()) or "damaged" in fault(out.getvalue())
+
+
+@pytest.mark.parametrize(
+    "ways",
+    [["/FlateDecode", "/FlateDecode"], ["/ASCIIHexDecode", "/FlateDecode"], ["/LZWDecode"], ["/RunLengthDecode"]],
+    ids=" ".join,
+)
+def test_a_file_packed_twice_is_not_unpacked(ways: list[str]) -> None:
+    """A chain of packings, of which each multiplies the one before, is refused unopened, as is any way but Flate."""
+    writer = PdfWriter()
+    writer.add_blank_page(100, 100)
+    writer.add_attachment("plan.toml", b"")
+    for entry in writer.attachment_list:
+        stream = entry.pdf_object["/EF"]["/F"].get_object()  # type: ignore[index]
+        stream._data = zlib.compress(zlib.compress(b"\0" * 50_000_000, 9), 9)
+        stream[NameObject("/Filter")] = ArrayObject([NameObject(way) for way in ways])
+    out = BytesIO()
+    writer.write(out)
+    assert fault(out.getvalue()) == (
+        "book.pdf: 'plan.toml' inside the PDF is packed in a way we do not (give a book this program printed)"
+    )
 
 
 @pytest.mark.parametrize("cut", [0.2, 0.5, 0.9, 0.99])

@@ -248,7 +248,8 @@ def test_a_repeat_inside_the_cut_is_kept() -> None:
 def test_a_long_score_asks_for_bars() -> None:
     """A piece without a choice of bars is not an hour of work but one line of advice."""
     data = score(*[notes("E4/1")] * 2000)
-    said = "x.xml: 2,000 bars, the limit for one passage is 400 (choose some of bars 1 to 2000, e.g. --bars 1-16)"
+    said = "x.xml: 2,000 bars, the limit for one passage is 400 "
+    said += "(choose some of bars 1 to 2000, e.g. --bars 1-16; ENGRAVE_LIMITS=bars=2000 allows more)"
     assert refused(data) == said
     assert shown(read(data, "x.xml", bars="1999-2000")) == "E4/1 | E4/1"
 

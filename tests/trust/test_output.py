@@ -271,7 +271,8 @@ def _small_disk() -> None:
         (["export", LINE, "--plan", PLAN, "-o", "out"], "out/00-all.musicxml: cannot be written: file too large"),
         (
             ["handout", LINE, "--study", "pluck=a-m-i", "-o", "sheet.pdf"],
-            f"the machine refuses: File too large (free some space; temporary files go to {tempfile.gettempdir()})",
+            "the machine refuses: File too large (allow larger files (ulimit -f); "
+            f"temporary files go to {tempfile.gettempdir()})",
         ),
     ],
     ids=lambda value: value[0],
@@ -304,6 +305,34 @@ def test_a_full_device_is_one_line(words: list[str]) -> None:
     assert Path("/dev/full").is_char_device()
 
 
+def _little_memory() -> None:
+    resource.setrlimit(resource.RLIMIT_AS, (300 * 2**20, 300 * 2**20))
+
+
+def _few_files() -> None:
+    resource.setrlimit(resource.RLIMIT_NOFILE, (12, 12))
+
+
+def test_too_little_memory_is_one_line(tmp_path: Path) -> None:
+    """Where printing would have a library abort the process, it is told before; what needs less is done."""
+    process = start(MAIN, "handout", LINE, "-o", "sheet.pdf", cwd=tmp_path, limit=_little_memory)
+    said = "engrave: this process may use 300 MB of memory, and needs 512 (allow more (ulimit -v 524288))\n"
+    _, err = process.communicate(timeout=120)
+    assert (process.returncode, err.decode()) == (2, said)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_too_few_descriptors_are_one_line(tmp_path: Path) -> None:
+    """With room for twelve open files, two processes cannot be started: one line, and no litter."""
+    words = ("book", *[str(ROOT / "examples" / name) for name in TWO], "--jobs", "2", "-o", "books")
+    process = start(MAIN, *words, cwd=tmp_path, limit=_few_files)
+    _, err = process.communicate(timeout=120)
+    said = "engrave: the machine refuses: Too many open files "
+    said += "(allow more open files (ulimit -n), or ask for fewer --jobs)\n"
+    assert (process.returncode, err.decode()) == (2, said)
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_device_is_written_to_not_replaced(tmp_path: Path) -> None:
     """A pipe in the place of the output gets the bytes and stays a pipe."""
     pipe = tmp_path / "pipe"
@@ -313,6 +342,24 @@ def test_a_device_is_written_to_not_replaced(tmp_path: Path) -> None:
     assert reader.communicate(timeout=30)[0] == b"through"
     assert pipe.is_fifo()
     assert [path.name for path in tmp_path.iterdir()] == ["pipe"]
+
+
+def test_a_file_that_may_not_be_written_is_not_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A read-only file is told before the work, and is neither renamed over nor lost with a whole folder."""
+    monkeypatch.chdir(tmp_path)
+    for name in ("sheet.pdf", "out/00-all.musicxml"):
+        Path(name).parent.mkdir(exist_ok=True)
+        Path(name).write_bytes(b"kept")
+        Path(name).chmod(0o444)
+    said = "engrave: sheet.pdf: cannot be written: the file there is read-only"
+    done = run("handout", LINE, "-o", "sheet.pdf")
+    assert (done.exit_code, done.stderr) == (2, f"{said} (allow writing to it, or give another name with -o)\n")
+    done = run("export", LINE, "--plan", PLAN, "-o", "out")
+    assert (done.exit_code, done.stderr) == (
+        2,
+        "engrave: out/00-all.musicxml: cannot be written: the file there is read-only\n",
+    )
+    assert [path.read_bytes() for path in tmp_path.rglob("*.*")] == [b"kept", b"kept"]
 
 
 @pytest.mark.parametrize("words", ["plan", "studies --json"])
@@ -345,7 +392,9 @@ def test_closed_streams_are_one_line(tmp_path: Path) -> None:
     assert shell("plan >&-") == (2, said)
     assert shell("survey - <&-") == (2, b"engrave: -: cannot be read: standard input is closed\n")
     assert shell("plan -o plan.toml >&-") == (0, b"")
-    assert (tmp_path / "plan.toml").exists()
+    assert shell("plan -o quiet.toml 2>&-") == (0, b"")
+    assert shell("plan -o nowhere/plan.toml 2>&-") == (2, b"")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["plan.toml", "quiet.toml"]
 
 
 def _links(folder: Path) -> list[str]:

@@ -20,7 +20,7 @@ from engrave.reading.bar_numbers import bar_range, span
 from engrave.reading.cut import mended
 from engrave.reading.extras import EventMarks, Extras
 from engrave.reading.from_music21 import passage_from_score
-from engrave.reading.limits import LIMITS, Limits
+from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.music21_loading import music21
 from engrave.reading.musicxml import guitar_parts, tablature_part, titles
 from engrave.reading.musicxml.barlines import bar_marks
@@ -100,8 +100,9 @@ def _walked(part: Part, asked: str, name: str, tally: Tally, limits: Limits) -> 
     start, stop = bar_range(labels, asked, name) if asked.strip() else (0, len(measures) - 1)
     if stop - start >= limits.bars:
         fact = f"{stop - start + 1:,} bars, the limit for one passage is {limits.bars}"
-        some = f"{labels[start]}-{labels[min(start + 15, stop)]}"
+        some = span(labels[start], labels[min(start + min(16, limits.bars) - 1, stop)])
         hint = f"choose some of bars {labels[start]} to {labels[stop]}, e.g. --bars {some}"
+        hint += f"; {allow('bars', stop - start + 1)}"
         raise ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
     walk = Walk(name, tally, limits)
     for measure in measures[:start]:
