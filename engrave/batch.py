@@ -1,7 +1,7 @@
 """A book as a pure function of its files, to be called for one passage or for a library of them, here or on a cluster.
 
     printed = print_book(order, source)
-    for printed in print_books(order, sources, jobs=2): ...
+    for printed in print_books([(order, source), …], jobs=2): ...
 
 `order` and `source` are plain values that go from one machine to another; so is the answer, which is a book or says why
 there is none. The same files give the same bytes wherever the work is done.
@@ -19,14 +19,13 @@ from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 from engrave.model import EngraveError, Fault, Passage, Plan
 from engrave.reading.limits import LIMITS, Limits, hold_to_studies
 
-PLAN_KEYS = ("instrument", "octave", "hand", "paper", "staff", "tab", "depth")
+PLAN_KEYS = ("instrument", "octave", "hand", "paper", "staff", "tab", "title", "depth", "only")
 """keys of a plan that an order may set"""
 PLAYER_KEYS = ("level", "days")
 """keys of a plan's player that it may set, too"""
@@ -40,7 +39,11 @@ class Order:
     """text of a plan; none: the book's own defaults, or the plan a printed book carries"""
     plan_name: str = "plan"
     """name of its file, for messages"""
-    settings: tuple[tuple[str, str | bool | int], ...] = ()
+    usual: str = ""
+    """text of a plan for what this one does not say (`engrave.regimen.with_usual`); a printed book has said all"""
+    usual_name: str = "defaults"
+    """name of its file, for messages"""
+    settings: tuple[tuple[str, str | bool | int | tuple[str, ...]], ...] = ()
     """(key, value) of PLAN_KEYS and PLAYER_KEYS, which go before the plan"""
     part: str = ""
     voice: str = ""
@@ -104,20 +107,20 @@ def _unexpected(error: Exception) -> Fault:
     return Fault(fact=f"unexpected error, {said} ({where})", hint="this is a bug; please report it with the passage")
 
 
-def print_books(order: Order, sources: Sequence[Source], *, jobs: int = 1) -> Iterator[Printed]:
-    """The study books of many sources, in their order, in so many processes; each the same as `print_book` gives it.
+def print_books(asked: Sequence[tuple[Order, Source]], *, jobs: int = 1) -> Iterator[Printed]:
+    """The study books of many sources, each by its order, in so many processes; the same as `print_book` gives them.
 
-    A process that dies takes no other book with it. Whoever stops asking ends the processes.
+    They come in the order they are asked for. A process that dies takes no other book with it. Whoever stops asking
+    ends the processes.
     """
-    work = partial(print_book, order)
-    if min(jobs, len(sources)) < 2:
-        yield from map(work, sources)
+    if min(jobs, len(asked)) < 2:
+        yield from (print_book(*one) for one in asked)
         return
     done = 0
-    with _pool(min(jobs, len(sources))) as pool:
+    with _pool(min(jobs, len(asked))) as pool:
         try:
             with _undisturbed():
-                waiting = [pool.submit(work, source) for source in sources]
+                waiting = [pool.submit(print_book, *one) for one in asked]
             for one in waiting:
                 yield one.result()
                 done += 1
@@ -125,11 +128,11 @@ def print_books(order: Order, sources: Sequence[Source], *, jobs: int = 1) -> It
         except BrokenProcessPool:
             pass
     # one of them has killed its process: each has one of its own from here on, so that it is known which
-    for source in sources[done:]:
+    for order, source in asked[done:]:
         with _pool(1) as pool:
             try:
                 with _undisturbed():
-                    waiting = [pool.submit(work, source)]
+                    waiting = [pool.submit(print_book, order, source)]
                 yield waiting[0].result()
             except BrokenProcessPool:
                 fault = Fault(
@@ -216,9 +219,15 @@ def passage_of(order: Order, source: Source) -> Passage:
 
 def plan_of(order: Order, printed_with: Plan | None = None) -> Plan:
     """The order's plan, else `printed_with`, that of a printed book, under the order's settings. Raises PlanError."""
-    from engrave.regimen import read_plan  # noqa: PLC0415 (as above)
+    from engrave.regimen import read_plan, terms_asked, text_asked, with_usual  # noqa: PLC0415 (as above)
 
     settings: dict[str, Any] = {key: value for key, value in order.settings if key in PLAN_KEYS}
     own: dict[str, Any] = {key: value for key, value in order.settings if key in PLAYER_KEYS}
+    if "title" in settings:
+        settings["title"] = text_asked(settings["title"], "--title")
+    if "only" in settings:
+        settings["only"] = terms_asked(settings["only"], "--only")
     plan = read_plan(order.plan, order.plan_name) if order.plan is not None else printed_with or Plan()
+    if order.usual and (order.plan is not None or printed_with is None):
+        plan = with_usual(plan, order.plan or "", order.usual, order.usual_name)
     return replace(plan, **settings, player=replace(plan.player, **own))

@@ -19,21 +19,25 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from engrave import files
+from engrave import asking, completing, files
 from engrave.model import EngraveError, Fault, Place, PlanError
 from engrave.model.errors import one_line
 from engrave.stopping import Stopped, give_way, heard, stoppable, stopped_by
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from engrave.batch import Order, Source
-    from engrave.model import Notice, Passage, Plan, Study
-    from engrave.reading.limits import Limits
+    from engrave.model import Notice, Passage, Plan
+    from engrave.pages import BookContent
 
 PAPERS = ("A4", "A5", "Letter")
 LARGE_PRINT = 9.0
 """mm: the staff of large print"""
 WRITTEN = re.compile(r"\d{2,4}-[a-z0-9-]+\.(?:musicxml|mxl|mid)\Z")
 """names that `export` gives its files"""
+_WRITTEN_AS = {".mid": "midi", ".midi": "midi", ".mxl": "mxl", ".musicxml": "musicxml", ".xml": "musicxml"}
+"""ending of a file → the format of an export that is meant"""
 _Command = TypeVar("_Command", bound=Callable[..., Any])
 
 
@@ -91,16 +95,11 @@ def _led_on(error: click.UsageError) -> str:
 
     said = error.format_message()
     if isinstance(error, click.NoSuchOption):
-        known = [name for param in error.ctx.command.params for name in param.opts] if error.ctx else []
-        near = difflib.get_close_matches(error.option_name, known, n=1)
-        said = f"No such option '{error.option_name}'."
-        if not near and error.option_name.startswith("--"):
-            from engrave.regimen.keys import TABLES, keys_of
-
-            name = error.option_name[2:].replace("_", "-")
-            key = next((key for table in TABLES for key in keys_of(table) if key.name == name), None)
-            return f"{said} A plan sets it: {key.name} under [{key.table}]; give the plan with --plan." if key else said
-        return f"{said} Did you mean '{near[0]}'?" if near else said
+        return _no_such_option(error)
+    if word := re.match(r"No such command '(.*?)'", said):
+        if Path(word[1]).exists() or Path(word[1]).suffix:
+            return f"No such command '{word[1]}'. A passage goes behind a command: engrave book {word[1]}"
+        return "No such command 'help'. Write engrave --help, or engrave book --help" if word[1] == "help" else said
     if isinstance(error, click.BadParameter) and error.param and isinstance(error.param.type, click.Choice):
         wrong = said.partition(": '")[2].partition("' is not one of")[0]
         near = difflib.get_close_matches(
@@ -108,6 +107,28 @@ def _led_on(error: click.UsageError) -> str:
         )
         return f"{said} Did you mean '{near[0]}'?" if near else said
     return said
+
+
+def _no_such_option(error: click.NoSuchOption) -> str:
+    """What to write for an option that this command has not: the nearest, whose it is, or the key of a plan."""
+    import difflib
+
+    name, context = error.option_name, error.ctx
+    said = f"No such option '{name}'."
+    known = [option for param in context.command.params for option in param.opts] if context else []
+    if near := difflib.get_close_matches(name, known, n=1, cutoff=0.75):
+        return f"{said} Did you mean '{near[0]}'?"
+    if not name.startswith("--"):
+        return said
+    from engrave.regimen.keys import TABLES, keys_of
+
+    others = [other for other, command in main.commands.items() if any(name in param.opts for param in command.params)]
+    plain = name[2:].replace("-", "_")
+    key = next((key for table in ("book", *TABLES) for key in keys_of(table) if key.name == plain), None)
+    if key and others in ([], ["plan"], ["export"]):
+        where = f"{key.name} under [{key.table}]"
+        return f"{said} A plan sets it: {where}; give the plan with --plan (engrave plan writes one)."
+    return f"{said} It is an option of engrave {', '.join(others)}." if others else said
 
 
 def _fail(lines: str) -> None:
@@ -143,8 +164,28 @@ def _one_plan(context: click.Context, _parameter: click.Parameter, names: tuple[
     return found[0] if found else ""
 
 
+def _complete(names: Callable[[str], list[str]]) -> Callable[..., list[str]]:
+    """Completion of the shell by those of `names` that go on as what is typed begins."""
+    return lambda context, parameter, start: [name for name in names(start) if name.startswith(start)]  # noqa: ARG005
+
+
+def _complete_part(_context: click.Context, _parameter: click.Parameter, start: str) -> list[str]:
+    return [
+        name for name in completing.parts(os.environ.get("COMP_WORDS", "")) if name.lower().startswith(start.lower())
+    ]
+
+
+_FILE = click.Path(readable=False)
+"""any name, told apart by us; the shell completes files"""
+
 passage_options = _options(
-    click.option("--part", default="", metavar="NAME", help="Part to read: its name, or its number from 1."),
+    click.option(
+        "--part",
+        default="",
+        metavar="NAME",
+        shell_complete=_complete_part,
+        help="Part to read: its name, or its number from 1.",
+    ),
     click.option("--voice", default="", metavar="N", help="Voice to read, numbered from 1 within the part."),
     click.option("--bars", default="", metavar="5-8", help="Bars as printed; a pickup is bar 0; or: hardest."),
     click.option(
@@ -152,17 +193,30 @@ passage_options = _options(
         "plan_file",
         multiple=True,
         metavar="PLAN.toml",
+        type=_FILE,
         callback=_one_plan,
         help="Plan to follow; of a handout or a week several, or a folder of them, make a class.",
     ),
     click.option(
         "--level", type=click.Choice(LEVELS), help="How far the player is; intermediate unless the plan says."
     ),
-    click.option("--instrument", default="", metavar="NAME", help="Instrument and tuning."),
+    click.option(
+        "--instrument",
+        default="",
+        metavar="NAME",
+        shell_complete=_complete(completing.instruments),
+        help="Instrument and tuning: standard, drop-d, drop-d-g, lute, dadgbd, seven, seven-a.",
+    ),
     click.option(
         "--octave", type=click.IntRange(-2, 2), metavar="N", help="Octaves to move the passage by; -1 is one lower."
     ),
-    click.option("--hand", default="", metavar="NAME", help="Reach of the fretting hand."),
+    click.option(
+        "--hand",
+        default="",
+        metavar="NAME",
+        shell_complete=_complete(completing.hands),
+        help="Reach of the fretting hand: standard, small, large.",
+    ),
 )
 """which notes, on what instrument"""
 
@@ -174,16 +228,43 @@ page_options = _options(
         "--large", "staff", flag_value=LARGE_PRINT, type=float, help="Large print: staff 9 mm, text 14 point."
     ),
     click.option("--tab/--no-tab", default=None, help="Print a tablature staff under the notes."),
-    click.option("-o", "--output", default="", metavar="FILE.pdf", help="File to write; - is standard output."),
+    click.option("--title", default="", metavar="TEXT", help="Title to print; the passage's, unless the plan says."),
+    click.option(
+        "-o", "--output", default="", metavar="FILE.pdf", type=_FILE, help="File to write; - is standard output."
+    ),
 )
 """how it is printed"""
+
+only_option = click.option(
+    "--only", multiple=True, metavar="TERM", shell_complete=_complete(completing.terms),
+    help="Only studies that train this: bass strings, slurs, m-a, finger 4 …; several times, or with commas.",
+)  # fmt: skip
+delivery_options = _options(
+    click.option("--page", default="", metavar="N", help="Write one page alone, by its printed number."),
+    click.option("--booklet", is_flag=True, help="Two pages to a side, to be folded: A5 on A4."),
+    click.option("--dry-run", is_flag=True, help="Say what would be printed, on how many pages, and write nothing."),
+    click.option("--open", "show", is_flag=True, help="Open what was written."),
+)
+"""what becomes of the pages"""
 
 depth_option = click.option(
     "--depth", type=click.Choice(["short", "standard", "complete", "fewest"]), help="How many variations."
 )
 days_option = click.option("--days", type=click.IntRange(1, 7), help="Practice days a week.")
+
+
+def _first_day(_context: click.Context, _parameter: click.Parameter, text: str) -> date | None:
+    """The date that is written, as a log takes it, too."""
+    from engrave.regimen import day_of
+
+    day = day_of(text.strip()) if text.strip() else None
+    if text.strip() and day is None:
+        raise click.UsageError(f"--start {one_line(text, 40)!r} is no date: write it as 2027-03-01, or 1.3.2027")
+    return day
+
+
 start_option = click.option(
-    "--start", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="First day, such as 2027-03-01."
+    "--start", default="", callback=_first_day, metavar="DATE", help="First day, such as 2027-03-01."
 )
 pages_option = click.option("--pages", type=click.IntRange(1, 20), default=2, show_default=True, help="Pages to fill.")
 json_option = click.option("--json", "as_json", is_flag=True, help="Print the same as JSON.")
@@ -200,10 +281,12 @@ def main() -> None:
 
 
 @main.command()
-@click.argument("passages", nargs=-1, metavar="[PASSAGE]...")
+@click.argument("passages", nargs=-1, metavar="[PASSAGE]...", type=_FILE)
 @passage_options
 @page_options
 @depth_option
+@only_option
+@delivery_options
 @click.option(
     "--jobs", type=click.IntRange(1, 64), default=1, show_default=True, help="Books to print at once, of several."
 )
@@ -213,66 +296,75 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
     Of several passages, or a folder of them, each gets its book in the folder that -o names.
     """
     if len(passages) > 1 or any(Path(name).is_dir() for name in passages):
+        _one_alone(options, "of several passages")
         _books(passages, output, options)
         return
     passage = passages[0] if passages else None
-    target = _target(output, passage, "book", options["plan_file"])
+    target = _target(output, passage, "book", options)
     with _busy(target):
         from engrave import line
 
         made = line.make(*_asked(passage, options))
         pdf = line.press(made)
-    _write(target, pdf, f"{len(made.sheets)} variations")
+    _deliver(target, pdf, made, f"{len(made.sheets)} variations", options)
 
 
 @main.command()
-@click.argument("passage", required=False)
+@click.argument("passage", required=False, type=_FILE)
 @passage_options
 @page_options
+@only_option
+@delivery_options
 @start_option
 @days_option
 @click.option("--weeks", type=click.IntRange(1, 12), default=1, show_default=True, help="Weeks one after another.")
-@click.option("--log", default="", metavar="LOG.csv", help="What was practised, as a table.")
+@click.option("--log", default="", metavar="LOG.csv", type=_FILE, help="What was practised, as a table.")
 @click.pass_context
-def week(context: click.Context, /, passage: str | None, output: str, start: Any, log: str, **options: Any) -> None:
+def week(
+    context: click.Context, /, passage: str | None, output: str, start: date | None, log: str, **options: Any
+) -> None:
     """Print a week of practice on PASSAGE: a table of its days, and the variations it needs.
 
     Several plans, or one with [[student]] tables, make a class: a week for each, and a summary for the teacher.
     """
-    target = _target(output, passage, "week", options["plan_file"], log)
+    target = _target(output, passage, "week", options, log)
     with _busy(target):
         from engrave import line
         from engrave.editions import make_week
         from engrave.regimen import read_log
 
-        done = read_log(_table(files.read_bytes(log), log), log) if log else None
+        done = read_log(asking.table_of(files.read_bytes(log), log), log) if log else None
         music, plan = _asked(passage, options)
-        day = start.date() if start else None
-        if plans := _class(context, options, plan):
+        if plans := asking.class_of(context.meta[CLASS], options, plan):
+            _one_alone(options, "of a class")
             if done:
                 raise PlanError(
                     Fault(fact="a log is one player's, and this is a class", hint="give one plan with --log")
                 )
-            _print_class(music, plans, "week", target, start=day, weeks=options["weeks"])
+            _print_class(music, plans, "week", target, start=start, weeks=options["weeks"])
             return
-        made = make_week(music, plan, start=day, log=done, weeks=options["weeks"])
+        made = make_week(music, plan, start=start, log=done, weeks=options["weeks"])
         pdf = line.press(made)
     for notice in made.regimen.notices:
         if done and (notice in done.notices or notice.text.startswith("log: ")):
             click.echo(f"engrave: {notice}", err=True)
-    _write(target, pdf, f"{sum(bool(day.visits) for day in made.regimen.days)} days, {len(made.sheets)} variations")
+    days = sum(bool(day.visits) for day in made.regimen.days)
+    _deliver(target, pdf, made, f"{days} days, {len(made.sheets)} variations", options)
 
 
 @main.command()
-@click.argument("passage", required=False)
+@click.argument("passage", required=False, type=_FILE)
 @passage_options
 @page_options
+@only_option
+@delivery_options
 @pages_option
 @click.option(
     "--study",
     "asked",
     multiple=True,
     metavar="NAME",
+    shell_complete=_complete(completing.settings),
     help="A study to print, by its heading, its number in the book, or its setting; give it once for each.",
 )
 @click.pass_context
@@ -283,22 +375,23 @@ def handout(
 
     Several plans, or one with [[student]] tables, make a class: a handout for each, and a summary for the teacher.
     """
-    target = _target(output, passage, "handout", options["plan_file"])
+    target = _target(output, passage, "handout", options)
     with _busy(target):
         from engrave.editions import make_handout
 
         music, plan = _asked(passage, options)
         if asked:
-            plan = replace(plan, studies=_named(asked, music, plan))
-        if plans := _class(context, options, plan):
+            plan = replace(plan, studies=asking.studies_named(asked, music, plan))
+        if plans := asking.class_of(context.meta[CLASS], options, plan):
+            _one_alone(options, "of a class")
             _print_class(music, plans, "handout", target, pages=pages)
             return
         made, pdf = make_handout(music, plan, pages=pages)
-    _write(target, pdf, f"{len(made.sheets)} {'study' if len(made.sheets) == 1 else 'studies'}")
+    _deliver(target, pdf, made, f"{len(made.sheets)} {'study' if len(made.sheets) == 1 else 'studies'}", options)
 
 
 @main.command()
-@click.argument("passage", metavar="BOOK.pdf")
+@click.argument("passage", metavar="BOOK.pdf", type=_FILE)
 @passage_options
 @click.option("-o", "--output", default=files.STANDARD, metavar="LOG.csv", help="File to write; - is standard output.")
 def log(passage: str, output: str, **options: Any) -> None:
@@ -308,7 +401,9 @@ def log(passage: str, output: str, **options: Any) -> None:
     from engrave.regimen import choose, log_table
 
     if passage.lower().endswith(".pdf"):
-        music, _, chosen = opened(files.read_bytes(passage, _limits().file_bytes), passage, _limits())
+        music, _, chosen = opened(
+            files.read_bytes(passage, asking.user_limits().file_bytes), passage, asking.user_limits()
+        )
         regimen = choose(line_of(music, chosen), chosen)
     else:
         music, plan = _asked(passage, options)
@@ -318,10 +413,11 @@ def log(passage: str, output: str, **options: Any) -> None:
 
 
 @main.command()
-@click.argument("old", metavar="BOOK.pdf")
-@click.argument("passage", metavar="NEW_PASSAGE")
+@click.argument("old", metavar="BOOK.pdf", type=_FILE)
+@click.argument("passage", metavar="NEW_PASSAGE", type=_FILE)
 @passage_options
 @page_options
+@delivery_options
 @pages_option
 @start_option
 @click.option(
@@ -334,30 +430,32 @@ def log(passage: str, output: str, **options: Any) -> None:
 )
 def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> None:
     """Print the regimen of BOOK.pdf for NEW_PASSAGE, saying what no longer applies and what took its place."""
-    target = _target(output, passage, form, old, options["plan_file"])
-    day = options["start"].date() if options["start"] else None
+    target = _target(output, passage, form, options, old)
     with _busy(target):
         from engrave.batch import in_octave, passage_of, plan_of
         from engrave.editions import make_reissue, opened
         from engrave.reading.limits import hold_to_studies
 
-        order = _order(options)
-        book_file = _source(old, order.limits)
-        new = _source(passage, order.limits)
+        order = asking.order_of(options)
+        book_file = asking.source_of(old, order.limits)
+        new = asking.source_of(passage, order.limits)
         before = opened(book_file.data, book_file.name, order.limits)
         plan = plan_of(order, before[1])
         music, plan = in_octave(passage_of(order, new), plan)
         for piece in (before[0], music):
             hold_to_studies(piece, order.limits)
-        made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=day)
-    _write(target, pdf, f"{len(made.sheets)} variations; {made.regimen.verdict}")
+        made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=options["start"])
+    _deliver(target, pdf, made, f"{len(made.sheets)} variations; {made.regimen.verdict}", options)
 
 
 @main.command()
-@click.argument("passage", required=False)
+@click.argument("passage", required=False, type=_FILE)
 @passage_options
 @depth_option
-@click.option("-o", "--output", default="", metavar="FOLDER", help="Folder to write into; it is made if need be.")
+@only_option
+@click.option(
+    "-o", "--output", default="", metavar="FOLDER", type=_FILE, help="Folder to write into; it is made if need be."
+)
 @click.option(
     "--format", "form", type=click.Choice(["musicxml", "mxl", "midi"]), default="musicxml", show_default=True,
     help="What to write.",
@@ -367,18 +465,33 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
 @click.option("--count-in", type=click.IntRange(0, 8), default=0, help="Bars of clicks before the music, in MIDI.")
 @click.option("--click", is_flag=True, help="Click on every beat, in MIDI.")
 @click.option("--channels", is_flag=True, help="A MIDI channel for each string.")
-def export(passage: str | None, output: str, form: str, packed: bool, **options: Any) -> None:
+@click.option(
+    "--tempo", default="", metavar="STEPS", help="Beats a minute in MIDI: 72, or 60-84 by 12; else as printed."
+)
+def export(passage: str | None, output: str, form: str, packed: bool, tempo: str, **options: Any) -> None:
     """Write each variation of PASSAGE as MusicXML or MIDI."""
     from engrave.editions import written
+    from engrave.regimen import tempi_asked
 
-    folder = output or f"{_stem(passage)}-variations"
+    sounding = {key: options[key] for key in ("count_in", "click", "channels")}
+    if form != "midi" and (asked := [key for key, value in {**sounding, "tempo": tempo}.items() if value]):
+        name = asked[0].replace("_", "-")
+        raise click.UsageError(f"--{name} is of what is heard: add --format midi", click.get_current_context())
+    if form == "midi" and options["tab"]:
+        raise click.UsageError("--tab is of what is seen: MIDI has no staff", click.get_current_context())
+    steps = tempi_asked(tempo, "--tempo") if tempo else ()
+    if not packed and Path(output).suffix.lower() in _WRITTEN_AS and not Path(output).is_dir():
+        hint = f"name a folder, with --format {_WRITTEN_AS[Path(output).suffix.lower()]}; 00-all in it holds everything"
+        raise PlanError(Fault(place=Place(file=output), fact="an export is a folder of files, not one file", hint=hint))
+    folder = output or f"{asking.stem_of(passage)}-variations"
     if packed:
         folder = folder if folder.endswith(".zip") else f"{folder}.zip"
         files.check_writable(folder)
     else:
         files.check_folder(folder)
-    music, plan = _asked(passage, options)
-    made = written(music, plan, form=form, **{key: options[key] for key in ("count_in", "click", "channels")})
+    with _busy(folder):
+        music, plan = _asked(passage, options)
+        made = written(music, plan, form=form, tempo=steps, **sounding)
     for target in [folder] if packed else [str(Path(folder) / name) for name in made]:
         _no_input(target, passage, options["plan_file"])
     if packed:
@@ -391,7 +504,7 @@ def export(passage: str | None, output: str, form: str, packed: bool, **options:
 
 
 @main.command()
-@click.argument("passage", required=False)
+@click.argument("passage", required=False, type=_FILE)
 @passage_options
 @json_option
 def studies(passage: str | None, as_json: bool, **options: Any) -> None:
@@ -402,16 +515,21 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
     from engrave.line import line_of
 
     line = None
+    notices: tuple[Notice, ...] = ()
     if passage:
-        music, plan = _asked(passage, options)
-        line = line_of(music, plan)
-        _heed(music.notices)
+        with _busy("the list"):
+            music, plan = _asked(passage, options)
+            line, notices = line_of(music, plan), music.notices
+        _heed(notices)
     rows = report.catalogue(line)
-    _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.catalogue_text(rows))
+    if as_json:
+        _say(json.dumps({"notices": [str(one) for one in notices], "axes": rows}, ensure_ascii=False, indent=1))
+        return
+    _say(report.catalogue_text(rows))
 
 
 @main.command()
-@click.argument("passage", required=False)
+@click.argument("passage", required=False, type=_FILE)
 @passage_options
 @json_option
 def survey(passage: str | None, as_json: bool, **options: Any) -> None:
@@ -421,8 +539,9 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     from engrave import report
     from engrave.line import surveyed
 
-    music, plan = _asked(passage, options, long=True)
-    found = surveyed(music, plan)
+    with _busy("the survey"):
+        music, plan = _asked(passage, options, long=True)
+        found = surveyed(music, plan)
     rows = report.survey_rows(found, music, plan)
     _heed(music.notices)
     _say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.survey_text(rows, found))
@@ -430,13 +549,42 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
 
 @main.command()
 @click.option(
-    "-o", "--output", default=files.STANDARD, metavar="PLAN.toml", help="File to write; - is standard output."
+    "-o",
+    "--output",
+    default=files.STANDARD,
+    metavar="PLAN.toml",
+    type=_FILE,
+    help="File to write; - is standard output.",
 )
-def plan(output: str) -> None:
-    """Write a starter plan that explains every key."""
-    from engrave.regimen import write_plan
+@click.option(
+    "--for",
+    "weak",
+    multiple=True,
+    metavar="TERM",
+    shell_complete=_complete(completing.terms),
+    help="What does not go well yet: m-a, finger 4, slurs …; several times, or with commas.",
+)
+@click.option(
+    "--goal",
+    "goals",
+    multiple=True,
+    metavar="TERM",
+    shell_complete=_complete(completing.terms),
+    help="What the practice is for.",
+)
+@click.option("--minutes", type=click.IntRange(1, 600), help="Minutes there are on a practice day.")
+@click.option("--name", default="", metavar="NAME", help="Who practises.")
+@click.option("--level", type=click.Choice(LEVELS), help="How far the player is.")
+@days_option
+def plan(output: str, **said: Any) -> None:
+    """Write a plan: a finished one for what is said, else a starter that explains every key."""
+    from engrave.regimen import finished_plan, terms_asked, write_plan
 
-    files.write_bytes(output, write_plan().encode())
+    given = {key: value for key, value in said.items() if value not in (None, "", ())}
+    for key, option in (("weak", "--for"), ("goals", "--goal")):
+        if key in given:
+            given[key] = terms_asked(given[key], option)
+    files.write_bytes(output, (finished_plan(**given) if given else write_plan()).encode())
 
 
 def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> None:
@@ -450,25 +598,26 @@ def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> N
     targets = files.targets(names, str(folder), "book")
     for target in targets.values():
         _no_input(str(folder / target), *names, options["plan_file"])
-    order = _order(options)
+    order = asking.order_of(options)
     plan_of(order)  # what is wrong with the plan is said once
     faults: list[Fault] = []
-    sources: list[Source] = []
+    sources: list[tuple[Order, Source]] = []
     for name in names:
         try:
-            source = _source(name, order.limits)
+            source = asking.source_of(name, order.limits)
         except EngraveError as error:
             faults += error.faults
             continue
         if name not in passages and without_music(source.data, source.name):
             _heed([Notice(text="there is no music in it; passed over", place=Place(file=files.shown(name)))])
         else:
-            sources.append(source)
+            own = order if options["plan_file"] or not asking.plan_beside(name) else None
+            sources.append((own or asking.order_of(_planned(name, options)), source))
     printed, wanted = 0, len(sources) + len(faults)
-    for made in print_books(order, sources, jobs=options["jobs"]):
+    for made in _heard(print_books(sources, jobs=options["jobs"]), [source.name for _, source in sources]):
         if made.pdf:
             target = targets[made.name]
-            files.write_folder(str(folder), {target: made.pdf})
+            files.write_folder(str(folder), {target: _folded(made.pdf, options)})
             _tell(str(folder / target), f"{made.variations} variations")
             printed += 1
         for fault in made.faults:
@@ -476,6 +625,71 @@ def _books(passages: tuple[str, ...], output: str, options: dict[str, Any]) -> N
     _say(f"{printed} of {wanted} books printed")
     if faults:
         raise EngraveError(*faults)
+
+
+_Made = TypeVar("_Made")
+
+
+def _heard(made: Iterator[_Made], names: Sequence[str]) -> Iterator[_Made]:
+    """The members of `made`, with a bar while each is waited for."""
+    for at, name in enumerate(names, start=1):
+        with _busy(f"{name}, {at} of {len(names)}"):
+            one = next(made)
+        yield one
+
+
+def _planned(passage: str | None, options: dict[str, Any]) -> dict[str, Any]:
+    """The options, with the plan that lies beside the passage where none is named; it is said which."""
+    name = "" if options["plan_file"] else asking.plan_beside(passage)
+    if not name:
+        return options
+    click.echo(f"engrave: note: {files.shown(name)}, beside the passage, is its plan (--plan gives another)", err=True)
+    return {**options, "plan_file": name}
+
+
+def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) -> tuple[Passage, Plan]:
+    """The passage and the plan that the words of the command line name."""
+    if passage == files.STANDARD and sys.stdin is not None and sys.stdin.isatty():
+        end = "Ctrl-Z and Enter" if os.name == "nt" else "Ctrl-D"
+        click.echo(f"engrave: paste the passage, then press Enter and {end}", err=True)
+    command = click.get_current_context().info_name or "book"
+    return asking.music_and_plan(passage, _planned(passage, options), command, long=long)
+
+
+def _one_alone(options: dict[str, Any], what: str) -> None:
+    """Refuses options that are for one printed file where there are several."""
+    for key, name in (("page", "--page"), ("dry_run", "--dry-run"), ("show", "--open")):
+        if options[key]:
+            raise click.UsageError(f"{name} is for one printed file, not for those {what}", click.get_current_context())
+
+
+def _folded(pdf: bytes, options: dict[str, Any]) -> bytes:
+    from engrave.pages import booklet
+
+    return booklet(pdf) if options["booklet"] else pdf
+
+
+def _deliver(target: str, pdf: bytes, made: BookContent, what: str, options: dict[str, Any]) -> None:
+    """Write what was printed: all of it or one page, folded or flat; or say only what it would be."""
+    from engrave.pages import labels_of, page_alone
+
+    labels = labels_of(pdf)
+    if options["dry_run"]:
+        from engrave.report import outline
+
+        _say(f"{files.shown(target)} would have {len(labels)} page{'s' * (len(labels) > 1)}, {what}\n{outline(made)}")
+        return
+    if options["page"]:
+        page = page_alone(pdf, options["page"].strip())
+        if page is None:
+            fact = f"page {one_line(options['page'], 20)!r} is not among those there are"
+            raise PlanError(Fault(fact=fact, hint=f"they are numbered {labels[0]} to {labels[-1]}"))
+        pdf, what = page, f"page {options['page'].strip()} alone"
+    files.write_bytes(target, _folded(pdf, options))
+    if target != files.STANDARD:
+        _tell(target, what)
+    if options["show"]:
+        click.launch(target)
 
 
 def _heed(notices: Sequence[Notice]) -> None:
@@ -492,99 +706,6 @@ def _tell(name: str, what: str) -> None:
     """Say what was written, where somebody can be told."""
     if sys.stdout is not None:
         _say(one_line(f"{files.shown(name)}: {what}", 1000))
-
-
-def _write(target: str, pdf: bytes, what: str) -> None:
-    files.write_bytes(target, pdf)
-    if target != files.STANDARD:
-        _tell(target, what)
-
-
-def _limits() -> Limits:
-    """The bounds the user has set for everything that is read."""
-    from engrave.reading.limits import VARIABLE, limits_from
-
-    return limits_from(os.environ.get(VARIABLE, ""))
-
-
-def _order(options: dict[str, Any]) -> Order:
-    """What the words of the command line ask of every passage."""
-    files.check_memory(files.WORKING)
-    from engrave.batch import PLAN_KEYS, PLAYER_KEYS, Order
-
-    name = options["plan_file"]
-    given = {key: options[key] for key in (*PLAN_KEYS, *PLAYER_KEYS) if options.get(key) not in (None, "")}
-    return Order(
-        plan=_text(files.read_bytes(name), name) if name else None,
-        plan_name=name,
-        settings=tuple(given.items()),
-        limits=_limits(),
-        **{key: options[key] for key in ("part", "voice", "bars")},
-    )
-
-
-def _source(name: str | None, limits: Limits) -> Source:
-    """What is in a file, or on standard input, or the built-in passage."""
-    from engrave.batch import Source
-
-    if name is None:
-        from engrave.line import built_in
-
-        data, name = built_in()
-    else:
-        data = files.read_bytes(name, limits.file_bytes)
-    return Source(name="standard input" if name == files.STANDARD else files.shown(Path(name).name), data=data)
-
-
-def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) -> tuple[Passage, Plan]:
-    """The passage and the plan that the words of the command line name; a book of ours brings both.
-
-    Only where `long` is set may the passage be longer than what is worth studies.
-    """
-    from engrave.batch import asked
-    from engrave.proposing import HARDEST, hardest, proposals, told
-    from engrave.reading.limits import hold_to_studies
-
-    limits = _limits()
-    source = _source(passage, limits)
-    order = _order(options)
-    first = order.bars.strip().lower() == HARDEST
-    music, plan = asked(replace(order, bars="") if first else order, source)
-    if first:
-        music = hardest(music, plan)
-    try:
-        if not long:
-            hold_to_studies(music, limits)
-    except PlanError as error:
-        raise PlanError(*error.faults, *told(music, proposals(music, plan))) from None
-    return music, plan
-
-
-def _named(asked: tuple[str, ...], music: Passage, plan: Plan) -> tuple[Study, ...]:
-    """The studies that are asked for by number, heading or setting; numbers and headings are those of the book."""
-    from engrave.line import line_of
-    from engrave.regimen import choose
-    from engrave.regimen.study_names import study_from
-
-    spelled = all("=" in text for text in asked)
-    steps = () if spelled else choose(line_of(music, plan), plan).steps
-    return tuple(study_from(text, steps) for text in asked)
-
-
-def _class(context: click.Context, options: dict[str, Any], plan: Plan) -> tuple[tuple[str, Plan], ...]:
-    """(name, plan) of each of a class; empty where there is one player."""
-    from engrave.batch import plan_of
-    from engrave.regimen import class_plans
-
-    names = context.meta[CLASS]
-    if len(names) < 2:
-        return tuple((one.player.name, one) for one in class_plans(plan)) if plan.students else ()
-    made: list[tuple[str, Plan]] = []
-    for name in names:
-        for one in class_plans(plan_of(_order({**options, "plan_file": name}))):
-            who = one.player.name or files.short(Path(name).stem)
-            made.append((who, replace(one, player=replace(one.player, name=who))))
-    return tuple(made)
 
 
 def _print_class(music: Passage, plans: tuple[tuple[str, Plan], ...], form: str, target: str, **how: Any) -> None:
@@ -606,41 +727,22 @@ def _print_class(music: Passage, plans: tuple[tuple[str, Plan], ...], form: str,
         _tell(str(path.parent / name), "the teacher's summary" if name.endswith("-class.pdf") else f"a {form}")
 
 
-def _table(data: bytes, name: str) -> str:
-    """The text of a table; programs for tables may write it as UTF-16."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        try:
-            return data.decode("utf-16")
-        except UnicodeDecodeError:
-            raise PlanError(Fault(place=Place(file=name), fact="is not UTF-16 text to its end")) from None
-    return _text(data, name)
-
-
-def _text(data: bytes, name: str) -> str:
-    if data.startswith(b"%PDF"):
-        hint = "a book brings its own plan: give it as the PASSAGE"
-        raise PlanError(Fault(place=Place(file=name), fact="is a PDF, not a text", hint=hint))
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        fact = f"is not UTF-8 text: byte {problem.start + 1} is {data[problem.start]:#04x}"
-        raise PlanError(Fault(place=Place(file=name), fact=fact, hint="save it as UTF-8")) from None
-
-
-def _stem(passage: str | None) -> str:
-    return "study" if passage in (None, files.STANDARD) else files.short(Path(str(passage)).stem)
-
-
-def _target(output: str, passage: str | None, form: str, *inputs: str) -> str:
+def _target(output: str, passage: str | None, form: str, options: dict[str, Any], *inputs: str) -> str:
     """The file to write: the one asked for, else one named after the passage. Refuses to overwrite what is read."""
     files.check_memory(files.PRINTING)
-    target = output or f"{_stem(passage)}-{form}.pdf"
-    _no_input(target, passage, *inputs)
+    page = re.sub(r"\W", "", options["page"])
+    target = output or f"{asking.stem_of(passage)}-{form}{f'-page-{page}' if page else ''}.pdf"
+    _no_input(target, passage, options["plan_file"], *inputs)
     if Path(target).suffix.lower() not in (".pdf", ""):
         fact = f"a {form} is printed as PDF, not as {Path(target).suffix}"
         hint = f"write -o {Path(target).with_suffix('.pdf')}"
         raise PlanError(Fault(place=Place(file=target), fact=fact, hint=hint))
-    files.check_writable(target)
+    if options["show"] and target == files.STANDARD:
+        raise click.UsageError("--open needs a file: name one with -o", click.get_current_context())
+    if options["page"] and options["booklet"]:
+        raise click.UsageError("--page and --booklet are two things: give one", click.get_current_context())
+    if not options["dry_run"]:
+        files.check_writable(target)
     return target
 
 
@@ -651,15 +753,39 @@ def _no_input(target: str, *inputs: str | None) -> None:
             raise PlanError(Fault(fact=f"output {target} is also an input", hint="give another name with -o"))
 
 
+_STAGES = {"surveying": (0.0, 0.1), "choosing": (0.1, 0.45), "engraving": (0.45, 0.85)}
+"""stage → the share of a bar where it begins and where it ends, as they take time; printing takes the rest"""
+
+
 @contextmanager
-def _busy(target: str) -> Iterator[None]:
-    """On a terminal, a line that says what is being made, gone when it is there."""
-    if sys.stderr is None or not sys.stderr.isatty():
-        yield
-        return
-    said = one_line(f"printing {files.shown(target)} …", 70)
-    click.echo(said, err=True, nl=False)
+def _wiped() -> Iterator[None]:
+    """What was drawn on the line within the block is taken away: it belongs to what is said next."""
     try:
         yield
     finally:
-        click.echo(f"\r{' ' * len(said)}\r", err=True, nl=False)
+        click.echo("\x1b[1A\r\x1b[K", err=True, nl=False)
+
+
+@contextmanager
+def _busy(target: str) -> Iterator[None]:
+    """On a terminal, a bar of how far the work on `target` has come, gone when it is done."""
+    if sys.stderr is None or not sys.stderr.isatty():
+        yield
+        return
+    from engrave.telling import listening
+
+    said = one_line("the pages" if target == files.STANDARD else files.shown(target), 40)
+    with (
+        _wiped(),
+        click.progressbar(
+            length=100, label=said, file=sys.stderr, show_eta=False, bar_template="%(label)s [%(bar)s] %(info)s"
+        ) as bar,
+    ):
+
+        def hear(what: str, share: float) -> None:
+            begin, end = _STAGES[what]
+            bar.update(max(0, round(100 * (begin + (end - begin) * share)) - bar.pos))
+
+        bar.render_progress()
+        with listening(hear):
+            yield

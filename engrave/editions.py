@@ -204,11 +204,19 @@ def make_reissue(
 
 
 def written(
-    passage: Passage, plan: Plan, *, form: str, count_in: int = 0, click: bool = False, channels: bool = False
+    passage: Passage,
+    plan: Plan,
+    *,
+    form: str,
+    count_in: int = 0,
+    click: bool = False,
+    channels: bool = False,
+    tempo: tuple[int, ...] = (),
 ) -> dict[str, bytes]:
     """File name → content: one file for each variation, in practice order, and one with all of them.
 
-    `form` is one of FORMATS. In MIDI each variation is played at each of its tempo steps. Raises EngraveError.
+    `form` is one of FORMATS. In MIDI each variation is played at each of the steps its page prints, or at those of
+    `tempo`; in the file of all, once, at the first. Raises EngraveError.
     """
     if form not in FORMATS:
         raise PlanError(Fault(fact=f"format {form!r} is not known", hint=f"known: {', '.join(FORMATS)}"))
@@ -217,19 +225,20 @@ def written(
     steps = [(step, step.variation or line) for step in regimen.steps]
     little = plan.marks.little
 
-    def one(music: Variation | list[Variation], tempo: tuple[int, ...]) -> bytes:
+    def one(music: list[Variation], ladders: list[tuple[int, ...]]) -> bytes:
         if form == "midi":
-            return to_midi(music, tempo=tempo, count_in=count_in, click=click, channels=channels)
-        document = to_musicxml(music, tab=plan.tab, little=little)
+            return to_midi(music, ladders=ladders, count_in=count_in, click=click, channels=channels)
+        document = to_musicxml(music[0] if len(music) == 1 else music, tab=plan.tab, little=little)
         return to_mxl(document) if form == "mxl" else document
 
     ending = "mid" if form == "midi" else form
     width = max(2, len(str(len(steps))))
     files = {
-        f"{number:0{width}d}-{_slug(variation.title)}.{ending}": one(variation, step.tempo)
+        f"{number:0{width}d}-{_slug(variation.title)}.{ending}": one([variation], [tempo or step.tempo])
         for number, (step, variation) in enumerate(steps, start=1)
     }
-    return {f"{0:0{width}d}-all.{ending}": one([variation for _, variation in steps], ()), **files}
+    firsts = [(tempo or step.tempo)[:1] for step, _ in steps]
+    return {f"{0:0{width}d}-all.{ending}": one([variation for _, variation in steps], firsts), **files}
 
 
 def pictured(passage: Passage, plan: Plan, *, form: str) -> dict[str, bytes]:

@@ -46,7 +46,7 @@ def read_bytes(name: str, most: int = MOST_BYTES) -> bytes:
             with Path(name).open("rb") as file:
                 data = file.read(most + 1)
     except FileNotFoundError:
-        raise ReadError(Fault(place=Place(file=name), fact="there is no such file", hint="check the name")) from None
+        raise ReadError(Fault(place=Place(file=name), fact="there is no such file", hint=_nearest(name))) from None
     except IsADirectoryError:
         raise ReadError(Fault(place=Place(file=name), fact="this is a folder, not a file")) from None
     except (OSError, ValueError) as problem:
@@ -55,6 +55,30 @@ def read_bytes(name: str, most: int = MOST_BYTES) -> bytes:
         fact = f"is larger than {most:,} bytes, the most that is read"
         raise ReadError(Fault(place=Place(file=name), fact=fact, hint="cut it to the passage"))
     return data
+
+
+def _nearest(name: str) -> str:
+    """What to try where there is no file of a name: a near one in its folder; an address has to be fetched."""
+    import difflib  # noqa: PLC0415 (starting up need not wait for it)
+
+    if re.match(r"[a-z]+:/", name):
+        return "nothing is fetched from the web: save the file, and name that"
+    path = Path(name)
+    with suppress(OSError, ValueError):
+        there = {other.name.casefold(): other.name for other in path.parent.iterdir() if other.name[0] != "."}
+        if near := difflib.get_close_matches(path.name.casefold(), there, n=1, cutoff=0.8):
+            return f"did you mean {shown(str(path.with_name(there[near[0]])))}?"
+    return "check the name"
+
+
+def usual() -> str:
+    """The file of the user's own defaults, empty where there is none: defaults.toml in the folder for such things."""
+    place = os.environ.get("APPDATA" if os.name == "nt" else "XDG_CONFIG_HOME", "")
+    try:
+        path = (Path(place) if place else Path.home() / ".config") / "engrave" / "defaults.toml"
+        return str(path) if path.is_file() else ""
+    except (OSError, ValueError, RuntimeError):
+        return ""
 
 
 def plans(name: str) -> tuple[str, ...]:

@@ -176,6 +176,7 @@ def export(
     count_in: int = 0,
     click: bool = False,
     channels: bool = False,
+    tempo: tuple[int, ...] = (),
 ) -> dict[str, bytes]:
     """Each variation of a passage as a file for other programs.
 
@@ -190,6 +191,7 @@ def export(
         count_in: bars of clicks before the music, in MIDI.
         click: whether every beat is clicked, in MIDI.
         channels: whether each string has a MIDI channel of its own.
+        tempo: steps in beats a minute, in MIDI; empty: those its page prints.
 
     Returns:
         File name → content, in practice order; the first holds all the variations one after another.
@@ -198,7 +200,7 @@ def export(
         EngraveError: what cannot be read, held, chosen or written; a line for each fault.
     """
     given = _asked(data, plan, name, cut=(part, voice, bars))
-    return written(*given, form=form, count_in=count_in, click=click, channels=channels)
+    return written(*given, form=form, count_in=count_in, click=click, channels=channels, tempo=tempo)
 
 
 def _asked(data: bytes, plan: Plan | str, name: str, *, cut: tuple[str, str, str]) -> tuple[Passage, Plan]:

@@ -54,6 +54,7 @@ from engrave.pages import (
 from engrave.plates import draw
 from engrave.regimen import as_plan, choose, dump_plan
 from engrave.regimen.loops import loop_of
+from engrave.telling import along
 from engrave.textures import textured
 
 if TYPE_CHECKING:
@@ -145,7 +146,7 @@ def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> Bo
     made = [_varied(line, step) for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
-    plates = {at: impression(_on_one_page(look, made[at], plan, feet[at])) for at in order}
+    plates = {at: impression(_on_one_page(look, made[at], plan, feet[at])) for at in along("engraving", order)}
     sheets = tuple(
         Sheet(number=at + 1, variation=made[at], plate=plates[at], step=step, loop=_loop(look, made[at], step))
         for at, step in enumerate(regimen.steps)

@@ -12,11 +12,14 @@ from dataclasses import dataclass
 
 from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError
 from engrave.model.errors import one_line
+from engrave.telling import along
 
 HARDEST = "hardest"
 """the word that takes the first of them in place of bars"""
 _USUAL, _LONGEST, _SHORTEST = 8, 16, 2
 _SHOWN = 5
+_PART = "part read: "
+"""how a reader's notice of the parts begins"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,12 +60,13 @@ def proposals(passage: Passage, plan: Plan) -> list[Proposal]:
     """The phrases that can be fingered, the hardest first."""
     from engrave.fretting import hand_figures  # noqa: PLC0415
     from engrave.line import line_of  # noqa: PLC0415 (loads the search, which a short passage need not)
+    from engrave.reading.bar_numbers import span  # noqa: PLC0415
     from engrave.reading.cut import cut  # noqa: PLC0415
 
     made: list[Proposal] = []
     labels = [bar.label for bar in passage.bars]
-    for start, stop in phrases(passage):
-        bars = f"{labels[start]}-{labels[stop]}"
+    for start, stop in along("surveying", phrases(passage)):
+        bars = span(labels[start], labels[stop])
         try:
             part = cut(passage, bars=bars)
             figures = hand_figures(line_of(part, plan), tempo=part.tempo)
@@ -76,14 +80,16 @@ def proposals(passage: Passage, plan: Plan) -> list[Proposal]:
     return sorted(made, key=lambda one: -one.weight)
 
 
-def told(passage: Passage, found: Sequence[Proposal]) -> tuple[Fault, ...]:
-    """The first of the proposals, a line each with its command."""
-    name = one_line(passage.source, 80)
-    return tuple(
-        Fault(
-            fact=f"bars {one.bars}: {one.words}", hint=f"engrave book {name} --bars {one.bars}", place=Place(file=name)
-        )
-        for one in found[:_SHOWN]
+def told(passage: Passage, found: Sequence[Proposal], command: str) -> tuple[Fault, ...]:
+    """Which part was read of several, and the first of the proposals, a line each with its command."""
+    place = Place(file=one_line(passage.source, 80))
+    what = [Fault(fact=n.text, hint="--part chooses", place=place) for n in passage.notices if n.text.startswith(_PART)]
+    return (
+        *what,
+        *(
+            Fault(fact=f"bars {one.bars}: {one.words}", hint=f"{command} --bars {one.bars}", place=place)
+            for one in found[:_SHOWN]
+        ),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,7 @@ from engrave.textures import textured
 
 if TYPE_CHECKING:
     from engrave.fretting import Fingering, Survey
+    from engrave.pages import BookContent
 
 WIDTH = 100
 """columns of the plain text"""
@@ -76,6 +78,27 @@ def catalogue_text(rows: list[dict[str, Any]]) -> str:
             lines += textwrap.wrap(said, WIDTH, initial_indent=f"{head:<26} ", subsequent_indent=" " * 27)
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)
+
+
+def outline(content: BookContent) -> str:
+    """What a book, a handout or a week holds, a line each: number, heading, minutes of one sitting; and their sum."""
+    steps = [sheet.step for sheet in content.sheets]
+    lines = [
+        f"{sheet.number:3}  {sheet.variation.title}: {_minutes(step.load.minutes)}, {_steps(step.tempo)}"
+        for sheet, step in zip(content.sheets, steps, strict=True)
+    ]
+    days = [f"     {day.label}: {_minutes(day.load.minutes)}" for day in content.regimen.days if day.visits]
+    if not days:
+        lines.append(f"     all once: {_minutes(sum(step.load.minutes for step in steps))}")
+    return "\n".join([*lines, *days])
+
+
+def _minutes(minutes: float) -> str:
+    return f"{max(1, round(minutes))} min"
+
+
+def _steps(tempo: Sequence[int]) -> str:
+    return "at " + ", ".join(map(str, tempo))
 
 
 def survey_rows(found: Survey, passage: Passage, plan: Plan) -> dict[str, Any]:

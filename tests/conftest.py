@@ -8,6 +8,8 @@ import pytest
 
 # the command keeps nothing of one test for another: there is no folder to keep it in
 os.environ["XDG_CACHE_HOME"] = os.devnull
+# nor has it defaults of whoever runs the tests
+os.environ["XDG_CONFIG_HOME"] = os.environ["APPDATA"] = os.devnull
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

@@ -14,6 +14,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from engrave.cli import main
+from engrave.instruments import hand_names, instrument_names
 
 ROOT = Path(__file__).resolve().parent.parent
 LINE = str(ROOT / "examples/harbour-steps.musicxml")
@@ -156,7 +157,7 @@ def test_the_built_in_book(folder: Path) -> None:
 
 def test_studies_says_what_applies_and_why_not() -> None:
     """Every setting of every axis is listed, and what does not apply has its reason."""
-    rows = json.loads(run("studies", LINE, "--json").stdout)
+    rows = json.loads(run("studies", LINE, "--json").stdout)["axes"]
     assert [axis["axis"] for axis in rows] == ["strings", "rhythm", "fret", "slurs", "pluck", "stroke", "accent"]
     for axis in rows:
         for row in axis["settings"]:
@@ -187,6 +188,13 @@ def test_every_command_and_option_is_in_the_readme() -> None:
             for option in getattr(parameter, "opts", []):
                 if option.startswith("--"):
                     assert option in readme, f"{name} {option}"
+
+
+def test_help_lists_instruments_and_hands() -> None:
+    """Every instrument and hand of the data files is named where the options are explained."""
+    said = " ".join(run("book", "--help").stdout.split())
+    assert f"Instrument and tuning: {', '.join(instrument_names())}." in said
+    assert f"Reach of the fretting hand: {', '.join(hand_names())}." in said
 
 
 def test_a_survey_compares_fingerings_and_gives_reasons() -> None:

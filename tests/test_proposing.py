@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -41,3 +42,17 @@ def test_a_piece_too_long_is_told_with_passages_to_study(tmp_path: Path, monkeyp
     assert "(engrave book piece.musicxml --bars 41-48)" in done.stderr.splitlines()[1]
     assert len(done.stderr.splitlines()) == 6
     assert not list(tmp_path.glob("*.pdf"))
+
+
+def test_the_command_proposed_asks_for_the_same_part(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of several parts it is told which was read; the part that was asked for, and a name with a blank, go along."""
+    monkeypatch.chdir(tmp_path)
+    twice = _PIECE.replace(b"</part-list>", b'<score-part id="P2"><part-name>Oboe</part-name></score-part></part-list>')
+    part = twice[twice.index(b"<part id") : twice.index(b"</part>") + 7]
+    twice = twice.replace(
+        b"</score-partwise>", re.sub(rb'<part id="[^"]*"', b'<part id="P2"', part) + b"</score-partwise>"
+    )
+    Path("two parts.musicxml").write_bytes(twice)
+    said = CliRunner().invoke(main, ["handout", "two parts.musicxml", "--part", "Oboe"]).stderr.splitlines()
+    assert "part read: Oboe; left out: " in said[1]
+    assert "(engrave handout 'two parts.musicxml' --part Oboe --bars 41-48)" in said[2]

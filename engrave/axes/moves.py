@@ -93,6 +93,8 @@ def intervals_on(number: int) -> Change:
         if not any(True for _ in variation.passage.notes):
             return decline("the line has no notes to move")
         instrument = variation.instrument
+        if number > len(instrument.strings):
+            return decline(f"the instrument has {len(instrument.strings)} strings")
         top = _span(variation)[0]
         by = number - top
         if not by:

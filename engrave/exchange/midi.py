@@ -45,6 +45,7 @@ def to_midi(
     variations: Variation | Sequence[Variation],
     *,
     tempo: Sequence[int] = (),
+    ladders: Sequence[Sequence[int]] = (),
     count_in: int = 0,
     click: bool = False,
     channels: bool = False,
@@ -55,6 +56,7 @@ def to_midi(
         variations: what is played; repeats once, as printed.
         tempo: beats a minute, each from 5 to 500: all is played once at each step, in this order; none: as the passage
             says. The beat is that of the metre of the first bar.
+        ladders: such steps for each variation of its own, in place of `tempo`.
         count_in: bars of clicks before each time through, 0 to 8.
         click: click on every beat while the music plays.
         channels: a channel for each string, so that each can be heard apart; else all on the first.
@@ -66,16 +68,19 @@ def to_midi(
     many = (variations,) if isinstance(variations, Variation) else tuple(variations)
     if not many:
         raise ValueError("there is no variation to play")
-    if any(not 5 <= beats <= 500 for beats in tempo):
-        raise ValueError(f"tempo {tuple(tempo)} is not within 5 to 500 beats a minute")
+    steps = ladders or [tempo] * len(many)
+    if len(steps) != len(many):
+        raise ValueError(f"{len(steps)} ladders of tempi for {len(many)} variations")
+    if wrong := [beats for ladder in steps for beats in ladder if not 5 <= beats <= 500]:
+        raise ValueError(f"tempo {wrong[0]} is not within 5 to 500 beats a minute")
     if not 0 <= count_in <= 8:
         raise ValueError(f"a count-in of {count_in} bars is not within 0 to 8")
     tracks = _Tracks()
     at = 0
-    for variation in many:
+    for variation, ladder in zip(many, steps, strict=True):
         passage = variation.passage
         tracks.frame.append((at, 0, mido.MetaMessage("text", text=_said(variation.title or passage.title))))
-        for speed in _speeds(passage, tempo):
+        for speed in _speeds(passage, ladder):
             per_quarter = mido.bpm2tempo(float(speed))
             tracks.frame.append((at, 1, mido.MetaMessage("set_tempo", tempo=min(per_quarter, 2**24 - 1))))
             tracks.frame.append((at, 2, mido.MetaMessage("marker", text=f"{_beats(passage, speed)} beats a minute")))

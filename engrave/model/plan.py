@@ -146,6 +146,8 @@ class Plan:
     studies: tuple[Study, ...] = ()
     """asked for by name; empty: the built-in selection"""
     leave_out: tuple[LeaveOut, ...] = ()
+    only: tuple[str, ...] = ()
+    """terms, as of a player: of the built-in selection only what trains one of them; empty: all of it"""
     pairs: str = "chosen"
     """one of PAIRS"""
     fingering: str = "best"

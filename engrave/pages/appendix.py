@@ -25,6 +25,7 @@ def appendix_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
         "verdict": sentence(content.regimen.verdict),
         "studies": _studies(content, setter),
         "notices": _notices(content, setter),
+        "carries": any(one.relationship == "Alternative" for one in content.attachments),
         "file": setter.text(file_text(content.passage), "the name of the file"),
     }
 
@@ -57,11 +58,15 @@ def _studies(content: BookContent, setter: Typesetter) -> list[dict[str, Any]]:
 
 def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
     """What was left out or changed on the way, each thing once; last what this room itself had to drop."""
-    for direction in content.line.passage.directions:
-        # printed with the music, where nobody could say so
-        setter.text(direction.text, f"the words {direction.text!r}")
+    note_words(content, setter)
     general = setter.notices((*content.passage.notices, *content.line.notices, *content.regimen.notices))
     return tuple(dict.fromkeys((*gathered(general), *own_notices(content, setter, general), *setter.notes)))
+
+
+def note_words(content: BookContent, setter: Typesetter) -> None:
+    """Have the words over the staves noted that no font can print: they stand with the music, which cannot say so."""
+    for direction in content.line.passage.directions:
+        setter.text(direction.text, f"the words {direction.text!r}")
 
 
 def own_notices(content: BookContent, setter: Typesetter, said: Collection[str] = ()) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from engrave.pages import words
-from engrave.pages.appendix import own_notices
+from engrave.pages.appendix import note_words, own_notices
 from engrave.pages.content import BookContent, Sheet
 from engrave.pages.cover import title_values
 from engrave.pages.images import Gallery, Picture
@@ -94,6 +94,7 @@ def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str,
             content.plan.marks,
         ),
     }
+    note_words(content, setter)
     said = told_to_students(content.regimen.notices, content.plan)
     notices = setter.notices((*content.passage.notices, *said))
     return values | {"notices": tuple(dict.fromkeys((*notices, *own_notices(content, setter, notices), *setter.notes)))}

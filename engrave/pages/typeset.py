@@ -22,6 +22,7 @@ class Typesetter:
         """A text as it is printed; `what` names it in the note."""
         ready = _curled(clean(text))
         if lacking := missing(ready):
+            what = "".join(STAND_IN if c in lacking else c for c in what)
             note = f"{what}: no font here has {code_points(lacking)}; {STAND_IN} stands for it"
             if note not in self.notes:
                 self.notes.append(note)

@@ -97,6 +97,20 @@ def _typed(text: str, name: str, *, part: str, voice: str, bars: str, limits: Li
     return cut(passage, voice=voice, bars=bars)
 
 
+def part_names(data: bytes, name: str, limits: Limits = LIMITS) -> list[str]:
+    """Names of the parts with notes of a score in MusicXML, in its order; none for other kinds. Raises ReadError."""
+    from engrave.reading.musicxml.archive import unpack  # noqa: PLC0415 (as above)
+    from engrave.reading.musicxml.parts import all_parts, partwise  # noqa: PLC0415
+    from engrave.reading.safe_xml import parse  # noqa: PLC0415
+
+    if data[:4] == b"PK\x03\x04":
+        data = unpack(data, name, limits)
+    if not _looks_like_xml(data) or _root(data) not in ("score-partwise", "score-timewise"):
+        return []
+    parts = all_parts(partwise(parse(data, name, limits), name), name, limits)
+    return list(dict.fromkeys(part.label for part in parts if part.has_notes()))
+
+
 def without_music(data: bytes, name: str) -> bool:
     """Whether a file is plain text without a line of tablature, ABC or kern: notes that lie beside the music."""
     if not name.lower().endswith(".txt") or _looks_like_xml(data):

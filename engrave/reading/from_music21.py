@@ -14,7 +14,7 @@ from typing import Any
 from engrave.model import Bar, Direction, Event, Fault, Key, Metre, Passage, Place, ReadError
 from engrave.reading.event_writer import Writer
 from engrave.reading.extras import BarMarks, EventMarks, Extras
-from engrave.reading.music21_marks import bar_marks, event_marks, stream_slurs
+from engrave.reading.music21_marks import bar_marks, event_marks, slurs_in_parts
 from engrave.reading.raw_notes import Raw, tag_of
 from engrave.reading.tally import Tally
 
@@ -48,7 +48,7 @@ def passage_from_score(score: Any, name: str, *, extras: Extras | None = None) -
     if reading.writer.faults:
         raise ReadError(*reading.writer.faults)
     facts = extras or Extras()
-    slurs = facts.slurs if extras else stream_slurs(parts, reading.writer.ids)
+    slurs = facts.slurs if extras else slurs_in_parts(parts, reading.writer.ids)
     heads = {note.id for event in reading.events for note in event.notes}
     return Passage(
         title=facts.title,

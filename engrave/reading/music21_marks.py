@@ -61,7 +61,7 @@ def bar_marks(parts: Sequence[Any], count: int) -> tuple[BarMarks, ...]:
     return (*bars, *(BarMarks(label=str(index + 1)) for index in range(len(bars), count)))
 
 
-def stream_slurs(parts: Sequence[Any], ids: Mapping[int, str]) -> tuple[Slur, ...]:
+def slurs_in_parts(parts: Sequence[Any], ids: Mapping[int, str]) -> tuple[Slur, ...]:
     """Slurs between notes whose ids are known by the identity of their heads."""
     slurs: list[Slur] = []
     for part in parts:

@@ -10,15 +10,18 @@ from __future__ import annotations
 from engrave.regimen.courses import choose, course
 from engrave.regimen.handout_room import Room, pages_needed
 from engrave.regimen.handouts import Handout, handout, told_to_students
-from engrave.regimen.log import Log, log_table, read_log
+from engrave.regimen.log import Log, day_of, log_table, read_log
 from engrave.regimen.plan_reader import read_plan
 from engrave.regimen.reissuing import as_plan, reissue
 from engrave.regimen.students import Roll, Summary, class_plans, summary
+from engrave.regimen.usual import USUAL, with_usual
+from engrave.regimen.values import tempi_asked, terms_asked, text_asked
 from engrave.regimen.week_grid import DayCell, StudyRow, grid
 from engrave.regimen.weeks import week
-from engrave.regimen.written import dump_plan, write_plan
+from engrave.regimen.written import dump_plan, finished_plan, write_plan
 
 __all__ = [
+    "USUAL",
     "DayCell",
     "Handout",
     "Log",
@@ -30,7 +33,9 @@ __all__ = [
     "choose",
     "class_plans",
     "course",
+    "day_of",
     "dump_plan",
+    "finished_plan",
     "grid",
     "handout",
     "log_table",
@@ -39,7 +44,11 @@ __all__ = [
     "read_plan",
     "reissue",
     "summary",
+    "tempi_asked",
+    "terms_asked",
+    "text_asked",
     "told_to_students",
     "week",
+    "with_usual",
     "write_plan",
 ]

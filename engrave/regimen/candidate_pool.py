@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from engrave import axes
 from engrave.axes.selection import selection
-from engrave.model import Declined, Notice, Plan, Study, Variation
+from engrave.model import Declined, Fault, Notice, Plan, PlanError, Study, Variation
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, make, written
 from engrave.regimen.levels import BEGINNER, LITTLE, MIXED, kept_back, later, level_of
@@ -17,6 +17,7 @@ from engrave.regimen.studies import AS_WRITTEN, canonical, declined, heading, le
 from engrave.regimen.terms import terms_of
 from engrave.regimen.varied import elsewhere, varied
 from engrave.regimen.worthwhile import idle
+from engrave.telling import tell
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +49,9 @@ def pool(line: Variation, plan: Plan) -> Pool:
     seen = {canonical(AS_WRITTEN)}
     calls, pairs = sought(plan)
     several: set[int] = set()
-    for study in _or_elsewhere(line, plan, calls):
+    expected = len(plan.studies) or len(built_in(plan)) + len(calls)
+    for at, study in enumerate(_or_elsewhere(line, plan, calls)):
+        tell("choosing", min(1.0, at / expected))
         if canonical(study) in seen:
             if plan.studies and study is not own:
                 notices.append(Notice(text=f"“{heading(study)}” is asked for twice; it is printed once"))
@@ -72,8 +75,23 @@ def pool(line: Variation, plan: Plan) -> Pool:
         if study in pairs:
             several.add(len(candidates))
         candidates.append(found)
+    if plan.only and not plan.studies:
+        return _only(Pool(line=as_written, candidates=tuple(candidates), asked=frozenset(several)), plan)
     notices = [*_gathered(notices, plan), *later(held, plan.player), *_unserved(candidates, plan)]
     return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices), asked=frozenset(several))
+
+
+def _only(there: Pool, plan: Plan) -> Pool:
+    """The pages that train what alone was asked for, and the line; why others do not apply is nobody's question."""
+    kept = [i for i, c in enumerate(there.candidates) if c.plain or any(word in c.serves for word in plan.only)]
+    if len(kept) < 2:
+        what = " or ".join(f"“{word}”" for word in plan.only)
+        raise PlanError(Fault(fact=f"no study of this passage trains {what} more than the line itself does"))
+    return Pool(
+        line=there.line,
+        candidates=tuple(there.candidates[i] for i in kept),
+        asked=frozenset(kept.index(i) for i in there.asked if i in kept),
+    )
 
 
 CALLS = "The plan calls"

@@ -17,6 +17,7 @@ from engrave.regimen.load import minutes
 from engrave.regimen.order import LAST, easy, in_order
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.sittings import ladder
+from engrave.regimen.sought import aimed
 from engrave.regimen.spots import troubles
 from engrave.regimen.steps import step, trains
 from engrave.regimen.studies import canonical
@@ -30,6 +31,7 @@ def choose(line: Variation, plan: Plan) -> Regimen:
     the depth and the level. What does not apply or is left out is a notice. The line comes first, and again at the
     end. Raises PlanError where nothing at all is left of a plan's own studies.
     """
+    plan = aimed(plan)
     there = pool(line, plan)
     if plan.studies and len(there.candidates) == 1 and not any(not study.asked for study in plan.studies):
         reasons = "; ".join(notice.text for notice in there.notices)

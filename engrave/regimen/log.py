@@ -88,6 +88,8 @@ def read_log(text: str, name: str = "") -> Log:
         raise PlanError(Fault(place=Place(file=name), fact=f"is not a table of commas: {problem}")) from None
     if not rows:
         raise _no_heading(name, "is empty")
+    if text.lstrip("\ufeff \r\n\t").startswith("<"):
+        raise _no_heading(name, "is a score or another XML file, not a log")
     line, heading = rows[0]
     columns = [cell.strip().lower() for cell in heading]
     missing = [column for column in _NEEDED if column not in columns]
@@ -132,7 +134,7 @@ def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry
         return f"{cells} cells, but {columns} columns"
     if not row["study"]:
         return "no study is named"
-    day = _day(row["day"])
+    day = day_of(row["day"])
     if day is None:
         return f"day {one_line(row['day'], 40)!r} is no date like 2027-01-04 or 4.1.2027"
     figures: dict[str, int | None] = {"times": None}
@@ -156,7 +158,7 @@ def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry
 _LOCAL = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})\2\s?(\d{4})")
 
 
-def _day(text: str) -> date | None:
+def day_of(text: str) -> date | None:
     """A date as ISO writes it, or the day first: 4.1.2027; with strokes only where the day shows itself (14/1/2027)."""
     try:
         return date.fromisoformat(text)

@@ -7,6 +7,7 @@ there is a page for every pair in each stroke.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 
 from engrave import axes
@@ -35,6 +36,13 @@ _BY_TECHNIQUE: dict[str, tuple[Study, ...]] = {
     "stretches": (Study(strings="down 1"), Study(strings="down 2"), Study(fret="one position")),
     "rhythm": (Study(rhythm="dotted"), Study(rhythm="bursts of 4")),
 }
+
+
+def aimed(plan: Plan) -> Plan:
+    """The plan, with all that its book is to hold alone among the goals: it is sought, and weighed, like any."""
+    player = plan.player
+    new = tuple(word for word in plan.only if word not in (*player.weak, *player.goals, *player.strong))
+    return replace(plan, player=replace(player, goals=(*player.goals, *new))) if new else plan
 
 
 def sought(plan: Plan) -> tuple[tuple[Study, ...], frozenset[Study]]:

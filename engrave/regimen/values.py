@@ -10,8 +10,8 @@ from typing import Any
 
 from engrave import axes
 from engrave.axes.defaults import FASTEST, MOST_STEPS, SLOWEST, ladder
-from engrave.model import PlanError
-from engrave.regimen.keys import LONGEST, PlanKey
+from engrave.model import Fault, PlanError
+from engrave.regimen.keys import LONGEST, PlanKey, all_keys
 from engrave.regimen.terms import GRAMMAR, known_terms, parse_term
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
@@ -104,6 +104,31 @@ def _terms(_: PlanKey, value: object) -> Checked:
                 fault=f"{word!r} is not known", hint=f"did you mean {near[0]}?" if near else f"it takes {GRAMMAR}"
             )
     return Checked(value=tuple(dict.fromkeys(" ".join(word.lower().split()) for word in words)))
+
+
+def terms_asked(words: Iterable[str], option: str) -> tuple[str, ...]:
+    """Terms of a command line, each with commas between if need be. Raises PlanError for what is no term."""
+    listed = [part.strip() for word in words for part in word.split(",") if part.strip()]
+    checked = _terms(all_keys()[0], listed) if listed else Checked(fault="names nothing", hint=f"it takes {GRAMMAR}")
+    if checked.fault:
+        raise PlanError(Fault(fact=f"{option} {checked.fault}", hint=checked.hint))
+    return tuple(str(word) for word in checked.value) if isinstance(checked.value, tuple) else ()
+
+
+def text_asked(text: str, option: str) -> str:
+    """A text of a command line. Raises PlanError for one that is too long for a plan, or no plain line."""
+    checked = _text(all_keys()[0], text)
+    if checked.fault:
+        raise PlanError(Fault(fact=f"{option} {checked.fault}", hint=checked.hint))
+    return text
+
+
+def tempi_asked(text: str, option: str) -> tuple[int, ...]:
+    """Tempo steps of a command line: "72" or "60-84 by 12". Raises PlanError for what is none."""
+    checked = _tempi(all_keys()[0], text)
+    if checked.fault:
+        raise PlanError(Fault(fact=f"{option} {checked.fault}", hint=checked.hint))
+    return checked.value if isinstance(checked.value, tuple) else ()
 
 
 def _days(key: PlanKey, value: object) -> Checked:

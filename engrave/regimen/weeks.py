@@ -22,6 +22,7 @@ from engrave.regimen.log import LEARNT, RESTING, Log
 from engrave.regimen.order import apart, easy, purpose
 from engrave.regimen.practice import figure
 from engrave.regimen.selected import Ready, ready, selected, size_of
+from engrave.regimen.sought import aimed
 from engrave.regimen.study_names import numbers_of
 from engrave.regimen.timetable import Item, Schedule, WeekFrame, schedule
 from engrave.regimen.week_regimen import Planned, PlannedDay, told
@@ -45,6 +46,7 @@ def week(
     Steps are the studies visited, in practice order; days name them by index. `sheets` is how many pages of music a
     study takes. Raises PlanError where not one study fits, naming the minutes that would hold one.
     """
+    plan = aimed(plan)
     slots = calendar.slots(plan, start, weeks)
     if not any(slot.practice for slot in slots):
         raise PlanError(Fault(fact="the plan's rest days leave no day for practising"))

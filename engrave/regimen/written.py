@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from engrave.model import LeaveOut, Plan, Student, Study
+from engrave.model import LeaveOut, Plan, Player, Student, Study
 from engrave.regimen.keys import REPEATED, TABLES, PlanKey, keys_of
 from engrave.regimen.terms import GRAMMAR
 
@@ -31,6 +31,20 @@ def write_plan() -> str:
         )
         + "\n"
     )
+
+
+def finished_plan(
+    *,
+    name: str = "",
+    level: str = "",
+    weak: tuple[str, ...] = (),
+    goals: tuple[str, ...] = (),
+    minutes: int | None = None,
+    days: int | None = None,
+) -> str:
+    """A plan that can be followed as it is, for a player of whom this is said."""
+    player = Player(name=name, level=level, weak=weak, goals=goals, minutes=minutes, days=days)
+    return "# A practice plan; `engrave plan` without words explains every key.\n\n" + dump_plan(Plan(player=player))
 
 
 def dump_plan(plan: Plan) -> str:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
 from engrave.editions import make_handout
 from engrave.line import built_in
-from engrave.model import Day, Load, Plan, PressError, Regimen, Study, Visit
+from engrave.model import Day, Direction, Load, Plan, PressError, Regimen, Study, Visit
 from engrave.model.plan import Player
 from engrave.pages import HANDOUT_STAFF, BookContent, handout_heights, press, press_handout
 from engrave.pages.day_strips import lines_of
@@ -41,6 +42,16 @@ def test_a_handout_holds_what_a_student_needs(chosen: BookContent) -> None:
     assert [title for level, title, _ in printed.outline(pdf) if level == 2] == [
         f"{sheet.number} {sheet.variation.title}" for sheet in chosen.sheets
     ]
+
+
+def test_words_that_no_font_has_are_told_on_a_handout(chosen: BookContent) -> None:
+    """Where a stand-in is printed over the staff, a line at the end says what it stands for, once."""
+    words = Direction(bar=0, onset=Fraction(0), kind="words", text="dolce \U00013000")
+    passage = replace(chosen.line.passage, directions=(words, words))
+    told = replace(chosen, line=replace(chosen.line, passage=passage))
+    text = " ".join(printed.texts(press_handout(told, pages=2)))
+    assert text.count("no font here has U+13000; ▯ stands for it") == 1
+    assert "no font here has" not in " ".join(printed.texts(press_handout(chosen, pages=1)))
 
 
 def test_all_music_of_a_handout_is_there_and_in_order(chosen: BookContent) -> None:

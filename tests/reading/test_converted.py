@@ -83,7 +83,12 @@ def test_what_was_played_unevenly_is_brought_to_the_grid() -> None:
         early = Fraction(draw.randint(-20, 20), 1000)
         after = meant[place + 1] if place + 1 < len(meant) else Fraction(4)
         heard.append(Heard(start=max(onset + early, Fraction(0)), end=after - Fraction(1, 20), midi=60 + place % 5))
-    written = musicxml_of([Line(name="Guitar", program=25, notes=tuple(heard))], Metres())
+    written = musicxml_of(
+        [Line(name="Guitar", program=25, notes=tuple(heard))],
+        Metres(),
+        most_bars=8_000,
+        most_notes=30_000,
+    )
     passage = read(written, "x.musicxml")
     assert [event.onset for event in passage.events if event.notes] == meant
     assert sum(event.duration for event in passage.events if event.notes) == 4
@@ -131,3 +136,22 @@ def test_what_cannot_be_read_is_one_line(data: bytes, said: str) -> None:
         read(data, "x", limits=Limits(notes=5))
     assert said in str(caught.value)
     assert len(caught.value.faults) == 1
+
+
+def test_a_note_over_a_million_bars_is_refused_at_once() -> None:
+    """Forty bytes of MIDI cannot ask for a hundred thousand bars: refused by their number before any is made."""
+    track = bytes.fromhex("00ff58040105180800903c40") + bytes.fromhex("9fff7f803c0000ff2f00")
+    data = (
+        b"MThd"
+        + bytes.fromhex("000000060000000100 18".replace(" ", ""))
+        + b"MTrk"
+        + len(track).to_bytes(4, "big")
+        + track
+    )
+    with pytest.raises(ReadError) as caught:
+        read(data, "long.mid")
+    assert str(caught.value) == "long.mid: it lasts 21,845 quarters, more than 400 bars (keep the passage only)"
+    shorter = data.replace(bytes.fromhex("9fff7f"), bytes.fromhex("87ff7f"))
+    with pytest.raises(ReadError) as caught:
+        read(shorter, "long.mid")
+    assert str(caught.value) == "long.mid: more than 8,000 bars in all parts (keep the passage only)"

@@ -513,6 +513,10 @@ def test_spaces_and_wide_labels_do_not_shift() -> None:
             ["t.tab, line 2: 'key' stands twice, first in line 1 (leave one of them out)"],
         ),
         (
+            "capo: -3\nkey: C\nmetre: 2/4\n" + system(("-0-1-",)),
+            ["t.tab, line 1: capo '-3' is not a fret from 0 to 12 (such as capo: 2)"],
+        ),
+        (
             "key: C\nmetre: 2/4\n" + system(("-0-1-",)) + "\ncapo: 3\n",
             ["t.tab, line 10: 'capo' stands below the first system "
              "(move it up; between systems only metre, key, column may change)"],

@@ -138,7 +138,10 @@ HOSTILE: dict[str, tuple[Callable[[], bytes], str]] = {
         f"the PDF carries no passage.musicxml and no plan.toml and no studies.toml {_NOT_OURS}",
     ),
     "a bomb": (lambda: pdf(SOUND, _bomb), _DAMAGED),
-    "a bomb in a bomb": (lambda: pdf(SOUND, functools.partial(_bomb, rounds=2)), _DAMAGED),
+    "a bomb in a bomb": (
+        lambda: pdf(SOUND, functools.partial(_bomb, rounds=2)),
+        "inside the PDF is packed in a way we do not",
+    ),
     "a tree of names in a ring": (lambda: pdf(SOUND, _loop), ""),
     "a tree of names too deep": (lambda: pdf(SOUND, _deep), ""),
     "a crowd of names": (lambda: pdf(SOUND, _crowd), f"the PDF carries more than 400 files {_NOT_OURS}"),

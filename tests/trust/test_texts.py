@@ -142,6 +142,15 @@ def _title(data: bytes) -> str:
     return re.sub(r"[\"\\]", "", read(data, "x.xml").title)
 
 
+def test_a_title_of_ten_letters_twice_is_a_title(tmp_path: Path) -> None:
+    """No title is taken for a place holder of a page's number, whatever its letters."""
+    plan, target = tmp_path / "plan.toml", tmp_path / "out.pdf"
+    plan.write_text('[book]\ntitle = "abcdefghijabcdefghij"\n[[study]]\npluck = "a-m-i"\n', encoding="utf-8")
+    done = run("handout", "--plan", str(plan), "--pages", "1", "-o", str(target))
+    assert done.exit_code == 0, done.stderr
+    assert "abcdefghijabcdefghij" in pypdf.PdfReader(target).pages[0].extract_text()
+
+
 def test_ten_thousand_letters(tmp_path: Path) -> None:
     """Titles, names and words of 10,000 letters are cut where they are read, or refused by the plan's line."""
     long = "Long " * 2_000

@@ -66,7 +66,7 @@ def read_abc(text: str, name: str, limits: Limits = LIMITS) -> Passage:
         tempo=tempo if isinstance(tempo, Fraction) else None,
         notices=tuple(said),
     )
-    return passage_from_score(score.stream, name, extras=extras)
+    return passage_from_score(score.whole, name, extras=extras)
 
 
 def _tune(lines: list[str]) -> tuple[list[int], int, int, int]:

@@ -18,7 +18,7 @@ class Score:
     """A score and its extras while it is put together."""
 
     scan: Scan
-    stream: Any = None
+    whole: Any = None
     heads: dict[str, HeadMarks] = field(default_factory=dict)
     events: dict[str, EventMarks] = field(default_factory=dict)
     slurs: list[Slur] = field(default_factory=list)
@@ -65,7 +65,7 @@ def build(scan: Scan, octaves: dict[str, int]) -> Score:
                     measure.insert(0, target)
             part.append(measure)
         number += max((len(bar.lanes) for bar in voice.bars), default=1)
-        score.stream.insert(0, part)
+        score.whole.insert(0, part)
         if run.slurs or any(run.tied.values()):
             scan.leave("a slur or tie that leads to no note")
     score.bars = _bars(scan)

@@ -23,6 +23,8 @@ _DRUMS = 10
 """the channel of General MIDI that has no pitches"""
 _EVENTS = 20
 """events of a file for each note that may become a passage, at most"""
+_BARS, _NOTES = 20, 5
+"""bars of all parts, and notes of the whole file, for each that may become a passage"""
 
 
 @dataclass(slots=True)
@@ -67,7 +69,10 @@ def midi_as_musicxml(data: bytes, name: str, limits: Limits = LIMITS) -> bytes:
         )
         for track in tracks
     ]
-    return musicxml_of(lines, metres)
+    try:
+        return musicxml_of(lines, metres, most_bars=_BARS * limits.bars, most_notes=_NOTES * limits.notes)
+    except ValueError as problem:
+        raise ReadError(Fault(fact=str(problem), hint="keep the passage only", place=Place(file=name))) from None
 
 
 def _parsed(data: bytes, name: str) -> Any:

@@ -12,7 +12,7 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from itertools import pairwise, takewhile
+from itertools import islice, pairwise, takewhile
 from xml.etree.ElementTree import Element, SubElement, tostring
 
 from engrave.model import Key, Pitch
@@ -75,13 +75,23 @@ class Metres:
             start += length
 
 
-def musicxml_of(lines: Sequence[Line], metres: Metres) -> bytes:
-    """The parts as one MusicXML score."""
+def musicxml_of(lines: Sequence[Line], metres: Metres, *, most_bars: int, most_notes: int) -> bytes:
+    """The parts as one MusicXML score.
+
+    Raises ValueError, saying what there is too much of, for more bars (of all parts together) or more notes (tied ones
+    counted in every bar) than these: a few bytes can ask for a note over a million bars.
+    """
     root = Element("score-partwise", version="4.0")
     listed = SubElement(root, "part-list")
     played = [_on_grid(line.notes) for line in lines]
     end = max(note.end for notes in played for note in notes)
-    bars = list(metres.bars(end))
+    bars = list(islice(metres.bars(end), most_bars // len(lines) + 1))
+    if len(bars) * len(lines) > most_bars:
+        raise ValueError(f"more than {most_bars:,} bars in all parts")
+    starts = [start for start, _, _ in bars]
+    tied = (bisect_right(starts, note.end) - bisect_right(starts, note.start) + 1 for part in played for note in part)
+    if sum(tied) > most_notes:
+        raise ValueError(f"more than {most_notes:,} notes, those that last over a bar line counted in every bar")
     for number, (line, notes) in enumerate(zip(lines, played, strict=True), start=1):
         part = SubElement(listed, "score-part", id=f"P{number}")
         SubElement(part, "part-name").text = line.name

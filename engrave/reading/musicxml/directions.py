@@ -57,16 +57,16 @@ class _DashedLine:
 def read_signs(
     bars: Sequence[Walked],
     staves: Container[int],
-    carried: Sequence[Element],
+    earlier: Sequence[Element],
     used: Container[Element],
     tally: Tally,
 ) -> Signs:
     """Directions that belong to the staves read or to none.
 
-    `carried` are directions before the first bar read, of which tempo and stroke kind stay in force; `used` are dealt
+    `earlier` are directions before the first bar read, of which tempo and stroke kind stay in force; `used` are dealt
     with already.
     """
-    made, tempo = _in_force(carried, staves)
+    made, tempo = _in_force(earlier, staves)
     texts = (_text(found) for bar in bars for _, found in bar.directions)
     chords = any(len(text) > 1 and _CHORD.match(text) and barre_of(text) is None for text in texts)
     lines: list[_DashedLine] = []
@@ -103,12 +103,12 @@ def _mine(found: Element, staves: Container[int]) -> bool:
     return staff is None or staff in staves
 
 
-def _in_force(carried: Sequence[Element], staves: Container[int]) -> tuple[list[PrintedSign], Fraction | None]:
+def _in_force(earlier: Sequence[Element], staves: Container[int]) -> tuple[list[PrintedSign], Fraction | None]:
     """Stroke kind and tempo set before the first bar read."""
     stroke: PrintedSign | None = None
     tempo: Fraction | None = None
     silent = Tally()
-    for found in carried:
+    for found in earlier:
         if _mine(found, staves):
             sign, speed = _direction(found, 0, Fraction(0), "", silent)
             stroke = sign if sign is not None and sign.kind == "stroke" else stroke

@@ -1,8 +1,8 @@
 """MusicXML becomes a Passage: the choice of part, staff, voice and bars, then the parser, then what the parser loses.
 
-The line: bytes → tree (safexml) → part and bars (parts, bars) → exact times (timeline) → staff and voices (staves) → a
-clean small score (skeleton) → music21 → Passage (streams) with its marks (notations, letters, curves, signs, barlines)
-→ octave and strings (guitar) → loose ends (cut).
+The line: bytes → tree (safe_xml) → part and bars (parts, bar_numbers) → exact times (timeline) → staff and voices
+(staves) → a clean small score (clean_score) → music21 → Passage (from_music21) with its marks (notations,
+typed_letters, slur_ends, directions, barlines) → octave and strings (guitar_parts) → loose ends (cut).
 """
 
 from __future__ import annotations
@@ -169,7 +169,7 @@ def _extras(walk: Walk, staff: ChosenStaff, voices: Voices, first: int, tally: T
         for item in bar.items:
             if item.id in events and any(found not in used for found in item.element.findall("lyric")):
                 tally.add("left out: lyrics", bar.label)
-    signs = read_signs(bars, staves, walk.carried, used, tally)
+    signs = read_signs(bars, staves, walk.earlier, used, tally)
     tuning, capo = guitar_parts.strings_of([walk.now.details[number] for number in sorted(walk.now.details)], tally)
     return Extras(
         heads=heads,

@@ -39,7 +39,7 @@ class Walk:
         self.now = Attributes(limits)
         self.bars: list[Walked] = []
         self.faults: list[Fault] = []
-        self.carried: list[Element] = []
+        self.earlier: list[Element] = []
         """directions of the bars before the first one read"""
         self.late = (True, True)
         """whether a metre and a key wait for the next bar"""
@@ -52,7 +52,7 @@ class Walk:
                 self.now.take(child)
                 self.now.complaints.clear()
             elif child.tag in ("direction", "sound"):
-                self.carried.append(child)
+                self.earlier.append(child)
 
     def read(self, measure: Element, label: str) -> None:
         """Reads one bar."""

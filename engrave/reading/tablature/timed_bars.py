@@ -117,7 +117,7 @@ def _key(page: Page) -> Key:
     """The key where the header gives none: the signature with the fewest accidentals."""
     if any(bar.terms.key for bar in page.bars):
         return Key()
-    heard = [sounding(page, cell) for bar in page.bars for column in bar.columns for cell in column.cells]
+    heard = [midi_of(page, cell) for bar in page.bars for column in bar.columns for cell in column.cells]
     key = likely_key(heard)
     if key.fifths:
         kind = "sharp" if key.fifths > 0 else "flat"
@@ -126,6 +126,6 @@ def _key(page: Page) -> Key:
     return key
 
 
-def sounding(page: Page, cell: Cell) -> int:
+def midi_of(page: Page, cell: Cell) -> int:
     """MIDI note number of a cell; a damped string counts as open."""
     return page.instrument.midi(cell.string, cell.fret or 0)

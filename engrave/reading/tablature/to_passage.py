@@ -8,7 +8,7 @@ from fractions import Fraction
 from engrave.model import Event, Given, Metre, Note, Notice, Passage, Pitch, Slur, Value
 from engrave.model.spelling import spell
 from engrave.reading.tablature.page import Page
-from engrave.reading.tablature.timed_bars import Timed, sounding, work_out
+from engrave.reading.tablature.timed_bars import Timed, midi_of, work_out
 from engrave.reading.tablature.typed import Cell, Column, Findings, TabBar, Token
 
 
@@ -79,9 +79,9 @@ def _names(timed: list[Timed], page: Page) -> dict[int, Pitch]:
     columns = [(bar.bar.key, stroke.column) for bar in timed for stroke in bar.strokes if stroke.column is not None]
     names: dict[int, Pitch] = {}
     for index, (key, column) in enumerate(columns):
-        onward = [sounding(page, cell) for _, later in columns[index + 1 : index + 5] for cell in later.cells]
+        onward = [midi_of(page, cell) for _, later in columns[index + 1 : index + 5] for cell in later.cells]
         for cell in column.cells:
-            midi = sounding(page, cell)
+            midi = midi_of(page, cell)
             names[id(cell)] = spell(midi, key, next((m for m in onward if abs(m - midi) == 1), None))
     return names
 
