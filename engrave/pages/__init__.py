@@ -2,7 +2,6 @@
 
 from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
-from engrave.pages.booklet import booklet, labels_of, page_alone
 from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.day_strips import ladder_room
 from engrave.pages.handout_pages import HANDOUT_STAFF, HANDOUT_STAVES, handout_heights, press_handout
