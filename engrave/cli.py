@@ -32,6 +32,9 @@ if TYPE_CHECKING:
     from engrave.pages import BookContent
 
 PAPERS = ("A4", "A5", "Letter")
+PICTURES = ("svg", "png")
+PREVIEW = 3
+"""pages of music that a preview shows"""
 LARGE_PRINT = 9.0
 """mm: the staff of large print"""
 WRITTEN = re.compile(r"\d{2,4}-[a-z0-9-]+\.(?:musicxml|mxl|mid)\Z")
@@ -240,7 +243,8 @@ only_option = click.option(
     help="Only studies that train this: bass strings, slurs, m-a, finger 4 …; several times, or with commas.",
 )  # fmt: skip
 delivery_options = _options(
-    click.option("--page", default="", metavar="N", help="Write one page alone, by its printed number."),
+    click.option("--page", default="", metavar="N", help="Write one page alone, by its number; as PNG to a .png."),
+    click.option("--preview", is_flag=True, help="Write the first pages as pictures (PNG) instead."),
     click.option("--booklet", is_flag=True, help="Two pages to a side, to be folded: A5 on A4."),
     click.option("--dry-run", is_flag=True, help="Say what would be printed, on how many pages, and write nothing."),
     click.option("--open", "show", is_flag=True, help="Open what was written."),
@@ -457,8 +461,8 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
     "-o", "--output", default="", metavar="FOLDER", type=_FILE, help="Folder to write into; it is made if need be."
 )
 @click.option(
-    "--format", "form", type=click.Choice(["musicxml", "mxl", "midi"]), default="musicxml", show_default=True,
-    help="What to write.",
+    "--format", "form", type=click.Choice(["musicxml", "mxl", "midi", *PICTURES]), default="musicxml",
+    show_default=True, help="What to write.",
 )  # fmt: skip
 @click.option("--tab/--no-tab", default=None, help="Write a tablature staff, too.")
 @click.option("--zip", "packed", is_flag=True, help="Write one .zip file instead of a folder.")
@@ -469,8 +473,8 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
     "--tempo", default="", metavar="STEPS", help="Beats a minute in MIDI: 72, or 60-84 by 12; else as printed."
 )
 def export(passage: str | None, output: str, form: str, packed: bool, tempo: str, **options: Any) -> None:
-    """Write each variation of PASSAGE as MusicXML or MIDI."""
-    from engrave.editions import written
+    """Write each variation of PASSAGE as MusicXML or MIDI, or its music as a picture, SVG or PNG."""
+    from engrave.editions import pictured, written
     from engrave.regimen import tempi_asked
 
     sounding = {key: options[key] for key in ("count_in", "click", "channels")}
@@ -491,7 +495,11 @@ def export(passage: str | None, output: str, form: str, packed: bool, tempo: str
         files.check_folder(folder)
     with _busy(folder):
         music, plan = _asked(passage, options)
-        made = written(music, plan, form=form, tempo=steps, **sounding)
+        made = (
+            pictured(music, plan, form=form)
+            if form in PICTURES
+            else written(music, plan, form=form, tempo=steps, **sounding)
+        )
     for target in [folder] if packed else [str(Path(folder) / name) for name in made]:
         _no_input(target, passage, options["plan_file"])
     if packed:
@@ -658,7 +666,7 @@ def _asked(passage: str | None, options: dict[str, Any], *, long: bool = False) 
 
 def _one_alone(options: dict[str, Any], what: str) -> None:
     """Refuses options that are for one printed file where there are several."""
-    for key, name in (("page", "--page"), ("dry_run", "--dry-run"), ("show", "--open")):
+    for key, name in (("page", "--page"), ("preview", "--preview"), ("dry_run", "--dry-run"), ("show", "--open")):
         if options[key]:
             raise click.UsageError(f"{name} is for one printed file, not for those {what}", click.get_current_context())
 
@@ -679,17 +687,40 @@ def _deliver(target: str, pdf: bytes, made: BookContent, what: str, options: dic
 
         _say(f"{files.shown(target)} would have {len(labels)} page{'s' * (len(labels) > 1)}, {what}\n{outline(made)}")
         return
+    if options["preview"]:
+        _preview(target, pdf, labels)
+        return
     if options["page"]:
         page = page_alone(pdf, options["page"].strip())
         if page is None:
             fact = f"page {one_line(options['page'], 20)!r} is not among those there are"
             raise PlanError(Fault(fact=fact, hint=f"they are numbered {labels[0]} to {labels[-1]}"))
         pdf, what = page, f"page {options['page'].strip()} alone"
+        if target.lower().endswith(".png"):
+            from engrave.pages import page_pictures
+
+            (pdf,) = page_pictures(page, [0])
     files.write_bytes(target, _folded(pdf, options))
     if target != files.STANDARD:
         _tell(target, what)
     if options["show"]:
         click.launch(target)
+
+
+def _preview(target: str, pdf: bytes, labels: Sequence[str]) -> None:
+    """Write the title page and the first pages of music as pictures beside `target`, each named by its number."""
+    from engrave.pages import page_pictures
+
+    first = labels.index("1")
+    shown = [*([0] if first else []), *range(first, min(first + PREVIEW, len(labels)))]
+    path = Path(target)
+    made = {
+        f"{path.stem}-{'title' if first and not at else labels[at]}.png": picture
+        for at, picture in zip(shown, page_pictures(pdf, shown), strict=True)
+    }
+    files.write_folder(str(path.parent), made)
+    for name in made:
+        _tell(str(path.parent / name), "a picture of that page")
 
 
 def _heed(notices: Sequence[Notice]) -> None:
@@ -733,12 +764,18 @@ def _target(output: str, passage: str | None, form: str, options: dict[str, Any]
     page = re.sub(r"\W", "", options["page"])
     target = output or f"{asking.stem_of(passage)}-{form}{f'-page-{page}' if page else ''}.pdf"
     _no_input(target, passage, options["plan_file"], *inputs)
-    if Path(target).suffix.lower() not in (".pdf", ""):
+    alone = options["page"] and Path(target).suffix.lower() == ".png"
+    if Path(target).suffix.lower() not in (".pdf", "") and not alone:
         fact = f"a {form} is printed as PDF, not as {Path(target).suffix}"
         hint = f"write -o {Path(target).with_suffix('.pdf')}"
+        if Path(target).suffix.lower() in (".png", ".svg"):
+            hint += "; pictures: --preview, --page 5 -o page.png, or export --format svg"
         raise PlanError(Fault(place=Place(file=target), fact=fact, hint=hint))
     if options["show"] and target == files.STANDARD:
         raise click.UsageError("--open needs a file: name one with -o", click.get_current_context())
+    if options["preview"] and (options["page"] or options["booklet"] or target == files.STANDARD):
+        fact = "--preview writes pictures of the first pages, beside a file that is named"
+        raise click.UsageError(f"{fact}: give it alone, with -o or without", click.get_current_context())
     if options["page"] and options["booklet"]:
         raise click.UsageError("--page and --booklet are two things: give one", click.get_current_context())
     if not options["dry_run"]:

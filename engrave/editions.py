@@ -21,12 +21,12 @@ from engrave.pages import (
     BookContent,
     handout_heights,
     impression,
+    music_picture,
     press_class,
     press_handout,
     read_attachments,
 )
 from engrave.pages.paper import paper_of
-from engrave.pages.rasters import music_picture
 from engrave.plates import svg
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, Limits

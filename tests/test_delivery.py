@@ -48,6 +48,27 @@ def test_one_page_is_written_alone() -> None:
     assert not Path("no.pdf").exists()
 
 
+@pytest.mark.usefixtures("folder")
+def test_pages_and_music_are_had_as_pictures() -> None:
+    """One page to a .png, the title page and the first of music by `--preview`, each variation by an export."""
+    words = ("book", "short.tab", "--plan", "two.toml")
+    assert run(*words, "--page", "2", "-o", "page.png").stdout == "page.png: page 2 alone\n"
+    assert run(*words, "--preview", "-o", "look.pdf").exit_code == 0
+    assert sorted(path.name for path in Path().glob("look*")) == [
+        "look-1.png", "look-2.png", "look-3.png", "look-title.png",
+    ]  # fmt: skip
+    assert Path("look-2.png").read_bytes() == Path("page.png").read_bytes()
+    done = run("export", "short.tab", "--plan", "two.toml", "--format", "svg", "-o", "music")
+    assert done.stdout == "music: 3 files\n"
+    assert all(path.read_bytes().startswith(b"<svg") for path in Path("music").iterdir())
+    wrong = run(*words, "-o", "book.svg")
+    assert wrong.exit_code == 2
+    assert "--page 5 -o page.png" in wrong.stderr
+    both = run(*words, "--preview", "--booklet")
+    assert both.exit_code == 2
+    assert "give it alone" in both.stderr
+
+
 @pytest.mark.parametrize("pages", range(1, 14))
 def test_a_booklet_reads_in_order_when_folded(pages: int) -> None:
     """Sheets laid in one another and folded: turning the leaves, every page comes once and in its order."""

@@ -9,6 +9,7 @@ from engrave.pages.images import Impression, impression
 from engrave.pages.imposition import booklet, labels_of, page_alone
 from engrave.pages.layout import LADDER
 from engrave.pages.paper import MOST_SYSTEMS, fits_page, music_width, staves_for
+from engrave.pages.rasters import music_picture, page_pictures
 from engrave.pages.roll import press_class
 
 __all__ = [
@@ -26,8 +27,10 @@ __all__ = [
     "impression",
     "labels_of",
     "ladder_room",
+    "music_picture",
     "music_width",
     "page_alone",
+    "page_pictures",
     "press",
     "press_class",
     "press_handout",
