@@ -7,7 +7,6 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from itertools import product
 from math import ceil
 from typing import Any
 
@@ -89,23 +88,40 @@ def _handout(
         # of many studies those are taken that fit a clear staff
         staves = tuple(staff for staff in staves if staff >= HANDOUT_STAFF)[-1:] or staves
     enough = len(regimen.steps) if plan.studies else FEW_STUDIES * pages
-    found: list[tuple[int, bool, float, Regimen]] = []
-    for tight, staff in product((False, True), staves):
-        high = handout_heights(drawn(passage, line, regimen, replace(plan, staff=staff)), tight=tight)
-        room = Room(page=high.room, top=high.top, end=high.end)
+    *larger, smallest = staves
+    content = drawn(passage, line, regimen, replace(plan, staff=smallest))
+    found: list[tuple[int, bool, Regimen]] = []
+    for tight in (False, True):
         try:
-            chosen = handout(regimen, plan, high.studies, room, pages=pages).regimen
+            chosen = _fitting(content, pages=pages, tight=tight)
         except PlanError:
-            if found or not tight or staff != staves[-1]:
+            if not tight or found:
                 continue
             # the music can be no smaller, its lines no closer: fewer studies
-            chosen = handout(regimen, plan, high.studies, room, pages=pages, insist=False).regimen
-        found.append((len(chosen.steps), not tight, staff, chosen))
+            chosen = _fitting(content, pages=pages, tight=True, insist=False)
+        found.append((len(chosen.steps), not tight, chosen))
         if len(chosen.steps) >= enough:
             break
-    _, roomy, staff, chosen = max(found, key=lambda one: one[:3])
-    content = drawn(passage, line, chosen, replace(plan, staff=staff))
+    most, roomy, chosen = max(found, key=lambda one: one[:2])
+    for staff in (*larger, smallest):
+        content = drawn(passage, line, chosen, replace(plan, staff=staff))
+        if staff == smallest or _holds(content, pages=pages, tight=not roomy, studies=most):
+            break
     return content, press_handout(content, pages=pages, tight=not roomy)
+
+
+def _fitting(content: BookContent, *, pages: int, tight: bool, insist: bool = True) -> Regimen:
+    """What of a content fits so many pages of a handout. Raises PlanError as `handout` does."""
+    high = handout_heights(content, tight=tight)
+    room = Room(page=high.room, top=high.top, end=high.end)
+    return handout(content.regimen, content.plan, high.studies, room, pages=pages, insist=insist).regimen
+
+
+def _holds(content: BookContent, *, pages: int, tight: bool, studies: int) -> bool:
+    try:
+        return len(_fitting(content, pages=pages, tight=tight).steps) == studies
+    except PlanError:
+        return False
 
 
 def make_class(

@@ -111,7 +111,7 @@ def _reached(line: Variation, setting: Setting, now: Variation) -> str:
     where = kind_of(line)
     bar_of = {note.id: event.bar for event in line.passage.events for note in event.notes}
     reached = {bar_of[name] for name, span in where.items() if span.kind in setting.fits}
-    if not {bar_of[name] for name in where} - reached:
+    if not reached or not {bar_of[name] for name in where} - reached:
         return ""
     return bars_text(labels, reached)
 

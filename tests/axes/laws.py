@@ -119,8 +119,10 @@ def legal(before: Note, note: Note) -> bool:
 
 def _strokes(row: tuple[OnsetGroup, ...]) -> Iterator[str]:
     for group in row:
+        struck = {sound.placement.string for sound in group.plucked if sound.note.stroke}
         for sound in group.sounds:
-            if sound.plucked and sound.note.stroke is None:
+            # two voices on one note are one stroke
+            if sound.plucked and sound.note.stroke is None and sound.placement.string not in struck:
                 yield f"{sound.note.id}: plucked by no finger"
             if not sound.plucked and sound.note.stroke is not None:
                 yield f"{sound.note.id}: slurred, yet plucked"
