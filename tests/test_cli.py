@@ -137,7 +137,7 @@ def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
         cwd = tmp_path / seed
         cwd.mkdir()
         done = engrave(
-            "book", LINE, "--depth", "short", "-o", "b.pdf",
+            "book", LINE, "--bars", "1-2", "--plan", str(ROOT / "examples/three-studies.toml"), "-o", "b.pdf",
             cwd=cwd, PYTHONHASHSEED=seed, TZ=zone, SOURCE_DATE_EPOCH="1700000000",
         )  # fmt: skip
         assert done.returncode == 0, done.stderr
@@ -192,9 +192,13 @@ def test_every_command_and_option_is_in_the_readme() -> None:
 
 def test_help_lists_instruments_and_hands() -> None:
     """Every instrument and hand of the data files is named where the options are explained."""
-    said = " ".join(run("book", "--help").stdout.split())
-    assert f"Instrument and tuning: {', '.join(instrument_names())}." in said
-    assert f"Reach of the fretting hand: {', '.join(hand_names())}." in said
+    # lines may be broken behind a hyphen, too
+    said = "".join(run("book", "--help").stdout.split())
+    for text in (
+        f"Instrument and tuning: {', '.join(instrument_names())}.",
+        f"Reach of the fretting hand: {', '.join(hand_names())}.",
+    ):
+        assert text.replace(" ", "") in said
 
 
 def test_a_survey_compares_fingerings_and_gives_reasons() -> None:
@@ -215,15 +219,17 @@ def test_a_survey_compares_fingerings_and_gives_reasons() -> None:
 
 def test_a_book_carries_its_plan_and_its_music(folder: Path) -> None:
     """A book prints itself again, and its regimen for another passage, from nothing but its PDF."""
-    assert run("book", LINE, "--depth", "short", "-o", "book.pdf").exit_code == 0
+    line, plan = str(ROOT / "examples/slow-barge.tab"), str(ROOT / "examples/three-studies.toml")
+    assert run("book", line, "--plan", plan, "-o", "book.pdf").exit_code == 0
     again = run("book", "book.pdf", "-o", "again.pdf")
     assert again.exit_code == 0, again.stderr
     first, second = (pypdf.PdfReader(folder / name) for name in ("book.pdf", "again.pdf"))
-    assert [page.extract_text() for page in first.pages][5:] == [page.extract_text() for page in second.pages][5:]
+    assert [page.extract_text() for page in first.pages][1:-1] == [page.extract_text() for page in second.pages][1:-1]
     assert first.attachments["plan.toml"] == second.attachments["plan.toml"]
     other = str(ROOT / "examples/two-lanterns.musicxml")
+    bars = ("--bars", "1-2")
     for form in ("book", "handout", "week"):
-        done = run("reissue", "book.pdf", other, "--as", form, "-o", f"{form}2.pdf")
+        done = run("reissue", "book.pdf", other, *bars, "--as", form, "-o", f"{form}2.pdf")
         assert done.exit_code == 0, done.stderr
         assert "Two Lanterns" in pypdf.PdfReader(folder / f"{form}2.pdf").pages[0].extract_text()
 
