@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from engrave import asking, completing, files
+from engrave import asking, files
 from engrave.model import EngraveError, Fault, Place, PlanError
 from engrave.model.errors import one_line
 from engrave.stopping import Stopped, give_way, heard, stoppable, stopped_by
@@ -167,15 +167,22 @@ def _one_plan(context: click.Context, _parameter: click.Parameter, names: tuple[
     return found[0] if found else ""
 
 
-def _complete(names: Callable[[str], list[str]]) -> Callable[..., list[str]]:
-    """Completion of the shell by those of `names` that go on as what is typed begins."""
-    return lambda context, parameter, start: [name for name in names(start) if name.startswith(start)]  # noqa: ARG005
+def _complete(what: str) -> Callable[..., list[str]]:
+    """Completion of the shell by names of `engrave.completing` that go on as what is typed begins."""
+
+    def found(_context: click.Context, _parameter: click.Parameter, start: str) -> list[str]:
+        from engrave import completing
+
+        return [name for name in getattr(completing, what)(start) if name.startswith(start)]
+
+    return found
 
 
 def _complete_part(_context: click.Context, _parameter: click.Parameter, start: str) -> list[str]:
-    return [
-        name for name in completing.parts(os.environ.get("COMP_WORDS", "")) if name.lower().startswith(start.lower())
-    ]
+    from engrave import completing
+
+    names = completing.parts(os.environ.get("COMP_WORDS", ""))
+    return [name for name in names if name.lower().startswith(start.lower())]
 
 
 _FILE = click.Path(readable=False)
@@ -207,7 +214,7 @@ passage_options = _options(
         "--instrument",
         default="",
         metavar="NAME",
-        shell_complete=_complete(completing.instruments),
+        shell_complete=_complete("instruments"),
         help="Instrument and tuning: standard, drop-d, drop-d-g, lute, dadgbd, seven, seven-a.",
     ),
     click.option(
@@ -217,7 +224,7 @@ passage_options = _options(
         "--hand",
         default="",
         metavar="NAME",
-        shell_complete=_complete(completing.hands),
+        shell_complete=_complete("hands"),
         help="Reach of the fretting hand: standard, small, large.",
     ),
 )
@@ -239,7 +246,7 @@ page_options = _options(
 """how it is printed"""
 
 only_option = click.option(
-    "--only", multiple=True, metavar="TERM", shell_complete=_complete(completing.terms),
+    "--only", multiple=True, metavar="TERM", shell_complete=_complete("terms"),
     help="Only studies that train this: bass strings, slurs, m-a, finger 4 …; several times, or with commas.",
 )  # fmt: skip
 delivery_options = _options(
@@ -368,7 +375,7 @@ def week(
     "asked",
     multiple=True,
     metavar="NAME",
-    shell_complete=_complete(completing.settings),
+    shell_complete=_complete("settings"),
     help="A study to print, by its heading, its number in the book, or its setting; give it once for each.",
 )
 @click.pass_context
@@ -569,7 +576,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     "weak",
     multiple=True,
     metavar="TERM",
-    shell_complete=_complete(completing.terms),
+    shell_complete=_complete("terms"),
     help="What does not go well yet: m-a, finger 4, slurs …; several times, or with commas.",
 )
 @click.option(
@@ -577,7 +584,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     "goals",
     multiple=True,
     metavar="TERM",
-    shell_complete=_complete(completing.terms),
+    shell_complete=_complete("terms"),
     help="What the practice is for.",
 )
 @click.option("--minutes", type=click.IntRange(1, 600), help="Minutes there are on a practice day.")

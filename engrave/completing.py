@@ -6,12 +6,11 @@ import shlex
 from contextlib import suppress
 from pathlib import Path
 
-from engrave.model import AXES, EngraveError
-
 
 def parts(line: str) -> list[str]:
     """Names of the parts of the first passage on a command line, as the shell hands that over."""
     from engrave import files
+    from engrave.model import EngraveError
     from engrave.reading.doors import part_names
 
     with suppress(EngraveError, ValueError, OSError):
@@ -24,6 +23,7 @@ def parts(line: str) -> list[str]:
 def settings(start: str) -> list[str]:
     """Settings as `--study` takes them, after what is there of a mixture: "pluck=a-m-i; stroke=rest"."""
     from engrave import axes
+    from engrave.model import AXES
 
     before, _, last = start.rpartition(";")
     before = f"{before}; " if before else ""
