@@ -221,21 +221,37 @@ def stopped(variation: Variation) -> Variation | Declined:
     return replace(variation, passage=replace_unchecked(passage, events=events))
 
 
+PLANTED = Fraction(1, 2)
+"""quarters: a note as short as an eighth still gives half its length to a rest that can be read (house figure)"""
+
+
 def planting(variation: Variation) -> Variation | Declined:
-    """Each note of the upper voice half as long, then a rest; what is slurred or tied on stays whole."""
+    """Each note of the upper voice half as long, then a rest; what is slurred, tied on or quick stays whole.
+
+    Where most notes are sixteenths or quicker all values are doubled first: rests between them could not be read.
+    """
     passage = variation.passage
     upper = upper_voice(passage)
     onward = {note.slurred_from for note in passage.notes}
     made: list[Span] = []
+    quick = slow = 0
     for span in spans(passage, upper):
         held = any(note.tied_on or note.id in onward for note in span.notes)
         if not span.notes or held or span.event.bar_rest:
             made.append(span)
             continue
+        if span.end - span.start < PLANTED:
+            quick += 1
+            made.append(span)
+            continue
+        slow += 1
         middle = (span.start + span.end) / 2
         made.append(replace(span, end=middle))
         made.append(Span(start=middle, end=span.end, event=replace(span.event, marks=()), notes=()))
-    if len(made) == len(spans(passage, upper)):
+    if quick > slow:
+        doubled = scaled(2)(variation)
+        return doubled if isinstance(doubled, Declined) else planting(doubled)
+    if not slow:
         return decline(NO_NOTES)
     voices = {voice: spans(passage, voice) for voice in passage.voices} | {upper: tuple(made)}
     return redone(variation, voices, passage.bars, _still)
