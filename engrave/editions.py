@@ -247,14 +247,12 @@ def written(
         document = to_musicxml(music[0] if len(music) == 1 else music, tab=plan.tab, little=little)
         return to_mxl(document) if form == "mxl" else document
 
-    ending = "mid" if form == "midi" else form
-    width = max(2, len(str(len(steps))))
+    everything = [variation for _, variation in steps]
+    all_of_them, *names = _file_names(["all", *(v.title for v in everything)], "mid" if form == "midi" else form)
     files = {
-        f"{number:0{width}d}-{_slug(variation.title)}.{ending}": one([variation], [tempo or step.tempo])
-        for number, (step, variation) in enumerate(steps, start=1)
+        name: one([variation], [tempo or step.tempo]) for name, (step, variation) in zip(names, steps, strict=True)
     }
-    firsts = [(tempo or step.tempo)[:1] for step, _ in steps]
-    return {f"{0:0{width}d}-all.{ending}": one([variation for _, variation in steps], firsts), **files}
+    return {all_of_them: one(everything, [(tempo or step.tempo)[:1] for step, _ in steps]), **files}
 
 
 def pictured(passage: Passage, plan: Plan, *, form: str) -> dict[str, bytes]:
@@ -267,13 +265,16 @@ def pictured(passage: Passage, plan: Plan, *, form: str) -> dict[str, bytes]:
     line = line_of(passage, plan)
     look = look_of(line, plan)
     made = [step.variation or line for step in choose(line, plan).steps]
-    width = max(2, len(str(len(made))))
-    files: dict[str, bytes] = {}
-    for number, variation in enumerate(made, start=1):
-        plate = drawn_as(look, variation)
-        data = svg(plate).encode() if form == "svg" else music_picture(impression(plate))
-        files[f"{number:0{width}d}-{_slug(variation.title)}.{form}"] = data
-    return files
+    plates = [drawn_as(look, variation) for variation in made]
+    _, *names = _file_names(["all", *(variation.title for variation in made)], form)
+    data = [svg(plate).encode() if form == "svg" else music_picture(impression(plate)) for plate in plates]
+    return dict(zip(names, data, strict=True))
+
+
+def _file_names(titles: Sequence[str], ending: str) -> list[str]:
+    """A name for each file, in practice order, numbered from 0 so that names sort as they stand."""
+    width = max(2, len(str(len(titles) - 1)))
+    return [f"{number:0{width}d}-{_slug(title)}.{ending}" for number, title in enumerate(titles)]
 
 
 def _slug(title: str) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 _ROMAN = (
     (1000, "M"), (900, "CM"), (500, "D"), (400, "CD"), (100, "C"), (90, "XC"), (50, "L"), (40, "XL"), (10, "X"),
@@ -25,14 +25,20 @@ def sentence(text: str) -> str:
     return text[:1].upper() + text[1:] if first[1:2].isalpha() and "." not in first else text
 
 
+def neighbours(numbers: Iterable[int]) -> list[list[int]]:
+    """Rising numbers in runs, each number one more than that before it."""
+    found: list[list[int]] = []
+    for number in numbers:
+        if found and number == found[-1][-1] + 1:
+            found[-1].append(number)
+        else:
+            found.append([number])
+    return found
+
+
 def bars_text(labels: Sequence[str], bars: Collection[int]) -> str:
     """Some bars of a passage, given by their places in `labels`: bar 3, bars 1–4, bars 1, 2 and 5–8."""
-    runs: list[list[int]] = []
-    for bar in sorted(bars):
-        if runs and bar == runs[-1][-1] + 1:
-            runs[-1].append(bar)
-        else:
-            runs.append([bar])
+    runs = neighbours(sorted(bars))
     parts = [f"{labels[run[0]]}–{labels[run[-1]]}" if len(run) > 1 else labels[run[0]] for run in runs]
     *front, last = parts
     return f"{'bar' if len(bars) == 1 else 'bars'} {', '.join(front)}{' and ' if front else ''}{last}"

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
 from engrave.model import Passage, Spot, Step
+from engrave.model.wording import neighbours
 from engrave.pages.sign_font import EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE
 
 _VALUES = {
@@ -115,12 +116,7 @@ def listed(items: Iterable[str]) -> str:
 
 def runs(numbers: Iterable[int]) -> str:
     """Rising numbers with neighbours drawn together: 1–3, 5, 7, 8."""
-    found: list[list[int]] = []
-    for number in numbers:
-        if found and number == found[-1][-1] + 1:
-            found[-1].append(number)
-        else:
-            found.append([number])
+    found = neighbours(numbers)
     return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in found)
 
 
