@@ -24,8 +24,9 @@ ROOM_OF = {
     "highspy": "regimen",
     "mido": "exchange",
     "uharfbuzz": "typefaces",
+    "babel": "languages",
 }
-HEAVY = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "mido", "fontTools", "uharfbuzz")
+HEAVY = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "mido", "fontTools", "uharfbuzz", "babel")
 
 
 def modules() -> list[Path]:

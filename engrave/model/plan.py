@@ -32,6 +32,8 @@ class Marks:
     """Roman numerals where the hand changes position"""
     little: str = "c"
     """the letter that stands for the little finger: c e x q o s or ch"""
+    language: str = "en"
+    """language of the words on the pages, one of engrave.languages.LANGUAGES"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
+from engrave.model.said import beginning
+
 _ROMAN = (
     (1000, "M"), (900, "CM"), (500, "D"), (400, "CD"), (100, "C"), (90, "XC"), (50, "L"), (40, "XL"), (10, "X"),
     (9, "IX"), (5, "V"), (4, "IV"), (1, "I"),
@@ -22,7 +24,7 @@ def numeral(number: int) -> str:
 def sentence(text: str) -> str:
     """`text` as it begins a line: with a capital, unless it begins with a finger's letter or the name of a file."""
     first = text.split(" ", 1)[0].rstrip(",;:.")
-    return text[:1].upper() + text[1:] if first[1:2].isalpha() and "." not in first else text
+    return beginning(text) if first[1:2].isalpha() and "." not in first else text
 
 
 def neighbours(numbers: Iterable[int]) -> list[list[int]]:

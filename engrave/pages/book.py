@@ -35,13 +35,13 @@ def press(content: BookContent) -> bytes:
     gallery = Gallery()
     paper, scale = paper_of(content.plan), type_scale(content.plan)
     with printer(style_sheet(paper, scale), gallery.images) as ready:
-        html = render("book.html", _values(content, gallery, ready), scale=scale)
+        html = render("book.html", _values(content, gallery, ready), scale=scale, language=content.plan.marks.language)
         return ready.pdf(html, content.attachments, front=True)
 
 
 def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str, Any]:
     """All that the pages say and show; what has to be measured for that is."""
-    setter = Typesetter()
+    setter = Typesetter(language=content.plan.marks.language)
     paper, scale = paper_of(content.plan), type_scale(content.plan)
     title = title_values(content, setter, otherwise="Study book")
     sheets = tuple(sheet_views(content, setter))
@@ -56,7 +56,9 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
         "brief": False,
     }
     values |= _reading(content) | appendix_values(content, setter)
-    front, back, *heads = measured(_blocks(values, sheets), paper=paper, scale=scale, printer=ready)
+    front, back, *heads = measured(
+        _blocks(values, sheets), paper=paper, scale=scale, language=setter.language, printer=ready
+    )
     # text of half the size takes a quarter of the room
     small = (s for s in SIZES if back * (s / MEASURED) ** 2 <= _FULL * MOST_PAGES * paper.room[1])
     return values | {

@@ -60,7 +60,9 @@ def press_handout(content: BookContent, *, pages: int = 2, tight: bool = False) 
     Raises PressError where they take more, saying how many they need, and as `press` does.
     """
     gallery, scale = Gallery(), type_scale(content.plan)
-    html = render("handout.html", _values(content, gallery, tight=tight), scale=scale)
+    html = render(
+        "handout.html", _values(content, gallery, tight=tight), scale=scale, language=content.plan.marks.language
+    )
     with printer(style_sheet(paper_of(content.plan), scale), gallery.images) as ready:
         return ready.pdf(html, content.attachments, most=pages)
 
@@ -76,12 +78,14 @@ def handout_heights(content: BookContent, *, tight: bool = False) -> HandoutHeig
         for study in values["studies"]
     ]
     with printer(style_sheet(paper, scale), gallery.images) as ready:
-        top, end, *studies = measured(parts, paper=paper, scale=scale, printer=ready)
+        top, end, *studies = measured(
+            parts, paper=paper, scale=scale, language=content.plan.marks.language, printer=ready
+        )
     return HandoutHeights(room=paper.room[1], top=top, studies=tuple(studies), end=end)
 
 
 def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str, Any]:
-    setter = Typesetter()
+    setter = Typesetter(language=content.plan.marks.language)
     values = title_values(content, setter, otherwise="Study sheet")
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),

@@ -21,13 +21,16 @@ class TextBlock:
     """the class it has in the style sheet"""
 
 
-def measured(blocks: Sequence[TextBlock], *, paper: Paper, scale: float, printer: Printer) -> tuple[float, ...]:
-    """The height in mm of each block on pages of this paper, with type `scale` times the usual size."""
+def measured(
+    blocks: Sequence[TextBlock], *, paper: Paper, scale: float, language: str, printer: Printer
+) -> tuple[float, ...]:
+    """The height in mm of each block in a language on pages of this paper, with type `scale` times the usual size."""
     inside = [
-        f'<div class="{block.kind}">{render(block.template, block.values, scale=scale)}</div>' for block in blocks
+        f'<div class="{block.kind}">{render(block.template, block.values, scale=scale, language=language)}</div>'
+        for block in blocks
     ]
     # what is said alike is as high
     once = list(dict.fromkeys(inside))
-    html = render("heights.html", {"title": "", "blocks": once, "paper": paper})
+    html = render("heights.html", {"title": "", "blocks": once, "paper": paper}, language=language)
     found = dict(zip(once, printer.heights(html, len(once)), strict=True))
     return tuple(found[block] for block in inside)

@@ -18,7 +18,7 @@ LARGEST_TITLE = 22.0
 
 def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
     """The teacher's summary as a PDF; `content` is the book of any of the class, for the passage's names and paper."""
-    setter = Typesetter()
+    setter = Typesetter(language=content.plan.marks.language)
     values = title_values(content, setter, otherwise="A class")
 
     def said(text: str) -> str:
@@ -42,6 +42,6 @@ def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
         "hard": [(one.place, said(one.reason), said(listed(one.names))) for one in summary.hard],
     }
     gallery, scale = Gallery(), type_scale(content.plan)
-    html = render("class.html", values, scale=scale)
+    html = render("class.html", values, scale=scale, language=content.plan.marks.language)
     with printer(style_sheet(paper_of(content.plan), scale), gallery.images) as ready:
         return ready.pdf(html, ())

@@ -9,6 +9,7 @@ from html import escape
 from typing import Any
 
 from engrave import resources
+from engrave.languages import LETTER, LOCALES, letters_plain, told, translations
 from engrave.pages.fonts import Font
 from engrave.pages.paper import Paper
 from engrave.typefaces import right_to_left
@@ -18,10 +19,13 @@ TYPE = {"heading": 9.5, "running": 9.0}
 """points: sizes of lines that are cut to fit their room (section headings, running head)"""
 
 
-def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0) -> str:
-    """A template of ours, with lengths `scale` times their usual size; all text is escaped."""
+def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0, language: str = "en") -> str:
+    """A template of ours in a language, with lengths `scale` times their usual size; all text is escaped."""
     units = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
-    return str(_environment().get_template(template).render({**units, "backward": right_to_left, **values}))
+    made = _environment(language).get_template(template)
+    return str(
+        made.render({**units, "backward": right_to_left, "locale": LOCALES[language].replace("_", "-"), **values})
+    )
 
 
 def style_sheet(paper: Paper, scale: float) -> str:
@@ -36,19 +40,29 @@ def font_sheet(fonts: Iterable[Font]) -> str:
 
 
 @cache
-def _environment() -> Any:
-    """The templates' surroundings, kept with what it has compiled."""
+def _environment(language: str) -> Any:
+    """The templates' surroundings in a language, kept with what it has compiled."""
     import jinja2  # noqa: PLC0415 (loaded only when a page is printed)
 
-    made = jinja2.Environment(
+    made: Any = jinja2.Environment(
         autoescape=jinja2.select_autoescape(["html"]),
         undefined=jinja2.StrictUndefined,
         loader=jinja2.FunctionLoader(lambda name: resources.text(f"templates/{name}")),
         trim_blocks=True,
         lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+        finalize=partial(_said, language=language),
     )
-    made.filters["fingers"] = _in_italics
+    made.policies["ext.i18n.trimmed"] = True
+    made.install_gettext_translations(translations(language), newstyle=True)
+    made.filters["told"] = partial(_said, language=language)
+    made.filters["fingers"] = partial(_in_italics, language=language)
     return made
+
+
+def _said(value: Any, *, language: str) -> Any:
+    """What a template prints: our own sentences in its language, all else as it is."""
+    return letters_plain(told(value, language)) if isinstance(value, str) and not hasattr(value, "__html__") else value
 
 
 _LETTER = "[pimac]"
@@ -59,11 +73,22 @@ _FINGERS = re.compile(rf"(?<![\w’'-])(?:{_ROW}|{_ALONE}|{_AFTER})(?![\w’'])"
 """letters of the plucking hand: a row of them, or one that stands where no word can"""
 
 
-def _in_italics(text: str) -> Any:
-    """A text with the letters that mean plucking fingers in italics, as editions print them."""
+_MARKED = re.compile(LETTER.format(r"([a-z]{1,2})"))
+_ROWS = re.compile(rf"(?<![\w’'-])(?:{_ROW})(?![\w’'])")
+
+
+def _in_italics(text: str, *, language: str) -> Any:
+    """A text with the letters that mean plucking fingers in italics, as editions print them.
+
+    In English they show by what stands around them; in other languages rows of them do, and catalogues mark the others.
+    """
     from jinja2.filters import do_mark_safe  # noqa: PLC0415 (loaded only when a page is printed)
 
-    return do_mark_safe(_FINGERS.sub(r'<i class="f">\g<0></i>', escape(text)))
+    said = escape(told(text, language))
+    if language == "en":
+        return do_mark_safe(_FINGERS.sub(r'<i class="f">\g<0></i>', said))
+    rows = _ROWS.sub(r'<i class="f">\g<0></i>', said)
+    return do_mark_safe(_MARKED.sub(r'<i class="f">\1</i>', rows))
 
 
 def _size(size: float, *, unit: str, scale: float) -> str:

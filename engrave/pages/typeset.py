@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from engrave.languages import told
 from engrave.model import Notice
 from engrave.model.wording import sentence
 from engrave.pages.sign_font import missing
@@ -14,13 +15,14 @@ from engrave.typefaces import STAND_IN, clean
 
 @dataclass(slots=True, kw_only=True)
 class Typesetter:
-    """Cleans texts; for what no font has a stand-in is printed, and noted."""
+    """Says texts in the language of the pages, cleaned; for what no font has a stand-in is printed, and noted."""
 
+    language: str
     notes: list[str] = field(default_factory=list)
 
     def text(self, text: str, what: str) -> str:
         """A text as it is printed; `what` names it in the note."""
-        ready = _curled(clean(text))
+        ready = _curled(clean(told(text, self.language)))
         if lacking := missing(ready):
             what = "".join(STAND_IN if c in lacking else c for c in what)
             note = f"{what}: no font here has {code_points(lacking)}; {STAND_IN} stands for it"

@@ -11,12 +11,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from engrave.model import WEEKDAYS, Fault, Plan, PlanError
+from engrave.model.said import say_day
 from engrave.regimen.practice import figure
-
-_MONTHS = (
-    *("January", "February", "March", "April", "May", "June"),
-    *("July", "August", "September", "October", "November", "December"),
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,12 +51,7 @@ def slots(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Slot, 
 
 
 def _slot(name: str, day: date | None, practice: bool) -> Slot:
-    return Slot(label=_label(name, day), practice=practice, date=day.isoformat() if day else "")
-
-
-def _label(name: str, day: date | None) -> str:
-    # spelled out here and not by strftime, which would follow the machine's language
-    return name.capitalize() + (f" {day.day} {_MONTHS[day.month - 1]} {day.year}" if day else "")
+    return Slot(label=say_day(WEEKDAYS.index(name), day), practice=practice, date=day.isoformat() if day else "")
 
 
 def playing(minutes: float) -> float:

@@ -9,6 +9,7 @@ from typing import Any
 
 from engrave import axes, resources
 from engrave.instruments import hand_names, instrument_names
+from engrave.languages import LANGUAGES
 from engrave.model import DEPTHS, TEXTURES, WEEKDAYS
 from engrave.model.texture import BASS_LINES, PAIRS
 
@@ -37,6 +38,7 @@ _LISTS: dict[str, Callable[[], tuple[str, ...]]] = {
     "pairs": lambda: PAIRS,
     "bass lines": lambda: BASS_LINES,
     "textures": lambda: TEXTURES,
+    "languages": lambda: LANGUAGES,
 }
 
 

@@ -13,7 +13,7 @@ from engrave.regimen.toml_lines import key_lines
 USUAL = (
     *(("player", name) for name in ("name", "level", "hand", "line", "bass_line")),
     *(("instrument", name) for name in ("name", "scale")),
-    *(("book", name) for name in ("teacher", "paper", "sides", "tablature", "staff", "little")),
+    *(("book", name) for name in ("teacher", "paper", "sides", "tablature", "staff", "little", "language")),
     *(("week", name) for name in ("start", "rest")),
 )
 """(heading, key) of what such a file may set: what stays the same from one passage to the next"""

@@ -50,7 +50,7 @@ def test_a_line_begins_with_a_capital_unless_with_a_letter_of_the_hand(text: str
 )
 def test_apostrophes_are_those_of_print(typed: str, printed: str) -> None:
     """An apostrophe is curled; a prime and a quotation are left as they were typed."""
-    setter = Typesetter()
+    setter = Typesetter(language="en")
     assert setter.text(typed, "a text") == printed
     assert setter.notes == []
 

@@ -1,0 +1,83 @@
+"""The languages pages are printed in: sentences found in catalogues, numbers and days as each language has them.
+
+A catalogue is a gettext file, `shared/languages/CODE.po`, read by Babel; English needs none. DEVELOPERS.md says how
+catalogues are kept.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from io import BytesIO
+from typing import Any
+
+from engrave import resources
+from engrave.model.said import DayName, Said
+
+__all__ = ["LANGUAGES", "LOCALES", "letters_plain", "told", "translations"]
+
+LOCALES = {"en": "en_GB", "de": "de_DE", "es": "es_ES", "fr": "fr_FR", "it": "it_IT"}
+"""language as a plan names it → its locale: hyphenation, days, plurals"""
+LANGUAGES = tuple(LOCALES)
+
+LETTER = "\ue010{}\ue011"
+"""how a translation carries a plucking finger's letter, so that it is told from the word of one letter"""
+_MARKED = re.compile(r"<([a-z]{1,2})>")
+_CARRIED = re.compile("[\ue010\ue011]")
+
+
+def told(text: str, language: str) -> str:
+    """`text` in a language (one of LANGUAGES); what is no sentence of ours is left as it is.
+
+    Letters of fingers that the catalogue marks come out carried as `LETTER` has them.
+    """
+    if language == "en" or not isinstance(text, Said):
+        return str.__str__(text)
+    places = {name: _placed(value, language) for name, value in text.places.items()}
+    found = translations(language)
+    message = found.ngettext(text.message, text.many, text.number) if text.many else found.gettext(text.message)
+    filled = message.format(**places) if places else message
+    filled = _MARKED.sub(lambda match: LETTER.format(match[1]), filled)
+    return filled[:1].upper() + filled[1:] if text.begins else filled
+
+
+def letters_plain(text: str) -> str:
+    """A told text without what carries its letters."""
+    return _CARRIED.sub("", text)
+
+
+def _placed(value: Any, language: str) -> Any:
+    """What stands in a place, in the language."""
+    if isinstance(value, str):
+        return told(value, language)
+    return _day(value, language) if isinstance(value, DayName) else value
+
+
+def _day(day: DayName, language: str) -> str:
+    from babel import dates  # noqa: PLC0415 (loaded only for a language other than English)
+
+    locale = LOCALES[language]
+    if day.on is None:
+        return str(dates.get_day_names("abbreviated" if day.short else "wide", locale=locale)[day.weekday])
+    if day.short:
+        return str(dates.format_skeleton("MMMEd", day.on, locale=locale))
+    return str(dates.format_date(day.on, "full", locale=locale))
+
+
+@cache
+def translations(language: str) -> Any:
+    """The catalogue of a language, as gettext's own translations; of English, one that knows nothing."""
+    from gettext import NullTranslations  # noqa: PLC0415 (as above)
+
+    if language == "en":
+        return NullTranslations()
+    from babel.messages.mofile import write_mo  # noqa: PLC0415 (as above)
+    from babel.messages.pofile import read_po  # noqa: PLC0415 (as above)
+    from babel.support import Translations  # noqa: PLC0415 (as above)
+
+    text = resources.text(f"shared/languages/{language}.po")
+    catalogue = read_po(BytesIO(text.encode()), locale=LOCALES[language], ignore_obsolete=True)
+    compiled = BytesIO()
+    write_mo(compiled, catalogue)
+    compiled.seek(0)
+    return Translations(fp=compiled)
