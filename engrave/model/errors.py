@@ -11,6 +11,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from engrave.model.said import say, strung
+
 if TYPE_CHECKING:
     from fractions import Fraction
 
@@ -38,14 +40,14 @@ class Place:
     """beat in the bar, from 1, in units of the metre's beat"""
 
     def __str__(self) -> str:
-        parts = [self.file] if self.file else []
+        parts: list[str] = [self.file] if self.file else []
         if self.line is not None:
-            parts.append(f"line {self.line}")
+            parts.append(say("line {line}", line=self.line))
         if self.bar:
-            parts.append(f"bar {self.bar}")
+            parts.append(say("bar {bar}", bar=self.bar))
         if self.beat is not None:
-            parts.append(f"beat {beat_text(self.beat)}")
-        return ", ".join(parts)
+            parts.append(say("beat {beat}", beat=beat_text(self.beat)))
+        return strung(parts, ", ")
 
 
 def beat_text(beat: Fraction) -> str:

@@ -19,6 +19,7 @@ from operator import is_
 from engrave.model.errors import Place
 from engrave.model.hands import Placement, Stroke
 from engrave.model.pitch import Key, Pitch
+from engrave.model.said import strung
 from engrave.model.unchecked import replace_unchecked
 
 MARKS = ("accent", "marcato", "staccato", "tenuto", "fermata", "arpeggio")
@@ -269,8 +270,7 @@ class Notice:
     place: Place = Place()
 
     def __str__(self) -> str:
-        where = str(self.place)
-        return f"{where}: {self.text}" if where else self.text
+        return strung([str(self.place), self.text], ": ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

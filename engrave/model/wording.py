@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
-from engrave.model.said import beginning
+from engrave.model.said import Said, beginning, say, strung
 
 _ROMAN = (
     (1000, "M"), (900, "CM"), (500, "D"), (400, "CD"), (100, "C"), (90, "XC"), (50, "L"), (40, "XL"), (10, "X"),
@@ -38,9 +38,20 @@ def neighbours(numbers: Iterable[int]) -> list[list[int]]:
     return found
 
 
-def bars_text(labels: Sequence[str], bars: Collection[int]) -> str:
+def bars_text(labels: Sequence[str], bars: Collection[int]) -> Said:
     """Some bars of a passage, given by their places in `labels`: bar 3, bars 1–4, bars 1, 2 and 5–8."""
     runs = neighbours(sorted(bars))
     parts = [f"{labels[run[0]]}–{labels[run[-1]]}" if len(run) > 1 else labels[run[0]] for run in runs]
-    *front, last = parts
-    return f"{'bar' if len(bars) == 1 else 'bars'} {', '.join(front)}{' and ' if front else ''}{last}"
+    return say("bar {bars}", bars=parts[0]) if len(bars) == 1 else say("bars {bars}", bars=listed(parts))
+
+
+def listed(items: Iterable[str]) -> Said:
+    """Items as a sentence lists them: a, b and c."""
+    *front, last = items
+    return say("{front} and {last}", front=strung(front, ", "), last=last) if front else strung([last])
+
+
+def either(items: Iterable[str]) -> Said:
+    """Items as a sentence offers them: a, b or c."""
+    *front, last = items
+    return say("{front} or {last}", front=strung(front, ", "), last=last) if front else strung([last])

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from engrave.model import PLUCKING, Marks, Variation
+from engrave.model.wording import listed
 from engrave.pages.images import Impression
 from engrave.pages.sign_font import CIRCLED
-from engrave.pages.words import finger_name, listed
+from engrave.pages.words import finger_name
 
 _PLUCKING = {"p": "thumb", "i": "index", "m": "middle", "a": "ring", "c": "little finger"}
 _FRETTING = {"1": "first", "2": "second", "3": "third", "4": "fourth"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from engrave.model.wording import listed
 from engrave.pages.content import BookContent
 from engrave.pages.cover import title_values
 from engrave.pages.images import Gallery
@@ -9,7 +10,6 @@ from engrave.pages.paper import paper_of, type_scale
 from engrave.pages.printing import printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
-from engrave.pages.words import listed
 from engrave.regimen import Summary
 
 LARGEST_TITLE = 22.0

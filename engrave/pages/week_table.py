@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from math import ceil
 
 from engrave.model import Day
+from engrave.model.wording import listed
 from engrave.pages.content import BookContent
 from engrave.pages.typeset import Typesetter
-from engrave.pages.words import beat_sign, listed
+from engrave.pages.words import beat_sign
 from engrave.regimen import DayCell, grid
 
 REST = 5

@@ -108,12 +108,6 @@ def count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def listed(items: Iterable[str]) -> str:
-    """Items as a sentence lists them: a, b and c."""
-    *front, last = items
-    return f"{', '.join(front)} and {last}" if front else last
-
-
 def runs(numbers: Iterable[int]) -> str:
     """Rising numbers with neighbours drawn together: 1–3, 5, 7, 8."""
     found = neighbours(numbers)
