@@ -10,10 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from engrave.model import Plan, Plate, System
+from engrave.model.wording import listed
 from engrave.pages.fonts import shortened, width_mm
 from engrave.pages.layout import BAND, GAP, LOG_LEAST, LOG_ROWS, SAFE, WIDEST, arrange, log_height
 from engrave.pages.paper import fits_page, staves_for
-from engrave.pages.words import beat_sign, listed, places_text, runs
+from engrave.pages.words import beat_sign, places_text, runs
 
 ROOM = 250.0
 MM = st.floats(min_value=0, max_value=80)
