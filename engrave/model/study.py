@@ -263,6 +263,8 @@ class Day:
 
     label: str
     """weekday, with the date where the week has one"""
+    weekday: int = 0
+    """0 is Monday"""
     visits: tuple[Visit, ...] = ()
     """in practice order; empty on a rest day"""
     load: Load = Load()

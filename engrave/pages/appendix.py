@@ -6,6 +6,7 @@ import re
 from collections.abc import Collection, Iterable
 from typing import Any
 
+from engrave.model.said import say, strung
 from engrave.model.wording import sentence
 from engrave.pages.content import BookContent
 from engrave.pages.coverage import coverage
@@ -24,11 +25,11 @@ def appendix_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
     return {
         "troubles": _troubles(content),
         "coverage": coverage(content),
-        "verdict": sentence(content.regimen.verdict),
+        "verdict": strung([sentence(content.regimen.verdict), "."], "") if content.regimen.verdict else "",
         "studies": _studies(content, setter),
         "notices": _notices(content, setter),
         "carries": any(one.relationship == "Alternative" for one in content.attachments),
-        "file": setter.text(file_text(content.passage), "the name of the file"),
+        "file": setter.text(file_text(content.passage), say("the name of the file")),
     }
 
 
@@ -50,8 +51,8 @@ def _studies(content: BookContent, setter: Typesetter) -> list[dict[str, Any]]:
     return [
         {
             "number": sheet.number,
-            "asked": setter.text(sheet.step.study.asked, f"variation {sheet.number}"),
-            "reason": setter.text(sheet.step.reason, f"variation {sheet.number}"),
+            "asked": setter.text(sheet.step.study.asked, say("variation {number}", number=sheet.number)),
+            "reason": setter.text(sheet.step.reason, say("variation {number}", number=sheet.number)),
         }
         for sheet in content.sheets
         if sheet.step.study.asked or sheet.step.reason
@@ -68,18 +69,27 @@ def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
 def note_words(content: BookContent, setter: Typesetter) -> None:
     """Have the words over the staves noted that no font can print: they stand with the music, which cannot say so."""
     for direction in content.line.passage.directions:
-        setter.text(direction.text, f"the words {direction.text!r}")
+        setter.text(direction.text, say("the words “{text}”", text=direction.text))
 
 
 def own_notices(content: BookContent, setter: Typesetter, said: Collection[str] = ()) -> tuple[str, ...]:
     """What was left out or changed in single variations, each thing once with their numbers; not what is `said`."""
     where: dict[str, list[int]] = {}
     for sheet in content.sheets:
-        own = setter.notices((*sheet.step.notices, *sheet.variation.notices), f"variation {sheet.number}")
+        own = setter.notices(
+            (*sheet.step.notices, *sheet.variation.notices), say("variation {number}", number=sheet.number)
+        )
         for text in dict.fromkeys(own):
             if text not in said:
                 where.setdefault(text, []).append(sheet.number)
-    return tuple(f"{'Numbers' if len(at) > 1 else 'Number'} {runs(at)}: {text}" for text, at in where.items())
+    return tuple(_numbered(text, at, setter) for text, at in where.items())
+
+
+def _numbered(text: str, at: list[int], setter: Typesetter) -> str:
+    """A notice with the numbers of the variations it is about."""
+    if len(at) == 1:
+        return setter.text(say("Number {number}: {text}", number=at[0], text=text), say("a notice"))
+    return setter.text(say("Numbers {numbers}: {text}", numbers=runs(at), text=text), say("a notice"))
 
 
 _UNFIT = re.compile(r"“(?P<name>.+)”(?: and (?P<more>\d+) more do)? (?:does )?not apply here: (?P<why>.+)\Z")

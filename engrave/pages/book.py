@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from engrave.model.said import say
 from engrave.pages.appendix import MEASURED, MOST_PAGES, SIZES, appendix_values
 from engrave.pages.content import BookContent
 from engrave.pages.cover import cover_values, title_values
@@ -34,7 +35,7 @@ def press(content: BookContent) -> bytes:
     """
     gallery = Gallery()
     paper, scale = paper_of(content.plan), type_scale(content.plan)
-    with printer(style_sheet(paper, scale), gallery.images) as ready:
+    with printer(style_sheet(paper, scale, content.plan.marks.language), gallery.images) as ready:
         html = render("book.html", _values(content, gallery, ready), scale=scale, language=content.plan.marks.language)
         return ready.pdf(html, content.attachments, front=True)
 
@@ -43,7 +44,7 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
     """All that the pages say and show; what has to be measured for that is."""
     setter = Typesetter(language=content.plan.marks.language)
     paper, scale = paper_of(content.plan), type_scale(content.plan)
-    title = title_values(content, setter, otherwise="Study book")
+    title = title_values(content, setter, otherwise=say("Study book"))
     sheets = tuple(sheet_views(content, setter))
     values = cover_values(content, title, setter, gallery) | {
         "sheets": sheets,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from engrave.model.said import say, say_count
 from engrave.pages import words
 from engrave.pages.content import BookContent
 from engrave.pages.fonts import shortened, width_mm
@@ -24,16 +25,16 @@ def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) ->
     """
     plan, passage = content.plan, content.passage
     width, scale = paper_of(plan).room[0], type_scale(plan)
-    title = shortened(setter.text(plan.title or passage.title, "the title") or otherwise, 15, 6 * width / scale)
-    source = setter.text(words.source_text(passage), "the source line")
+    title = shortened(setter.text(plan.title or passage.title or otherwise, say("the title")), 15, 6 * width / scale)
+    source = setter.text(words.source_text(passage), say("the source line"))
     return {
         "title": title,
         "title_size": _title_size(title, width / scale),
         "running": _isolated(shortened(title, TYPE["running"] * scale, width * 0.48)),
-        "composer": setter.text(passage.composer, "the composer's name"),
-        "teacher": setter.text(plan.teacher, "the teacher's line"),
-        "player": setter.text(plan.player.name, "the player's name"),
-        "rights": setter.text(passage.rights, "the rights line"),
+        "composer": setter.text(passage.composer, say("the composer’s name")),
+        "teacher": setter.text(plan.teacher, say("the teacher’s line")),
+        "player": setter.text(plan.player.name, say("the player’s name")),
+        "rights": setter.text(passage.rights, say("the rights line")),
         "source": source,
     }
 
@@ -49,10 +50,28 @@ def cover_values(content: BookContent, title: dict[str, Any], setter: Typesetter
     `title` is what `title_values` gives.
     """
     return title | {
-        "instrument": setter.text(content.line.instrument.label, "the instrument's label"),
+        "what": _what(content, instrument=setter.text(content.line.instrument.label, say("the instrument’s label"))),
         "line": gallery.hang("line", content.line_plate),
         "cover_gap": GAP,
     }
+
+
+def _what(content: BookContent, *, instrument: str) -> str:
+    """What lies before the reader: a book or a week, how many ways of playing, for which instrument."""
+    number = len(content.sheets)
+    if content.regimen.days:
+        return say_count(
+            "A week of practice: {n} way of playing one passage, for {instrument}.",
+            "A week of practice: {n} ways of playing one passage, for {instrument}.",
+            number,
+            instrument=instrument,
+        )
+    return say_count(
+        "A book of practice: {n} way of playing one passage, for {instrument}.",
+        "A book of practice: {n} ways of playing one passage, for {instrument}.",
+        number,
+        instrument=instrument,
+    )
 
 
 def _title_size(title: str, width: float) -> float:

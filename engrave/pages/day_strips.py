@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model import Regimen, Step
+from engrave.model.said import say, say_count, say_day, strung
 from engrave.pages.drawn import Drawing, box
 from engrave.pages.layout import BAND, LADDER
 from engrave.regimen import grid
@@ -55,11 +56,15 @@ def lines_of(regimen: Regimen, step: Step) -> tuple[WeekLines, ...]:
             if regimen.steps[row.step] is not step:
                 continue
             lines = tuple(
-                DayLine(label=day.label.split(" ")[0][:3], tempo=cell.tempo, times=cell.times)
+                DayLine(label=say_day(day.weekday, short=True), tempo=cell.tempo, times=cell.times)
                 for day, cell in zip(days, row.cells, strict=True)
                 if cell.tempo
             )
-            title = "Days, tempo and boxes" if len(numbers) == 1 else f"Week {number}: days, tempo and boxes"
+            title = (
+                say("Days, tempo and boxes")
+                if len(numbers) == 1
+                else say("Week {number}: days, tempo and boxes", number=number)
+            )
             found.append(WeekLines(title=title, days=lines))
     return tuple(found)
 
@@ -84,22 +89,31 @@ def strips_height(weeks: tuple[WeekLines, ...], across: int) -> float:
 def draw_week(drawing: Drawing, x: float, y: float, week: WeekLines) -> str:
     """The days of one week with their boxes, and the same in words."""
     drawing.letter(week.title, x, y + 3.2, 3.2, face="italic", at="start")
-    said = []
+    said: list[str] = []
     for index, day in enumerate(week.days):
         base = y + HEAD + index * ROW + 3.4
         tempi = ", ".join(map(str, day.tempo))
         drawing.letter(day.label, x, base, 3.4, at="start")
         drawing.letter(tempi, x + _TEMPO, base, 3.7, at="start")
-        each = " each" if len(day.tempo) > 1 else ""
+        each = say("each") if len(day.tempo) > 1 else ""
         most = BOXES.get(len(day.tempo), 1)
         boxes = day.times if day.times <= most else 1
         for number in range(boxes):
             drawing.marks.append(box(x + _TICKS + number * _PITCH, base - 3.1, 3.5, 3.5, 0.22))
-        after = (f"× {day.times}" if day.times > most else "") + each
-        if after.strip():
-            drawing.letter(after.strip(), x + _TICKS + boxes * _PITCH + 0.6, base, 3.4, at="start")
-        said.append(f"{day.label} {tempi}, {day.times} times{each}")
-    return f"{week.title}: {'; '.join(said)}."
+        after = strung([f"× {day.times}" if day.times > most else "", each])
+        if after:
+            drawing.letter(after, x + _TICKS + boxes * _PITCH + 0.6, base, 3.4, at="start")
+        if each:
+            said.append(
+                say_count(
+                    "{day} {tempi}, once each", "{day} {tempi}, {n} times each", day.times, day=day.label, tempi=tempi
+                )
+            )
+        else:
+            said.append(
+                say_count("{day} {tempi}, once", "{day} {tempi}, {n} times", day.times, day=day.label, tempi=tempi)
+            )
+    return say("{title}: {days}.", title=week.title, days=strung(said, "; "))
 
 
 def draw_strips(drawing: Drawing, top: float, weeks: tuple[WeekLines, ...], columns: tuple[float, ...]) -> list[str]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from engrave import typefaces
+from engrave.languages import told
 from engrave.model import Mark, Plate, Segment, System
 from engrave.pages.fonts import text_width
 from engrave.pages.sign_font import SHAPES, sketch
@@ -69,11 +70,14 @@ class Drawing:
     width: float
     height: float
     """mm"""
+    language: str = "en"
+    """of its lettering"""
     marks: list[Mark] = field(default_factory=list)
     outlines: dict[str, tuple[Segment, ...]] = field(default_factory=dict)
 
     def letter(self, text: str, x: float, y: float, size: float, *, face: str = "roman", at: str = "middle") -> None:
         """Write `text` with its baseline at y and em of `size` mm; x is its start, middle or end."""
+        text = told(text, self.language)
         wide = sum(self._advance(c, face) for c in text) * size / 1000
         x -= {"start": 0.0, "middle": wide / 2, "end": wide}[at]
         for character in text:

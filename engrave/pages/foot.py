@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from engrave.model import Plate, Step, Variation
+from engrave.model.said import say, say_count, strung
 from engrave.pages.day_strips import ACROSS, WeekLines, draw_strips, strips_height
 from engrave.pages.drawn import Drawing, box, line
 from engrave.pages.fonts import width_mm
@@ -30,6 +31,7 @@ class Foot:
     variation: Variation
     step: Step
     width: float
+    language: str = "en"
     turned: bool = False
     """the neck as a left-handed player sees it"""
     weeks: tuple[WeekLines, ...] = ()
@@ -44,7 +46,7 @@ class Foot:
         """The picture: what is asked for, one under the other, `log` lines at the bottom."""
         above = neck_room(self.variation) if neck else 0.0
         steps = self.ladder if ladder else 0.0
-        drawing = Drawing(width=self.width, height=above + steps + log_height(log))
+        drawing = Drawing(width=self.width, height=above + steps + log_height(log), language=self.language)
         said = [draw_neck(drawing, self.variation, turned=self.turned)] if neck else []
         if steps and self.weeks:
             columns = tuple(index * (self.width + _GAP) / ACROSS for index in range(ACROSS))
@@ -52,7 +54,7 @@ class Foot:
         elif steps:
             said.append(self._draw_ladder(drawing, above))
         said.append(_log(drawing, above + steps, log))
-        return drawing.plate(" ".join(said))
+        return drawing.plate(strung(said))
 
     def _boxes(self) -> int:
         """Boxes of each step; in a week the table has them."""
@@ -79,12 +81,16 @@ class Foot:
             base = top + row * LADDER + 3.9
             for rung, tempo in enumerate(steps):
                 left = rung * wide
-                drawing.letter(f"{beat_sign(self.step.beat)} = {tempo}", left, base, 3.7, at="start")
+                drawing.letter(strung([beat_sign(self.step.beat), str(tempo)], " = "), left, base, 3.7, at="start")
                 for index in range(boxes):
                     drawing.marks.append(box(left + label + index * PITCH, base - 3.3, 3.8, 3.8, 0.22))
         step = self.step
-        times = "see the week" if not step.times else "once each" if step.times == 1 else f"{step.times} times each"
-        return f"Tempo steps: {', '.join(map(str, step.tempo))}; {times}."
+        tempi = ", ".join(map(str, step.tempo))
+        if not step.times:
+            return say("Tempo steps: {tempi}; see the week.", tempi=tempi)
+        return say_count(
+            "Tempo steps: {tempi}; once each.", "Tempo steps: {tempi}; {n} times each.", step.times, tempi=tempi
+        )
 
 
 def neck_room(variation: Variation) -> float:
@@ -97,11 +103,15 @@ def _log(drawing: Drawing, top: float, rows: int) -> str:
     frame = drawing.width * _TEACHER
     right = drawing.width - frame - _GAP
     base = top + LOG_HEAD - 1.8
-    for text, x in (("date", 0.0), ("tempo", 20.0), ("clean", 36.0), ("what to watch", 52.0)):
+    for text, x in ((say("date"), 0.0), (say("tempo"), 20.0), (say("clean"), 36.0), (say("what to watch"), 52.0)):
         drawing.letter(text, x, base, 3.2, face="italic", at="start")
     for row in range(rows + 1):
         y = top + LOG_HEAD + row * LOG_ROW - 0.2
         drawing.marks.append(line(0, y, right, y, 0.12))
     drawing.marks.append(box(right + _GAP, top + 0.2, frame - 0.2, log_height(rows) - 0.4, 0.18))
-    drawing.letter("teacher", right + _GAP + 2.0, base, 3.2, face="italic", at="start")
-    return f"{rows} empty lines for a log: date, tempo, clean times, what to watch; and room for the teacher’s hand."
+    drawing.letter(say("teacher"), right + _GAP + 2.0, base, 3.2, face="italic", at="start")
+    return say_count(
+        "{n} empty line for a log: date, tempo, clean times, what to watch; and room for the teacher’s hand.",
+        "{n} empty lines for a log: date, tempo, clean times, what to watch; and room for the teacher’s hand.",
+        rows,
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from engrave.model.said import say
 from engrave.pages import words
 from engrave.pages.appendix import note_words, own_notices
 from engrave.pages.content import BookContent, Sheet
@@ -63,7 +64,7 @@ def press_handout(content: BookContent, *, pages: int = 2, tight: bool = False) 
     html = render(
         "handout.html", _values(content, gallery, tight=tight), scale=scale, language=content.plan.marks.language
     )
-    with printer(style_sheet(paper_of(content.plan), scale), gallery.images) as ready:
+    with printer(style_sheet(paper_of(content.plan), scale, content.plan.marks.language), gallery.images) as ready:
         return ready.pdf(html, content.attachments, most=pages)
 
 
@@ -77,7 +78,7 @@ def handout_heights(content: BookContent, *, tight: bool = False) -> HandoutHeig
         TextBlock(template="study.html", values={"study": study, "tight": tight}, kind=kind)
         for study in values["studies"]
     ]
-    with printer(style_sheet(paper, scale), gallery.images) as ready:
+    with printer(style_sheet(paper, scale, content.plan.marks.language), gallery.images) as ready:
         top, end, *studies = measured(
             parts, paper=paper, scale=scale, language=content.plan.marks.language, printer=ready
         )
@@ -86,7 +87,7 @@ def handout_heights(content: BookContent, *, tight: bool = False) -> HandoutHeig
 
 def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str, Any]:
     setter = Typesetter(language=content.plan.marks.language)
-    values = title_values(content, setter, otherwise="Study sheet")
+    values = title_values(content, setter, otherwise=say("Study sheet"))
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),
         "studies": tuple(_view(sheet, content, gallery, setter) for sheet in content.sheets),
@@ -105,10 +106,10 @@ def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str,
 
 
 def _view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Typesetter) -> _StudyView:
-    variation, what = sheet.variation, f"study {sheet.number}"
+    variation, what = sheet.variation, say("study {number}", number=sheet.number)
     return _StudyView(
         number=sheet.number,
-        title=setter.text(variation.title, what) or f"Study {sheet.number}",
+        title=setter.text(variation.title, what) or say("Study {number}", number=sheet.number),
         work=words.work_text(sheet.step),
         ladder=words.ladder_text(sheet.step),
         purpose=setter.text(variation.purpose, what),

@@ -18,6 +18,7 @@ from functools import lru_cache
 from typing import Any
 
 from engrave.model import Mark, Plate, Segment, Staff
+from engrave.model.said import say
 from engrave.pages import operators
 from engrave.pages.operators import FormXObject, form, placed
 
@@ -80,7 +81,7 @@ def impression(plate: Plate) -> Impression:
         painted = Painted(
             width=system.width,
             height=system.height,
-            words=system.words or "Music.",
+            words=system.words or say("Music."),
             content=content,
             forms=tuple(sorted(used)),
         )

@@ -6,31 +6,32 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from engrave.model import PLUCKING, Marks, Variation
+from engrave.model.said import say, strung
 from engrave.model.wording import listed
 from engrave.pages.images import Impression
 from engrave.pages.sign_font import CIRCLED
 from engrave.pages.words import finger_name
 
-_PLUCKING = {"p": "thumb", "i": "index", "m": "middle", "a": "ring", "c": "little finger"}
-_FRETTING = {"1": "first", "2": "second", "3": "third", "4": "fourth"}
+_PLUCKING = {"p": say("thumb"), "i": say("index"), "m": say("middle"), "a": say("ring"), "c": say("little finger")}
+_FRETTING = {"1": say("index"), "2": say("middle"), "3": say("ring"), "4": say("little finger")}
 _WORDS = {
-    "sim.": "go on plucking in the same way",
-    "rest stroke": "the finger comes to rest on the next string (apoyando), until another word",
-    "place": "set all the fingers of the chord on their strings before it is played",
-    "free stroke": "the finger clears the next string (tirando), until another word",
+    "sim.": say("go on plucking in the same way"),
+    "rest stroke": say("the finger comes to rest on the next string (apoyando), until another word"),
+    "place": say("set all the fingers of the chord on their strings before it is played"),
+    "free stroke": say("the finger clears the next string (tirando), until another word"),
 }
 _BARRES = {
-    "C": "barre: one finger lies across all the strings it reaches at this fret, as long as the bracket",
-    "½C": "half barre: the finger lies across the upper strings only",
-    "hinge": "hinge barre: the finger presses with its base while its tip is free, or the other way round",
+    "C": say("barre: one finger lies across all the strings it reaches at this fret, as long as the bracket"),
+    "½C": say("half barre: the finger lies across the upper strings only"),
+    "hinge": say("hinge barre: the finger presses with its base while its tip is free, or the other way round"),
 }
 _EVENTS = {
-    "accent": (">", "accent: this note louder than its neighbours"),
-    "marcato": ("^", "strong accent"),
-    "staccato": ("dot", "over or under a head: short, stop the string at once"),
-    "tenuto": ("dash", "over or under a head: held for its full length"),
-    "fermata": ("fermata", "hold as long as you like"),
-    "arpeggio": ("wavy line", "the notes of the chord one after the other, from the lowest"),
+    "accent": (">", say("accent: this note louder than its neighbours")),
+    "marcato": ("^", say("strong accent")),
+    "staccato": (say("dot"), say("over or under a head: short, stop the string at once")),
+    "tenuto": (say("dash"), say("over or under a head: held for its full length")),
+    "fermata": (say("fermata"), say("hold as long as you like")),
+    "arpeggio": (say("wavy line"), say("the notes of the chord one after the other, from the lowest")),
 }
 
 
@@ -59,44 +60,57 @@ def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]
     used = [f for f in PLUCKING if finger_name(f, marks.little) in letters]
     if used:
         sign = " ".join(finger_name(f, marks.little) for f in used)
-        yield LegendEntry(sign=sign, meaning=f"plucking hand: {listed(_PLUCKING[f] for f in used)}", kind="letter")
+        yield LegendEntry(
+            sign=sign,
+            meaning=say("plucking hand: {fingers}", fingers=listed(_PLUCKING[f] for f in used)),
+            kind="letter",
+        )
     if "sweep" in shown:
-        yield LegendEntry(sign="upright arrow", meaning="the thumb takes these strings in one stroke, from the lowest")
+        yield LegendEntry(
+            sign=say("upright arrow"), meaning=say("the thumb takes these strings in one stroke, from the lowest")
+        )
     for word, meaning in _WORDS.items():
         if word in shown.get("words", set()) | letters:
-            yield LegendEntry(sign=word, meaning=meaning)
+            yield LegendEntry(sign=word if word == "sim." else say(word), meaning=meaning)
 
 
 def _fretting(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]:
     digits = shown.get("digit", set())
     stopped = [digit for digit in _FRETTING if digit in digits]
     if stopped:
-        names = listed(_FRETTING[digit] for digit in stopped)
-        yield LegendEntry(sign=" ".join(stopped), meaning=f"fretting hand: {names} finger", kind="digit")
+        fingers = listed(_FRETTING[digit] for digit in stopped)
+        meaning = say("fretting hand: {fingers}", fingers=fingers)
+        yield LegendEntry(sign=" ".join(stopped), meaning=meaning, kind="digit")
     if "0" in digits:
-        yield LegendEntry(sign="0", meaning="open string", kind="digit")
+        yield LegendEntry(sign="0", meaning=say("open string"), kind="digit")
     strings = sorted(int(text) for text in shown.get("string", set()) if text.isdecimal())
     if strings:
         sign = "".join(CIRCLED[s] for s in strings if s < len(CIRCLED))
-        line = "; the broken line reaches as far as it holds" if "string line" in shown else ""
-        when = "" if marks.strings == "always" else ", printed where it changes"
-        yield LegendEntry(sign=sign, meaning=f"the string, ① the highest{when}{line}", kind="circle")
+        what = say("the string, ① the highest")
+        if marks.strings != "always":
+            what = say("the string, ① the highest, printed where it changes")
+        line = say("the broken line reaches as far as it holds") if "string line" in shown else ""
+        yield LegendEntry(sign=sign, meaning=strung([what, line], "; "), kind="circle")
     if "position" in shown:
-        yield LegendEntry(sign="II", meaning="position: the fret over which the first finger lies, in Roman numerals")
+        yield LegendEntry(
+            sign="II", meaning=say("position: the fret over which the first finger lies, in Roman numerals")
+        )
     for start, meaning in _BARRES.items():
         if any(text.startswith(start) for text in shown.get("barre", set())):
-            yield LegendEntry(sign=f"{start} II", meaning=meaning)
+            yield LegendEntry(
+                sign=say("hinge {fret}", fret="II") if start == "hinge" else f"{start} II", meaning=meaning
+            )
 
 
 def _slurs(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:
     slurred = [n for variation in variations for n in variation.passage.notes if n.slurred_from]
     if any(not note.slide for note in slurred):
         yield LegendEntry(
-            sign="slur", meaning="pluck the first note only; the fretting hand sounds the next on that string"
+            sign=say("slur"), meaning=say("pluck the first note only; the fretting hand sounds the next on that string")
         )
     if any(note.slide for note in slurred):
         yield LegendEntry(
-            sign="slanting line", meaning="slide: the finger stays on the string from one note to the other"
+            sign=say("slanting line"), meaning=say("slide: the finger stays on the string from one note to the other")
         )
 
 
@@ -106,10 +120,10 @@ def _events(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:
         if mark in used:
             yield LegendEntry(sign=sign, meaning=meaning, kind="digit" if len(sign) == 1 else "word")
     if any(note.muted for variation in variations for note in variation.passage.notes):
-        yield LegendEntry(sign="×", meaning="damped string, no pitch")
+        yield LegendEntry(sign="×", meaning=say("damped string, no pitch"))
 
 
 def _staff(shown: dict[str, set[str]]) -> Iterator[LegendEntry]:
     if "tab" in shown:
-        meaning = "lower staff: a line for each string, the highest on top, and the fret to stop; 0 is open"
-        yield LegendEntry(sign="tablature", meaning=meaning)
+        meaning = say("lower staff: a line for each string, the highest on top, and the fret to stop; 0 is open")
+        yield LegendEntry(sign=say("tablature"), meaning=meaning)

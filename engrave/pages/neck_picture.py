@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from engrave.model import Instrument, Mark, Placement, Variation
 from engrave.model.neck import homes
+from engrave.model.said import say, strung
 from engrave.model.wording import numeral
 from engrave.pages.drawn import Drawing, box, circle, line
 
@@ -150,11 +151,15 @@ class _Neck:
 
 def neck_words(placements: list[Placement]) -> str:
     """The picture in words, string by string."""
-    return f"Places on the neck: {'; '.join(_by_string(placements))}." if placements else "The neck, no note placed."
+    if not placements:
+        return say("The neck, no note placed.")
+    return say("Places on the neck: {places}.", places=strung(_by_string(placements), "; "))
 
 
 def _by_string(placements: list[Placement]) -> Iterator[str]:
     for string in sorted({p.string for p in placements}):
         here = sorted({(p.fret, p.finger) for p in placements if p.string == string})
-        places = ("open" if not fret else f"fret {fret} with finger {finger}" for fret, finger in here)
-        yield f"string {string} {', '.join(places)}"
+        places = (
+            say("fret {fret} with finger {finger}", fret=fret, finger=f) if fret else say("open") for fret, f in here
+        )
+        yield say("string {string} {places}", string=string, places=strung(places, ", "))

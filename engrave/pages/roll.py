@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from engrave.model.said import say
 from engrave.model.wording import listed
 from engrave.pages.content import BookContent
 from engrave.pages.cover import title_values
@@ -19,10 +20,10 @@ LARGEST_TITLE = 22.0
 def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
     """The teacher's summary as a PDF; `content` is the book of any of the class, for the passage's names and paper."""
     setter = Typesetter(language=content.plan.marks.language)
-    values = title_values(content, setter, otherwise="A class")
+    values = title_values(content, setter, otherwise=say("A class"))
 
     def said(text: str) -> str:
-        return setter.text(text, "the teacher's summary")
+        return setter.text(text, say("the teacher’s summary"))
 
     values |= {
         "title_size": min(LARGEST_TITLE, values["title_size"]),
@@ -43,5 +44,5 @@ def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
     }
     gallery, scale = Gallery(), type_scale(content.plan)
     html = render("class.html", values, scale=scale, language=content.plan.marks.language)
-    with printer(style_sheet(paper_of(content.plan), scale), gallery.images) as ready:
+    with printer(style_sheet(paper_of(content.plan), scale, content.plan.marks.language), gallery.images) as ready:
         return ready.pdf(html, ())

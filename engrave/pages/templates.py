@@ -28,10 +28,13 @@ def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0, lang
     )
 
 
-def style_sheet(paper: Paper, scale: float) -> str:
-    """The style sheet of all pages on a paper, with type `scale` times the usual size, but for its fonts."""
+def style_sheet(paper: Paper, scale: float, language: str = "en") -> str:
+    """The style sheet of all pages on a paper, with type `scale` times the usual size, but for its fonts.
+
+    `language` is that of the words between page numbers.
+    """
     values = {"type": TYPE, "paper": paper}
-    return render("style.css", values, scale=scale)
+    return render("style.css", values, scale=scale, language=language)
 
 
 def font_sheet(fonts: Iterable[Font]) -> str:

@@ -8,9 +8,12 @@ from dataclasses import dataclass, field
 
 from engrave.languages import told
 from engrave.model import Notice
+from engrave.model.said import say
 from engrave.model.wording import sentence
 from engrave.pages.sign_font import missing
 from engrave.typefaces import STAND_IN, clean
+
+A_NOTICE = say("a notice")
 
 
 @dataclass(slots=True, kw_only=True)
@@ -24,14 +27,19 @@ class Typesetter:
         """A text as it is printed; `what` names it in the note."""
         ready = _curled(clean(told(text, self.language)))
         if lacking := missing(ready):
-            what = "".join(STAND_IN if c in lacking else c for c in what)
-            note = f"{what}: no font here has {code_points(lacking)}; {STAND_IN} stands for it"
+            what = "".join(STAND_IN if c in lacking else c for c in told(what, self.language))
+            note = say(
+                "{what}: no font here has {letters}; {sign} stands for it",
+                what=what,
+                letters=code_points(lacking),
+                sign=STAND_IN,
+            )
             if note not in self.notes:
                 self.notes.append(note)
             ready = "".join(STAND_IN if c in lacking else c for c in ready)
         return ready
 
-    def notices(self, notices: Iterable[Notice], what: str = "a notice") -> tuple[str, ...]:
+    def notices(self, notices: Iterable[Notice], what: str = A_NOTICE) -> tuple[str, ...]:
         """What was left out or changed, each ready to begin a line."""
         return tuple(self.text(sentence(str(notice)), what) for notice in notices)
 
@@ -48,4 +56,6 @@ def _curled(text: str) -> str:
 def code_points(characters: str) -> str:
     """Characters by their Unicode numbers, since they cannot be shown: U+5C71 U+7530, at most eight of them."""
     shown = " ".join(f"U+{ord(c):04X}" for c in characters[:8])
-    return shown if len(characters) <= 8 else f"{shown} and {len(characters) - 8} more"
+    if len(characters) <= 8:
+        return shown
+    return say("{letters} and {n} more", letters=shown, n=len(characters) - 8)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from engrave.model import Variation
+from engrave.model.said import say
 from engrave.pages import words
 from engrave.pages.content import BookContent, Sheet
 from engrave.pages.day_strips import lines_of
@@ -71,14 +72,14 @@ def sheet_views(content: BookContent, setter: Typesetter) -> Iterator[SheetView]
 def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before: str) -> SheetView:
     variation, step = sheet.variation, sheet.step
     width, scale = paper_of(content.plan).room[0], type_scale(content.plan)
-    what = f"variation {sheet.number}"
-    section = shortened(setter.text(step.section, "a section's heading"), TYPE["heading"] * scale, width, "bold")
+    what = say("variation {number}", number=sheet.number)
+    section = shortened(setter.text(step.section, say("a section’s heading")), TYPE["heading"] * scale, width, "bold")
     return SheetView(
         number=sheet.number,
         section=section,
         running=shortened(section, TYPE["running"] * scale, width * 0.48),
         opens=section != before,
-        title=setter.text(variation.title, f"heading of {what}") or f"Variation {sheet.number}",
+        title=setter.text(variation.title, f"heading of {what}") or say("Variation {number}", number=sheet.number),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
         work=words.work_text(step),
@@ -99,6 +100,7 @@ def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: fl
         variation=sheet.variation,
         step=sheet.step,
         width=width / scale,
+        language=content.plan.marks.language,
         turned=content.plan.player.left_handed,
         weeks=lines_of(content.regimen, sheet.step),
     )

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from math import ceil
 
 from engrave.model import Day
+from engrave.model.said import beginning, say, say_day
 from engrave.model.wording import listed
 from engrave.pages.content import BookContent
 from engrave.pages.typeset import Typesetter
@@ -75,15 +77,17 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
     made = []
     for row in rows:
         sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[row.step])
-        title = setter.text(sheet.variation.title, f"heading of variation {sheet.number}")
+        title = setter.text(sheet.variation.title, say("heading of variation {number}", number=sheet.number))
         cells = tuple(_cell(cell) for cell in row.cells)
-        made.append(RowView(number=sheet.number, title=title or f"Variation {sheet.number}", cells=cells))
+        made.append(
+            RowView(number=sheet.number, title=title or say("Variation {number}", number=sheet.number), cells=cells)
+        )
     return WeekView(
-        title="The week" if of == 1 else f"Week {number} of {of}",
-        days=tuple(_day(day, setter) for day in days),
+        title=say("The week") if of == 1 else say("Week {number} of {of}", number=number, of=of),
+        days=tuple(_day(day) for day in days),
         rows=tuple(made),
         beat=beat_sign(content.regimen.steps[0].beat),
-        span=f"{days[0].label} to {days[-1].label}." if days[0].date else "",
+        span=say("{first} to {last}.", first=days[0].label, last=days[-1].label) if days[0].date else "",
         breaks=tuple(_breaks(days)),
     )
 
@@ -95,12 +99,11 @@ def _cell(cell: DayCell) -> CellView:
     )
 
 
-def _day(day: Day, setter: Typesetter) -> DayView:
-    total = str(ceil(day.load.minutes) + day.breaks * REST) if day.visits else "rest"
-    weekday, *on = setter.text(day.label, "a day's label").split(" ")
+def _day(day: Day) -> DayView:
+    total = str(ceil(day.load.minutes) + day.breaks * REST) if day.visits else say("rest")
     # a narrow column: Mon 8 Mar
-    short = f"{weekday[:3]} {on[0]} {on[1][:3]}" if len(on) > 1 else weekday
-    return DayView(label=short, total=total)
+    label = say_day(day.weekday, date.fromisoformat(day.date), short=True) if day.date else say_day(day.weekday)
+    return DayView(label=beginning(label), total=total)
 
 
 def _breaks(days: tuple[Day, ...]) -> list[str]:
@@ -109,5 +112,8 @@ def _breaks(days: tuple[Day, ...]) -> list[str]:
     for day in days:
         for place, visit in enumerate(day.visits, start=1):
             if visit.rest_before:
-                places.setdefault(place, []).append(day.label.split(" ")[0])
-    return [f"On {listed(names)} rest five minutes before number {place}." for place, names in sorted(places.items())]
+                places.setdefault(place, []).append(say_day(day.weekday))
+    return [
+        say("On {days} rest five minutes before number {number}.", days=listed(names), number=place)
+        for place, names in sorted(places.items())
+    ]

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 
-from engrave.model import Passage, Spot, Step
+from engrave.model import Passage, Step
+from engrave.model.said import say, say_count, strung
 from engrave.model.wording import neighbours
 from engrave.pages.sign_font import EIGHTH, HALF, QUARTER, SIXTEENTH, WHOLE
 
@@ -23,18 +24,19 @@ def beat_sign(beat: Fraction) -> str:
     if beat in _VALUES:
         return _VALUES[beat]
     plain = beat * Fraction(2, 3)
-    return f"{_VALUES[plain]}." if plain in _VALUES else "beat"
+    return f"{_VALUES[plain]}." if plain in _VALUES else say("beat")
 
 
 def tempo_text(step: Step) -> str:
     """Tempo steps on one line: ♩ = 60, 72, 84."""
-    return f"{beat_sign(step.beat)} = {', '.join(map(str, step.tempo))}" if step.tempo else ""
+    tempi = ", ".join(map(str, step.tempo))
+    return strung([beat_sign(step.beat), tempi], " = ") if step.tempo else ""
 
 
 def tempo_brief(beat: Fraction, tempo: tuple[int, ...]) -> str:
     """Tempo steps for a narrow column: the first and the last where there are more than four."""
     shown = ", ".join(map(str, tempo)) if len(tempo) <= 4 else f"{tempo[0]} … {tempo[-1]}"
-    return f"{beat_sign(beat)} = {shown}" if tempo else ""
+    return strung([beat_sign(beat), shown], " = ") if tempo else ""
 
 
 def minutes_text(step: Step) -> str:
@@ -45,12 +47,14 @@ def minutes_text(step: Step) -> str:
 def work_text(step: Step) -> str:
     """What to do in one sitting: tempo steps, times through at each, minutes; in a week each day has its own."""
     if not step.times:
-        return f"{tempo_text(step)} · each day has its own below"
-    times = "once" if step.times == 1 else f"{step.times} times"
-    each = times if len(step.tempo) == 1 else f"{times} at each tempo"
+        return strung([tempo_text(step), say("each day has its own below")], " · ")
+    if len(step.tempo) == 1:
+        each = say_count("once", "{n} times", step.times)
+    else:
+        each = say_count("once at each tempo", "{n} times at each tempo", step.times)
     minutes = minutes_text(step)
-    about = f"about {count(int(minutes), 'minute')}" if minutes else ""
-    return " · ".join(filter(None, (tempo_text(step), each, about)))
+    about = say_count("about {n} minute", "about {n} minutes", int(minutes)) if minutes else ""
+    return strung([tempo_text(step), each, about], " · ")
 
 
 MOST_BOXES = 8
@@ -60,10 +64,12 @@ MOST_BOXES = 8
 def ladder_text(step: Step) -> tuple[tuple[str, str], ...]:
     """Each tempo step with a box for each time through; none where a week's table has them."""
     boxes = "☐" * (step.times if step.times <= MOST_BOXES else 1)
-    return tuple((f"{beat_sign(step.beat)} = {tempo}", boxes) for tempo in step.tempo) if step.times else ()
+    return (
+        tuple((strung([beat_sign(step.beat), str(tempo)], " = "), boxes) for tempo in step.tempo) if step.times else ()
+    )
 
 
-SITTING = (
+SITTING = say(
     "A box is one time through. A sitting is every box once, from the slowest tempo up; its minutes count them all, "
     "and half a minute to settle."
 )
@@ -82,30 +88,14 @@ def spots_text(steps: Sequence[Step], at: int, most: int | None = None) -> str:
     found: list[str] = []
     for place, spot in enumerate(steps[at].spots[:most]):
         before = told.get((spot.start, spot.end, spot.reason))
-        where = f"Then loop {_stretch(spot)}" if found else f"Loop {_stretch(spot)} first"
         if before is None:
-            reason = f"{spot.reason[:1].lower() if _common(spot.reason) else spot.reason[:1]}{spot.reason[1:]}"
-            found.append(f"{where}: {reason}")
+            if found:
+                found.append(say("Then loop {stretch}. {reason}", stretch=spot.start, reason=spot.reason))
+            else:
+                found.append(say("Loop {stretch} first. {reason}", stretch=spot.start, reason=spot.reason))
         elif place == 0:
-            found.append(f"{where}, as in number {before}.")
-    return " ".join(found)
-
-
-def _stretch(spot: Spot) -> str:
-    """From where to where, the bar named once: bar 3, beat 1 to beat 2."""
-    bar, _, _ = spot.start.partition(",")
-    end = spot.end.removeprefix(f"{bar}, ")
-    return spot.start if spot.start == spot.end else f"{spot.start} to {end}"
-
-
-def _common(text: str) -> bool:
-    """Whether a sentence begins with a word that is written small within another."""
-    return text.split(" ", 1)[0] in ("From", "The", "Finger", "Fingers", "For")
-
-
-def count(number: int, one: str, many: str = "") -> str:
-    """A number with its noun: 1 shift, 3 shifts."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
+            found.append(say("Loop {stretch} first, as in number {number}.", stretch=spot.start, number=before))
+    return strung(found)
 
 
 def runs(numbers: Iterable[int]) -> str:
@@ -120,8 +110,9 @@ def places_text(numbers: tuple[int, ...], of: int) -> str:
     if not numbers:
         return "–"
     if not lacking and of > 1:
-        return "all"
-    return f"all but {runs(lacking)}" if len(lacking) <= 3 and of > 9 else runs(numbers)
+        # for the translator: all variations of a book
+        return say("all")
+    return say("all but {numbers}", numbers=runs(lacking)) if len(lacking) <= 3 and of > 9 else runs(numbers)
 
 
 def finger_name(finger: str, little: str) -> str:
@@ -132,10 +123,10 @@ def finger_name(finger: str, little: str) -> str:
 def source_text(passage: Passage) -> str:
     """Where the passage comes from, for the reader: title, composer, bars."""
     named = ", ".join(filter(None, (passage.title, passage.composer)))
-    bars = passage.cut and f"bars {passage.cut.replace('-', '–')}"
-    return ", ".join(filter(None, (named, bars)))
+    bars = passage.cut and say("bars {bars}", bars=passage.cut.replace("-", "–"))
+    return strung([named, bars], ", ")
 
 
 def file_text(passage: Passage) -> str:
     """Where the passage was read from, for the teacher: file and part."""
-    return ", ".join(filter(None, (passage.source, passage.part and f"part {passage.part}")))
+    return strung([passage.source, passage.part and say("part {part}", part=passage.part)], ", ")

@@ -9,39 +9,81 @@ from fractions import Fraction
 
 from engrave.model import Bar, Event, Note, Tuplet
 from engrave.model.errors import beat_text
+from engrave.model.said import say, strung
 from engrave.plates.score import IndexedScore
 
 _KINDS = {
-    0: "double whole",
-    1: "whole",
-    2: "half",
-    4: "quarter",
-    8: "eighth",
-    16: "sixteenth",
-    32: "thirty-second",
-    64: "sixty-fourth",
-    128: "hundred-and-twenty-eighth",
-    256: "two-hundred-and-fifty-sixth",
+    0: say("double whole"),
+    1: say("whole"),
+    2: say("half"),
+    4: say("quarter"),
+    8: say("eighth"),
+    16: say("sixteenth"),
+    32: say("thirty-second"),
+    64: say("sixty-fourth"),
+    128: say("hundred-and-twenty-eighth"),
+    256: say("two-hundred-and-fifty-sixth"),
 }
-_MARKS = {"accent": "accented", "marcato": "strongly accented", "arpeggio": "spread"}
-_TUPLETS = {3: "triplet", 5: "quintuplet", 6: "sextuplet", 7: "septuplet"}
+_MARKS = {"accent": say("accented"), "marcato": say("strongly accented"), "arpeggio": say("spread")}
+_BARRES = {"full": say("full barre"), "half": say("half barre"), "hinge": say("hinge barre")}
+_STROKES = {"free": say("free stroke"), "rest": say("rest stroke")}
+_TUPLETS = {3: say("triplet"), 5: say("quintuplet"), 6: say("sextuplet"), 7: say("septuplet")}
+# for the translator: names of notes, as they are read aloud; the number of the octave follows
+_NOTES = {
+    ("C", -2): say("C double flat"),
+    ("C", -1): say("C flat"),
+    ("C", 0): say("C"),
+    ("C", 1): say("C sharp"),
+    ("C", 2): say("C double sharp"),
+    ("D", -2): say("D double flat"),
+    ("D", -1): say("D flat"),
+    ("D", 0): say("D"),
+    ("D", 1): say("D sharp"),
+    ("D", 2): say("D double sharp"),
+    ("E", -2): say("E double flat"),
+    ("E", -1): say("E flat"),
+    ("E", 0): say("E"),
+    ("E", 1): say("E sharp"),
+    ("E", 2): say("E double sharp"),
+    ("F", -2): say("F double flat"),
+    ("F", -1): say("F flat"),
+    ("F", 0): say("F"),
+    ("F", 1): say("F sharp"),
+    ("F", 2): say("F double sharp"),
+    ("G", -2): say("G double flat"),
+    ("G", -1): say("G flat"),
+    ("G", 0): say("G"),
+    ("G", 1): say("G sharp"),
+    ("G", 2): say("G double sharp"),
+    ("A", -2): say("A double flat"),
+    ("A", -1): say("A flat"),
+    ("A", 0): say("A"),
+    ("A", 1): say("A sharp"),
+    ("A", 2): say("A double sharp"),
+    ("B", -2): say("B double flat"),
+    ("B", -1): say("B flat"),
+    ("B", 0): say("B"),
+    ("B", 1): say("B sharp"),
+    ("B", 2): say("B double sharp"),
+}
 
 
 def in_words(score: IndexedScore, first: int, last: int) -> str:
     """Bars first to last in words. A length is said where it changes; several voices are told one after the other."""
     strokes = _strokes(score, first, last)
     same = len(strokes) == 1
-    said = ["Rest stroke throughout."] if strokes == {"rest"} else []
+    said: list[str] = [say("Rest stroke throughout.")] if strokes == {"rest"} else []
     for index in range(first, last + 1):
         bar = score.passage.bars[index]
         events = [e for e in score.events if e.bar == index and not e.space]
         lines: list[str] = []
         for voice in sorted({e.voice for e in events}):
             line = _voice(score, bar, [e for e in events if e.voice == voice], strokes=not same)
-            lines.append(f"voice {voice}: {line}" if score.several else line)
-        closing = f"; repeat ends, {bar.repeat_end} times" if bar.repeat_end else ""
-        said.append(f"{_opening(score, index)}: {'; '.join(lines)}{closing}.")
-    return " ".join(said)
+            lines.append(say("voice {voice}: {line}", voice=voice, line=line) if score.several else line)
+        if bar.repeat_end:
+            lines.append(say("repeat ends, {n} times", n=bar.repeat_end))
+        said.append(say("{opening}: {music}.", opening=_opening(score, index), music=strung(lines, "; ")))
+    return strung(said)
 
 
 def _strokes(score: IndexedScore, first: int, last: int) -> set[str]:
@@ -52,14 +94,15 @@ def _strokes(score: IndexedScore, first: int, last: int) -> set[str]:
 def _opening(score: IndexedScore, index: int) -> str:
     bar = score.passage.bars[index]
     before = score.passage.bars[index - 1] if index else None
-    opening = f"Bar {bar.label[1:-1]} continued" if bar.label.startswith("(") else f"Bar {bar.label}"
+    continued = bar.label.startswith("(")
+    opening = [say("Bar {bar} continued", bar=bar.label[1:-1]) if continued else say("Bar {bar}", bar=bar.label)]
     if before is None or before.metre != bar.metre:
-        opening += f", {'+'.join(map(str, bar.metre.beats))}/{bar.metre.unit} time"
+        opening.append(say("{metre} time", metre=f"{'+'.join(map(str, bar.metre.beats))}/{bar.metre.unit}"))
     if bar.repeat_start:
-        opening += ", repeat starts"
+        opening.append(say("repeat starts"))
     if bar.ending:
-        opening += f", ending {bar.ending}"
-    return opening
+        opening.append(say("ending {number}", number=bar.ending))
+    return strung(opening, ", ")
 
 
 def _voice(score: IndexedScore, bar: Bar, events: list[Event], *, strokes: bool) -> str:
@@ -68,70 +111,79 @@ def _voice(score: IndexedScore, bar: Bar, events: list[Event], *, strokes: bool)
     length, beat = "", 0
     for event in events:
         now = _length(event)
-        said = (f"{now} " if now != length else "") + _event(score, event, strokes=strokes)
+        said = [now if now != length else "", _event(score, event, strokes=strokes)]
         length = now
         where = 1 + (event.onset - bar.onset + bar.offset) / bar.metre.beat
         if not event.grace and not event.bar_rest and int(where) != beat:
             beat = int(where)
-            said = f"beat {beat_text(Fraction(where))} {said}"
-        parts.append(said)
-    return ", ".join(parts)
+            said = [say("beat {beat}", beat=beat_text(Fraction(where))), *said]
+        parts.append(strung(said))
+    return strung(parts, ", ")
 
 
 def _length(event: Event) -> str:
     if event.grace:
-        return "grace"
+        return say("grace")
     if event.bar_rest:
-        return "whole bar"
-    dots = {0: "", 1: "dotted ", 2: "double dotted "}.get(event.value.dots, f"{event.value.dots} times dotted ")
-    tuplets = "".join(f" {_tuplet(t)}" for t in event.tuplets)
-    return f"{dots}{_KINDS[event.value.kind]}{tuplets}"
+        return say("whole bar")
+    value, dots = _KINDS[event.value.kind], event.value.dots
+    dotted = {0: value, 1: say("dotted {value}", value=value), 2: say("double dotted {value}", value=value)}
+    return strung(
+        [dotted.get(dots) or say("{n} times dotted {value}", n=dots, value=value), *map(_tuplet, event.tuplets)]
+    )
 
 
 def _tuplet(tuplet: Tuplet) -> str:
     """A tuplet as musicians call it: triplet for three in the time of two; others say in the time of how many."""
     if tuplet.actual == 3 and tuplet.normal == 2:
         return _TUPLETS[3]
-    name = _TUPLETS.get(tuplet.actual, f"group of {tuplet.actual}")
-    return f"{name} in the time of {tuplet.normal}"
+    name = _TUPLETS.get(tuplet.actual) or say("group of {n}", n=tuplet.actual)
+    return say("{tuplet} in the time of {n}", tuplet=name, n=tuplet.normal)
 
 
 def _event(score: IndexedScore, event: Event, *, strokes: bool) -> str:
     if not event.notes:
-        return "rest"
-    notes = " with ".join(_note(score, note, strokes=strokes) for note in event.notes)
+        # for the translator: a silence
+        return say("rest")
+    notes = _together([_note(score, note, strokes=strokes) for note in event.notes])
     marks = [_MARKS.get(mark, mark) for mark in event.marks]
-    return " ".join([notes, *marks])
+    return strung([notes, *marks])
+
+
+def _together(notes: list[str]) -> str:
+    """Notes of one chord."""
+    *front, last = notes
+    return say("{notes} with {note}", notes=_together(front), note=last) if front else last
 
 
 def _note(score: IndexedScore, note: Note, *, strokes: bool) -> str:
     if note.tied_back:
-        return f"{_spoken(note)} held"
-    parts = ["damped" if note.muted else _spoken(note)]
+        return say("{note} held", note=_spoken(note))
+    parts: list[str] = [say("damped") if note.muted else _spoken(note)]
     place = note.placement
     if place is not None and place.fret == 0:
-        parts.append(f"string {place.string} open")
+        parts.append(say("string {string} open", string=place.string))
     elif place is not None:
-        parts.append(f"string {place.string} fret {place.fret} finger {place.finger}")
+        where = {"string": place.string, "fret": place.fret, "finger": place.finger}
+        parts.append(say("string {string} fret {fret} finger {finger}", **where))
         if place.barre:
-            parts.append(f"{place.barre} barre")
+            parts.append(_BARRES[place.barre])
     if note.stroke is not None:
         parts.append(_letter(note.stroke.finger, score.marks.little))
         if strokes:
-            parts.append(f"{note.stroke.kind} stroke")
+            parts.append(_STROKES[note.stroke.kind])
     elif note.slurred_from:
-        parts.append("slid" if note.slide else "slurred")
-    return " ".join(parts)
+        parts.append(say("slid") if note.slide else say("slurred"))
+    return strung(parts)
 
 
 def _letter(finger: str, little: str) -> str:
     """A letter so that it is not taken for a word: a voice reads a bare "a" as the article."""
     if finger == "a":
-        return "ring finger a"
-    return f"little finger {little}" if finger == "c" else finger
+        return say("ring finger {letter}", letter="a")
+    return say("little finger {letter}", letter=little) if finger == "c" else finger
 
 
 def _spoken(note: Note) -> str:
     pitch = note.pitch
-    signs = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
-    return f"{pitch.step}{signs[pitch.alter]} {pitch.octave}"
+    return say("{note} {octave}", note=_NOTES[pitch.step, pitch.alter], octave=pitch.octave)

@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from engrave.languages import told
 from engrave.model import Direction, Event
 from engrave.model.neck import barre_marks, position_marks
+from engrave.model.said import say, strung
 from engrave.model.strokes import StrokeWord, stroke_words
 from engrave.model.wording import numeral
 from engrave.plates.draft import Draft, Ink, placed, put
@@ -21,8 +23,6 @@ WORDS = 1.7
 NUMBER = 1.45
 """em of a bar number"""
 PEN = 0.12
-BARRES = {"full": "C ", "half": "½C ", "hinge": "hinge "}
-"""what stands before a barre's numeral: C is common practice, the rest spells itself"""
 
 
 @dataclass(slots=True)
@@ -52,7 +52,7 @@ def barre_spans(score: IndexedScore) -> list[HeldSign]:
     """A bracket for each barre, from where it is laid to where it is lifted."""
     return [
         HeldSign(
-            text=BARRES.get(barre.kind, "C ") + numeral(barre.fret),
+            text=_barre(barre.kind, numeral(barre.fret)),
             role="barre",
             owner=barre.first.id,
             start=barre.first.onset,
@@ -61,6 +61,12 @@ def barre_spans(score: IndexedScore) -> list[HeldSign]:
         )
         for barre in barre_marks(score.events)
     ]
+
+
+def _barre(kind: str, fret: str) -> str:
+    """A barre's sign: C is common practice, the rest spells itself."""
+    # for the translator: a barre pressed with the base of the finger; stands over the staff, before the fret's numeral
+    return say("hinge {fret}", fret=fret) if kind == "hinge" else f"{'½C' if kind == 'half' else 'C'} {fret}"
 
 
 def stroke_spans(score: IndexedScore, *, named: bool) -> list[HeldSign]:
@@ -89,8 +95,11 @@ def draw_spans(draft: Draft, score: IndexedScore, spans: Iterable[HeldSign]) -> 
         last = score.event_of.get(span.last)
         if event is None or not (start_here or _runs_in(draft, event, last)):
             continue
-        text = span.text if start_here else f"({span.text})"
-        ink = draft.lettered(text, span.face, NUMERAL if span.role != "words" else WORDS, span.role, span.owner)
+        text = span.text if start_here else strung(["(", span.text, ")"], "")
+        em = NUMERAL if span.role != "words" else WORDS
+        ink = draft.lettered(told(text, score.marks.language), span.face, em, span.role, span.owner)
+        # what it says is known by its English, in whatever language it is lettered
+        ink.text = str(text)
         x0 = _left(draft, event) if start_here else min((h.left for h in draft.heads.values()), default=1.0) - 0.4
         width = ink.boxes[0][2] - ink.boxes[0][0]
         x0 = max(min(x0, draft.width - width), 0.0)

@@ -21,6 +21,8 @@ class Slot:
 
     label: str
     """weekday, with the date where the week has one, e.g. "Monday 4 January 2027" """
+    weekday: int
+    """0 is Monday"""
     practice: bool
     """False on a rest day"""
     date: str = ""
@@ -51,7 +53,12 @@ def slots(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Slot, 
 
 
 def _slot(name: str, day: date | None, practice: bool) -> Slot:
-    return Slot(label=say_day(WEEKDAYS.index(name), day), practice=practice, date=day.isoformat() if day else "")
+    return Slot(
+        label=say_day(WEEKDAYS.index(name), day),
+        weekday=WEEKDAYS.index(name),
+        practice=practice,
+        date=day.isoformat() if day else "",
+    )
 
 
 def playing(minutes: float) -> float:

@@ -99,7 +99,7 @@ def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
     for one in planned.days:
         slot = one.slot
         if not slot.practice:
-            found.append(Day(label=slot.label, note="A rest day.", week=one.week, date=slot.date))
+            found.append(Day(label=slot.label, weekday=slot.weekday, note="A rest day.", week=one.week, date=slot.date))
             continue
         pauses = calendar.break_before([dose.minutes for dose in one.doses])
         visits = []
@@ -110,6 +110,7 @@ def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
         found.append(
             Day(
                 label=slot.label,
+                weekday=slot.weekday,
                 visits=tuple(visits),
                 load=load,
                 breaks=sum(pauses),

@@ -29,7 +29,7 @@ def messages() -> Catalog:
     found = Catalog(project="passage-studies", charset="utf-8", header_comment="# Sentences of the pages.")
     for folder, methods, options in (
         ("engrave", [("**.py", "python")], {}),
-        ("templates", [("**.html", TEMPLATES), ("**.txt", TEMPLATES)], {"**": OPTIONS}),
+        ("templates", [("**.html", TEMPLATES), ("**.txt", TEMPLATES), ("**.css", TEMPLATES)], {"**": OPTIONS}),
     ):
         rows = extract_from_dir(
             ROOT / folder,

@@ -106,9 +106,10 @@ def week(book: BookContent) -> BookContent:
             load=load,
             breaks=1,
         ),
-        Day(label="Tuesday 8 June 2027", note="A day of rest."),
+        Day(label="Tuesday 8 June 2027", weekday=1, note="A day of rest."),
         Day(
             label="Wednesday 9 June 2027",
+            weekday=2,
             visits=(Visit(step=0, reason="To warm up.", times=9, tempo=(72,), minutes=0.2, new=True),),
             load=Load(minutes=0.2),
             note="Half an hour at most.",
