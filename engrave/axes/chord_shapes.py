@@ -32,7 +32,7 @@ def shape_fault(placements: Sequence[Placement], instrument: Instrument, hand: H
                 "fingers {lower} and {higher} {apart} mm apart, the hand reaches {limit}",
                 lower=a.finger,
                 higher=b.finger,
-                apart=f"{apart:.1f}",
+                apart=format(apart, ".1f"),
                 limit=round(limit),
             )
     return ""

@@ -75,7 +75,7 @@ def pair(first: str, second: str) -> Setting:
         kind, cue = "weak", say("Clear before quick: no louder and no faster than the weaker finger can be.")
     return pluck_setting(
         f"{first}-{second}",
-        say("{letters} in turn", letters=f"{first} {second}"),
+        say("{letters} in turn", letters=" ".join((first, second))),
         PAIRS[first + second],
         cue,
         change=cycling((first, second)),
