@@ -18,7 +18,8 @@ from engrave.axes.slurs import SLURS
 from engrave.axes.strings import STRINGS
 from engrave.axes.stroke import STROKE
 from engrave.model import TEXTURES, Declined, Event, Fault, Note, PlanError, Study, Variation
-from engrave.model.wording import bars_text, sentence
+from engrave.model.said import say, strung
+from engrave.model.wording import bars_text, listed, sentence
 from engrave.textures import kind_of, textured
 from engrave.textures.onsets import remembered
 
@@ -94,7 +95,8 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
     title, purpose, cue = _words(study, asked, on_basses(now))
     if asked and (bars := _reached(fretted, _leading(asked), now)):
-        purpose = f"{purpose} In {bars} only; the rest stays as written."
+        # for the translator: {bars} is "bar 3" or "bars 1–4"
+        purpose = strung([purpose, say("In {bars} only; the rest stays as written.", bars=bars)])
     return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
 
 
@@ -183,20 +185,18 @@ def _words(study: Study, asked: list[Setting], bass: str) -> tuple[str, str, str
     """
     if not asked:
         return (
-            study.name or "The line as written",
-            "The line itself, with the fingers of both hands as they will stay.",
-            f"Sing it first; then play what you sang. {bass}".strip(),
+            study.name or say("The line as written"),
+            say("The line itself, with the fingers of both hands as they will stay."),
+            strung([say("Sing it first; then play what you sang."), bass]),
         )
-    title = study.name or sentence("; ".join(s.label for s in asked))
+    title = study.name or sentence(strung((s.label for s in asked), "; "))
     lead = _leading(asked)
     others = [s for s in asked if s is not lead]
     purpose = lead.purpose
     if others and study.name:
-        purpose = f"{purpose.rstrip('.')}; here with {_list([s.label for s in others])}."
+        # for the translator: {settings} is a list of headings, such as "i m in turn and slurs in twos"
+        here = say("Here with {settings}.", settings=listed(s.label for s in others))
+        purpose = strung([purpose, here])
     second = [bass] if bass else [s.cue for s in others[:1]]
-    cue = " ".join(dict.fromkeys([lead.cue, *second]))
+    cue = strung(dict.fromkeys([lead.cue, *second]))
     return title, purpose, cue
-
-
-def _list(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

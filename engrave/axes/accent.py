@@ -9,6 +9,7 @@ from functools import partial
 
 from engrave.axes.setting import Axis, Change, Setting, decline, setting, unchanged
 from engrave.model import MARKS, PLUCKING, Declined, Direction, Event, Passage, Variation, replace_unchecked
+from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, leading, stretches
 from engrave.textures.onsets import Sound, onset_groups
@@ -37,14 +38,14 @@ def _accents(choose: Choose, empty: str) -> Change:
     def change(variation: Variation) -> Variation | Declined:
         line = leading(variation)
         if not line:
-            return decline("no note is plucked: nothing to accent")
+            return decline(say("no note is plucked: nothing to accent"))
         chosen = choose(variation, line)
         if isinstance(chosen, Declined):
             return chosen
         if not chosen:
             return decline(empty)
         if len(chosen) == len(line):
-            return decline("it would accent every note, which is the same as none")
+            return decline(say("it would accent every note, which is the same as none"))
         return accented(variation, {s.event.id for s in chosen})
 
     return change
@@ -77,7 +78,7 @@ def _off_beats(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
 
 def _first_finger(variation: Variation, line: tuple[Sound, ...]) -> list[Sound] | Declined:
     if len(variation.cycle) < 2:
-        return decline("the plucking fingers follow no cycle: there is no first finger to accent")
+        return decline(say("the plucking fingers follow no cycle: there is no first finger to accent"))
     return [s for s in line if s.note.stroke and s.note.stroke.finger == variation.cycle[0]]
 
 
@@ -121,7 +122,7 @@ def _brought_out(layer: Layer, words: str, empty: str) -> Change:
         if not events and not shared:
             return decline(empty)
         if not shared and len(events) >= plucked:
-            return decline("it would accent every note, which is the same as none")
+            return decline(say("it would accent every note, which is the same as none"))
         made = accented(variation, events)
         passage = made.passage
         if len(shared) > len(events):
@@ -173,37 +174,73 @@ def _tops(variation: Variation) -> frozenset[str]:
 _setting = partial(setting, AXIS, kind="accent")
 
 
-_NAMES = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}
+_ONE = {
+    "p": say("One finger, the thumb, a little louder each time it plays; the others keep their own quiet level."),
+    "i": say(
+        "One finger, the index finger, a little louder each time it plays; the others keep their own quiet level."
+    ),
+    "m": say(
+        "One finger, the middle finger, a little louder each time it plays; the others keep their own quiet level."
+    ),
+    "a": say("One finger, the ring finger, a little louder each time it plays; the others keep their own quiet level."),
+    "c": say(
+        "One finger, the little finger, a little louder each time it plays; the others keep their own quiet level."
+    ),
+}
 
 
 def _finger(finger: str) -> Setting:
     return _setting(
         f"finger {finger}",
-        f"{finger} brought out",
-        f"One finger, the {_NAMES[finger]}, a little louder each time it plays; the others keep their own quiet level.",
-        "The accent comes from that finger alone; the hand does not lean towards it.",
-        change=_brought_out(_of_finger(finger), f"bring out {finger}", f"{finger} plucks no note"),
+        say("{finger} brought out", finger=finger),
+        _ONE[finger],
+        say("The accent comes from that finger alone; the hand does not lean towards it."),
+        change=_brought_out(
+            _of_finger(finger),
+            say("bring out {finger}", finger=finger),
+            say("{finger} plucks no note", finger=finger),
+        ),
         fits=(BROKEN, TREMOLO),
     )
 
 
 def _counted(n: int, start: int = 1) -> Setting:
     name = f"every {n}" + (f" from {start}" if start > 1 else "")
-    where = f"every {_ORDINALS[n]} note" + (f" from the {_ORDINALS[start]} on" if start > 1 else "")
+    label = say("accent on one note in {n}", n=n)
+    purpose = say("An accent on one note in {n}, whatever finger or string it falls on.", n=n)
+    if start > 1:
+        label = say("accent on one note in {n}, from note {start} on", n=n, start=start)
+        purpose = say(
+            "An accent on one note in {n}, from note {start} on, whatever finger or string it falls on.",
+            n=n,
+            start=start,
+        )
+    elif n in _OFTEN:
+        label, purpose = _OFTEN[n]
     return _setting(
         name,
-        f"accent on {where}",
-        f"An accent on {where}, whatever finger or string it falls on.",
-        "The accent comes from a quicker finger, not from a stiffer hand.",
-        change=_accents(_every(n, start), f"the line has fewer than {start} plucked notes"),
+        label,
+        purpose,
+        say("The accent comes from a quicker finger, not from a stiffer hand."),
+        change=_accents(_every(n, start), say("the line has fewer than {n} plucked notes", n=start)),
         fits=(LINE, LAYERS),
     )
 
 
-_WORDS = (
-    "zeroth first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth"
-)
-_ORDINALS = (*_WORDS.split(), "fifteenth", "sixteenth")
+_OFTEN = {
+    2: (
+        say("accent on every second note"),
+        say("An accent on every second note, whatever finger or string it falls on."),
+    ),
+    3: (
+        say("accent on every third note"),
+        say("An accent on every third note, whatever finger or string it falls on."),
+    ),
+    4: (
+        say("accent on every fourth note"),
+        say("An accent on every fourth note, whatever finger or string it falls on."),
+    ),
+}
 
 
 def parse(text: str) -> Setting | None:
@@ -216,100 +253,100 @@ def parse(text: str) -> Setting | None:
 
 
 SETTINGS: tuple[Setting, ...] = (
-    _setting("as written", "accents as written", "", "", change=unchanged, kind="plain"),
+    _setting("as written", say("accents as written"), "", "", change=unchanged, kind="plain"),
     _setting(
         "none",
-        "no accents",
-        "The whole line without an accent, so that evenness is all there is to hear.",
-        "No note stands out, whatever finger or string it falls on.",
+        say("no accents"),
+        say("The whole line without an accent, so that evenness is all there is to hear."),
+        say("No note stands out, whatever finger or string it falls on."),
         change=lambda variation: accented(variation, set()),
         kind="plain",
     ),
     _setting(
         "fretted notes",
-        "accent on the fretted notes",
-        "A light accent on each fretted note: the moving line stands out from the open strings around it.",
-        "The fretted notes alone should make a melody; the open ones stay in the background.",
-        change=_accents(_fretted, "no plucked note of the line is fretted: there is nothing to bring out"),
+        say("accent on the fretted notes"),
+        say("A light accent on each fretted note: the moving line stands out from the open strings around it."),
+        say("The fretted notes alone should make a melody; the open ones stay in the background."),
+        change=_accents(_fretted, say("no plucked note of the line is fretted: there is nothing to bring out")),
         fits=(LINE, LAYERS),
     ),
     _setting(
         "open notes",
-        "accent on the open strings",
-        "The open strings lead and the fretted notes follow, which turns the usual balance round.",
-        "The fretted notes stay clear though they are soft.",
-        change=_accents(_open, "no plucked note of the line is open: there is nothing to bring out"),
+        say("accent on the open strings"),
+        say("The open strings lead and the fretted notes follow, which turns the usual balance round."),
+        say("The fretted notes stay clear though they are soft."),
+        change=_accents(_open, say("no plucked note of the line is open: there is nothing to bring out")),
         fits=(LINE, LAYERS),
     ),
     _setting(
         "beats",
-        "accent on the beats",
-        "An accent on each beat, so that the pulse is in the hand and not only in the foot.",
-        "The first note of each beat is a little fuller; the others do not hurry to it.",
-        change=_accents(_beats, "no plucked note of the line falls on a beat"),
+        say("accent on the beats"),
+        say("An accent on each beat, so that the pulse is in the hand and not only in the foot."),
+        say("The first note of each beat is a little fuller; the others do not hurry to it."),
+        change=_accents(_beats, say("no plucked note of the line falls on a beat")),
     ),
     _setting(
         "against the metre",
-        "accent between the beats",
-        "An accent between the beats, on the notes that are usually weak.",
-        "Count the beat aloud; it must not move to the accents.",
-        change=_accents(_off_beats, "no plucked note of the line falls between the beats"),
+        say("accent between the beats"),
+        say("An accent between the beats, on the notes that are usually weak."),
+        say("Count the beat aloud; it must not move to the accents."),
+        change=_accents(_off_beats, say("no plucked note of the line falls between the beats")),
     ),
     *(_counted(n) for n in (2, 3, 4)),
     _setting(
         "first finger",
-        "accent on the first finger of the cycle",
-        "An accent each time the cycle begins again: that finger leads, the others follow lightly.",
-        "Only one finger is loud; the rest keep their own quiet level.",
-        change=_accents(_first_finger, "the first finger of the cycle plucks no note of the line"),
+        say("accent on the first finger of the cycle"),
+        say("An accent each time the cycle begins again: that finger leads, the others follow lightly."),
+        say("Only one finger is loud; the rest keep their own quiet level."),
+        change=_accents(_first_finger, say("the first finger of the cycle plucks no note of the line")),
         fits=(LINE, LAYERS),
     ),
     *(_finger(finger) for finger in PLUCKING[:4]),
     _setting(
         "top notes",
-        "the top notes brought out",
-        "The highest note of each chord sings; what lies under it goes with it more softly.",
-        "Lean the hand a little towards the finger on top; it plays no harder, the others play less.",
-        change=_brought_out(_tops, "bring out the top notes", "there is no chord with a top note"),
+        say("the top notes brought out"),
+        say("The highest note of each chord sings; what lies under it goes with it more softly."),
+        say("Lean the hand a little towards the finger on top; it plays no harder, the others play less."),
+        change=_brought_out(_tops, say("bring out the top notes"), say("there is no chord with a top note")),
         fits=(BLOCK, BROKEN),
     ),
     _setting(
         "bass",
-        "the bass brought out",
-        "The bass leads: each of its notes is full and lasts, and the rest lies on top of it.",
-        "The thumb plays from its own weight; the fingers stay light.",
-        change=_brought_out(_basses, "bring out the bass", "there is no bass under the line"),
+        say("the bass brought out"),
+        say("The bass leads: each of its notes is full and lasts, and the rest lies on top of it."),
+        say("The thumb plays from its own weight; the fingers stay light."),
+        change=_brought_out(_basses, say("bring out the bass"), say("there is no bass under the line")),
         fits=(BLOCK, BROKEN, LAYERS),
     ),
     _setting(
         "melody",
-        "the melody brought out",
-        "The melody stands out from the bass by its tone, on every note alike.",
-        "Hear the melody as one singer; a bass under it does not make a note of it louder.",
+        say("the melody brought out"),
+        say("The melody stands out from the bass by its tone, on every note alike."),
+        say("Hear the melody as one singer; a bass under it does not make a note of it louder."),
         change=_brought_out(
-            lambda v: frozenset(s.note.id for s in leading(v)), "bring out the melody", "there is no melody"
+            lambda v: frozenset(s.note.id for s in leading(v)), say("bring out the melody"), say("there is no melody")
         ),
         fits=(LAYERS,),
     ),
     _setting(
         "crescendo",
-        "from soft to loud",
-        "The line grows from soft to loud in one slope, with no step where the string or the finger changes.",
-        "Save the loudest for the end; the tone stays round all the way.",
+        say("from soft to loud"),
+        say("The line grows from soft to loud in one slope, with no step where the string or the finger changes."),
+        say("Save the loudest for the end; the tone stays round all the way."),
         change=_swell("crescendo"),
     ),
     _setting(
         "decrescendo",
-        "from loud to soft",
-        "The line fades from loud to soft in one slope, each note as clear as the first.",
-        "Soft notes need as exact a finger as loud ones: keep the fingertip firm.",
+        say("from loud to soft"),
+        say("The line fades from loud to soft in one slope, each note as clear as the first."),
+        say("Soft notes need as exact a finger as loud ones: keep the fingertip firm."),
         change=_swell("decrescendo"),
     ),
 )
 
 ACCENT = Axis(
     name=AXIS,
-    title="Accents",
+    title=say("Accents"),
     default="as written",
     settings=SETTINGS,
     parse=parse,

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from engrave.axes.retiming import TimeMap
 from engrave.model import Bar, Passage
+from engrave.model.said import say
 
 
 def piecewise(points: list[tuple[Fraction, Fraction]]) -> TimeMap:
@@ -56,10 +57,10 @@ def rebarred(passage: Passage, total: Fraction, pickup: Fraction) -> tuple[Bar, 
 def one_metre(passage: Passage) -> str:
     """Why the bars of a passage cannot be drawn anew, or "" if they can."""
     if len({bar.metre for bar in passage.bars}) > 1:
-        return "the metre changes in the passage: its bars cannot be drawn anew"
+        return say("the metre changes in the passage: its bars cannot be drawn anew")
     if len({bar.key for bar in passage.bars}) > 1:
-        return "the key changes in the passage: its bars cannot be drawn anew"
+        return say("the key changes in the passage: its bars cannot be drawn anew")
     inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
     if any(inner) or any(bar.ending for bar in passage.bars):
-        return "repeats inside the passage tie it to its bars: they cannot be drawn anew"
+        return say("repeats inside the passage tie it to its bars: they cannot be drawn anew")
     return ""

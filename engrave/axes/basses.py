@@ -5,13 +5,14 @@ from __future__ import annotations
 from fractions import Fraction
 
 from engrave.model import Variation
+from engrave.model.said import say
 from engrave.model.texture import LINE
 from engrave.textures import kind_of
 from engrave.textures.onsets import onset_groups
 
-WOUND = "On wound strings the fingers lift before they move, or the string squeaks; look at the nails afterwards."
+WOUND = say("On wound strings the fingers lift before they move, or the string squeaks; look at the nails afterwards.")
 """common practice"""
-WOUND_OPEN = "A wound string rasps under a nail that meets it askew: look at the nails afterwards."
+WOUND_OPEN = say("A wound string rasps under a nail that meets it askew: look at the nails afterwards.")
 """what to listen for on the basses where no finger stops a note; common practice"""
 MOSTLY = Fraction(2, 3)
 """part of a line's plucked notes that lie on wound strings from which it lies on the basses; house figure"""

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from engrave.model import Hand, Instrument, Placement
+from engrave.model.said import say
 
 
 def shape_fault(placements: Sequence[Placement], instrument: Instrument, hand: Hand) -> str:
@@ -18,12 +19,20 @@ def shape_fault(placements: Sequence[Placement], instrument: Instrument, hand: H
     for a, b in combinations(sorted(stopped, key=lambda p: (p.finger, p.fret)), 2):
         if a.finger == b.finger:
             if a.fret != b.fret:
-                return f"finger {a.finger} on frets {a.fret} and {b.fret} at once"
+                return say(
+                    "finger {finger} on frets {low} and {high} at once", finger=a.finger, low=a.fret, high=b.fret
+                )
             continue
         if a.fret > b.fret:
-            return f"finger {b.finger} behind finger {a.finger}"
+            return say("finger {higher} behind finger {lower}", higher=b.finger, lower=a.finger)
         apart = instrument.mm(b.fret) - instrument.mm(a.fret)
         limit = hand.practical[a.finger, b.finger]
         if apart > limit + 0.05:
-            return f"fingers {a.finger} and {b.finger} {apart:.1f} mm apart, the hand reaches {limit:.0f}"
+            return say(
+                "fingers {lower} and {higher} {apart} mm apart, the hand reaches {limit}",
+                lower=a.finger,
+                higher=b.finger,
+                apart=format(apart, ".1f"),
+                limit=round(limit),
+            )
     return ""

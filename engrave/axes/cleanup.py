@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.axes.setting import count, decline, noted, place_of
+from engrave.axes.setting import decline, noted, place_of
 from engrave.fretting import can_slide, can_slur
 from engrave.model import Declined, Given, Note, Placement, Variation, replace_unchecked, with_notes
+from engrave.model.said import say, say_count
 from engrave.textures.onsets import onset_groups, sounding_end
 
 
@@ -36,7 +37,12 @@ def without_unplayable_slurs(variation: Variation) -> Variation:
         return variation
     made = replace(variation, passage=with_notes(variation.passage, changed))
     return noted(
-        made, f"{count(len(changed), 'slur')} of the line cannot be played so and {_are(len(changed))} left out"
+        made,
+        say_count(
+            "{n} slur of the line cannot be played so and is left out",
+            "{n} slurs of the line cannot be played so and are left out",
+            len(changed),
+        ),
     )
 
 
@@ -46,7 +52,7 @@ def without_position_words(variation: Variation) -> Variation:
     if len(kept) == len(variation.passage.directions):
         return variation
     made = replace(variation, passage=replace_unchecked(variation.passage, directions=kept))
-    return noted(made, "position and barre words of the source are left out: the hand lies elsewhere")
+    return noted(made, say("position and barre words of the source are left out: the hand lies elsewhere"))
 
 
 def decline_unison(variation: Variation) -> Declined | None:
@@ -55,7 +61,9 @@ def decline_unison(variation: Variation) -> Declined | None:
         strings = [s.placement.string for s in group.sounds]
         for sound in group.sounds:
             if strings.count(sound.placement.string) > 1:
-                reason = f"{sound.note.pitch} sounds on two strings at once: it cannot be fingered anew"
+                reason = say(
+                    "{pitch} sounds on two strings at once: it cannot be fingered anew", pitch=sound.note.pitch
+                )
                 return decline(reason, place_of(variation.passage, sound.event))
     return None
 
@@ -68,7 +76,3 @@ def playable(variation: Variation, before: Note, note: Note) -> bool:
     if note.slide:
         return can_slide(a, b)
     return can_slur(a, b, instrument=variation.instrument, hand=variation.hand)
-
-
-def _are(number: int) -> str:
-    return "is" if number == 1 else "are"

@@ -7,16 +7,17 @@ from functools import partial
 
 from engrave.axes import plucking
 from engrave.axes.letters import letters as as_written
+from engrave.axes.pluck_words import PAIRS, SINGLES
 from engrave.axes.plucking import RUNNING, Fingers
 from engrave.axes.rewriting import given
-from engrave.axes.setting import Change, Setting, count, decline, noted, setting
+from engrave.axes.setting import Change, Setting, decline, noted, setting
 from engrave.model import PLUCKING, Declined, Variation
+from engrave.model.said import say, say_count
 from engrave.model.texture import LINE
 
 AXIS = "pluck"
 LITTLE = ("c", "e", "x", "ch", "q", "o", "s")
 """letters editions use for the little finger"""
-NAMES = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}
 MAX_CYCLE = 16
 
 
@@ -34,17 +35,21 @@ def picked(variation: Variation, new: Callable[[], plucking.Next], cycle: Finger
     rest = {name: letter.finger for name, letter in as_written(variation, given(variation)).items()}
     fingers, reached, bent = plucking.along(variation, new, rest)
     if not reached:
-        return decline("no note of a line is plucked: nothing to alternate on")
+        return decline(say("no note of a line is plucked: nothing to alternate on"))
     if reached == 1 and len(cycle) > 1:
-        return decline("the line has one plucked note: nothing to alternate on")
+        return decline(say("the line has one plucked note: nothing to alternate on"))
     if bent == reached:
         return decline(
-            "every note of the line tops a chord that needs the fingers as they lie: nothing to alternate on"
+            say("every note of the line tops a chord that needs the fingers as they lie: nothing to alternate on")
         )
     made = plucking.with_strokes(variation, fingers, cycle)
     if bent:
-        where = f"in {count(bent, 'chord')} the finger whose turn it was cannot take the top note"
-        made = noted(made, f"{where}: p i m a from the bass instead")
+        text = say_count(
+            "in {n} chord the finger whose turn it was cannot take the top note: p i m a from the bass instead",
+            "in {n} chords the finger whose turn it was cannot take the top note: p i m a from the bass instead",
+            bent,
+        )
+        made = noted(made, text)
     return made
 
 
@@ -57,33 +62,21 @@ def letters(text: str) -> Fingers | None:
     return found if all(len(f) == 1 and f in PLUCKING for f in found) else None
 
 
-def the(finger: str) -> str:
-    """The finger in words."""
-    return f"the {NAMES[finger]}"
-
-
 def pair(first: str, second: str) -> Setting:
     """Two fingers in turn."""
     both = {first, second}
-    outer = "c" if "c" in both else "p"
-    other = second if first == outer else first
-    start = f"starting with {the(first)}"
     if both == {"i", "m"}:
-        kind, purpose = "strong", f"The pair that most lines are played with, made even, {start}."
-        cue = "Listen for two fingers that sound like one."
+        kind, cue = "strong", say("Listen for two fingers that sound like one.")
     elif "c" in both:
-        kind, purpose = "little", f"Gives the neglected little finger its share, in turn with {the(other)}, {start}."
-        cue = "Move the little finger from the knuckle; the others stay loose."
+        kind, cue = "little", say("Move the little finger from the knuckle; the others stay loose.")
     elif "p" in both:
-        kind, purpose = "thumb", f"Thumb and {NAMES[other]} in turn on one line, each as clear as the other, {start}."
-        cue = "The hand stays still; thumb and finger pass each other without touching."
+        kind, cue = "thumb", say("The hand stays still; thumb and finger pass each other without touching.")
     else:
-        kind, purpose = "weak", f"Brings up a weaker pair, {NAMES[first]} and {NAMES[second]}, {start}."
-        cue = "Clear before quick: no louder and no faster than the weaker finger can be."
+        kind, cue = "weak", say("Clear before quick: no louder and no faster than the weaker finger can be.")
     return pluck_setting(
         f"{first}-{second}",
-        f"{first} {second} in turn",
-        purpose,
+        say("{letters} in turn", letters=" ".join((first, second))),
+        PAIRS[first + second],
         cue,
         change=cycling((first, second)),
         kind=kind,
@@ -101,34 +94,39 @@ def cycle(fingers: Fingers) -> Setting:
     name, spaced = "-".join(fingers), " ".join(fingers)
     kind = "little" if "c" in fingers else "cycle"
     if set(fingers) == {"i", "m", "a"} and len(fingers) == 3:
-        purpose = "Three fingers in turn along the line: none of them has less of it to play than the others."
-        cue = "Listen for an even stream, in which no finger can be told from the next."
+        purpose = say("Three fingers in turn along the line: none of them has less of it to play than the others.")
+        cue = say("Listen for an even stream, in which no finger can be told from the next.")
     elif "c" in fingers:
-        purpose = f"The order {spaced}, in which the little finger has a note of its own like the rest."
-        cue = "The little finger's note is as full as the others; slow down until it is."
+        purpose = say(
+            "The order {letters}, in which the little finger has a note of its own like the rest.", letters=spaced
+        )
+        cue = say("The little finger's note is as full as the others; slow down until it is.")
     elif len(fingers) == 4 and len(set(fingers)) == 4:
-        purpose = f"The order {spaced} of broken chords, on one line, where any unevenness can be heard."
+        purpose = say(
+            "The order {letters} of broken chords, on one line, where any unevenness can be heard.", letters=spaced
+        )
         if fingers == ("p", "a", "m", "i"):
-            purpose = "The order of tremolo, p a m i, on one line, where any unevenness can be heard."
-        cue = "The notes are evenly spaced and equally loud; the thumb is no heavier than the fingers."
+            purpose = say("The order of tremolo, p a m i, on one line, where any unevenness can be heard.")
+        cue = say("The notes are evenly spaced and equally loud; the thumb is no heavier than the fingers.")
     elif len(set(fingers)) == 3 and len(fingers) == 3:
-        purpose = "Thumb and two fingers in turn along the line: none of them has less of it to play than the others."
-        cue = "The thumb's note is no heavier than the fingers' notes."
+        purpose = say(
+            "Thumb and two fingers in turn along the line: none of them has less of it to play than the others."
+        )
+        cue = say("The thumb's note is no heavier than the fingers' notes.")
     else:
-        purpose = f"The plucking pattern {spaced}, repeated along the line whatever the beat."
-        cue = "Listen for equal notes: the line should be heard, not the pattern."
-    return pluck_setting(
-        name, f"{spaced} in turn", purpose, cue, change=cycling(fingers), kind=kind, fits=fits_of(fingers)
-    )
+        purpose = say("The plucking pattern {letters}, repeated along the line whatever the beat.", letters=spaced)
+        cue = say("Listen for equal notes: the line should be heard, not the pattern.")
+    label = say("{letters} in turn", letters=spaced)
+    return pluck_setting(name, label, purpose, cue, change=cycling(fingers), kind=kind, fits=fits_of(fingers))
 
 
 def single(finger: str) -> Setting:
     """One finger for every note of the line."""
     return pluck_setting(
         finger,
-        f"{finger} alone",
-        f"One finger alone, {the(finger)}: its sound, and how it empties between two strokes.",
-        "After each stroke the finger is loose before it plays again.",
+        say("{finger} alone", finger=finger),
+        SINGLES[finger],
+        say("After each stroke the finger is loose before it plays again."),
         change=cycling((finger,)),
         kind="single",
         fits=fits_of((finger,)),

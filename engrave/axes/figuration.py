@@ -10,9 +10,10 @@ from engrave.axes.cycles import picked
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, rewrite, within
-from engrave.axes.setting import Change, count, decline, noted, place_of
+from engrave.axes.setting import Change, decline, noted, place_of
 from engrave.axes.timing import NO_NOTES, unit
 from engrave.model import Declined, Instrument, Note, Placement, Variation
+from engrave.model.said import say, say_count
 from engrave.model.spelling import spell
 from engrave.model.texture import BLOCK, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, stretches
@@ -101,7 +102,7 @@ def _reordered(variation: Variation, cycle: Fingers) -> Variation | Declined:
         else:
             left += 1
     if not reached:
-        return decline(f"no figure of the tremolo has notes for {' '.join(cycle)}")
+        return decline(say("no figure of the tremolo has notes for {letters}", letters=" ".join(cycle)))
     if made:
         spans_now = [s for n, span in enumerate(row) if n not in drop for s in made.get(n, [span])]
         done = rewrite(variation, {upper: spans_now})
@@ -109,7 +110,14 @@ def _reordered(variation: Variation, cycle: Fingers) -> Variation | Declined:
             return done
         variation = replace(done, textures=within(stretches(variation), copies.origin))
     done = lettered(variation, fixed, cycle)
-    return noted(done, f"{count(left, 'figure')} of other lengths plucked as written") if left else done
+    if not left:
+        return done
+    return noted(
+        done,
+        say_count(
+            "{n} figure of other lengths plucked as written", "{n} figures of other lengths plucked as written", left
+        ),
+    )
 
 
 def _one_voice(figure: Figure, upper: int) -> bool:
@@ -126,12 +134,14 @@ def _from_line(variation: Variation, cycle: Fingers) -> Variation | Declined:
         if not any(n.id in line for n in event.notes):
             continue
         if event.voice != upper or len(event.notes) > 1:
-            return decline("tremolo needs a single line, and here notes sound together", place_of(passage, event))
+            return decline(say("tremolo needs a single line, and here notes sound together"), place_of(passage, event))
         if event.notes[0].placement and event.notes[0].placement.string == 1:
-            reason = f"{event.notes[0].pitch} lies on ①: no string is left above the line to hold the tremolo"
+            reason = say(
+                "{pitch} lies on ①: no string is left above the line to hold the tremolo", pitch=event.notes[0].pitch
+            )
             return decline(reason, place_of(passage, event), lies=True)
     if any(n.id not in line and not n.tied_back for e in passage.events if e.voice != upper for n in e.notes):
-        return decline("the passage has several voices: tremolo needs a single line under its held string")
+        return decline(say("the passage has several voices: tremolo needs a single line under its held string"))
     length = unit(passage)
     if length is None or not line:
         return decline(NO_NOTES)
@@ -230,18 +240,28 @@ def broken(formula: Formula) -> Change:
                 steps.append(tuple(sorted(notes.values(), key=lambda n: n.pitch.midi)))
             made += parts(span, steps)
         if not chords and held:
-            return decline("the thumb plucks the bass of every chord that could be broken")
+            return decline(say("the thumb plucks the bass of every chord that could be broken"))
         if not chords:
-            return decline(f"no chord has the {max(2, len(fingers))} notes the formula needs")
+            return decline(say("no chord has the {n} notes the formula needs", n=max(2, len(fingers))))
         done = rewrite(variation, {upper: made})
         if isinstance(done, Declined):
             return done
         cycle = tuple(step[0] for step in formula) if all(len(step) == 1 for step in formula) else ()
         done = lettered(replace(done, textures=()), fixed, cycle)
         if held:
-            done = noted(done, f"{count(held, 'chord')} left whole: the thumb is on the bass")
+            text = say_count(
+                "{n} chord left whole: the thumb is on the bass",
+                "{n} chords left whole: the thumb is on the bass",
+                held,
+            )
+            done = noted(done, text)
         if silent:
-            done = noted(done, f"{count(silent, 'inner chord note')} not played: the formula has fewer fingers")
+            text = say_count(
+                "{n} inner chord note not played: the formula has fewer fingers",
+                "{n} inner chord notes not played: the formula has fewer fingers",
+                silent,
+            )
+            done = noted(done, text)
         return done
 
     return change

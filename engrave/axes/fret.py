@@ -8,6 +8,7 @@ from engrave.axes.cleanup import decline_unison, without_position_words, without
 from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.model import Declined, Note, Variation, with_notes
+from engrave.model.said import say
 from engrave.textures.onsets import heads, held
 
 AXIS = "fret"
@@ -18,7 +19,7 @@ BENT = ", bent"
 def _under(scheme: str, *, bend: bool) -> Change:
     def change(variation: Variation) -> Variation | Declined:
         if not any(note.placement for note in variation.passage.notes):
-            return decline("the line has no notes to finger")
+            return decline(say("the line has no notes to finger"))
         # a line that was moved on purpose stays where it was put
         moved = variation.study.strings != "as written"
         forced = turned(variation, scheme)
@@ -28,7 +29,7 @@ def _under(scheme: str, *, bend: bool) -> Change:
 
         made = refret(variation, scheme, bend=bend, keep_places=moved)
         if isinstance(made, Declined):
-            return replace(made, place=made.place.removeprefix(f"{variation.passage.source}, "))
+            return made
         return decline_unison(made) or without_unplayable_slurs(without_position_words(made))
 
     return change
@@ -70,7 +71,8 @@ def _setting(scheme: Scheme, *, bend: bool = False) -> Setting:
     return Setting(
         axis=AXIS,
         name=scheme.name + (BENT if bend else ""),
-        label=scheme.label + (" where it can be" if bend else ""),
+        # for the translator: {fingering} is a heading, such as "fingers 1 and 3 in turn"
+        label=say("{fingering} where it can be", fingering=scheme.label) if bend else scheme.label,
         purpose=scheme.purpose,
         cue=scheme.cue,
         source=origin(AXIS, scheme.name) if scheme.source == COMMON else scheme.source,
@@ -88,7 +90,7 @@ def parse(text: str) -> Setting | None:
 
 FRET = Axis(
     name=AXIS,
-    title="Fretting hand",
+    title=say("Fretting hand"),
     default="as given",
     settings=tuple(_setting(scheme) for scheme in SCHEMES),
     parse=parse,

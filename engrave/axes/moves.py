@@ -14,14 +14,15 @@ from math import ceil
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.axes.cleanup import decline_unison, note_at, without_position_words, without_unplayable_slurs
-from engrave.axes.setting import Change, count, decline, place_of
+from engrave.axes.setting import Change, decline, place_of
 from engrave.axes.transposing import resound
 from engrave.model import Declined, Event, Given, Note, Passage, Placement, UnplayableError, Variation, with_notes
+from engrave.model.said import say, say_count
 from engrave.textures.onsets import held, onset_groups
 
 CIRCLED = "①②③④⑤⑥⑦⑧⑨⑩"
 
-Place = Callable[[Event, Placement], Placement | str]
+Place = Callable[[Event, Note, Placement], Placement | str]
 """where a note goes, or why it cannot"""
 
 
@@ -34,9 +35,9 @@ def relocated(variation: Variation, where: Place) -> Variation | Declined:
         for note in event.notes:
             if note.placement is None:
                 continue
-            place = where(event, note.placement)
+            place = where(event, note, note.placement)
             if isinstance(place, str):
-                return decline(f"{note.pitch} {place}", place_of(passage, event))
+                return decline(place, place_of(passage, event))
             changed[note.id] = note_at(note, place)
             midis[note.id] = variation.instrument.midi(place.string, place.fret)
     made = replace(variation, passage=resound(with_notes(passage, changed), midis))
@@ -44,9 +45,8 @@ def relocated(variation: Variation, where: Place) -> Variation | Declined:
         fault = shape_fault([s.placement for s in (*group.sounds, *ringing)], made.instrument, made.hand)
         if fault:
             sound = group.sounds[0]
-            return decline(
-                f"at {sound.note.pitch} the hand cannot hold it there: {fault}", place_of(passage, sound.event)
-            )
+            reason = say("at {pitch} the hand cannot hold it there: {fault}", pitch=sound.note.pitch, fault=fault)
+            return decline(reason, place_of(passage, sound.event))
     return without_unplayable_slurs(made)
 
 
@@ -56,17 +56,24 @@ def _span(variation: Variation) -> tuple[int, int]:
     return min(used), max(used)
 
 
-def _string(variation: Variation, place: Placement, by: int) -> int | str:
+def _string(variation: Variation, note: Note, place: Placement, by: int) -> int | str:
+    """The string `by` strings lower than that of a note's place, or why there is none."""
     string = place.string + by
     if 1 <= string <= len(variation.instrument.strings):
         return string
     there = len(variation.instrument.strings)
-    return f"on {CIRCLED[place.string - 1]} would need a string {string}, the instrument has {there}"
+    return say(
+        "{pitch} on {lies} would need a string {string}, the instrument has {strings}",
+        pitch=note.pitch,
+        lies=CIRCLED[place.string - 1],
+        string=string,
+        strings=there,
+    )
 
 
 def _across(variation: Variation, by: Callable[[Event], int]) -> Variation | Declined:
-    def where(event: Event, place: Placement) -> Placement | str:
-        string = _string(variation, place, by(event))
+    def where(event: Event, note: Note, place: Placement) -> Placement | str:
+        string = _string(variation, note, place, by(event))
         return string if isinstance(string, str) else replace(place, string=string)
 
     return relocated(variation, where)
@@ -77,13 +84,17 @@ def shape_on(number: int) -> Change:
 
     def change(variation: Variation) -> Variation | Declined:
         if not any(True for _ in variation.passage.notes):
-            return decline("the line has no notes to move")
+            return decline(say("the line has no notes to move"))
         by = number - _span(variation)[0]
         if not by:
-            return decline(f"the line lies there already: its highest string is {CIRCLED[number - 1]}")
+            return decline(_there_already(number))
         return _across(variation, lambda _: by)
 
     return change
+
+
+def _there_already(number: int) -> str:
+    return say("the line lies there already: its highest string is {string}", string=CIRCLED[number - 1])
 
 
 def intervals_on(number: int) -> Change:
@@ -91,20 +102,20 @@ def intervals_on(number: int) -> Change:
 
     def change(variation: Variation) -> Variation | Declined:
         if not any(True for _ in variation.passage.notes):
-            return decline("the line has no notes to move")
+            return decline(say("the line has no notes to move"))
         instrument = variation.instrument
         if number > len(instrument.strings):
-            return decline(f"the instrument has {len(instrument.strings)} strings")
+            return decline(say("the instrument has {n} strings", n=len(instrument.strings)))
         top = _span(variation)[0]
         by = number - top
         if not by:
-            return decline(f"the line lies there already: its highest string is {CIRCLED[number - 1]}")
+            return decline(_there_already(number))
         shift = instrument.midi(number, 0) - instrument.midi(top, 0)
         wanted: list[tuple[Event, Note, int, int]] = []
         for event, note, place in _heads(variation):
-            string = _string(variation, place, by)
+            string = _string(variation, note, place, by)
             if isinstance(string, str):
-                return decline(f"{note.pitch} {string}", place_of(variation.passage, event))
+                return decline(string, place_of(variation.passage, event))
             midi = instrument.midi(place.string, place.fret) + shift
             wanted.append((event, note, string, midi - instrument.midi(string, 0)))
         # where a note would lie below its open string the whole tune goes up by as many frets as it needs
@@ -113,8 +124,12 @@ def intervals_on(number: int) -> Change:
         for event, note, string, bare in wanted:
             at = bare + lift
             if at > instrument.top:
-                reason = (
-                    f"{note.pitch} would need fret {at} on {CIRCLED[string - 1]}, the neck ends at {instrument.top}"
+                reason = say(
+                    "{pitch} would need fret {fret} on {string}, the neck ends at {last}",
+                    pitch=note.pitch,
+                    fret=at,
+                    string=CIRCLED[string - 1],
+                    last=instrument.top,
                 )
                 return decline(reason, place_of(variation.passage, event))
             given = Given(string=string, fret=at, pluck=note.given.pluck, stroke=note.given.stroke)
@@ -143,7 +158,7 @@ def refingered(variation: Variation) -> Variation | Declined:
     except UnplayableError as error:
         return decline(error.faults[0].fact, error.faults[0].place)
     if any(n.given.string and n.placement and n.placement.string != n.given.string for n in made.passage.notes):
-        return decline("the hand cannot reach the line there")
+        return decline(say("the hand cannot reach the line there"))
     notices = (*variation.notices, *made.notices)
     whole = replace(made, study=variation.study, cycle=variation.cycle, notices=notices)
     return decline_unison(made) or without_unplayable_slurs(without_position_words(whole))
@@ -155,14 +170,19 @@ def along(frets: int) -> Change:
     def change(variation: Variation) -> Variation | Declined:
         stopped = [n.placement.fret for n in variation.passage.notes if n.placement and n.placement.fret]
         if not stopped:
-            return decline("every note is an open string: there is nothing to move along the neck")
+            return decline(say("every note is an open string: there is nothing to move along the neck"))
 
-        def where(_: Event, place: Placement) -> Placement | str:
+        def where(_: Event, note: Note, place: Placement) -> Placement | str:
             if not place.fret:
                 return place
             new = place.fret + frets
             if not 1 <= new <= variation.instrument.top:
-                return f"would need fret {new}, the neck has 1 to {variation.instrument.top}"
+                return say(
+                    "{pitch} would need fret {fret}, the neck has 1 to {last}",
+                    pitch=note.pitch,
+                    fret=new,
+                    last=variation.instrument.top,
+                )
             position = place.position + frets
             return replace(place, fret=new, position=max(1, position))
 
@@ -186,12 +206,16 @@ def _moved(variation: Variation, frets: int) -> Variation | Declined:
                     pair = (min(before.finger, now.finger), max(before.finger, now.finger))
                     apart = abs(mm(before.fret) - mm(now.fret))
                     if apart > hand.practical[pair]:
-                        limit = f"the hand reaches {hand.practical[pair]:.0f}"
-                        where = f"fingers {pair[0]} and {pair[1]} {apart:.0f} mm apart"
-                        return decline(
-                            f"{note.pitch} cannot be reached there: {where}, {limit}",
-                            place_of(variation.passage, event),
+                        reason = say(
+                            "{pitch} cannot be reached there: fingers {lower} and {higher} {apart} mm apart, "
+                            "the hand reaches {limit}",
+                            pitch=note.pitch,
+                            lower=pair[0],
+                            higher=pair[1],
+                            apart=round(apart),
+                            limit=round(hand.practical[pair]),
                         )
+                        return decline(reason, place_of(variation.passage, event))
                 before = now
     return without_position_words(variation)
 
@@ -201,7 +225,7 @@ def highest(variation: Variation) -> Variation | Declined:
     stopped = [n.placement.fret for n in variation.passage.notes if n.placement and n.placement.fret]
     room = variation.instrument.top - max(stopped, default=0)
     if stopped and not room:
-        return decline(f"the line lies there already: it reaches fret {variation.instrument.top}")
+        return decline(say("the line lies there already: it reaches fret {fret}", fret=variation.instrument.top))
     return along(room)(variation)
 
 
@@ -217,12 +241,13 @@ def octave(octaves: int) -> Change:
         }
         midis = {n.id: n.pitch.midi + shift for n in passage.notes if not n.muted}
         if not midis:
-            return decline("the line has no notes to move")
+            return decline(say("the line has no notes to move"))
         for event in passage.events:
             for note in event.notes:
                 if note.id in midis and not variation.instrument.stops(midis[note.id]):
-                    where = "above" if octaves > 0 else "below"
-                    return decline(f"{note.pitch} would lie {where} the instrument", place_of(passage, event))
+                    above = say("{pitch} would lie above the instrument", pitch=note.pitch)
+                    below = say("{pitch} would lie below the instrument", pitch=note.pitch)
+                    return decline(above if octaves > 0 else below, place_of(passage, event))
         return refingered(replace(variation, passage=resound(with_notes(passage, free), midis)))
 
     return change
@@ -233,14 +258,18 @@ def on_open(number: int) -> Change:
 
     def change(variation: Variation) -> Variation | Declined:
         if number > len(variation.instrument.strings):
-            return decline(f"there is no string {number}, the instrument has {len(variation.instrument.strings)}")
+            there = len(variation.instrument.strings)
+            return decline(say("there is no string {string}, the instrument has {n}", string=number, n=there))
         row = onset_groups(variation.passage)
         if not row:
-            return decline("the line has no notes to move")
+            return decline(say("the line has no notes to move"))
         for group, ringing in held(variation.passage):
             if len(group.sounds) > 1 or ringing:
                 sound = group.sounds[0]
-                reason = f"at {sound.note.pitch} several strings sound: one open string is for a line of single notes"
+                reason = say(
+                    "at {pitch} several strings sound: one open string is for a line of single notes",
+                    pitch=sound.note.pitch,
+                )
                 return decline(reason, place_of(variation.passage, sound.event))
         made = relocated(variation, lambda *_: Placement(string=number, fret=0, finger=0, position=1))
         return made if isinstance(made, Declined) else without_position_words(made)
@@ -259,17 +288,21 @@ def climb(bars: int) -> Change:
         passage, strings = variation.passage, len(variation.instrument.strings)
         lies = _lies(passage, bars)
         if not lies:
-            return decline("the line has no notes to move")
+            return decline(say("the line has no notes to move"))
         narrowest = min(low - top + 1 for top, low in lies.values())
         room = strings - narrowest + 1
         if room < 2:
-            return decline(f"every bar needs all {strings} strings: there is nowhere to climb")
+            return decline(say("every bar needs all {n} strings: there is nowhere to climb", n=strings))
         if tied := _tied_across(passage, bars):
-            return decline(
-                f"{tied.notes[0].pitch} is tied over the bar line where the string changes", place_of(passage, tied)
-            )
+            reason = say("{pitch} is tied over the bar line where the string changes", pitch=tied.notes[0].pitch)
+            return decline(reason, place_of(passage, tied))
         if len(passage.bars) <= bars:
-            return decline(f"the line has {count(len(passage.bars), 'bar')}: it would not leave its first string")
+            reason = say_count(
+                "the line has {n} bar: it would not leave its first string",
+                "the line has {n} bars: it would not leave its first string",
+                len(passage.bars),
+            )
+            return decline(reason)
         steps = _rungs(room, ceil(len(passage.bars) / bars))
 
         def by(event: Event) -> int:

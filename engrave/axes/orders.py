@@ -11,15 +11,17 @@ from engrave.axes.letters import letters
 from engrave.axes.plucking import Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
-from engrave.axes.setting import Change, count, decline, noted
+from engrave.axes.setting import Change, decline, noted
 from engrave.model import PLUCKING, Declined, Direction, Note, Variation, replace_unchecked
+from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN, LAYERS
 from engrave.textures import kind_of, stretches
 from engrave.textures.onsets import Sound, upper_voice
 
 Rows = dict[int, list[Span]]
 """voice → its spans"""
-PLANT = "place"
+# for the translator: over the music, to the player: set all the fingers of the chord on their strings
+PLANT = say("place")
 """printed where the fingers of a chord are all set on their strings before it is played"""
 
 
@@ -51,14 +53,21 @@ def order(formula: Fingers) -> Change:
             fixed |= _put(rows, figure, notes, upper=upper, copies=copies, formula=formula, stays=stays)
             changed += not same
         if not changed:
-            why = whys.most_common(1)[0][0] if whys else "it is the order that is written"
+            why = whys.most_common(1)[0][0] if whys else say("it is the order that is written")
             return decline(why)
         done = rewrite(variation, rows)
         if isinstance(done, Declined):
             return done
         done = lettered(replace(done, textures=()), fixed, formula)
         left = sum(whys.values())
-        return noted(done, f"{count(left, 'figure')} played as written: the order does not fit") if left else done
+        if not left:
+            return done
+        text = say_count(
+            "{n} figure played as written: the order does not fit",
+            "{n} figures played as written: the order does not fit",
+            left,
+        )
+        return noted(done, text)
 
     return change
 
@@ -66,12 +75,12 @@ def order(formula: Fingers) -> Change:
 def _ordered(figure: Figure, formula: Fingers, hand: dict[str, str]) -> list[Note] | str:
     """A note for each slot of a figure, or why the order does not fit."""
     if any(len({s.placement.string for s in slot}) > 1 for slot in figure.slots):
-        return "bass and treble are plucked together in the figures: there is no order to change"
+        return say("bass and treble are plucked together in the figures: there is no order to change")
     if not figure.held or not figure.even:
-        return "a string changes its note within the figures, or they are not even: the order cannot be changed"
+        return say("a string changes its note within the figures, or they are not even: the order cannot be changed")
     size, need = len(figure.slots), len(formula)
     if size % need:
-        return f"the figures have {size} notes, which {' '.join(formula)} does not fill"
+        return say("the figures have {n} notes, which {letters} does not fill", n=size, letters=" ".join(formula))
     owner: dict[str, list[Note]] = {}
     for slot in figure.slots:
         note = slot[0].note
@@ -80,9 +89,9 @@ def _ordered(figure: Figure, formula: Fingers, hand: dict[str, str]) -> list[Not
             mine.append(note)
     if set(owner) != set(formula):
         wanted, there = (" ".join(f for f in PLUCKING if f in fingers) for fingers in (formula, owner))
-        return f"the order is for {wanted}, and the figures lie under {there}"
+        return say("the order is for {letters}, and the figures lie under {others}", letters=wanted, others=there)
     if any(len(notes) > 1 and finger != "p" for finger, notes in owner.items()):
-        return "a finger plays two strings in the figures"
+        return say("a finger plays two strings in the figures")
     counts: Counter[str] = Counter()
     row = []
     for n in range(size):
@@ -90,7 +99,7 @@ def _ordered(figure: Figure, formula: Fingers, hand: dict[str, str]) -> list[Not
         row.append(owner[finger][counts[finger] % len(owner[finger])])
         counts[finger] += 1
     if len({n.placement for n in row}) < sum(map(len, owner.values())):
-        return "the order leaves a string of the figures out"
+        return say("the order leaves a string of the figures out")
     return row
 
 
@@ -98,12 +107,12 @@ def _fault(rows: Rows, figure: Figure, upper: int, *, stays: bool) -> str:
     """Why the notes of a figure cannot be written into the upper voice; `stays` where the bass keeps its own."""
     inside = _inside(rows[upper], figure)
     if not inside or inside[-1].end > figure.end or inside[0].start != figure.start:
-        return "the figures do not begin and end with the notes of the upper voice"
+        return say("the figures do not begin and end with the notes of the upper voice")
     for voice in {s.event.voice for slot in figure.slots for s in slot} - {upper}:
         here = [s for s in rows[voice] if s.start < figure.end and s.end > figure.start and s.notes]
         alone = len(here) == 1 and here[0].start == figure.start
         if not alone or (here[0].end > figure.end and not stays):
-            return "the bass is held in a voice of its own beyond its figure"
+            return say("the bass is held in a voice of its own beyond its figure")
     return ""
 
 
@@ -158,7 +167,7 @@ def block_first(variation: Variation) -> Variation | Declined:
         row = list(group)
         chosen += row[:1] if len(row) > 1 else []
     if not chosen:
-        return decline("no chord is broken twice running: there is none to strike first")
+        return decline(say("no chord is broken twice running: there is none to strike first"))
     return _struck(variation, tuple(chosen))
 
 
@@ -179,14 +188,21 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | De
             Span(start=figure.start, end=figure.end, event=event, notes=chord, graces=inside[0].graces)
         ]
     if left == len(figures):
-        return decline("no broken chord can be held as one chord")
+        return decline(say("no broken chord can be held as one chord"))
     done = rewrite(variation, {upper: row})
     if isinstance(done, Declined):
         return done
     # each finger stays on its string, whether the chord is broken or not
     hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
     done = lettered(replace(done, textures=()), hand)
-    return noted(done, f"{count(left, 'figure')} left broken: no hand holds it as one chord") if left else done
+    if not left:
+        return done
+    text = say_count(
+        "{n} figure left broken: no hand holds it as one chord",
+        "{n} figures left broken: no hand holds them as one chord",
+        left,
+    )
+    return noted(done, text)
 
 
 def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]:
@@ -229,7 +245,7 @@ def planted(variation: Variation) -> Variation | Declined:
                 places.append(event)
             shapes.append(shape_now)
     if not places:
-        return decline("no chord of three strings or more: there is nothing to prepare")
+        return decline(say("no chord of three strings or more: there is nothing to prepare"))
     words = tuple(
         Direction(kind="words", text=PLANT, bar=event.bar, onset=event.onset)
         for event in sorted(places, key=lambda e: e.onset)
@@ -250,7 +266,7 @@ def alone(*, bass: bool) -> Change:
         all_ = {name for span in layers for figure in span.figures for name in figure}
         away = all_ - low if bass else low
         if not away or away == all_:
-            return decline("the passage has no melody over a bass")
+            return decline(say("the passage has no melody over a bass"))
         rows = {}
         for voice in variation.passage.voices:
             rows[voice] = [_without(span, away) for span in spans(variation.passage, voice)]
@@ -258,7 +274,11 @@ def alone(*, bass: bool) -> Change:
         if isinstance(done, Declined):
             return done
         kept = dict.fromkeys(low, "p") if bass else {}
-        told = f"{count(len(away), 'note')} of the {'melody' if bass else 'bass'} left out"
+        told = (
+            say_count("{n} note of the melody left out", "{n} notes of the melody left out", len(away))
+            if bass
+            else say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(away))
+        )
         return noted(lettered(replace(done, textures=()), kept), told)
 
     return change

@@ -12,6 +12,7 @@ from engrave.axes.plucking import Fingers
 from engrave.axes.rewriting import lettered
 from engrave.axes.setting import Axis, Change, Setting, decline
 from engrave.model import TEXTURES, Declined, Variation
+from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of
 from engrave.textures.onsets import Sound, onset_groups
@@ -57,7 +58,7 @@ def started(cycle: Fingers, *, worst: bool) -> Change:
         found = plucking.starts(cycle, _line(variation))
         counts = [awkward for _, awkward in found]
         if len(set(counts)) == 1 and len(cycle) > 1:
-            return decline("every start of the cycle gives the same number of awkward crossings")
+            return decline(say("every start of the cycle gives the same number of awkward crossings"))
         at = counts.index(max(counts) if worst else min(counts))
         turned = (*cycle[at:], *cycle[:at])
         return picked(variation, lambda: plucking.turning(turned), turned)
@@ -69,7 +70,7 @@ def _turned(cycle: Fingers) -> Change:
     def change(variation: Variation) -> Variation | Declined:
         line = _line(variation)
         if len({s.placement.string for s in line}) < 2:
-            return decline("the line stays on one string: there is no crossing to turn at")
+            return decline(say("the line stays on one string: there is no crossing to turn at"))
         return picked(variation, lambda: plucking.turning_at_crossings(cycle), ())
 
     return change
@@ -80,9 +81,15 @@ def _thumbed(cycle: Fingers) -> Change:
         bass = bass_from(variation)
         low = [s.placement.string >= bass for s in _line(variation)]
         if not any(low):
-            return decline(f"no note of the line lies on string {bass} or lower: nothing for p to take", lies=True)
+            return decline(
+                say("no note of the line lies on string {string} or lower: nothing for p to take", string=bass),
+                lies=True,
+            )
         if all(low):
-            return decline(f"every note of the line lies on string {bass} or lower: p would take them all", lies=True)
+            return decline(
+                say("every note of the line lies on string {string} or lower: p would take them all", string=bass),
+                lies=True,
+            )
         return picked(variation, lambda: plucking.bass_by_thumb(cycle, bass), ())
 
     return change
@@ -99,10 +106,14 @@ def _times(times: int, cycle: Fingers) -> Setting:
     spaced = " ".join(cycle)
     return pluck_setting(
         f"{times} times {'-'.join(cycle)}",
-        f"each note {times} times, {spaced}",
-        f"Each note {times} times within its own length, plucked {spaced}, chords with their own fingers: the plucking "
-        "hand works, the other waits.",
-        "All the repeats are alike; the change of note is not heard in the plucking hand.",
+        say("each note {n} times, {letters}", n=times, letters=spaced),
+        say(
+            "Each note {n} times within its own length, plucked {letters}, chords with their own fingers: the plucking "
+            "hand works, the other waits.",
+            n=times,
+            letters=spaced,
+        ),
+        say("All the repeats are alike; the change of note is not heard in the plucking hand."),
         change=figuration.repeated(times, cycle),
         kind="repeat",
         fits=(LINE, LAYERS),
@@ -112,10 +123,13 @@ def _times(times: int, cycle: Fingers) -> Setting:
 def _chords(times: int) -> Setting:
     return pluck_setting(
         f"chords {times} times",
-        f"each chord {times} times",
-        f"Each chord {times} times within its own length with the same fingers: the plucking hand works, the other "
-        "waits.",
-        "The chords are alike and whole; the fingers are back on their strings before the next stroke.",
+        say("each chord {n} times", n=times),
+        say(
+            "Each chord {n} times within its own length with the same fingers: the plucking hand works, the other "
+            "waits.",
+            n=times,
+        ),
+        say("The chords are alike and whole; the fingers are back on their strings before the next stroke."),
         change=figuration.repeated(times, ()),
         kind="repeat",
         fits=(BLOCK,),
@@ -126,9 +140,13 @@ def _tremolo(cycle: Fingers) -> Setting:
     spaced = " ".join(cycle)
     return pluck_setting(
         f"tremolo {'-'.join(cycle)}",
-        f"tremolo {spaced}",
-        f"Tremolo {spaced}: the thumb on each bass, or on each note of a line, and the fingers on one string above it.",
-        "First with every finger placed before it plays; evenness comes before speed.",
+        say("tremolo {letters}", letters=spaced),
+        say(
+            "Tremolo {letters}: the thumb on each bass, or on each note of a line, and the fingers on one string above "
+            "it.",
+            letters=spaced,
+        ),
+        say("First with every finger placed before it plays; evenness comes before speed."),
         change=figuration.tremolo(cycle),
         kind="tremolo",
         fits=(LINE, TREMOLO),
@@ -141,11 +159,11 @@ def _arpeggio(steps: Formula) -> Setting:
     together = any(len(step) > 1 for step in steps)
     return pluck_setting(
         f"arpeggio {name}",
-        f"chords broken {spaced}",
-        f"Each chord broken under the formula {spaced}, p on its lowest string.",
-        "Thumb and fingers answer each other: neither is late, neither is louder."
+        say("chords broken {letters}", letters=spaced),
+        say("Each chord broken under the formula {letters}, p on its lowest string.", letters=spaced),
+        say("Thumb and fingers answer each other: neither is late, neither is louder.")
         if together
-        else "Place all the fingers of the formula on their strings, then play them off one by one.",
+        else say("Place all the fingers of the formula on their strings, then play them off one by one."),
         change=figuration.broken(steps),
         kind="chord",
         fits=(BLOCK,),
@@ -154,14 +172,24 @@ def _arpeggio(steps: Formula) -> Setting:
 
 def _order(fingers: Fingers) -> Setting:
     spaced = " ".join(fingers)
-    first = "The bass begins" if fingers[0] == "p" else "The bass does not begin"
     if "p" not in fingers:
-        first = "The chord begins"
+        purpose = say(
+            "The chord begins: the same chords plucked {letters}, each finger still on its own string.", letters=spaced
+        )
+    elif fingers[0] == "p":
+        purpose = say(
+            "The bass begins: the same chords plucked {letters}, each finger still on its own string.", letters=spaced
+        )
+    else:
+        purpose = say(
+            "The bass does not begin: the same chords plucked {letters}, each finger still on its own string.",
+            letters=spaced,
+        )
     return pluck_setting(
         f"order {'-'.join(fingers)}",
-        f"the chords in the order {spaced}",
-        f"{first}: the same chords plucked {spaced}, each finger still on its own string.",
-        "The fingers stay over their strings; only the order in which they close is new.",
+        say("the chords in the order {letters}", letters=spaced),
+        purpose,
+        say("The fingers stay over their strings; only the order in which they close is new."),
         change=orders.order(fingers),
         kind="order",
         fits=(BROKEN,),
@@ -172,9 +200,12 @@ def _turned_setting(cycle: Fingers) -> Setting:
     spaced = " ".join(cycle)
     return pluck_setting(
         "-".join(cycle) + _TURNED,
-        f"{spaced}, turned back at each crossing",
-        f"The cycle {spaced} turns back whenever the line changes string: the hand must think, not only run.",
-        "Say the next finger before each change of string.",
+        say("{letters}, turned back at each crossing", letters=spaced),
+        say(
+            "The cycle {letters} turns back whenever the line changes string: the hand must think, not only run.",
+            letters=spaced,
+        ),
+        say("Say the next finger before each change of string."),
         change=_turned(cycle),
         kind="cycle",
         fits=fits_of(cycle),
@@ -185,9 +216,12 @@ def _thumbed_setting(cycle: Fingers) -> Setting:
     spaced = " ".join(cycle)
     return pluck_setting(
         "-".join(cycle) + _THUMBED,
-        f"{spaced}, p on the basses",
-        f"Fingers {spaced} on the treble strings and the thumb on the basses, each in its own place.",
-        "The thumb lies ready over the basses; the hand does not travel.",
+        say("{letters}, p on the basses", letters=spaced),
+        say(
+            "Fingers {letters} on the treble strings and the thumb on the basses, each in its own place.",
+            letters=spaced,
+        ),
+        say("The thumb lies ready over the basses; the hand does not travel."),
         change=_thumbed(cycle),
         kind="thumb",
         fits=(LINE,),
@@ -198,11 +232,15 @@ def _started_setting(cycle: Fingers, *, worst: bool) -> Setting:
     spaced = " ".join(cycle)
     return pluck_setting(
         f"{'worst' if worst else 'best'} {'-'.join(cycle)}",
-        f"{spaced} from its {'hardest' if worst else 'easiest'} start",
-        f"The cycle {spaced} from the finger that gives the {'most' if worst else 'fewest'} awkward crossings.",
-        "At each awkward crossing the hand moves a little across the strings, the finger does not reach."
+        say("{letters} from its hardest start", letters=spaced)
         if worst
-        else "Feel how each crossing falls the way the hand lies.",
+        else say("{letters} from its easiest start", letters=spaced),
+        say("The cycle {letters} from the finger that gives the most awkward crossings.", letters=spaced)
+        if worst
+        else say("The cycle {letters} from the finger that gives the fewest awkward crossings.", letters=spaced),
+        say("At each awkward crossing the hand moves a little across the strings, the finger does not reach.")
+        if worst
+        else say("Feel how each crossing falls the way the hand lies."),
         change=started(cycle, worst=worst),
         kind="weak" if worst else "strong",
         fits=fits_of(cycle),
@@ -244,12 +282,12 @@ _ORDERS = f"{_FOURS} {_THREES_AND_SIXES}"
 """orders of broken chords in threes, fours and sixes: the bass first, last or in the middle, and none"""
 
 SETTINGS: tuple[Setting, ...] = (
-    pluck_setting("as given", "letters as given", "", "", change=as_given, kind="plain", fits=TEXTURES),
+    pluck_setting("as given", say("letters as given"), "", "", change=as_given, kind="plain", fits=TEXTURES),
     pluck_setting(
         "best",
-        "the easiest letters",
-        "The letters with no repeated finger, the fewest awkward string crossings and the thumb on the basses.",
-        "Learn these letters by heart: the hand comes back to them when the line goes fast.",
+        say("the easiest letters"),
+        say("The letters with no repeated finger, the fewest awkward string crossings and the thumb on the basses."),
+        say("Learn these letters by heart: the hand comes back to them when the line goes fast."),
         change=best,
         kind="plain",
         source=HOUSE,
@@ -274,46 +312,55 @@ SETTINGS: tuple[Setting, ...] = (
     *(_order(tuple(fingers)) for fingers in _ORDERS.split()),
     pluck_setting(
         "block",
-        "block chords",
-        "Broken chords struck together: the fretting hand places whole grips, the plucking hand all fingers at once.",
-        "Every note of the chord sounds at the same instant and equally loud; then listen to the top one.",
+        say("block chords"),
+        say(
+            "Broken chords struck together: the fretting hand places whole grips, the plucking hand all fingers at "
+            "once."
+        ),
+        say("Every note of the chord sounds at the same instant and equally loud; then listen to the top one."),
         change=orders.blocked,
         kind="chord",
         fits=(BROKEN,),
     ),
     pluck_setting(
         "block first",
-        "block, then broken",
-        "Each chord struck together first and broken after that: the hand knows the grip before it plays its strings.",
-        "The broken chord finds every finger where the block chord left it.",
+        say("block, then broken"),
+        say(
+            "Each chord struck together first and broken after that: the hand knows the grip before it plays its "
+            "strings."
+        ),
+        say("The broken chord finds every finger where the block chord left it."),
         change=orders.block_first,
         kind="chord",
         fits=(BROKEN,),
     ),
     pluck_setting(
         "planted",
-        "fingers placed first",
-        f"At each word \u201c{orders.PLANT}\u201d all the fingers of the new chord are set on their strings before it "
-        "is played.",
-        "Set them together and quietly; the note before is cut off as late as possible.",
+        say("fingers placed first"),
+        say(
+            "At each word \u201c{word}\u201d all the fingers of the new chord are set on their strings before it is "
+            "played.",
+            word=orders.PLANT,
+        ),
+        say("Set them together and quietly; the note before is cut off as late as possible."),
         change=orders.planted,
         kind="chord",
         fits=(BROKEN, BLOCK),
     ),
     pluck_setting(
         "melody alone",
-        "the melody alone",
-        "The melody without its bass, as a line of its own: how it is phrased is settled here.",
-        "Sing it; then put the bass back and let it sound as it did alone.",
+        say("the melody alone"),
+        say("The melody without its bass, as a line of its own: how it is phrased is settled here."),
+        say("Sing it; then put the bass back and let it sound as it did alone."),
         change=orders.alone(bass=False),
         kind="layer",
         fits=(LAYERS,),
     ),
     pluck_setting(
         "bass alone",
-        "the bass alone",
-        "The bass without its melody, with the fingers of the fretting hand where they will be.",
-        "Each bass lasts until the next one; the thumb is as even as a finger.",
+        say("the bass alone"),
+        say("The bass without its melody, with the fingers of the fretting hand where they will be."),
+        say("Each bass lasts until the next one; the thumb is as even as a finger."),
         change=orders.alone(bass=True),
         kind="layer",
         fits=(LAYERS,),
@@ -322,7 +369,7 @@ SETTINGS: tuple[Setting, ...] = (
 
 PLUCK = Axis(
     name=AXIS,
-    title="Plucking hand",
+    title=say("Plucking hand"),
     default="as given",
     settings=SETTINGS,
     parse=parse,

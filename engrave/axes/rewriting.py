@@ -12,14 +12,15 @@ from fractions import Fraction
 from engrave.axes import letters
 from engrave.axes.plucking import Fingers, with_strokes
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.axes.setting import count, decline, noted
+from engrave.axes.setting import decline, noted
 from engrave.model import Declined, Note, Texture, Variation
+from engrave.model.said import say, say_count
 from engrave.textures import kind_of
 from engrave.textures.onsets import Sound, onset_groups
 
 SHORTEST = Fraction(1, 16)
 """a 64th, in quarters: shorter notes are not worth reading"""
-TOO_SHORT = "some notes would be shorter than a 64th"
+TOO_SHORT = say("some notes would be shorter than a 64th")
 
 
 class Copies:
@@ -73,11 +74,18 @@ def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: 
     try:
         music = rewritten(passage, voices, passage.bars, lambda time: time)
     except ValueError:
-        return decline("some notes cannot be written in such parts")
+        return decline(say("some notes cannot be written in such parts"))
     ids = {note.id for note in music.notes}
     kept = tuple(s for s in music.slurs if s.start in ids and s.stop in ids)
     done = replace(variation, passage=replace(music, slurs=kept))
-    return noted(done, f"{count(lost, 'slur')} of the line left out: each note is plucked") if lost else done
+    if not lost:
+        return done
+    text = say_count(
+        "{n} slur of the line left out: each note is plucked",
+        "{n} slurs of the line left out: each note is plucked",
+        lost,
+    )
+    return noted(done, text)
 
 
 def _plucked(span: Span) -> Span:

@@ -8,6 +8,7 @@ from functools import partial
 from engrave.axes import timing
 from engrave.axes.setting import Axis, Setting, setting, unchanged
 from engrave.model import TEXTURES
+from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 
 AXIS = "rhythm"
@@ -15,7 +16,6 @@ _LONG = re.compile(r"long ([1-6]) of ([3-6])\Z")
 _BURST = re.compile(r"bursts of ([2-9])(?: from ([1-9]))?\Z")
 _GROUP = re.compile(r"in (twos|threes|fours|fives|sixes|sevens)\Z")
 _SIZES = {"twos": 2, "threes": 3, "fours": 4, "fives": 5, "sixes": 6, "sevens": 7}
-_ORDINALS = ("zeroth", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth")
 
 
 _FLOWING = (LINE, LAYERS)
@@ -31,33 +31,70 @@ _setting = partial(setting, AXIS, kind="rhythm", whole=True)
 def _long(place: int, size: int) -> Setting:
     return _setting(
         f"long {place} of {size}",
-        f"groups of {size}, the {_ORDINALS[place]} long",
-        f"In each group of {size} equal notes the {_ORDINALS[place]} is long and the others quick.",
-        "Everything for the quick notes is ready before the long one ends.",
+        say("groups of {size}, note {place} long", size=size, place=place),
+        say("In each group of {size} equal notes, note {place} is long and the others quick.", size=size, place=place),
+        say("Everything for the quick notes is ready before the long one ends."),
         change=timing.uneven(timing.long_at(place, size)),
         fits=TEXTURES if size % 2 == 0 else _FLOWING,
     )
 
 
 def _burst(size: int, start: int = 1) -> Setting:
-    moved = f" from the {_ORDINALS[start]} note on" if start > 1 else ""
+    label = say("bursts of {size} notes", size=size)
+    purpose = say("Bursts of {size} notes at full tempo, then the next note is held until a beat.", size=size)
+    if start > 1:
+        label = say("bursts of {size} notes from note {start} on", size=size, start=start)
+        purpose = say(
+            "Bursts of {size} notes at full tempo from note {start} on, then the next note is held until a beat.",
+            size=size,
+            start=start,
+        )
     return _setting(
         f"bursts of {size}" + (f" from {start}" if start > 1 else ""),
-        f"bursts of {size} notes{moved}",
-        f"Bursts of {size} notes at full tempo{moved}, then the next note is held until a beat.",
-        "Think the whole burst before it starts; on the long note both hands let go.",
+        label,
+        purpose,
+        say("Think the whole burst before it starts; on the long note both hands let go."),
         change=timing.bursts(size, start),
         kind="burst",
         fits=(LINE, LAYERS, BROKEN, TREMOLO),
     )
 
 
+_REGROUPED = {
+    "twos": (
+        say("regrouped in twos"),
+        say("The same notes in twos to the beat, grouped anew, with the beat on other notes."),
+    ),
+    "threes": (
+        say("regrouped in threes"),
+        say("The same notes in threes to the beat, grouped anew, with the beat on other notes."),
+    ),
+    "fours": (
+        say("regrouped in fours"),
+        say("The same notes in fours to the beat, grouped anew, with the beat on other notes."),
+    ),
+    "fives": (
+        say("regrouped in fives"),
+        say("The same notes in fives to the beat, grouped anew, with the beat on other notes."),
+    ),
+    "sixes": (
+        say("regrouped in sixes"),
+        say("The same notes in sixes to the beat, grouped anew, with the beat on other notes."),
+    ),
+    "sevens": (
+        say("regrouped in sevens"),
+        say("The same notes in sevens to the beat, grouped anew, with the beat on other notes."),
+    ),
+}
+
+
 def _grouped(word: str) -> Setting:
+    label, purpose = _REGROUPED[word]
     return _setting(
         f"in {word}",
-        f"regrouped in {word}",
-        f"The same notes in {word} to the beat, grouped anew, with the beat on other notes.",
-        "Tap the beat with the foot and let the line run over it.",
+        label,
+        purpose,
+        say("Tap the beat with the foot and let the line run over it."),
         change=timing.regrouped(_SIZES[word]),
         fits=_FLOWING,
     )
@@ -77,19 +114,19 @@ def parse(text: str) -> Setting | None:
 
 
 SETTINGS: tuple[Setting, ...] = (
-    _setting("as written", "rhythm as written", "", "", change=unchanged, kind="plain"),
+    _setting("as written", say("rhythm as written"), "", "", change=unchanged, kind="plain"),
     _setting(
         "dotted",
-        "dotted, long first",
-        "Equal notes in dotted pairs, long then short: the short note has to be ready while the long one rests.",
-        "The short note belongs to the next long one; both hands move in it together.",
+        say("dotted, long first"),
+        say("Equal notes in dotted pairs, long then short: the short note has to be ready while the long one rests."),
+        say("The short note belongs to the next long one; both hands move in it together."),
         change=timing.uneven(timing.LONG_SHORT),
     ),
     _setting(
         "dotted, short first",
-        "dotted, short first",
-        "Equal notes in dotted pairs, short then long: the other half of the notes gets the quick change.",
-        "Place the short note on the beat; do not lean into it.",
+        say("dotted, short first"),
+        say("Equal notes in dotted pairs, short then long: the other half of the notes gets the quick change."),
+        say("Place the short note on the beat; do not lean into it."),
         change=timing.uneven(timing.SHORT_LONG),
     ),
     *(_long(place, 3) for place in range(1, 4)),
@@ -99,55 +136,58 @@ SETTINGS: tuple[Setting, ...] = (
     *(_grouped(word) for word in ("twos", "threes", "fours", "fives")),
     _setting(
         "off the beat",
-        "off the beat",
-        "Each note comes half its length late, so that the line runs between the beats.",
-        "Count aloud; the foot stays on the beat and the fingers stay off it.",
+        say("off the beat"),
+        say("Each note comes half its length late, so that the line runs between the beats."),
+        say("Count aloud; the foot stays on the beat and the fingers stay off it."),
         change=timing.later(timing.HALF),
         fits=_FLOWING,
     ),
     _setting(
         "one note later",
-        "one note later",
-        "The line starts one note late, so that strong notes turn weak and weak ones strong.",
-        "Let the bar line, not the habit, say which notes are heavy.",
+        say("one note later"),
+        say("The line starts one note late, so that strong notes turn weak and weak ones strong."),
+        say("Let the bar line, not the habit, say which notes are heavy."),
         change=timing.later(timing.WHOLE),
         fits=_FLOWING,
     ),
     _setting(
         "stopped",
-        "stopped notes",
-        "Each note is stopped by the finger that plays next, which is then in place early.",
-        "Silence between the notes, and the same short length for all of them.",
+        say("stopped notes"),
+        say("Each note is stopped by the finger that plays next, which is then in place early."),
+        say("Silence between the notes, and the same short length for all of them."),
         change=timing.stopped,
         fits=_DRY,
     ),
     _setting(
         "planting",
-        "with a rest for planting",
-        "Each note gives half its length to a rest, in which the next finger of each hand goes to its place and waits.",
-        "In every rest, check: the next finger is on the string, and nothing is tight.",
+        say("with a rest for planting"),
+        say(
+            "Each note gives half its length to a rest, in which the next finger of each hand goes to its place and "
+            "waits."
+        ),
+        say("In every rest, check: the next finger is on the string, and nothing is tight."),
         change=timing.planting,
         fits=_DRY,
     ),
     _setting(
         "half values",
-        "in half the values",
-        "The same line in half the note values: it looks twice as fast and sounds the same.",
-        "Read ahead by the beat, not by the note.",
+        say("in half the values"),
+        say("The same line in half the note values: it looks twice as fast and sounds the same."),
+        say("Read ahead by the beat, not by the note."),
         change=timing.scaled(timing.HALF),
     ),
     _setting(
         "double values",
-        "in double the values",
-        "The same line in double the note values: room to look at each finger.",
-        "Use the time: every note is one careful movement.",
+        say("in double the values"),
+        say("The same line in double the note values: room to look at each finger."),
+        say("Use the time: every note is one careful movement."),
         change=timing.scaled(2),
     ),
 )
 
 RHYTHM = Axis(
     name=AXIS,
-    title="Rhythm",
+    title=say("Rhythm"),
     default="as written",
     settings=SETTINGS,
     parse=parse,

@@ -13,7 +13,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engrave.model import TEXTURES, Declined, Event, Notice, Passage, Place, Variation
+from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
+from engrave.model.wording import either
 from engrave.textures import share
 
 Change = Callable[[Variation], Variation | Declined]
@@ -76,12 +78,15 @@ class Setting:
         least = 1 - LEAST if self.whole else LEAST
         if part >= least or not other:
             return None
-        wanted = " or ".join(_PLURAL[kind] for kind in self.fits)
-        if part >= LEAST:
-            return decline(f"it changes every note, and is for {wanted}; more than a fifth of the notes lie elsewhere")
-        if not part:
-            return decline(f"it is for {wanted}, and the passage has none")
-        return decline(f"it is for {wanted}, and less than a fifth of the passage's notes lie in any")
+        wanted = either(_PLURAL[kind] for kind in self.fits)
+        # for the translator: {textures} is a list such as "lines or broken chords"
+        whole = say(
+            "it changes every note, and is for {textures}; more than a fifth of the notes lie elsewhere",
+            textures=wanted,
+        )
+        none = say("it is for {textures}, and the passage has none", textures=wanted)
+        little = say("it is for {textures}, and less than a fifth of the passage's notes lie in any", textures=wanted)
+        return decline(whole if part >= LEAST else little if part else none)
 
 
 def setting(
@@ -116,11 +121,13 @@ LEAST = Fraction(1, 5)
 """part of the plucked notes that a study must reach to be worth a page; common practice as to the rule, the figure is
 ours"""
 _PLURAL = {
-    LINE: "lines",
-    BROKEN: "broken chords",
-    TREMOLO: "tremolo",
-    BLOCK: "chords",
-    LAYERS: "melodies over a bass",
+    # for the translator: a texture of music, as in "it is for lines or broken chords"
+    LINE: say("lines"),
+    BROKEN: say("broken chords"),
+    TREMOLO: say("tremolo"),
+    # for the translator: a texture of music, all notes struck at once
+    BLOCK: say("chords"),
+    LAYERS: say("melodies over a bass"),
 }
 
 
@@ -176,8 +183,3 @@ def place_of(passage: Passage, event: Event) -> Place:
     """Bar and beat of an event."""
     place = passage.place(event)
     return Place(bar=place.bar, beat=place.beat)
-
-
-def count(number: int, one: str, many: str = "") -> str:
-    """A number with its noun: 1 note, 3 notes."""
-    return f"{number} {one if number == 1 else many or one + 's'}"

@@ -15,6 +15,7 @@ from fractions import Fraction
 from engrave.axes.cleanup import playable
 from engrave.axes.setting import Change, decline
 from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
+from engrave.model.said import say
 from engrave.textures.onsets import onset_groups
 
 
@@ -188,7 +189,7 @@ def open_before(variation: Variation) -> Variation | Declined:
         made.append(replace(halved, id=_fresh(f"{event.id}-open", taken), notes=(extra,)))
         made.append(replace(halved, onset=event.onset + halved.duration, marks=()))
     if not slurs:
-        return decline("no fretted note falls to the open string under it: there is nothing to pull off")
+        return decline(say("no fretted note falls to the open string under it: there is nothing to pull off"))
     return slurred(replace(variation, passage=replace(variation.passage, events=tuple(made))), slurs)
 
 

@@ -10,6 +10,7 @@ from functools import partial
 
 from engrave.axes.setting import Axis, Setting, setting, unchanged
 from engrave.axes.slurring import none, open_before, slurring, threes, twos, up_and_down, where
+from engrave.model.said import say
 
 AXIS = "slurs"
 _PAIR = re.compile(r"([0-4])-([0-4])\Z")
@@ -18,55 +19,65 @@ _PAIR = re.compile(r"([0-4])-([0-4])\Z")
 _setting = partial(setting, AXIS, kind="slur")
 
 
-NO_PULL = (
+NO_PULL = say(
     "no two neighbouring notes on one string fall to a lower fret with a lower finger waiting: nothing to pull off"
 )
-NO_HAMMER = "no two neighbouring notes on one string rise to a higher fret and finger: nothing to hammer on"
-NO_SLUR = "no two neighbouring notes on one string can be slurred by the fingers on them"
+NO_HAMMER = say("no two neighbouring notes on one string rise to a higher fret and finger: nothing to hammer on")
+NO_SLUR = say("no two neighbouring notes on one string can be slurred by the fingers on them")
 
 
 def _finger(finger: int) -> Setting:
     return _setting(
         f"by {finger}",
-        f"slurs by finger {finger}",
-        f"Every slur that finger {finger} can make, up or down; the rest of the line is plucked.",
-        "The finger falls or pulls with its own weight; the others neither help nor stiffen.",
+        say("slurs by finger {finger}", finger=finger),
+        say("Every slur that finger {finger} can make, up or down; the rest of the line is plucked.", finger=finger),
+        say("The finger falls or pulls with its own weight; the others neither help nor stiffen."),
         change=slurring(
             lambda possible: [pair for pair in possible if pair.acting == finger],
-            f"finger {finger} finds no two neighbouring notes on one string that it could slur",
+            say("finger {finger} finds no two neighbouring notes on one string that it could slur", finger=finger),
         ),
     )
+
+
+_DOWN = say("Finger by finger, straight down behind the fret: speed of the finger makes the sound, not force.")
 
 
 def _pair(first: int, second: int) -> Setting:
-    up = second > first and second > 0
     if not second:
-        how, cue = (
-            f"pull-offs from finger {first} to the open string",
-            "The open string speaks as loudly as the plucked note.",
+        label = say("pull-offs from finger {finger} to the open string", finger=first)
+        purpose = say("Pull-offs from finger {finger} to the open string wherever the line has them.", finger=first)
+        cue = say("The open string speaks as loudly as the plucked note.")
+        missing = say(
+            "no two neighbouring notes on one string go from finger {finger} to the open string", finger=first
         )
-    elif up:
-        how = f"hammer-ons from {'the open string' if not first else f'finger {first}'} to finger {second}"
-        cue = "Finger by finger, straight down behind the fret: speed of the finger makes the sound, not force."
+    elif not first:
+        label = say("hammer-ons from the open string to finger {finger}", finger=second)
+        purpose = say("Hammer-ons from the open string to finger {finger} wherever the line has them.", finger=second)
+        cue = _DOWN
+        missing = say(
+            "no two neighbouring notes on one string go from the open string to finger {finger}", finger=second
+        )
     else:
-        how, cue = (
-            f"pull-offs from finger {first} to finger {second}",
-            f"Finger {second} is down before finger {first} leaves.",
-        )
+        fingers = {"first": first, "second": second}
+        missing = say("no two neighbouring notes on one string go from finger {first} to finger {second}", **fingers)
+        if second > first:
+            label = say("hammer-ons from finger {first} to finger {second}", **fingers)
+            purpose = say("Hammer-ons from finger {first} to finger {second} wherever the line has them.", **fingers)
+            cue = _DOWN
+        else:
+            label = say("pull-offs from finger {first} to finger {second}", **fingers)
+            purpose = say("Pull-offs from finger {first} to finger {second} wherever the line has them.", **fingers)
+            cue = say("Finger {second} is down before finger {first} leaves.", **fingers)
     return _setting(
         f"{first}-{second}",
-        how,
-        f"{how[0].upper()}{how[1:]} wherever the line has them.",
+        label,
+        purpose,
         cue,
         change=slurring(
             lambda possible: [pair for pair in possible if pair.fingers == (first, second)],
-            f"no two neighbouring notes on one string go from {_on(first)} to {_on(second)}",
+            missing,
         ),
     )
-
-
-def _on(finger: int) -> str:
-    return f"finger {finger}" if finger else "the open string"
 
 
 def parse(text: str) -> Setting | None:
@@ -76,75 +87,77 @@ def parse(text: str) -> Setting | None:
 
 
 SETTINGS: tuple[Setting, ...] = (
-    _setting("as written", "slurs as written", "", "", change=unchanged, kind="plain"),
+    _setting("as written", say("slurs as written"), "", "", change=unchanged, kind="plain"),
     _setting(
         "none",
-        "no slurs",
-        "Every note plucked, those too that the line slurs: the same phrase made by the plucking hand alone.",
-        "It should sound as joined as with slurs.",
+        say("no slurs"),
+        say("Every note plucked, those too that the line slurs: the same phrase made by the plucking hand alone."),
+        say("It should sound as joined as with slurs."),
         change=none,
         kind="plain",
     ),
     _setting(
         "to open",
-        "pull-offs to the open string",
-        "Where a fretted note falls to its open string, it is pulled off: the finger leaves by plucking.",
-        "Pull a little sideways, towards the palm, and hear the open string as clearly as the plucked note.",
+        say("pull-offs to the open string"),
+        say("Where a fretted note falls to its open string, it is pulled off: the finger leaves by plucking."),
+        say("Pull a little sideways, towards the palm, and hear the open string as clearly as the plucked note."),
         change=slurring(
             where(lambda pair: pair.pull and not pair.fingers[1]),
-            "no fretted note falls to the open string under it: there is nothing to pull off",
+            say("no fretted note falls to the open string under it: there is nothing to pull off"),
         ),
     ),
     _setting(
         "open before",
-        "open string, fretted note, pull-off",
-        "The open string is plucked before each fretted note, then the note, pulled off to the open string again.",
-        "The finger comes down exactly in the middle: listen for even halves.",
+        say("open string, fretted note, pull-off"),
+        say("The open string is plucked before each fretted note, then the note, pulled off to the open string again."),
+        say("The finger comes down exactly in the middle: listen for even halves."),
         change=open_before,
     ),
     _setting(
         "pull-offs",
-        "every pull-off",
-        "Every note that can be pulled off to is slurred: descents by the fretting hand.",
-        "The upper finger leaves only when the lower note is ready under it: stopped, or open.",
+        say("every pull-off"),
+        say("Every note that can be pulled off to is slurred: descents by the fretting hand."),
+        say("The upper finger leaves only when the lower note is ready under it: stopped, or open."),
         change=slurring(where(lambda pair: pair.pull), NO_PULL),
     ),
     _setting(
         "hammer-ons",
-        "every hammer-on",
-        "Every note that can be hammered on is slurred: ascents by the fretting hand.",
-        "Fast and light: the finger's speed makes the sound, and it stays down.",
+        say("every hammer-on"),
+        say("Every note that can be hammered on is slurred: ascents by the fretting hand."),
+        say("Fast and light: the finger's speed makes the sound, and it stays down."),
         change=slurring(where(lambda pair: not pair.pull), NO_HAMMER),
     ),
     _setting(
         "twos",
-        "slurs in twos",
-        "One stroke and one slur wherever two notes allow it, up or down.",
-        "Two equal notes: the slurred one is neither softer nor earlier.",
+        say("slurs in twos"),
+        say("One stroke and one slur wherever two notes allow it, up or down."),
+        say("Two equal notes: the slurred one is neither softer nor earlier."),
         change=slurring(twos, NO_SLUR),
     ),
     _setting(
         "threes",
-        "slurs in threes",
-        "One stroke for three notes wherever three on a string allow it.",
-        "The third note is as loud as the first.",
-        change=slurring(threes, "no three neighbouring notes on one string can be slurred by the fingers on them"),
+        say("slurs in threes"),
+        say("One stroke for three notes wherever three on a string allow it."),
+        say("The third note is as loud as the first."),
+        change=slurring(threes, say("no three neighbouring notes on one string can be slurred by the fingers on them")),
     ),
     _setting(
         "up and down",
-        "up and down in one stroke",
-        "A hammer-on and a pull-off, in either order, from one stroke.",
-        "The finger that hammers stays loose, ready to pull.",
+        say("up and down in one stroke"),
+        say("A hammer-on and a pull-off, in either order, from one stroke."),
+        say("The finger that hammers stays loose, ready to pull."),
         change=slurring(
             up_and_down,
-            "no three neighbouring notes on one string go up and back, or down and back, under the fingers on them",
+            say(
+                "no three neighbouring notes on one string go up and back, or down and back, under the fingers on them"
+            ),
         ),
     ),
     _setting(
         "left hand alone",
-        "every slur there is",
-        "Every note that can be slurred is: the fretting hand makes the line, the plucking hand only starts it.",
-        "Keep the rhythm: slurs must not run away.",
+        say("every slur there is"),
+        say("Every note that can be slurred is: the fretting hand makes the line, the plucking hand only starts it."),
+        say("Keep the rhythm: slurs must not run away."),
         change=slurring(list, NO_SLUR),
     ),
     *(_finger(finger) for finger in range(1, 5)),
@@ -153,7 +166,7 @@ SETTINGS: tuple[Setting, ...] = (
 
 SLURS = Axis(
     name=AXIS,
-    title="Slurs",
+    title=say("Slurs"),
     default="as written",
     settings=SETTINGS,
     parse=parse,

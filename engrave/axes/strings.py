@@ -8,7 +8,8 @@ from functools import partial
 from engrave.axes import moves
 from engrave.axes.basses import WOUND
 from engrave.axes.moves import CIRCLED
-from engrave.axes.setting import Axis, Setting, count, setting, unchanged
+from engrave.axes.setting import Axis, Setting, setting, unchanged
+from engrave.model.said import say, say_count
 from engrave.model.texture import LINE
 
 AXIS = "strings"
@@ -16,7 +17,7 @@ _ON = re.compile(r"(shape|intervals) on ([1-9]|10)\Z")
 _ALONG = re.compile(r"(up|down) ([1-9]|1\d|2[0-4])\Z")
 _OPEN = re.compile(r"open ([1-9]|10)\Z")
 _CLIMB = re.compile(r"climb by ([1-8]) bars?\Z")
-PLAIN = "The tone stays the same though string and gauge change: listen for the colour, not only the pitch."
+PLAIN = say("The tone stays the same though string and gauge change: listen for the colour, not only the pitch.")
 
 
 _setting = partial(setting, AXIS, kind="place")
@@ -25,8 +26,11 @@ _setting = partial(setting, AXIS, kind="place")
 def _shape(string: int) -> Setting:
     return _setting(
         f"shape on {string}",
-        f"same frets from {CIRCLED[string - 1]}",
-        f"The same frets and fingers with {CIRCLED[string - 1]} as the highest string: no string stays strange.",
+        say("same frets from {string}", string=CIRCLED[string - 1]),
+        say(
+            "The same frets and fingers with {string} as the highest string: no string stays strange.",
+            string=CIRCLED[string - 1],
+        ),
         WOUND if string > 3 else PLAIN,
         change=moves.shape_on(string),
     )
@@ -35,35 +39,56 @@ def _shape(string: int) -> Setting:
 def _intervals(string: int) -> Setting:
     return _setting(
         f"intervals on {string}",
-        f"same intervals from {CIRCLED[string - 1]}",
-        f"The same tune with {CIRCLED[string - 1]} as the highest string: frets change where the tuning asks for it.",
-        "Sing the tune first: the ear leads, the hand finds the fret that has changed.",
+        say("same intervals from {string}", string=CIRCLED[string - 1]),
+        say(
+            "The same tune with {string} as the highest string: frets change where the tuning asks for it.",
+            string=CIRCLED[string - 1],
+        ),
+        say("Sing the tune first: the ear leads, the hand finds the fret that has changed."),
         change=moves.intervals_on(string),
     )
 
 
 def _along(way: str, frets: int) -> Setting:
     up = way == "up"
-    where = "higher, where the frets are narrower" if up else "lower, where the frets are wider"
+    higher = say_count("{n} fret higher", "{n} frets higher", frets)
+    lower = say_count("{n} fret lower", "{n} frets lower", frets)
+    narrower = say_count(
+        "The fretted notes {n} fret higher, where the frets are narrower; open strings stay open.",
+        "The fretted notes {n} frets higher, where the frets are narrower; open strings stay open.",
+        frets,
+    )
+    wider = say_count(
+        "The fretted notes {n} fret lower, where the frets are wider; open strings stay open.",
+        "The fretted notes {n} frets lower, where the frets are wider; open strings stay open.",
+        frets,
+    )
     return _setting(
         f"{way} {frets}",
-        f"{count(frets, 'fret')} {'higher' if up else 'lower'}",
-        f"The fretted notes {count(frets, 'fret')} {where}; open strings stay open.",
-        "The arm carries the hand to its place; the fingers keep their shape."
+        higher if up else lower,
+        narrower if up else wider,
+        say("The arm carries the hand to its place; the fingers keep their shape.")
         if up
-        else "The hand opens from the palm; no stretch is held.",
+        else say("The hand opens from the palm; no stretch is held."),
         change=moves.along(frets if up else -frets),
     )
 
 
 def _climb(bars: int) -> Setting:
-    stretch = "bar" if bars == 1 else f"{bars} bars"
+    label = say("climbing over the strings")
+    if bars > 1:
+        label = say("climbing over the strings every {n} bars", n=bars)
     return _setting(
         "climb" if bars == 1 else f"climb by {bars} bars",
-        "climbing over the strings" if bars == 1 else f"climbing over the strings every {bars} bars",
-        f"Each {stretch} on a higher string with the same frets, from the lowest to the highest; bars left over go "
-        "down again.",
-        "The change of string comes in time: look ahead to the next bar while this one still sounds.",
+        label,
+        say_count(
+            "Each bar on a higher string with the same frets, from the lowest to the highest; bars left over go down "
+            "again.",
+            "Each {n} bars on a higher string with the same frets, from the lowest to the highest; bars left over go "
+            "down again.",
+            bars,
+        ),
+        say("The change of string comes in time: look ahead to the next bar while this one still sounds."),
         change=moves.climb(bars),
         # chords and basses lie on many strings at once: they have nowhere to climb to
         fits=(LINE,),
@@ -74,9 +99,12 @@ def _climb(bars: int) -> Setting:
 def _open(string: int) -> Setting:
     return _setting(
         f"open {string}",
-        f"on the open string {CIRCLED[string - 1]}",
-        f"The rhythm of the line on the open string {CIRCLED[string - 1]}, for the plucking hand alone.",
-        "One tone from first to last: let go after each stroke, and change nothing but the finger.",
+        say("on the open string {string}", string=CIRCLED[string - 1]),
+        say(
+            "The rhythm of the line on the open string {string}, for the plucking hand alone.",
+            string=CIRCLED[string - 1],
+        ),
+        say("One tone from first to last: let go after each stroke, and change nothing but the finger."),
         change=moves.on_open(string),
         kind="open",
     )
@@ -96,7 +124,7 @@ def parse(text: str) -> Setting | None:
 
 
 SETTINGS: tuple[Setting, ...] = (
-    _setting("as written", "strings as written", "", "", change=unchanged, kind="plain"),
+    _setting("as written", say("strings as written"), "", "", change=unchanged, kind="plain"),
     *(_shape(string) for string in range(1, 7)),
     *(_intervals(string) for string in range(1, 7)),
     _climb(1),
@@ -106,22 +134,22 @@ SETTINGS: tuple[Setting, ...] = (
     *(_along("down", frets) for frets in (1, 2, 3, 5, 7)),
     _setting(
         "highest",
-        "at the end of the neck",
-        "The fretted notes as high as the neck allows, where the frets are narrowest; open strings stay open.",
-        "The thumb lets go of the neck where the body begins; the fingers come from above.",
+        say("at the end of the neck"),
+        say("The fretted notes as high as the neck allows, where the frets are narrowest; open strings stay open."),
+        say("The thumb lets go of the neck where the body begins; the fingers come from above."),
         change=moves.highest,
     ),
     _setting(
         "octave up",
-        "an octave higher",
-        "The same tune an octave higher, fingered anew where the frets are narrow.",
-        "The string is short there: keep the tone round, and the fingers upright.",
+        say("an octave higher"),
+        say("The same tune an octave higher, fingered anew where the frets are narrow."),
+        say("The string is short there: keep the tone round, and the fingers upright."),
         change=moves.octave(1),
     ),
     _setting(
         "octave down",
-        "an octave lower",
-        "The same tune an octave lower, fingered anew on the lower strings.",
+        say("an octave lower"),
+        say("The same tune an octave lower, fingered anew on the lower strings."),
         WOUND,
         change=moves.octave(-1),
     ),
@@ -129,7 +157,7 @@ SETTINGS: tuple[Setting, ...] = (
 
 STRINGS = Axis(
     name=AXIS,
-    title="Place on the neck",
+    title=say("Place on the neck"),
     default="as written",
     settings=SETTINGS,
     parse=parse,

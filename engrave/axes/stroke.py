@@ -17,6 +17,7 @@ from itertools import pairwise
 from engrave.axes.plucking import stroke_of, top_of
 from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, no_pattern, noted, setting, unchanged
 from engrave.model import TEXTURES, Declined, Direction, Note, Variation, replace_unchecked, with_notes
+from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, stretches
 from engrave.textures.onsets import OnsetGroup, Sound, onset_groups, sounding_end
@@ -103,16 +104,23 @@ def rest_where(choose: Choose, says: str = "") -> Change:
                 if kind != note.stroke.kind:
                     changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
-            reason = "no note can be a rest stroke: the string to come to rest on is missing or still sounds"
+            reason = say("no note can be a rest stroke: the string to come to rest on is missing or still sounds")
             return decline(reason, lies=True)
         if rests < LEAST * plucked:
-            return decline(
-                f"only {rests} of {plucked} notes can be rest strokes: the strings beside the others ring on"
+            reason = say(
+                "only {n} of {notes} notes can be rest strokes: the strings beside the others ring on",
+                n=rests,
+                notes=plucked,
             )
+            return decline(reason)
         made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says)
         if bent:
-            stay = "1 note stays a free stroke" if bent == 1 else f"{bent} notes stay free strokes"
-            made = noted(made, f"{stay}: the string to come to rest on is missing or still sounds")
+            text = say_count(
+                "{n} note stays a free stroke: the string to come to rest on is missing or still sounds",
+                "{n} notes stay free strokes: the string to come to rest on is missing or still sounds",
+                bent,
+            )
+            made = noted(made, text)
         return made
 
     return change
@@ -192,55 +200,55 @@ _setting = partial(setting, AXIS, kind="stroke")
 
 
 SETTINGS: tuple[Setting, ...] = (
-    _setting("as given", "strokes as given", "", "", change=unchanged, kind="plain", fits=TEXTURES),
+    _setting("as given", say("strokes as given"), "", "", change=unchanged, kind="plain", fits=TEXTURES),
     _setting(
         "free",
-        "free stroke",
-        "Free stroke throughout: the finger clears the next string and the sound stays full.",
-        "The fingertip goes into the hand, not up and away from the string.",
+        say("free stroke"),
+        say("Free stroke throughout: the finger clears the next string and the sound stays full."),
+        say("The fingertip goes into the hand, not up and away from the string."),
         change=_free,
         fits=TEXTURES,
     ),
     _setting(
         "rest",
-        "rest stroke",
-        "Rest stroke on the line: the finger comes to rest on the next string, with weight and a round sound.",
-        "Lean, release, land: the finger is loose the moment it rests.",
+        say("rest stroke"),
+        say("Rest stroke on the line: the finger comes to rest on the next string, with weight and a round sound."),
+        say("Lean, release, land: the finger is loose the moment it rests."),
         change=rest_where(_in_lines),
         fits=(LINE,),
     ),
     _setting(
         "rest, then free",
-        "rest and free stroke by beats",
-        "Rest stroke for one beat, free stroke for the next: the two should come out alike.",
-        "With eyes shut you should not be able to tell which beat is which.",
-        change=rest_where(_by_beat(True), "a beat of rest stroke, a beat of free stroke, in turn"),
+        say("rest and free stroke by beats"),
+        say("Rest stroke for one beat, free stroke for the next: the two should come out alike."),
+        say("With eyes shut you should not be able to tell which beat is which."),
+        change=rest_where(_by_beat(True), say("a beat of rest stroke, a beat of free stroke, in turn")),
         fits=(LINE,),
     ),
     _setting(
         "free, then rest",
-        "free and rest stroke by beats",
-        "Free stroke for one beat, rest stroke for the next: the change must cost no time.",
-        "The hand keeps its place; only the fingertip's path changes.",
-        change=rest_where(_by_beat(False), "a beat of free stroke, a beat of rest stroke, in turn"),
+        say("free and rest stroke by beats"),
+        say("Free stroke for one beat, rest stroke for the next: the change must cost no time."),
+        say("The hand keeps its place; only the fingertip's path changes."),
+        change=rest_where(_by_beat(False), say("a beat of free stroke, a beat of rest stroke, in turn")),
         fits=(LINE,),
     ),
     _setting(
         "rest on top",
-        "rest stroke on the melody",
-        "Rest stroke on the melody, free stroke under it: the melody sings without being pushed.",
-        "The melody is rounder than what lies under it, not just louder.",
-        change=rest_where(_melody, "melody rest stroke, the others free"),
+        say("rest stroke on the melody"),
+        say("Rest stroke on the melody, free stroke under it: the melody sings without being pushed."),
+        say("The melody is rounder than what lies under it, not just louder."),
+        change=rest_where(_melody, say("melody rest stroke, the others free")),
         fits=(LAYERS,),
     ),
     _setting(
         "rest on bass",
-        "rest stroke on the bass",
-        "Rest stroke of the thumb on the bass, free stroke above it: the bass carries without a push of the arm.",
-        "The thumb falls through its string onto the next and waits there; the fingers do not feel it.",
-        change=rest_where(_bass, "bass rest stroke, the others free"),
+        say("rest stroke on the bass"),
+        say("Rest stroke of the thumb on the bass, free stroke above it: the bass carries without a push of the arm."),
+        say("The thumb falls through its string onto the next and waits there; the fingers do not feel it."),
+        change=rest_where(_bass, say("bass rest stroke, the others free")),
         fits=(LAYERS, BROKEN, BLOCK),
     ),
 )
 
-STROKE = Axis(name=AXIS, title="Stroke", default="as given", settings=SETTINGS, parse=no_pattern, grammar="")
+STROKE = Axis(name=AXIS, title=say("Stroke"), default="as given", settings=SETTINGS, parse=no_pattern, grammar="")

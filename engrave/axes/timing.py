@@ -11,14 +11,15 @@ from engrave.axes.cleanup import without_unplayable_slurs
 from engrave.axes.retiming import Span, TimeMap, rewritten, spans
 from engrave.axes.setting import Change, decline
 from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, replace_unchecked
+from engrave.model.said import say, say_count
 from engrave.textures.onsets import commonest, upper_voice
 
 HALF, WHOLE = Fraction(1, 2), Fraction(1)
 LONG_SHORT = (Fraction(3, 2), Fraction(1, 2))
 SHORT_LONG = (Fraction(1, 2), Fraction(3, 2))
 """lengths of a pair in units of the equal notes it was"""
-TOO_SHORT = "some notes would be shorter, or end elsewhere, than can be written"
-NO_NOTES = "the upper voice has no notes"
+TOO_SHORT = say("some notes would be shorter, or end elsewhere, than can be written")
+NO_NOTES = say("the upper voice has no notes")
 
 
 def long_at(place: int, size: int) -> tuple[Fraction, ...]:
@@ -86,7 +87,10 @@ def uneven(lengths: tuple[Fraction, ...]) -> Change:
                 at += share * length
                 points.append((span.end, at))
         if not found:
-            return decline(f"no {len(lengths)} equal notes follow each other from where such a group starts in the bar")
+            reason = say(
+                "no {n} equal notes follow each other from where such a group starts in the bar", n=len(lengths)
+            )
+            return decline(reason)
         return mapped(variation, piecewise(points), passage.bars)
 
     return change
@@ -124,7 +128,13 @@ def bursts(size: int, start: int) -> Change:
             return decline(reason)
         line = line_of(passage)
         if len(line) < size + start:
-            return decline(f"the line has {len(line)} notes: too few for a burst of {size} there")
+            few = say_count(
+                "the line has {n} note: too few for a burst of {size} there",
+                "the line has {n} notes: too few for a burst of {size} there",
+                len(line),
+                size=size,
+            )
+            return decline(few)
         beat, offset = passage.bars[0].metre.beat, passage.bars[0].offset
         points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
         gained = Fraction(0)
@@ -152,9 +162,9 @@ def regrouped(size: int) -> Change:
         beat = passage.bars[0].metre.beat
         now = beat / length
         if now == size:
-            return decline(f"the line runs in groups of {size} already")
+            return decline(say("the line runs in groups of {size} already", size=size))
         if now.denominator != 1:
-            return decline("its commonest notes do not divide the beat: there are no groups to change")
+            return decline(say("its commonest notes do not divide the beat: there are no groups to change"))
         factor = now / size
         return _into_new_bars(variation, lambda time: time * factor)
 
@@ -188,7 +198,7 @@ def later(share: Fraction) -> Change:
         shift = length * share
         inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
         if any(inner) or any(bar.ending for bar in passage.bars):
-            return decline("repeats inside the passage tie it to its bars: it cannot start late")
+            return decline(say("repeats inside the passage tie it to its bars: it cannot start late"))
         lasts = [max((s.start for s in spans(passage, v) if s.notes), default=Fraction(0)) for v in passage.voices]
         bars = passage.bars
         if max(lasts) + shift >= bars[-1].end:

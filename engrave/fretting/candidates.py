@@ -9,6 +9,7 @@ from engrave.fretting.shapes import Stop
 from engrave.fretting.tones import Tone
 from engrave.instruments import find_instrument, instrument_names
 from engrave.model import Fault, Given, Instrument, Notice, Passage, Pitch, Place, UnplayableError
+from engrave.model.said import say, strung
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,8 +122,13 @@ def own_marks(
         if kept.given != tone.given:
             notices.append(
                 Notice(
-                    text=f"{pitch_of(passage, tone)} cannot be played as marked ({marks_text(tone.given)}); "
-                    f"kept: {marks_text(kept.given) or 'none of it'}",
+                    text=say(
+                        "{pitch} cannot be played as marked ({marks}); kept: {kept}",
+                        pitch=pitch_of(passage, tone),
+                        marks=marks_text(tone.given),
+                        # for the translator: after "kept:", of the marks on a note
+                        kept=marks_text(kept.given) or say("none of it"),
+                    ),
                     place=place_of(passage, tone),
                 )
             )
@@ -148,10 +154,12 @@ def _most(tone: Tone, instrument: Instrument, limits: SchemeLimits) -> Tone:
 
 def marks_text(given: Given) -> str:
     """A source's marks in words."""
-    parts = [f"string {given.string}"] if given.string is not None else []
-    parts += [f"fret {given.fret}"] if given.fret is not None else []
-    parts += ["open" if given.finger == 0 else f"finger {given.finger}"] if given.finger is not None else []
-    return ", ".join(parts)
+    parts = [say("string {string}", string=given.string)] if given.string is not None else []
+    parts += [say("fret {fret}", fret=given.fret)] if given.fret is not None else []
+    if given.finger is not None:
+        # for the translator: of a note: on the open string
+        parts += [say("open") if given.finger == 0 else say("finger {finger}", finger=given.finger)]
+    return strung(parts, ", ") if parts else ""
 
 
 def place_of(passage: Passage, tone: Tone) -> Place:

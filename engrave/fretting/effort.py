@@ -11,6 +11,7 @@ from itertools import pairwise
 from engrave.fretting.tones import Tone, moments_of, tones_of
 from engrave.model import Passage, Place, Placement, Variation
 from engrave.model.neck import settled
+from engrave.model.said import say, say_count, strung
 from engrave.model.wording import numeral
 
 
@@ -158,24 +159,46 @@ def differences(one: HandFigures, other: HandFigures) -> str:
     parts: list[str] = []
     mine, theirs = _home(one), _home(other)
     if mine != theirs:
-        parts.append(f"lies mostly in position {numeral(theirs)} instead of {numeral(mine)}")
+        parts.append(
+            # for the translator: said of a fingering, as are the next
+            say("lies mostly in position {now} instead of {before}", now=numeral(theirs), before=numeral(mine))
+        )
     if one.shifts != other.shifts:
-        parts.append(f"makes {_many(other.shifts, 'shift')} instead of {one.shifts}")
+        parts.append(
+            say_count(
+                "makes {n} shift instead of {before}",
+                "makes {n} shifts instead of {before}",
+                other.shifts,
+                before=one.shifts,
+            )
+        )
     if one.opens != other.opens:
-        parts.append(f"takes {_many(other.opens, 'open string')} instead of {one.opens}")
+        parts.append(
+            say_count(
+                "takes {n} open string instead of {before}",
+                "takes {n} open strings instead of {before}",
+                other.opens,
+                before=one.opens,
+            )
+        )
     if abs(one.reach - other.reach) >= 1:
-        parts.append(f"reaches {other.reach:.0f} mm at its widest instead of {one.reach:.0f}")
+        parts.append(
+            say("reaches {now} mm at its widest instead of {before}", now=round(other.reach), before=round(one.reach))
+        )
     if one.barres != other.barres:
-        parts.append(f"lays {_many(other.barres, 'barre')} instead of {one.barres}")
+        parts.append(
+            say_count(
+                "lays {n} barre instead of {before}",
+                "lays {n} barres instead of {before}",
+                other.barres,
+                before=one.barres,
+            )
+        )
     if not parts:
-        parts.append("takes other fingers in the same positions")
-    return ", ".join(parts)
+        parts.append(say("takes other fingers in the same positions"))
+    return strung(parts, ", ")
 
 
 def _home(figures: HandFigures) -> int:
     """The position with most notes; the lowest of equals."""
     return max(figures.positions, key=lambda row: (row[1], -row[0]))[0] if figures.positions else 1
-
-
-def _many(count: int, word: str) -> str:
-    return f"{count} {word}" + ("" if count == 1 else "s")

@@ -24,6 +24,8 @@ from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.fretting.tones import Tone, beats_of, climbs_of, moments_of, tones_of
 from engrave.fretting.weights import Weights, flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
+from engrave.model.said import say, strung
+from engrave.model.wording import listed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,19 +156,26 @@ class Mender:
         under = " ".join(pitch_of(self.passage, tones[i]) for i in moment.struck)
         for tone in mend.let_go:
             yield Notice(
-                text=f"{pitch_of(self.passage, tones[tone])} cannot be held while {under} is played: "
-                "its finger lets go here",
+                text=say(
+                    "{pitch} cannot be held while {others} is played: its finger lets go here",
+                    pitch=pitch_of(self.passage, tones[tone]),
+                    others=under,
+                ),
                 place=place,
             )
         if mend.unmarked:
             marks = [
-                f"{pitch_of(self.passage, tones[i])} {marks_text(tones[i].given)}"
+                strung([pitch_of(self.passage, tones[i]), marks_text(tones[i].given)])
                 for i in sorted((*moment.held, *moment.struck))
                 if marks_text(tones[i].given)
             ]
-            gone = " and ".join(pitch_of(self.passage, tones[i]) for i in mend.unmarked)
+            gone = listed(pitch_of(self.passage, tones[i]) for i in mend.unmarked)
             yield Notice(
-                text=f"the marks given here contradict each other ({'; '.join(marks)}): those of {gone} are left out",
+                text=say(
+                    "the marks given here contradict each other ({marks}): those of {pitches} are left out",
+                    marks=strung(marks, "; "),
+                    pitches=gone,
+                ),
                 place=place,
             )
 
@@ -201,25 +210,36 @@ class Mender:
         hint = "leave out a note, choose a hand with a wider reach, or read one voice alone with --voice"
         for one, other in combinations(moment.struck, 2):
             if not self._alone(problem, (one, other)):
-                pair = " and ".join(pitch_of(self.passage, problem.tones[i]) for i in (one, other))
-                return Fault(fact=f"{pair} {self._why(problem, one, other)}", hint=hint, place=place)
+                return Fault(fact=self._why(problem, one, other), hint=hint, place=place)
         return Fault(
-            fact=f"{names} cannot be stopped together by four fingers within the reach of a hand with "
-            f"{self.hand.label or self.hand.name} ({self.hand.practical[1, 4]:g} mm from finger 1 to 4)",
+            fact=say(
+                "{pitches} cannot be stopped together by four fingers within the reach of a hand with {hand} "
+                "({reach} mm from finger 1 to 4)",
+                pitches=names,
+                hand=self.hand.label or self.hand.name,
+                reach=format(self.hand.practical[1, 4], "g"),
+            ),
             hint=hint,
             place=place,
         )
 
     def _why(self, problem: Problem, one: int, other: int) -> str:
+        """Why two tones cannot be struck together."""
         pairs = [
             (abs(self.instrument.mm(a.fret) - self.instrument.mm(b.fret)))
             for a in problem.stops[one]
             for b in problem.stops[other]
             if a.string != b.string and a.fret and b.fret
         ]
+        pair = listed(pitch_of(self.passage, problem.tones[i]) for i in (one, other))
         if not pairs:
-            return "lie on one string only, which sounds one note at a time"
-        return f"lie at least {min(pairs):.0f} mm apart, this hand reaches {self.hand.practical[1, 4]:g} mm"
+            return say("{pitches} lie on one string only, which sounds one note at a time", pitches=pair)
+        return say(
+            "{pitches} lie at least {apart} mm apart, this hand reaches {reach} mm",
+            pitches=pair,
+            apart=round(min(pairs)),
+            reach=format(self.hand.practical[1, 4], "g"),
+        )
 
 
 def _mends(problem: Problem, number: int) -> Iterator[_Mend]:

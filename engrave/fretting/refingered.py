@@ -26,11 +26,13 @@ from engrave.model import (
     Note,
     Notice,
     Passage,
+    Place,
     PlanError,
     UnplayableError,
     Variation,
     with_notes,
 )
+from engrave.model.said import say
 
 AXIS = "fret"
 _RANKS = {"best": 1, "second best": 2, "third best": 3}
@@ -60,7 +62,7 @@ def refret(
     try:
         free = _prepared(line, keep_places or found.keeps_places)
     except UnplayableError as fault:
-        return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=str(fault.faults[0].place))
+        return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=_where(fault.faults[0].place))
     if found.name in _RANKS:
         return _ranked(variation, free, found, _first(line, keep_places, _RANKS[found.name]))
     return _ruled(variation, free, found, bend=bend)
@@ -130,11 +132,14 @@ def _ranked(variation: Variation, free: Task, scheme: Scheme, found: tuple[Alter
         return Declined(
             axis=AXIS,
             setting=scheme.name,
-            reason=f"the notes leave no {scheme.name} fingering that differs in three notes of ten",
+            reason=say("the notes leave no second best fingering that differs in three notes of ten")
+            if rank == 2
+            else say("the notes leave no third best fingering that differs in three notes of ten"),
         )
     best, other = (variation_of(free, found[i].path) for i in (0, rank - 1))
     words = differences(hand_figures(best), hand_figures(other))
-    notice = Notice(text=f"compared with the easiest fingering, this one {words}")
+    # for the translator: {differs} is "makes 3 shifts instead of 1, lays 1 barre instead of 0"
+    notice = Notice(text=say("compared with the easiest fingering, this one {differs}", differs=words))
     return _finished(variation, free, found[rank - 1].path, (notice,))
 
 
@@ -173,18 +178,21 @@ def _first_empty(problem: Problem) -> int | None:
 def _declined(free: Task, scheme: Scheme, number: int, problem: Problem) -> Declined:
     """Why a scheme cannot hold, naming the notes at which it fails."""
     moment, tones = problem.moments[number], problem.tones
-    place = str(place_of(free.passage, tones[moment.struck[0]]))
+    place = _where(place_of(free.passage, tones[moment.struck[0]]))
     names = " ".join(pitch_of(free.passage, tones[i]) for i in moment.struck)
     empty = [i for i in moment.struck if not problem.stops[i]]
     if empty:
-        reason = f"{pitch_of(free.passage, tones[empty[0]])} cannot be played {scheme.rule}"
+        # for the translator: {rule} is "with one finger per fret", "without finger 2" or the like
+        reason = say("{pitch} cannot be played {rule}", pitch=pitch_of(free.passage, tones[empty[0]]), rule=scheme.rule)
     elif moment.held:
         under = " ".join(pitch_of(free.passage, tones[i]) for i in moment.held)
-        reason = f"{names} cannot be played {scheme.rule} while {under} is held"
+        reason = say(
+            "{pitches} cannot be played {rule} while {others} is held", pitches=names, rule=scheme.rule, others=under
+        )
     elif len(moment.struck) > 1:
-        reason = f"{names} cannot be stopped together {scheme.rule}"
+        reason = say("{pitches} cannot be stopped together {rule}", pitches=names, rule=scheme.rule)
     else:
-        reason = f"up to {names} the line holds, but no further {scheme.rule}"
+        reason = say("up to {pitches} the line holds, but no further {rule}", pitches=names, rule=scheme.rule)
     return Declined(axis=AXIS, setting=scheme.name, reason=reason, place=place)
 
 
@@ -232,9 +240,21 @@ def _off(path: Path, tone: int, position: int) -> bool:
 def _notice(free: Task, scheme: Scheme, index: int, path: Path) -> Notice:
     tone, placed = free.tones[index], path.placed[index]
     stop = placed.stop
-    how = f"finger {stop.finger}, fret {stop.fret}" if stop.finger else "open"
-    return Notice(
-        text=f"{pitch_of(free.passage, tone)} is not played {scheme.rule}: string {stop.string}, {how}, "
-        f"position {max(placed.position, 1)}",
-        place=place_of(free.passage, tone),
+    where: dict[str, object] = {
+        "pitch": pitch_of(free.passage, tone),
+        "rule": scheme.rule,
+        "string": stop.string,
+        "finger": stop.finger,
+        "fret": stop.fret,
+        "position": max(placed.position, 1),
+    }
+    stopped = say(
+        "{pitch} is not played {rule}: string {string}, finger {finger}, fret {fret}, position {position}", **where
     )
+    bare = say("{pitch} is not played {rule}: string {string}, open, position {position}", **where)
+    return Notice(text=stopped if stop.finger else bare, place=place_of(free.passage, tone))
+
+
+def _where(place: Place) -> str:
+    """Bar and beat, without the file."""
+    return str(Place(bar=place.bar, beat=place.beat))

@@ -10,6 +10,9 @@ import re
 from dataclasses import dataclass
 from itertools import combinations
 
+from engrave.model.said import say
+from engrave.model.wording import listed
+
 COMMON = "common practice"
 FINGERS = (1, 2, 3, 4)
 
@@ -57,17 +60,11 @@ def _plain(name: str, label: str, purpose: str, cue: str, rule: str = "") -> Sch
 
 
 def _box(name: str, label: str, purpose: str, rule: str, *, stays: bool) -> Scheme:
-    cue = "Keep every finger over its own fret, close to the strings."
+    cue = say("Keep every finger over its own fret, close to the strings.")
     return Scheme(
         name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind="fingering", rule=rule, window=True,
         stays=stays,
     )  # fmt: skip
-
-
-def _words(fingers: tuple[int, ...]) -> str:
-    if len(fingers) == 1:
-        return str(fingers[0])
-    return ", ".join(map(str, fingers[:-1])) + f" and {fingers[-1]}"
 
 
 def _in_turn(cycle: tuple[int, ...]) -> Scheme:
@@ -75,22 +72,30 @@ def _in_turn(cycle: tuple[int, ...]) -> Scheme:
     if len(cycle) == 1:
         return Scheme(
             name=name,
-            label=f"finger {name} alone",
-            purpose=f"Finger {name} alone stops every fretted note, so that it learns to land by itself.",
-            cue="Let the arm carry the hand to each note; press only as hard as the note needs.",
+            label=say("finger {finger} alone", finger=name),
+            purpose=say(
+                "Finger {finger} alone stops every fretted note, so that it learns to land by itself.", finger=name
+            ),
+            cue=say("Let the arm carry the hand to each note; press only as hard as the note needs."),
             source=COMMON,
             kind="single",
-            rule=f"by finger {name} alone",
+            # for the translator: ends a sentence such as "E4 cannot be played …"
+            rule=say("by finger {finger} alone", finger=name),
             cycle=cycle,
         )
+    fingers = listed(map(str, cycle))
     return Scheme(
         name=name,
-        label=f"fingers {_words(cycle)} in turn",
-        purpose=f"Fingers {_words(cycle)} stop the fretted notes in strict turn, so that they become equally sure.",
-        cue="The arm carries the hand; let go at once and do not hold a stretch.",
+        label=say("fingers {fingers} in turn", fingers=fingers),
+        purpose=say(
+            "Fingers {fingers} stop the fretted notes in strict turn, so that they become equally sure.",
+            fingers=fingers,
+        ),
+        cue=say("The arm carries the hand; let go at once and do not hold a stretch."),
         source=COMMON,
         kind="pair" if len(cycle) == 2 else "triple",
-        rule=f"by fingers {_words(cycle)} in strict turn",
+        # for the translator: ends a sentence such as "E4 cannot be played …"
+        rule=say("by fingers {fingers} in strict turn", fingers=fingers),
         cycle=cycle,
     )
 
@@ -98,77 +103,77 @@ def _in_turn(cycle: tuple[int, ...]) -> Scheme:
 def _without(finger: int) -> Scheme:
     return Scheme(
         name=f"without {finger}",
-        label=f"without finger {finger}",
-        purpose=f"The same places without finger {finger}: the others take its notes.",
-        cue="Keep the resting finger loose and near its string.",
+        label=say("without finger {finger}", finger=finger),
+        purpose=say("The same places without finger {finger}: the others take its notes.", finger=finger),
+        cue=say("Keep the resting finger loose and near its string."),
         source=COMMON,
         kind="fingering",
-        rule=f"without finger {finger}",
+        rule=say("without finger {finger}", finger=finger),
         without=finger,
     )
 
 
 SCHEMES: tuple[Scheme, ...] = (
-    _plain("as given", "fingers as given", "", ""),
+    _plain("as given", say("fingers as given"), "", ""),
     _plain(
         "best",
-        "the easiest fingering",
-        "The fingering that asks least of the hand over the whole line, the source's fingers left aside.",
-        "Compare it with the fingering you know: where does the hand move less?",
+        say("the easiest fingering"),
+        say("The fingering that asks least of the hand over the whole line, the source's fingers left aside."),
+        say("Compare it with the fingering you know: where does the hand move less?"),
     ),
     _plain(
         "second best",
-        "another fingering",
-        "Another good fingering of the same notes, so that the line does not depend on one way.",
-        "Play both by turns: hear what changes in the colour, feel what changes in the hand.",
+        say("another fingering"),
+        say("Another good fingering of the same notes, so that the line does not depend on one way."),
+        say("Play both by turns: hear what changes in the colour, feel what changes in the hand."),
     ),
     _plain(
         "third best",
-        "a third fingering",
-        "A third way through the same notes, unlike the first two.",
-        "Where the hand moves, say the new position aloud first.",
+        say("a third fingering"),
+        say("A third way through the same notes, unlike the first two."),
+        say("Where the hand moves, say the new position aloud first."),
     ),
     _box(
         "box",
-        "one finger per fret",
-        "Four fingers over four frets; the window moves as seldom and as little as can be.",
-        "with one finger per fret",
+        say("one finger per fret"),
+        say("Four fingers over four frets; the window moves as seldom and as little as can be."),
+        say("with one finger per fret"),
         stays=False,
     ),
     _box(
         "box on its strings",
-        "one finger per fret, on the strings as written",
-        "Four fingers over four frets, and every note stays on its string: the window goes where the line goes.",
-        "with one finger per fret where it lies",
+        say("one finger per fret, on the strings as written"),
+        say("Four fingers over four frets, and every note stays on its string: the window goes where the line goes."),
+        say("with one finger per fret where it lies"),
         stays=True,
     ),
     _plain(
         "one position",
-        "in one position",
-        "The whole line without moving the hand along the neck.",
-        "The thumb stays where it is; only the fingers move.",
-        "in one position",
+        say("in one position"),
+        say("The whole line without moving the hand along the neck."),
+        say("The thumb stays where it is; only the fingers move."),
+        say("in one position"),
     ),
     _plain(
         "along one string",
-        "along one string",
-        "The whole line on one string, so that the arm learns the distances along the neck.",
-        "Move from the elbow, and arrive before you press.",
-        "along one string",
+        say("along one string"),
+        say("The whole line on one string, so that the arm learns the distances along the neck."),
+        say("Move from the elbow, and arrive before you press."),
+        say("along one string"),
     ),
     _plain(
         "open strings",
-        "open strings wherever there is one",
-        "Every note that has an open string is played on it, so that the hand can move or rest meanwhile.",
-        "Let go in time, and match the louder open notes with the stopped ones.",
-        "on open strings wherever there is one",
+        say("open strings wherever there is one"),
+        say("Every note that has an open string is played on it, so that the hand can move or rest meanwhile."),
+        say("Let go in time, and match the louder open notes with the stopped ones."),
+        say("on open strings wherever there is one"),
     ),
     _plain(
         "no open strings",
-        "no open strings",
-        "Every note is stopped, for one even colour.",
-        "Listen that no note is brighter than its neighbours.",
-        "without open strings",
+        say("no open strings"),
+        say("Every note is stopped, for one even colour."),
+        say("Listen that no note is brighter than its neighbours."),
+        say("without open strings"),
     ),
     *(_in_turn((finger,)) for finger in FINGERS),
     *(_in_turn(pair) for pair in combinations(FINGERS, 2)),

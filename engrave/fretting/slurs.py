@@ -8,7 +8,8 @@ from itertools import pairwise
 from engrave.fretting.joining import can_slide, can_slur
 from engrave.fretting.lattice import Link
 from engrave.fretting.tones import Tone
-from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Placement, Slur, with_notes
+from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Pitch, Placement, Slur, with_notes
+from engrave.model.said import say
 
 LONGEST = 4
 """notes under a plain curve beyond which it is taken for a phrase mark"""
@@ -90,10 +91,42 @@ def _place(note: Note) -> Placement:
     return note.placement
 
 
+_DRAWN = {
+    "slur": say("the slur cannot be played with this fingering and is printed as a curve"),
+    "hammer-on": say("the hammer-on cannot be played with this fingering and is printed as a curve"),
+    "pull-off": say("the pull-off cannot be played with this fingering and is printed as a curve"),
+    "slide": say("the slide cannot be played with this fingering and is printed as a curve"),
+}
+
+
+def _unslurred(kind: str, one: Pitch, other: Pitch) -> str:
+    """That the second of two notes is plucked, and not slurred from the first."""
+    pair = {"one": one, "other": other}
+    if kind == "slide":
+        return say(
+            "the slide from {one} to {other} cannot be played on one string with this fingering: {other} is plucked",
+            **pair,
+        )
+    if kind == "hammer-on":
+        return say(
+            "the hammer-on from {one} to {other} cannot be played on one string with this fingering: {other} is "
+            "plucked",
+            **pair,
+        )
+    if kind == "pull-off":
+        return say(
+            "the pull-off from {one} to {other} cannot be played on one string with this fingering: {other} is plucked",
+            **pair,
+        )
+    return say(
+        "the slur from {one} to {other} cannot be played on one string with this fingering: {other} is plucked", **pair
+    )
+
+
 def _left(passage: Passage, slur: Slur) -> Notice:
     event = next((e for e in passage.events for n in e.notes if n.id == slur.start), passage.events[0])
     return Notice(
-        text=f"the {slur.kind} cannot be played with this fingering and is printed as a curve",
+        text=_DRAWN[slur.kind],
         place=passage.place(event),
     )
 
@@ -101,8 +134,7 @@ def _left(passage: Passage, slur: Slur) -> Notice:
 def _plucked(passage: Passage, slur: Slur, before: Note, after: Note) -> Notice:
     event = next(e for e in passage.events for n in e.notes if n.id == after.id)
     return Notice(
-        text=f"the {slur.kind} from {before.pitch} to {after.pitch} cannot be played on one string with this "
-        f"fingering: {after.pitch} is plucked",
+        text=_unslurred(slur.kind, before.pitch, after.pitch),
         place=passage.place(event),
     )
 

@@ -110,7 +110,7 @@ def test_kinds_of_a_mixture_and_the_one_that_leads() -> None:
     assert made.purpose == find("slurs", "to open").purpose
     named = vary(line("F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"), replace(mixture, name="Tuesday"))
     assert isinstance(named, Variation)
-    assert named.purpose.endswith("; here with i m in turn and accent on every second note.")
+    assert named.purpose.endswith(". Here with i m in turn and accent on every second note.")
     assert kinds(Study()) == ()
 
 

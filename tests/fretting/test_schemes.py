@@ -82,7 +82,7 @@ def test_a_declined_scheme_names_the_note() -> None:
         axis="fret",
         setting="3",
         reason="C3 C4 cannot be stopped together by finger 3 alone",
-        place="test, bar 1, beat 3",
+        place="bar 1, beat 3",
     )
     assert refret(line, "no open strings") == Declined(
         axis="fret",
