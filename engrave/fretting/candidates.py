@@ -9,6 +9,7 @@ from engrave.fretting.shapes import Stop
 from engrave.fretting.tones import Tone
 from engrave.instruments import find_instrument, instrument_names
 from engrave.model import Fault, Given, Instrument, Notice, Passage, Pitch, Place, UnplayableError
+from engrave.model.said import Said, say, strung
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,14 +120,16 @@ def own_marks(
         kept = _most(tone, instrument, limits)
         made.append(kept)
         if kept.given != tone.given:
-            notices.append(
-                Notice(
-                    text=f"{pitch_of(passage, tone)} cannot be played as marked ({marks_text(tone.given)}); "
-                    f"kept: {marks_text(kept.given) or 'none of it'}",
-                    place=place_of(passage, tone),
-                )
-            )
+            text = _unlike_marks(pitch_of(passage, tone), marks_text(tone.given), marks_text(kept.given))
+            notices.append(Notice(text=text, place=place_of(passage, tone)))
     return tuple(made), tuple(notices)
+
+
+def _unlike_marks(pitch: str, marks: Said, kept: Said) -> Said:
+    """That a note cannot be played as its marks say, and what is kept of them."""
+    if not kept:
+        return say("{pitch} cannot be played as marked ({marks}); kept: none of it", pitch=pitch, marks=marks)
+    return say("{pitch} cannot be played as marked ({marks}); kept: {kept}", pitch=pitch, marks=marks, kept=kept)
 
 
 def _most(tone: Tone, instrument: Instrument, limits: SchemeLimits) -> Tone:
@@ -146,12 +149,14 @@ def _most(tone: Tone, instrument: Instrument, limits: SchemeLimits) -> Tone:
     return replace(tone, given=Given())
 
 
-def marks_text(given: Given) -> str:
+def marks_text(given: Given) -> Said:
     """A source's marks in words."""
-    parts = [f"string {given.string}"] if given.string is not None else []
-    parts += [f"fret {given.fret}"] if given.fret is not None else []
-    parts += ["open" if given.finger == 0 else f"finger {given.finger}"] if given.finger is not None else []
-    return ", ".join(parts)
+    parts = [say("string {string}", string=given.string)] if given.string is not None else []
+    parts += [say("fret {fret}", fret=given.fret)] if given.fret is not None else []
+    if given.finger is not None:
+        # for the translator: a string that no finger stops
+        parts.append(say("finger {finger}", finger=given.finger) if given.finger else say("open"))
+    return strung(parts, ", ")
 
 
 def place_of(passage: Passage, tone: Tone) -> Place:

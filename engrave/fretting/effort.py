@@ -11,6 +11,7 @@ from itertools import pairwise
 from engrave.fretting.tones import Tone, moments_of, tones_of
 from engrave.model import Passage, Place, Placement, Variation
 from engrave.model.neck import settled
+from engrave.model.said import Said, say, say_count, strung
 from engrave.model.wording import numeral
 
 
@@ -153,29 +154,50 @@ def _let_go(passage: Passage, tones: tuple[Tone, ...], tempo: Fraction) -> tuple
     return shortest or (None, None)
 
 
-def differences(one: HandFigures, other: HandFigures) -> str:
+def differences(one: HandFigures, other: HandFigures) -> Said:
     """How `other` differs from `one`, in words: positions, shifts, reach, open strings."""
-    parts: list[str] = []
+    parts: list[Said] = []
     mine, theirs = _home(one), _home(other)
     if mine != theirs:
-        parts.append(f"lies mostly in position {numeral(theirs)} instead of {numeral(mine)}")
+        parts.append(
+            say("lies mostly in position {place} instead of {before}", place=numeral(theirs), before=numeral(mine))
+        )
     if one.shifts != other.shifts:
-        parts.append(f"makes {_many(other.shifts, 'shift')} instead of {one.shifts}")
+        parts.append(
+            say_count(
+                "makes {n} shift instead of {before}",
+                "makes {n} shifts instead of {before}",
+                other.shifts,
+                before=one.shifts,
+            )
+        )
     if one.opens != other.opens:
-        parts.append(f"takes {_many(other.opens, 'open string')} instead of {one.opens}")
+        parts.append(
+            say_count(
+                "takes {n} open string instead of {before}",
+                "takes {n} open strings instead of {before}",
+                other.opens,
+                before=one.opens,
+            )
+        )
     if abs(one.reach - other.reach) >= 1:
-        parts.append(f"reaches {other.reach:.0f} mm at its widest instead of {one.reach:.0f}")
+        parts.append(
+            say("reaches {mm} mm at its widest instead of {before}", mm=f"{other.reach:.0f}", before=f"{one.reach:.0f}")
+        )
     if one.barres != other.barres:
-        parts.append(f"lays {_many(other.barres, 'barre')} instead of {one.barres}")
+        parts.append(
+            say_count(
+                "lays {n} barre instead of {before}",
+                "lays {n} barres instead of {before}",
+                other.barres,
+                before=one.barres,
+            )
+        )
     if not parts:
-        parts.append("takes other fingers in the same positions")
-    return ", ".join(parts)
+        parts.append(say("takes other fingers in the same positions"))
+    return strung(parts, ", ")
 
 
 def _home(figures: HandFigures) -> int:
     """The position with most notes; the lowest of equals."""
     return max(figures.positions, key=lambda row: (row[1], -row[0]))[0] if figures.positions else 1
-
-
-def _many(count: int, word: str) -> str:
-    return f"{count} {word}" + ("" if count == 1 else "s")

@@ -24,6 +24,8 @@ from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.fretting.tones import Tone, beats_of, climbs_of, moments_of, tones_of
 from engrave.fretting.weights import Weights, flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
+from engrave.model.said import say, strung
+from engrave.model.wording import listed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,19 +156,25 @@ class Mender:
         under = " ".join(pitch_of(self.passage, tones[i]) for i in moment.struck)
         for tone in mend.let_go:
             yield Notice(
-                text=f"{pitch_of(self.passage, tones[tone])} cannot be held while {under} is played: "
-                "its finger lets go here",
+                text=say(
+                    "{held} cannot be held while {struck} is played: its finger lets go here",
+                    held=pitch_of(self.passage, tones[tone]),
+                    struck=under,
+                ),
                 place=place,
             )
         if mend.unmarked:
             marks = [
-                f"{pitch_of(self.passage, tones[i])} {marks_text(tones[i].given)}"
+                strung([pitch_of(self.passage, tones[i]), marks_text(tones[i].given)])
                 for i in sorted((*moment.held, *moment.struck))
                 if marks_text(tones[i].given)
             ]
-            gone = " and ".join(pitch_of(self.passage, tones[i]) for i in mend.unmarked)
             yield Notice(
-                text=f"the marks given here contradict each other ({'; '.join(marks)}): those of {gone} are left out",
+                text=say(
+                    "the marks given here contradict each other ({marks}): those of {notes} are left out",
+                    marks=strung(marks, "; "),
+                    notes=listed(pitch_of(self.passage, tones[i]) for i in mend.unmarked),
+                ),
                 place=place,
             )
 

@@ -9,9 +9,16 @@ from engrave.fretting.joining import can_slide, can_slur
 from engrave.fretting.lattice import Link
 from engrave.fretting.tones import Tone
 from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Placement, Slur, with_notes
+from engrave.model.said import Said, say
 
 LONGEST = 4
 """notes under a plain curve beyond which it is taken for a phrase mark"""
+
+_LEFT = {
+    "slide": say("the slide cannot be played with this fingering and is printed as a curve"),
+    "hammer-on": say("the hammer-on cannot be played with this fingering and is printed as a curve"),
+    "pull-off": say("the pull-off cannot be played with this fingering and is printed as a curve"),
+}
 
 
 def curve_notes(passage: Passage, slur: Slur) -> tuple[Note, ...]:
@@ -93,7 +100,7 @@ def _place(note: Note) -> Placement:
 def _left(passage: Passage, slur: Slur) -> Notice:
     event = next((e for e in passage.events for n in e.notes if n.id == slur.start), passage.events[0])
     return Notice(
-        text=f"the {slur.kind} cannot be played with this fingering and is printed as a curve",
+        text=_LEFT[slur.kind],
         place=passage.place(event),
     )
 
@@ -101,9 +108,35 @@ def _left(passage: Passage, slur: Slur) -> Notice:
 def _plucked(passage: Passage, slur: Slur, before: Note, after: Note) -> Notice:
     event = next(e for e in passage.events for n in e.notes if n.id == after.id)
     return Notice(
-        text=f"the {slur.kind} from {before.pitch} to {after.pitch} cannot be played on one string with this "
-        f"fingering: {after.pitch} is plucked",
+        text=_plucked_text(slur.kind, str(before.pitch), str(after.pitch)),
         place=passage.place(event),
+    )
+
+
+def _plucked_text(kind: str, first: str, then: str) -> Said:
+    places = {"first": first, "then": then}
+    match kind:
+        case "slide":
+            return say(
+                "the slide from {first} to {then} cannot be played on one string with this fingering: "
+                "{then} is plucked",
+                **places,
+            )
+        case "hammer-on":
+            return say(
+                "the hammer-on from {first} to {then} cannot be played on one string with this fingering: "
+                "{then} is plucked",
+                **places,
+            )
+        case "pull-off":
+            return say(
+                "the pull-off from {first} to {then} cannot be played on one string with this fingering: "
+                "{then} is plucked",
+                **places,
+            )
+    return say(
+        "the slur from {first} to {then} cannot be played on one string with this fingering: {then} is plucked",
+        **places,
     )
 
 
