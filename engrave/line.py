@@ -37,6 +37,7 @@ from engrave.model import (
     Step,
     Variation,
 )
+from engrave.model.said import Said, say
 from engrave.pages import (
     LADDER,
     MOST_SYSTEMS,
@@ -97,12 +98,18 @@ def line_of(passage: Passage, plan: Plan) -> Variation:
         others = surveyed(passage, plan).fingerings
         notices = line.notices
         if at >= len(others):
-            text = (
-                f"the plan asks for the {plan.fingering} fingering; only {len(others)} differ: the last of them is used"
-            )
-            notices = (*notices, Notice(text=text))
+            notices = (*notices, Notice(text=_too_few(at, len(others))))
         line = replace(others[min(at, len(others) - 1)].variation, notices=notices)
     return textured(replace(line, habits=plan.habits), plan.textures)
+
+
+def _too_few(at: int, found: int) -> Said:
+    """That a plan asks for a fingering there is not: the one in this place of FINGERINGS, of so many that differ."""
+    if found > 1:
+        return say("the plan asks for the third best fingering; only 2 differ: the last of them is used")
+    if at > 1:
+        return say("the plan asks for the third best fingering; no other than the best differs enough: that is used")
+    return say("the plan asks for the second best fingering; no other than the best differs enough: that is used")
 
 
 def _taste(plan: Plan) -> Taste:

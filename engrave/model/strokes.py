@@ -7,6 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from engrave.model.passage import Event, Passage
+from engrave.model.said import say
+
+_NAMES = {"free": say("free stroke"), "rest": say("rest stroke")}
+"""kind, as in `Stroke.kind` → its word"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +35,7 @@ def stroke_words(passage: Passage, *, named: bool = False) -> tuple[StrokeWord, 
     voices = sorted({event.voice for event in passage.events})
     found = [word for voice in voices for word in _changes([e for e in passage.events if e.voice == voice])]
     found.sort(key=lambda word: word.onset)
-    if all(word.text == "free stroke" for word in found):
+    if all(word.text == _NAMES["free"] for word in found):
         return tuple(found[:1]) if named else ()
     return tuple(found)
 
@@ -46,5 +50,5 @@ def _changes(events: Sequence[Event]) -> list[StrokeWord]:
         lasts = index + 1 == len(row) or row[index + 1][1] == kind
         if kind != now and (lasts or not now):
             now = kind
-            found.append(StrokeWord(text=f"{kind} stroke", bar=event.bar, onset=event.onset))
+            found.append(StrokeWord(text=_NAMES[kind], bar=event.bar, onset=event.onset))
     return found

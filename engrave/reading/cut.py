@@ -13,10 +13,16 @@ from fractions import Fraction
 
 from engrave.model import Bar, Event, Fault, Note, Notice, Passage, Place, ReadError, Value
 from engrave.model.errors import one_line
+from engrave.model.said import say
 from engrave.reading.bar_numbers import bar_range, span
 from engrave.reading.tally import Tally, bar_list
 
-REPEATS = "repeats are kept as printed, not played out"
+REPEATS = say("repeats are kept as printed, not played out")
+
+
+def voices_left_out(names: Sequence[str]) -> Notice:
+    """That some voices are not read."""
+    return Notice(text=say("left out: voice {voices}", voices=", ".join(names)))
 
 
 def cut(passage: Passage, *, voice: str = "", bars: str = "") -> Passage:
@@ -52,7 +58,7 @@ def _voices(passage: Passage, asked: str) -> Passage:
     kept += [_bar_rest(bar, index) for index, bar in enumerate(passage.bars) if index not in filled]
     kept.sort(key=lambda event: event.bar)
     left = [part for part in known if part not in wanted]
-    said = (Notice(text=f"left out: voice {', '.join(left)}"),) if left else ()
+    said = (voices_left_out(left),) if left else ()
     return replace(passage, events=tuple(kept), notices=passage.notices + said)
 
 
@@ -87,7 +93,7 @@ def mended(passage: Passage, *, whole_start: bool) -> Passage:
     heads = {note.id for note in passage.notes}
     slurs = tuple(slur for slur in passage.slurs if slur.start in heads and slur.stop in heads)
     for _ in range(len(passage.slurs) - len(slurs)):
-        tally.add("left out: slurs that lead out of the passage", "")
+        tally.add(say("left out: slurs that lead out of the passage"), "")
     bars = passage.bars if not passage.cut else _repeats(passage.bars, tally, whole_start=whole_start)
     notices = tuple(notice for notice in passage.notices if notice.text != REPEATS)
     repeated = [bar.label for bar in bars if bar.repeat_start or bar.repeat_end or bar.ending]
@@ -112,9 +118,9 @@ def _tied(passage: Passage, tally: Tally) -> tuple[Event, ...]:
         on = note.tied_on and note.pitch.midi in arriving.get(event.end, ())
         label = passage.bars[event.bar].label
         if note.tied_back and not back:
-            tally.add("a note is tied to what is not before it; it is struck here", label)
+            tally.add(say("a note is tied to what is not before it; it is struck here"), label)
         if note.tied_on and not on:
-            tally.add("a note is tied to what does not follow; it ends with its value", label)
+            tally.add(say("a note is tied to what does not follow; it ends with its value"), label)
         return note if (back, on) == (note.tied_back, note.tied_on) else replace(note, tied_back=back, tied_on=on)
 
     mended_notes = ((event, tuple(mend(note, event) for note in event.notes)) for event in passage.events)
@@ -145,5 +151,7 @@ def _repeats(bars: Sequence[Bar], tally: Tally, *, whole_start: bool) -> tuple[B
     ]
     lost = [old.label for old, new in zip(bars, made, strict=True) if old != new]
     if lost:
-        tally.add(f"left out: repeats and endings of which the cut holds only a piece: {bar_list(lost)}", "")
+        tally.add(
+            say("left out: repeats and endings of which the cut holds only a piece: {bars}", bars=bar_list(lost)), ""
+        )
     return tuple(made)

@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Any
 
 from engrave.model import Bar, Direction, Event, Fault, Key, Metre, Passage, Place, ReadError
+from engrave.model.said import say
 from engrave.reading.event_writer import Writer
 from engrave.reading.extras import BarMarks, EventMarks, Extras
 from engrave.reading.music21_marks import bar_marks, event_marks, slurs_in_parts
@@ -112,7 +113,8 @@ class _Reading:
     def _padded(self, raws: Sequence[Raw], bar: Bar) -> None:
         end = max(raw.onset + raw.length for raw in raws)
         if end < bar.length and not any(raw.marks.bar_rest for raw in raws):
-            self.tally.add("a voice stops before its bar ends; filled up with a rest that is not printed", bar.label)
+            said = say("a voice stops before its bar ends; filled up with a rest that is not printed")
+            self.tally.add(said, bar.label)
 
     def _signatures(self, measure: Any, known: BarMarks) -> None:
         for found in measure.recurse().getElementsByClass("TimeSignature"):
@@ -120,7 +122,7 @@ class _Reading:
                 self._set_metre(found, known)
         for found in measure.recurse().getElementsByClass("KeySignature"):
             if found.offset != 0:
-                self.tally.add("a key that changes inside a bar is printed from its start", known.label)
+                self.tally.add(say("a key that changes inside a bar is printed from its start"), known.label)
             if not -7 <= found.sharps <= 7:
                 self.writer.fault(f"a key signature of {found.sharps} fifths is outside -7 to 7", known.label)
                 continue
@@ -166,8 +168,15 @@ class _Reading:
             full = bar.metre.length
             if bar.length == full or marks.unmetred or (bar.length < full and self._explained(index, marks)):
                 continue
-            what = "too much" if bar.length > full else "too little"
-            said = f"{what} in a bar: {bar.length} quarters where {bar.metre} has {full}; read as it stands"
+            figures = {"length": bar.length, "metre": str(bar.metre), "full": full}
+            if bar.length > full:
+                said = say(
+                    "too much in a bar: {length} quarters where {metre} has {full}; read as it stands", **figures
+                )
+            else:
+                said = say(
+                    "too little in a bar: {length} quarters where {metre} has {full}; read as it stands", **figures
+                )
             self.tally.add(said, bar.label)
 
     def _explained(self, index: int, marks: BarMarks) -> bool:

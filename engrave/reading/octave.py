@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from engrave.model import Fault, Note, Notice, Passage, Place, PlanError
+from engrave.model.said import say, say_count
 
+AN_OCTAVE_LOWER = say("read an octave lower than written, as guitar music on a plain treble clef sounds")
+TOO_LOW = say("read at its written pitch: an octave lower it would lead below the lowest string")
 _LOWEST, _HIGHEST = 0, 127
 """what MIDI counts"""
 
@@ -29,12 +32,14 @@ def as_asked(passage: Passage, octaves: int) -> Passage:
     """The passage moved as its player asks, said in a notice. Raises PlanError where it leads out of all range."""
     if not octaves:
         return passage
-    many = f"{abs(octaves)} octaves" if abs(octaves) > 1 else "an octave"
-    way = "higher" if octaves > 0 else "lower"
     try:
         made = moved(passage, octaves)
     except ValueError:
-        fact = f"{many} {way} the passage leads out of all range"
+        many = f"{abs(octaves)} octaves" if abs(octaves) > 1 else "an octave"
+        fact = f"{many} {'higher' if octaves > 0 else 'lower'} the passage leads out of all range"
         raise PlanError(Fault(fact=fact, hint="leave --octave out", place=Place(file=passage.source))) from None
-    said = Notice(text=f"moved {many} {way}, as asked")
-    return replace(made, notices=(*passage.notices, said))
+    if octaves > 0:
+        text = say_count("moved an octave higher, as asked", "moved {n} octaves higher, as asked", octaves)
+    else:
+        text = say_count("moved an octave lower, as asked", "moved {n} octaves lower, as asked", -octaves)
+    return replace(made, notices=(*passage.notices, Notice(text=text)))

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from engrave.model import Notice
+from engrave.model.said import Said, say, say_count
 
 
-def bar_list(labels: Iterable[str], limit: int = 12) -> str:
+def bar_list(labels: Iterable[str], limit: int = 12) -> Said:
     """Bar numbers as a reader lists them: "bar 3", "bars 1, 4-6"; more than `limit` groups end in "…"."""
     seen = list(dict.fromkeys(labels))
     groups: list[list[str]] = []
@@ -19,27 +20,31 @@ def bar_list(labels: Iterable[str], limit: int = 12) -> str:
             groups.append([label])
     said = [group[0] if len(group) == 1 else f"{group[0]}-{group[-1]}" for group in groups]
     text = ", ".join(said[:limit]) + (", …" if len(said) > limit else "")
-    return f"{'bar' if len(seen) == 1 else 'bars'} {text}"
+    return say("bar {bars}", bars=text) if len(seen) == 1 else say("bars {bars}", bars=text)
 
 
 class Tally:
     """Counts by kind, in the order the kinds first occur. A bar may be empty where none is to be named."""
 
     def __init__(self) -> None:
-        self._seen: dict[str, list[str]] = {}
+        self._seen: dict[Said, list[str]] = {}
 
-    def add(self, kind: str, bar: str) -> None:
+    def add(self, kind: Said, bar: str) -> None:
         """One more of `kind`, in the bar printed as `bar`."""
         self._seen.setdefault(kind, []).append(bar)
 
     def notices(self) -> tuple[Notice, ...]:
         """One notice a kind. A kind is a sentence head such as "left out: lyrics"; count and bars are put behind it."""
-        return tuple(Notice(text=kind + _where(bars)) for kind, bars in self._seen.items())
+        return tuple(Notice(text=_with_bars(kind, bars)) for kind, bars in self._seen.items())
 
 
-def _where(bars: Sequence[str]) -> str:
-    """Count and bars in brackets; nothing where no bar is known."""
+def _with_bars(what: Said, bars: Sequence[str]) -> Said:
+    """What happened, with count and bars in brackets; without them where no bar is known."""
     told = [bar for bar in bars if bar]
     if not told:
-        return ""
-    return f" ({len(bars)} times, {bar_list(told)})" if len(bars) > 1 else f" ({bar_list(told)})"
+        return what
+    if len(bars) == 1:
+        return say("{what} ({bars})", what=what, bars=bar_list(told))
+    return say_count(
+        "{what} ({n} time, {bars})", "{what} ({n} times, {bars})", len(bars), what=what, bars=bar_list(told)
+    )

@@ -21,6 +21,7 @@ from xml.etree import ElementTree as ET
 import music21
 
 from engrave.model import ReadError
+from engrave.model.said import Said
 from engrave.reading import read
 from engrave.reading.musicxml.archive import unpack
 from tests.reading.features import FEATURES
@@ -218,6 +219,7 @@ def outcome(data: bytes, asked: dict[str, str], name: str = "x.xml") -> str:
         faults = [str(fault) for fault in error.faults]
     else:
         assert any(event.notes for event in passage.events)
+        assert all(isinstance(notice.text, Said) for notice in passage.notices)
         return "read"
     assert all("\n" not in fault and fault.startswith(name) for fault in faults), faults
     return "refused"

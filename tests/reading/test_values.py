@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from engrave.model.said import strung
 from engrave.reading.note_values import brackets, written
 from engrave.reading.numbers import decimal, whole
 from engrave.reading.tally import Tally, bar_list
@@ -138,5 +139,5 @@ def test_a_tally_says_each_kind_once() -> None:
     """Count and bars behind the kind, in the order of first meeting; no bars where none is known."""
     tally = Tally()
     for kind, bar in (("b", "2"), ("a", "1"), ("b", "3"), ("c", "")):
-        tally.add(kind, bar)
+        tally.add(strung([kind]), bar)
     assert [str(notice) for notice in tally.notices()] == ["b (2 times, bars 2-3)", "a (bar 1)", "c"]

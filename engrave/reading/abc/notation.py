@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from engrave.model.said import say, strung
 from engrave.reading.abc.tune import Scan, TuneHead, TuneNote, Voice, close_bar
 from engrave.reading.limits import allow
 
@@ -131,7 +132,7 @@ def _add(scan: Scan, voice: Voice, item: TuneNote, line: int) -> None:
         if name in _MARKS and item.heads:
             item.marks.append(_MARKS[name])
         else:
-            scan.leave(f"!{name[:20]}!")
+            scan.leave(strung([f"!{name[:20]}!"]))
     voice.wanted = []
     for head in item.heads:
         if head.tie:
@@ -146,7 +147,7 @@ def _fingers(scan: Scan, voice: Voice, heads: list[TuneHead]) -> None:
         return
     bare = [head for head in heads if head.finger is None]
     if len(digits) > len(bare):
-        scan.leave("fretting digits without a note of their own")
+        scan.leave(say("fretting digits without a note of their own"))
     for head, digit in zip(bare, digits, strict=False):
         head.finger = 0 if digit == "open" else int(digit)
     voice.wanted = [name for name in voice.wanted if name not in digits]
@@ -205,7 +206,8 @@ def quoted(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
     if sign == "+" and _OLD_CHORD.fullmatch(inside):
         note(scan, voice, f"[{inside}]", 0, line)
     elif sign == '"':
-        scan.leave("words above the staff" if inside[:1] in ("^", "_", "<", ">", "@") else "chord symbols")
+        above = inside[:1] in ("^", "_", "<", ">", "@")
+        scan.leave(say("words above the staff") if above else say("chord symbols"))
     elif len(inside) > 30 or not inside or " " in inside:
         return at + 1
     else:

@@ -21,14 +21,17 @@ from fractions import Fraction
 from engrave.instruments import find_instrument
 from engrave.model import Metre, Notice, Passage, ReadError
 from engrave.model.errors import one_line
+from engrave.model.said import Said, say, say_count
 from engrave.reading.abc import fields
 from engrave.reading.abc.fields import Signature
 from engrave.reading.abc.scanner import body_field, choose_voice, music_line
 from engrave.reading.abc.to_score import build
 from engrave.reading.abc.tune import Scan, Voice, close_bar
+from engrave.reading.cut import REPEATS
 from engrave.reading.extras import Extras
 from engrave.reading.from_music21 import passage_from_score
 from engrave.reading.limits import LIMITS, Limits, allow
+from engrave.reading.octave import AN_OCTAVE_LOWER, TOO_LOW
 
 _FIELD = re.compile(r"\s{0,3}([A-Za-z+]):(?![|:])(.*)\Z")
 _PROPAGATE = re.compile(r"(?:%%|I:)\s*propagate-accidentals\s+(not|octave|pitch)")
@@ -50,11 +53,12 @@ def read_abc(text: str, name: str, limits: Limits = LIMITS) -> Passage:
     octaves, said = _octaves(scan)
     score = build(scan, octaves)
     if others:
-        said.insert(0, Notice(text=f"the first of {others + 1} tunes is read; the others are left out"))
+        said.insert(
+            0, Notice(text=say("the first of {tunes} tunes is read; the others are left out", tunes=others + 1))
+        )
     if any(bar.repeat_start or bar.repeat_end or bar.ending for bar in score.bars):
-        said.append(Notice(text="repeats are kept as printed, not played out"))
-    for what, count in scan.left_out.items():
-        said.append(Notice(text=f"left out: {what}" + (f", {count} times" if count > 1 else "")))
+        said.append(Notice(text=REPEATS))
+    said += [Notice(text=_left_out(what, count)) for what, count in scan.left_out.items()]
     tempo = words.get("Q")
     extras = Extras(
         heads=score.heads,
@@ -67,6 +71,13 @@ def read_abc(text: str, name: str, limits: Limits = LIMITS) -> Passage:
         notices=tuple(said),
     )
     return passage_from_score(score.whole, name, extras=extras)
+
+
+def _left_out(what: Said, count: int) -> Said:
+    """What is left out, and how often."""
+    if count == 1:
+        return say("left out: {what}", what=what)
+    return say_count("left out: {what}, {n} time", "left out: {what}, {n} times", count, what=what)
 
 
 def _tune(lines: list[str]) -> tuple[list[int], int, int, int]:
@@ -140,7 +151,7 @@ def _begin(scan: Scan, head: dict[str, tuple[str, int]], key: str, line: int, wo
         if name in head:
             words[name] = one_line(head[name][0], scan.limits.words)
     if not signature.exact:
-        scan.leave("the signs of a key of its own, which stand before their notes instead")
+        scan.leave(say("the signs of a key of its own, which stand before their notes instead"))
     voice = Voice("", fields.sound(key), unit, metre, signature)
     scan.voices[""] = voice
     scan.current = voice
@@ -176,18 +187,34 @@ def _check(scan: Scan) -> None:
                 )
 
 
+def _unmoved(odd: int, voice: str) -> Said:
+    """That a transposition by other than octaves is not followed, of the whole or of a voice."""
+    if not voice:
+        return say_count(
+            "left out: a transposition by {by} semitone",
+            "left out: a transposition by {by} semitones",
+            abs(odd),
+            by=odd,
+        )
+    return say_count(
+        "left out: a transposition by {by} semitone of voice {voice}",
+        "left out: a transposition by {by} semitones of voice {voice}",
+        abs(odd),
+        by=odd,
+        voice=voice,
+    )
+
+
 def _octaves(scan: Scan) -> tuple[dict[str, int], list[Notice]]:
     """Octaves by which each voice sounds off its letters, and what to say about them."""
     told = {name: voice.sound for name, voice in scan.voices.items()}
     said: list[Notice] = []
     for name, sound in told.items():
-        said += [Notice(text=f"left out, as it cannot be read: {one_line(word, 40)}") for word in sound.unread]
+        said += [
+            Notice(text=say("left out, as it cannot be read: {word}", word=one_line(word, 40))) for word in sound.unread
+        ]
         if sound.odd:
-            said.append(
-                Notice(
-                    text=f"left out: a transposition by {sound.odd} semitones" + (f" of voice {name}" if name else "")
-                )
-            )
+            said.append(Notice(text=_unmoved(sound.odd, name)))
     moved = {name: sound.octaves or 0 for name, sound in told.items()}
     if any(sound.octaves is not None or sound.low for sound in told.values()):
         return moved, said
@@ -200,7 +227,7 @@ def _octaves(scan: Scan) -> tuple[dict[str, int], list[Notice]]:
         for head in item.heads
     )
     if lowest - 12 >= find_instrument("standard").strings[-1].midi:
-        said.append(Notice(text="read an octave lower than written, as guitar music on a plain treble clef sounds"))
+        said.append(Notice(text=AN_OCTAVE_LOWER))
         return dict.fromkeys(moved, -1), said
-    said.append(Notice(text="read at its written pitch: an octave lower it would lead below the lowest string"))
+    said.append(Notice(text=TOO_LOW))
     return moved, said

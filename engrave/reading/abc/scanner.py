@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
+from engrave.model.said import say
 from engrave.reading.abc import fields
 from engrave.reading.abc.fields import Sounding
 from engrave.reading.abc.notation import NOTE, graces, note, quoted, rest
@@ -28,12 +29,12 @@ _LETTERS = {
     ".": ".",
 }
 _SILENT = {
-    "w": "words",
-    "W": "words",
-    "s": "lines of symbols (s:)",
-    "Q": "changes of tempo",
-    "P": "part names",
-    "m": "macros (m:)",
+    "w": say("words"),
+    "W": say("words"),
+    "s": say("lines of symbols (s:)"),
+    "Q": say("changes of tempo"),
+    "P": say("part names"),
+    "m": say("macros (m:)"),
 }
 
 
@@ -98,11 +99,11 @@ def _sign(scan: Scan, voice: Voice, text: str, at: int, line: int) -> int:
         voice.lanes.append([])
         voice.held = {}
     elif sign == "." and text[at + 1 : at + 2] in ("(", "-"):
-        scan.leave("the dots of a dotted slur or tie")
+        scan.leave(say("the dots of a dotted slur or tie"))
     elif sign in _LETTERS:
         voice.wanted.append(_LETTERS[sign])
     elif sign.isascii() and sign.isalpha() and sign != "y":
-        scan.leave(f"the sign {sign}")
+        scan.leave(say("the sign {sign}", sign=sign))
     elif not sign.isspace() and sign not in "y)-`*;?@$\\":
         scan.fault(f"column {at + 1}: {sign!r} is not a sign of ABC music", "see ABC 2.1, section 4", line)
     return at + 1

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from engrave.model import MARKS, Given, Slur
+from engrave.model.said import say
 from engrave.reading.abc.tune import AbcBar, Scan, TuneHead, TuneNote
 from engrave.reading.extras import BarMarks, EventMarks, HeadMarks
 from engrave.reading.music21_loading import music21
@@ -67,7 +68,7 @@ def build(scan: Scan, octaves: dict[str, int]) -> Score:
         number += max((len(bar.lanes) for bar in voice.bars), default=1)
         score.whole.insert(0, part)
         if run.slurs or any(run.tied.values()):
-            scan.leave("a slur or tie that leads to no note")
+            scan.leave(say("a slur or tie that leads to no note"))
     score.bars = _bars(scan)
     return score
 
@@ -160,7 +161,7 @@ def _ties(item: TuneNote, heads: list[Any], tied: dict[str, Any], scan: Scan) ->
         if head.tie:
             tied[name] = made
     for _ in waiting:
-        scan.leave("a tie to another pitch")
+        scan.leave(say("a tie to another pitch"))
 
 
 def _tuplet(made: Any, items: list[TuneNote], place: int) -> None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from engrave.model import Fault, Metre, Pitch, Place
+from engrave.model.said import Said
 from engrave.reading.abc.fields import Signature, Sounding
 from engrave.reading.limits import LIMITS, Limits
 
@@ -101,7 +102,7 @@ class Scan:
     propagate: str = "pitch"
     voices: dict[str, Voice] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
-    left_out: dict[str, int] = field(default_factory=dict)
+    left_out: dict[Said, int] = field(default_factory=dict)
     notes: int = 0
     current: Voice | None = None
 
@@ -110,7 +111,7 @@ class Scan:
         if len(self.faults) < MOST_FAULTS:
             self.faults.append(Fault(fact=fact, hint=hint, place=Place(file=self.file, line=line)))
 
-    def leave(self, what: str) -> None:
+    def leave(self, what: Said) -> None:
         """Note that something is left out."""
         if what in self.left_out or len(self.left_out) < 100:
             self.left_out[what] = self.left_out.get(what, 0) + 1

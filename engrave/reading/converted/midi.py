@@ -14,11 +14,12 @@ from typing import Any
 
 from engrave.model import Fault, Place, ReadError
 from engrave.model.errors import one_line
+from engrave.model.said import say
 from engrave.reading.converted.written_out import Heard, Line, Metres, musicxml_of
 from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.music21_loading import music21
 
-SAID = "read from MIDI: lengths are brought to sixteenths and triplets, names of notes and voices are ours"
+SAID = say("read from MIDI: lengths are brought to sixteenths and triplets, names of notes and voices are ours")
 _DRUMS = 10
 """the channel of General MIDI that has no pitches"""
 _EVENTS = 20

@@ -6,7 +6,9 @@ from collections.abc import Sequence
 from xml.etree.ElementTree import Element
 
 from engrave.model.errors import one_line
+from engrave.model.said import say
 from engrave.reading.extras import BarMarks
+from engrave.reading.musicxml.directions import JUMPS
 from engrave.reading.musicxml.timed_notes import Walked
 from engrave.reading.numbers import whole
 from engrave.reading.tally import Tally
@@ -67,12 +69,12 @@ def _right(bar: Walked, lines: Sequence[Element], tally: Tally) -> str:
     style = "single"
     for line in lines:
         if line.find("fermata") is not None:
-            tally.add("left out: a fermata on a bar line", bar.label)
+            tally.add(say("left out: a fermata on a bar line"), bar.label)
         if line.find("segno") is not None or line.find("coda") is not None:
-            tally.add("left out: jumps (segno, coda); the bars are printed in order", bar.label)
+            tally.add(JUMPS, bar.label)
         place = line.get("location", "right")
         if place == "right":
             style = _LINES.get((line.findtext("bar-style") or "").strip(), "single")
         elif place == "middle":
-            tally.add("left out: a bar line inside a bar", bar.label)
+            tally.add(say("left out: a bar line inside a bar"), bar.label)
     return style

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from engrave.model.said import Said, say
 from engrave.reading.note_values import written
 
 GRID = Fraction(1, 16)
@@ -31,17 +32,17 @@ class Clock:
         self._drift = max(self._drift, abs(self.at - self.raw))
         self._visited[self.raw] = self.at
 
-    def jump(self, raw: Fraction) -> str:
+    def jump(self, raw: Fraction) -> Said | None:
         """Goes forward or, with a negative length, back; says what had to be put right."""
-        said = ""
+        said: Said | None = None
         self.raw += raw
         if self.raw < 0:
             if self.raw < -self._drift:
-                said = "a voice that leads back beyond the start of its bar begins with it"
+                said = say("a voice that leads back beyond the start of its bar begins with it")
             self.raw = Fraction(0)
         self.at = self._place()
         if self.at and written(self.at) is None:
-            said = "a place between all notes is moved to the nearest 64th"
+            said = say("a place between all notes is moved to the nearest 64th")
             self.at = round(self.at / GRID) * GRID
         return said
 

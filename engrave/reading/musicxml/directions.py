@@ -9,23 +9,25 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from engrave.model.errors import one_line
+from engrave.model.said import say
 from engrave.reading.extras import PrintedSign
 from engrave.reading.limits import LIMITS
 from engrave.reading.musicxml.guitar_words import barre_of, classify
+from engrave.reading.musicxml.sign_names import left_out
 from engrave.reading.musicxml.timed_notes import TYPES, Walked
 from engrave.reading.numbers import decimal, whole
 from engrave.reading.tally import Tally
 
-_JUMPS = "left out: jumps (segno, coda); the bars are printed in order"
+JUMPS = say("left out: jumps (segno, coda); the bars are printed in order")
 _LEFT_OUT = {
-    "wedge": "left out: hairpins",
-    "dynamics": "left out: dynamics",
-    "pedal": "left out: pedal marks",
-    "octave-shift": "octave lines are not printed; the notes stand at their true pitch",
-    "segno": _JUMPS,
-    "coda": _JUMPS,
-    "rehearsal": "left out: rehearsal marks",
-    "scordatura": "left out: a retuning inside the piece (scordatura)",
+    "wedge": say("left out: hairpins"),
+    "dynamics": say("left out: dynamics"),
+    "pedal": say("left out: pedal marks"),
+    "octave-shift": say("octave lines are not printed; the notes stand at their true pitch"),
+    "segno": JUMPS,
+    "coda": JUMPS,
+    "rehearsal": say("left out: rehearsal marks"),
+    "scordatura": say("left out: a retuning inside the piece (scordatura)"),
 }
 _LINES = ("dashes", "bracket")
 _TEXTS = ("words", "other-direction", "symbol")
@@ -145,9 +147,9 @@ def _direction(
             shown, mark = _metronome(part)
             speed = speed if shown is None else shown
             if not mark:
-                tally.add("left out: a metronome mark that gives no speed", label)
+                tally.add(say("left out: a metronome mark that gives no speed"), label)
         elif part.tag not in _LINES and part.tag not in _TEXTS:
-            tally.add(_LEFT_OUT.get(part.tag, f"left out: {part.tag.replace('-', ' ')}"), label)
+            tally.add(_LEFT_OUT.get(part.tag) or left_out(part.tag), label)
     text = _text(found)
     if (speed is not None and text) or mark:
         return PrintedSign(kind="tempo", text=" ".join(part for part in (text, mark) if part), bar=index, at=at), speed

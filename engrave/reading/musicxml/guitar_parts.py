@@ -16,22 +16,27 @@ from xml.etree.ElementTree import Element
 
 from engrave.instruments import find_instrument
 from engrave.model import Note, Notice, Passage, Pitch
+from engrave.model.said import Said, say, say_count, strung
 from engrave.reading.musicxml.transposition import Transposition
 from engrave.reading.numbers import decimal, whole
-from engrave.reading.octave import moved
+from engrave.reading.octave import AN_OCTAVE_LOWER, TOO_LOW, moved
 from engrave.reading.tally import Tally
 
 _LOWEST = 38
 """D2, the sixth string let down a tone, where the source names no tuning"""
 _WRITTEN_HIGH = 50
 """a lowest string of D3 or above is one written an octave up"""
-_CLEFS = {"F": "bass", "C": "C", "percussion": "percussion", "none": "no"}
-_AN_OCTAVE_LOWER = "read an octave lower than written, as guitar music on a plain treble clef sounds"
-_OTHERS = "read as written; guitar music on a plain treble clef would sound an octave lower: --octave -1"
-_UNDO = "; if it is meant as written: --octave 1"
-_TOO_LOW = "read at its written pitch: an octave lower it would lead below the lowest string"
-_BY_STRINGS = "read an octave {} than written, as its strings and frets say"
-_AS_WRITTEN = "read at its written pitch, as its strings and frets say"
+_CLEFS = {
+    "F": say("written on a bass clef; printed on the guitar's treble clef"),
+    "C": say("written on a C clef; printed on the guitar's treble clef"),
+    "percussion": say("written on a percussion clef; printed on the guitar's treble clef"),
+    "none": say("written without a clef; printed on the guitar's treble clef"),
+}
+_OTHERS = say("read as written; guitar music on a plain treble clef would sound an octave lower: --octave -1")
+_UNDO = say("if it is meant as written: --octave 1")
+_LOWER_BY_STRINGS = say("read an octave lower than written, as its strings and frets say")
+_HIGHER_BY_STRINGS = say("read an octave higher than written, as its strings and frets say")
+_AS_WRITTEN = say("read at its written pitch, as its strings and frets say")
 
 Clefs = Sequence[tuple[str, int]]
 """(sign, octave change) of each clef of the staff, in order"""
@@ -46,7 +51,7 @@ def strings_of(details: Sequence[Element], tally: Tally) -> tuple[tuple[Pitch, .
         for line in found.findall("staff-tuning"):
             place, pitch = whole(line.get("line"), 1, 12), _tuned(line)
             if place is None or pitch is None:
-                tally.add("left out: a string tuning that cannot be read", "")
+                tally.add(say("left out: a string tuning that cannot be read"), "")
                 continue
             lines[place] = pitch
         if lines and strings is None:
@@ -68,13 +73,27 @@ def tell_writing(clefs: Clefs, moves: Sequence[Transposition], tally: Tally) -> 
     """Says where the page will look or sound other than the source."""
     signs = [_CLEFS[sign] for sign, _ in clefs if sign in _CLEFS]
     if signs:
-        tally.add(f"written on a {signs[0]} clef; printed on the guitar's treble clef", "")
+        tally.add(signs[0], "")
     steps = {move.chromatic for move in moves}
     if len(steps) == 1 and moves[0].chromatic % 12:
-        semitones, way = abs(moves[0].chromatic), "lower" if moves[0].chromatic < 0 else "higher"
-        tally.add(f"a transposing part: read as it sounds, {semitones} semitones {way} than written", "")
+        tally.add(_transposed(moves[0].chromatic), "")
     elif any(step % 12 for step in steps):
-        tally.add("a part that changes its transposition: read as it sounds", "")
+        tally.add(say("a part that changes its transposition: read as it sounds"), "")
+
+
+def _transposed(semitones: int) -> Said:
+    """How a part sounds off its written pitch."""
+    if semitones < 0:
+        return say_count(
+            "a transposing part: read as it sounds, {n} semitone lower than written",
+            "a transposing part: read as it sounds, {n} semitones lower than written",
+            -semitones,
+        )
+    return say_count(
+        "a transposing part: read as it sounds, {n} semitone higher than written",
+        "a transposing part: read as it sounds, {n} semitones higher than written",
+        semitones,
+    )
 
 
 def settle(passage: Passage, *, named: bool, nameless: bool, clefs: Clefs, told: bool) -> Passage:
@@ -93,11 +112,11 @@ def settle(passage: Passage, *, named: bool, nameless: bool, clefs: Clefs, told:
     plain = plain and any(sign == "G" for sign, _ in clefs)
     shifts = Counter(_shift(note, strings) for note in passage.notes if _stopped(note, strings))
     usual = shifts.most_common(1)[0][0] if shifts else 0
-    said: list[str] = []
+    said: list[Said] = []
     move = 0
     if shifts and usual in (12, 24, -12, -24):
         move = -usual
-        said.append(_BY_STRINGS.format("lower" if usual > 0 else "higher"))
+        said.append(_LOWER_BY_STRINGS if usual > 0 else _HIGHER_BY_STRINGS)
     elif shifts:
         said += [_AS_WRITTEN] if plain and usual in (0, passage.capo) else []
     elif plain and (named or nameless or _for_strings(passage, strings)):
@@ -105,12 +124,14 @@ def settle(passage: Passage, *, named: bool, nameless: bool, clefs: Clefs, told:
         floor = min(pitch.midi for pitch in passage.tuning) if passage.tuning else _LOWEST
         move = -12 if lowest - 12 >= floor else 0
         sure = named or _for_strings(passage, strings)
-        said.append((_AN_OCTAVE_LOWER if sure else _AN_OCTAVE_LOWER + _UNDO) if move else _TOO_LOW)
+        lower = AN_OCTAVE_LOWER if sure else strung([AN_OCTAVE_LOWER, _UNDO], "; ")
+        said.append(lower if move else TOO_LOW)
     elif plain:
         said.append(_OTHERS)
     capo = passage.capo if shifts and usual + move == passage.capo else 0
     if passage.capo and not capo:
-        said.append(f"the capo at fret {passage.capo} is left out: the notes are read as fingered from it")
+        text = say("the capo at fret {fret} is left out: the notes are read as fingered from it", fret=passage.capo)
+        said.append(text)
     notices = (*passage.notices, *(Notice(text=text) for text in said))
     return replace(moved(passage, move // 12), capo=capo, notices=notices)
 
@@ -158,7 +179,7 @@ def damped(passage: Passage, tally: Tally) -> Passage:
                 notes.append(replace(note, pitch=strings[string - 1]))
                 continue
             if note.muted:
-                said = "cross heads without a string are printed as ordinary heads"
+                said = say("cross heads without a string are printed as ordinary heads")
                 tally.add(said, passage.bars[event.bar].label)
             notes.append(replace(note, muted=False))
         notes.sort(key=lambda note: note.pitch.midi)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
+from engrave.model.said import say
 from engrave.reading.musicxml.timed_notes import Walked
 from engrave.reading.numbers import whole
 from engrave.reading.tally import Tally
@@ -63,7 +64,8 @@ def supply(bars: Sequence[Walked], tally: Tally) -> None:
                 run[0].metre = Element("time")
                 SubElement(run[0].metre, "beats").text = str(top)
                 SubElement(run[0].metre, "beat-type").text = str(unit)
-                said = f"the source gives no metre; {top}/{unit} is taken from the length of the bars"
+                figure = f"{top}/{unit}"
+                said = say("the source gives no metre; {metre} is taken from the length of the bars", metre=figure)
                 for bar in run:
                     tally.add(said, bar.label)
         index = max(stop, index + 1)

@@ -13,8 +13,10 @@ from xml.etree.ElementTree import Element
 
 from engrave.model import MARKS, Given
 from engrave.model.errors import one_line
+from engrave.model.said import Said, say
 from engrave.reading.extras import HeadMarks
 from engrave.reading.musicxml.guitar_words import stroke_of
+from engrave.reading.musicxml.sign_names import left_out
 from engrave.reading.musicxml.timed_notes import TimedNote
 from engrave.reading.numbers import whole
 from engrave.reading.tally import Tally
@@ -30,27 +32,15 @@ _ARTICULATIONS = {
     "staccatissimo": ("staccato",),
     "spiccato": ("staccato",),
 }
-_CHANGED = ("staccatissimo", "spiccato")
+_CHANGED = {
+    "staccatissimo": say("printed as staccato: staccatissimo"),
+    "spiccato": say("printed as staccato: spiccato"),
+}
 _KEPT = frozenset(
     ("tied", "slur", "tuplet", "slide", "glissando", "fermata", "arpeggiate", "technical", "articulations", "ornaments")
 )
 _QUIET = frozenset(("footnote", "level", "other-notation"))
 _ELSEWHERE = frozenset(("hammer-on", "pull-off"))
-_NAMED = {
-    "dynamics": "dynamics",
-    "harmonic": "harmonics (the note is printed as an ordinary one)",
-    "bend": "bends",
-    "up-bow": "bowing marks",
-    "down-bow": "bowing marks",
-    "thumb-position": "thumb-position signs",
-    "tap": "taps",
-    "non-arpeggiate": "brackets against rolling a chord",
-    "accidental-mark": "accidentals over a note",
-    "breath-mark": "breath marks",
-    "caesura": "breaks (caesura)",
-    "trill-mark": "trills",
-    "tremolo": "tremolo strokes",
-}
 _CROSSES = ("x", "circle-x", "cross")
 
 
@@ -66,11 +56,6 @@ def technical(note: Element) -> Iterator[Element]:
         yield from group
 
 
-def left_out(tag: str) -> str:
-    """How a notice names what is left out."""
-    return f"left out: {_NAMED.get(tag, tag.replace('-', ' '))}"
-
-
 @dataclass(slots=True)
 class _Hands:
     """The marks of one head while they are gathered."""
@@ -81,26 +66,25 @@ class _Hands:
     pluck: str = ""
     stroke: str = ""
 
-    def take(self, found: Element) -> str:
-        """Takes one technical indication; what could not be taken, for a notice, else empty."""
+    def take(self, found: Element) -> Said | None:
+        """Takes one technical indication; what could not be taken, for a notice, else None."""
         text = (found.text or "").strip()
         letter = text.casefold().strip(".() ")
         match found.tag:
             case "fingering" if found.get("alternate") == "yes":
-                return "left out: alternative fingerings"
+                return say("left out: alternative fingerings")
             case "fingering" if whole(text.strip("()[]-–. "), 0, 4) is not None:
                 self.fingers.append(int(text.strip("()[]-–. ")))
             case "fingering" | "pluck" if letter in PLUCKING:
                 self.pluck = self.pluck or PLUCKING[letter]
             case "fingering" | "pluck" if text:
-                what = "a digit 0 to 4" if found.tag == "fingering" else "p i m a or c"
-                return f"left out: a {found.tag} that is not {what}: {one_line(text, 12)!r}"
+                return _unread(found.tag, text)
             case "string" if whole(text, 1, 20) is not None:
                 self.string = int(text)
             case "fret" if whole(text, 0, 36) is not None:
                 self.fret = int(text)
             case "string" | "fret":
-                return f"left out: a {found.tag} that is no number: {one_line(text, 12)!r}"
+                return _unread(found.tag, text)
             case "arrow" if self.pluck == "p" and (found.findtext("arrow-direction") or "").strip() == "up":
                 # the thumb's one stroke over several strings, which p on each of them says already
                 pass
@@ -110,7 +94,20 @@ class _Hands:
                 self.stroke = stroke_of(text)
             case tag if tag not in _ELSEWHERE and tag not in ("fingering", "pluck"):
                 return left_out(tag)
-        return ""
+        return None
+
+
+def _unread(tag: str, text: str) -> Said:
+    """That the text of a technical indication is none of those it may have."""
+    shown = repr(one_line(text, 12))
+    match tag:
+        case "fingering":
+            return say("left out: a fingering that is not a digit 0 to 4: {text}", text=shown)
+        case "pluck":
+            return say("left out: a pluck that is not p i m a or c: {text}", text=shown)
+        case "string":
+            return say("left out: a string that is no number: {text}", text=shown)
+    return say("left out: a fret that is no number: {text}", text=shown)
 
 
 def hand_marks(item: TimedNote, bar: str, tally: Tally) -> dict[str, HeadMarks]:
@@ -120,7 +117,7 @@ def hand_marks(item: TimedNote, bar: str, tally: Tally) -> dict[str, HeadMarks]:
         hand = _Hands([])
         for found in technical(head.element):
             complaint = hand.take(found)
-            if complaint:
+            if complaint is not None:
                 tally.add(complaint, bar)
         for found in each(head.element, "other-notation"):
             hand.stroke = hand.stroke or stroke_of(found.text or "")
@@ -132,7 +129,7 @@ def hand_marks(item: TimedNote, bar: str, tally: Tally) -> dict[str, HeadMarks]:
     for head, hand in zip(item.heads, hands, strict=True):
         digit = hand.fingers[0] if hand.fingers else None
         if len(set(hand.fingers)) > 1:
-            tally.add("left out: the second digit on a note (a change of finger)", bar)
+            tally.add(say("left out: the second digit on a note (a change of finger)"), bar)
         given = Given(finger=digit, string=hand.string, fret=hand.fret, pluck=hand.pluck, stroke=hand.stroke)
         marks[head.id] = HeadMarks(given=given, muted=_shape(head.element, bar, tally))
     return marks
@@ -144,7 +141,7 @@ def _shape(note: Element, bar: str, tally: Tally) -> bool:
     if shape in _CROSSES:
         return True
     if shape not in ("", "normal"):
-        tally.add("heads of another shape are printed as ordinary heads", bar)
+        tally.add(say("heads of another shape are printed as ordinary heads"), bar)
     return False
 
 
@@ -156,7 +153,7 @@ def event_marks(item: TimedNote, bar: str, tally: Tally) -> tuple[str, ...]:
             for found in group:
                 names.update(_ARTICULATIONS.get(found.tag, ()))
                 if found.tag in _CHANGED:
-                    tally.add(f"printed as staccato: {found.tag}", bar)
+                    tally.add(_CHANGED[found.tag], bar)
                 elif found.tag not in _ARTICULATIONS:
                     tally.add(left_out(found.tag), bar)
         names.update("fermata" for _ in each(note, "fermata"))
@@ -176,9 +173,9 @@ def _leave_out(note: Element, bar: str, tally: Tally) -> None:
             if found.tag not in _KEPT and found.tag not in _QUIET:
                 tally.add(left_out(found.tag), bar)
             elif found.tag == "other-notation" and not stroke_of(found.text or ""):
-                tally.add("left out: other notations", bar)
+                tally.add(say("left out: other notations"), bar)
     if any(found.get("type") == "let-ring" for found in each(note, "tied")):
-        tally.add("left out: let-ring ties", bar)
+        tally.add(say("left out: let-ring ties"), bar)
 
 
 def plucked(marks: HeadMarks, letter: str) -> HeadMarks:

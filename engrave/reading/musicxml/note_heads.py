@@ -8,6 +8,7 @@ from xml.etree.ElementTree import Element
 
 from engrave.model import Pitch, Value
 from engrave.model.errors import one_line
+from engrave.model.said import Said, say
 from engrave.reading.limits import LIMITS, Limits
 from engrave.reading.musicxml.timed_notes import TYPES
 from engrave.reading.musicxml.transposition import Transposition
@@ -26,15 +27,15 @@ class HeadFault:
     hint: str
 
 
-def passed_over(found: Element) -> str:
-    """Why a <note> with a pitch or a percussion stroke is not read, for a notice; empty where it is, or is a rest."""
+def passed_over(found: Element) -> Said | None:
+    """Why a <note> with a pitch or a percussion stroke is not read, for a notice; None where it is, or is a rest."""
     if found.find("unpitched") is not None:
-        return "left out: percussion notes without a pitch"
+        return say("left out: percussion notes without a pitch")
     if found.find("pitch") is None:
-        return ""
+        return None
     if found.find("cue") is not None:
-        return "left out: cue notes"
-    return "left out: notes the source hides" if found.get("print-object") == "no" else ""
+        return say("left out: cue notes")
+    return say("left out: notes the source hides") if found.get("print-object") == "no" else None
 
 
 def sign_counts(found: Element) -> bool:

@@ -16,8 +16,9 @@ from xml.etree.ElementTree import Element
 
 from engrave.model import Fault, Notice, Passage, Place, ReadError
 from engrave.model.errors import one_line
+from engrave.model.said import say
 from engrave.reading.bar_numbers import bar_range, span
-from engrave.reading.cut import mended
+from engrave.reading.cut import mended, voices_left_out
 from engrave.reading.extras import EventMarks, Extras
 from engrave.reading.from_music21 import passage_from_score
 from engrave.reading.limits import LIMITS, Limits, allow
@@ -168,7 +169,7 @@ def _extras(walk: Walk, staff: ChosenStaff, voices: Voices, first: int, tally: T
     for bar in bars:
         for item in bar.items:
             if item.id in events and any(found not in used for found in item.element.findall("lyric")):
-                tally.add("left out: lyrics", bar.label)
+                tally.add(say("left out: lyrics"), bar.label)
     signs = read_signs(bars, staves, walk.earlier, used, tally)
     tuning, capo = guitar_parts.strings_of([walk.now.details[number] for number in sorted(walk.now.details)], tally)
     return Extras(
@@ -196,12 +197,15 @@ def _passed_over(parts: Sequence[Part], part: Part, staff: ChosenStaff, voices: 
     others = [p.label for p in parts if p is not part and p.has_notes()]
     if others:
         names = ", ".join(others[:12]) + (", …" if len(others) > 12 else "")
-        notices.append(Notice(text=f"part read: {part.label}; left out: {one_line(names, 300)}"))
+        notices.append(
+            Notice(text=say("part read: {part}; left out: {names}", part=part.label, names=one_line(names, 300)))
+        )
     if staff.others:
         names = ", ".join(f"{part.label}/{number}" for number in staff.others)
-        notices.append(Notice(text=f"staff read: {part.label}/{staff.number}; left out: {names}"))
+        read = f"{part.label}/{staff.number}"
+        notices.append(Notice(text=say("staff read: {staff}; left out: {names}", staff=read, names=names)))
     if voices.left_out:
-        notices.append(Notice(text=f"left out: voice {', '.join(voices.left_out)}"))
+        notices.append(voices_left_out(voices.left_out))
     return tuple(notices)
 
 

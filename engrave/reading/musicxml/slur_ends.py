@@ -10,13 +10,14 @@ from collections.abc import Container, Iterator, Mapping, Sequence
 from xml.etree.ElementTree import Element
 
 from engrave.model import Slur
+from engrave.model.said import say
 from engrave.reading.musicxml.notations import each, technical
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
 from engrave.reading.numbers import whole
 from engrave.reading.tally import Tally
 
 _KINDS = {"slur": "slur", "hammer-on": "hammer-on", "pull-off": "pull-off", "slide": "slide", "glissando": "slide"}
-_LOOSE = "left out: slurs of which only one end is there"
+_LOOSE = say("left out: slurs of which only one end is there")
 _Open = dict[tuple[str, int], dict[tuple[str, int], tuple[str, str]]]
 """(element, number) → (voice, staff) → id of the head it begins on, label of its bar"""
 

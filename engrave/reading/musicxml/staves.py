@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from engrave.model import Fault, Place, ReadError
 from engrave.model.errors import one_line
+from engrave.model.said import say
 from engrave.reading.limits import LIMITS, Limits
 from engrave.reading.musicxml.clean_score import Lane
 from engrave.reading.musicxml.timed_notes import TimedNote, Walked
@@ -99,7 +100,8 @@ def _layered(bar: Walked, staff: int, wanted: Sequence[str], tally: Tally) -> Ma
         mine = [item for item in bar.items if item.staff == staff and item.voice == voice]
         for layer, items in enumerate(_layers(mine)):
             if layer:
-                tally.add(f"notes that overlap in voice {voice} are parted into two voices", bar.label)
+                said = say("notes that overlap in voice {voice} are parted into two voices", voice=voice)
+                tally.add(said, bar.label)
             if any(not item.hidden for item in items):
                 row[voice, layer] = items
     return row

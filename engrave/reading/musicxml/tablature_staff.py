@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from engrave.model import Given
+from engrave.model.said import say
 from engrave.reading.extras import HeadMarks
 from engrave.reading.musicxml.staves import ChosenStaff
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
@@ -44,7 +45,7 @@ def merged(
                 out[partner] = _joined(out[partner], marks[head_id])
         for _, head in told:
             if head.id not in partners:
-                tally.add("left out: notes of the tablature staff that the plain staff has not", bar.label)
+                tally.add(say("left out: notes of the tablature staff that the plain staff has not"), bar.label)
     return out, partners
 
 

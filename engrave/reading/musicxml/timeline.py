@@ -14,6 +14,7 @@ from xml.etree.ElementTree import Element
 
 from engrave.model import Fault, Place, Value
 from engrave.model.errors import one_line
+from engrave.model.said import say
 from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.musicxml.attributes import Attributes
 from engrave.reading.musicxml.clock import GRID, Clock
@@ -25,8 +26,8 @@ from engrave.reading.numbers import decimal, whole
 from engrave.reading.tally import Tally
 
 _SAVE = "save the score again"
-_OVERHANG = "left out: a rest behind the end of a full bar"
-_UNHEARD = {"harmony": "left out: chord symbols", "figured-bass": "left out: figured bass"}
+_OVERHANG = say("left out: a rest behind the end of a full bar")
+_UNHEARD = {"harmony": say("left out: chord symbols"), "figured-bass": say("left out: figured bass")}
 
 
 class Walk:
@@ -123,7 +124,7 @@ class _BarWalk:
         metre, key = self.now.take(found)
         for style in found.findall("measure-style"):
             if any(style.find(tag) is not None for tag in ("measure-repeat", "beat-repeat", "slash")):
-                self.tally.add("left out: signs that stand for a repeated bar or beat", self.bar.label)
+                self.tally.add(say("left out: signs that stand for a repeated bar or beat"), self.bar.label)
         for fact, hint in self.now.complaints:
             self._fault(fact, hint)
         self.now.complaints.clear()
@@ -133,9 +134,9 @@ class _BarWalk:
         late = self.walk.late
         self.walk.late = (late[0] or metre, late[1] or key)
         if metre:
-            self.tally.add("a metre that changes inside a bar is printed from the next bar on", self.bar.label)
+            self.tally.add(say("a metre that changes inside a bar is printed from the next bar on"), self.bar.label)
         if key:
-            self.tally.add("a key that changes inside a bar is printed from the next bar on", self.bar.label)
+            self.tally.add(say("a key that changes inside a bar is printed from the next bar on"), self.bar.label)
 
     def _signatures(self, *, metre: bool, key: bool) -> None:
         now, bar = self.now, self.bar
@@ -145,7 +146,7 @@ class _BarWalk:
         if key:
             bar.key = (now.move(1).key(now.fifths)[0], now.mode)
             if now.odd_key:
-                self.tally.add("a key signature that is not a plain one is printed as no signs", bar.label)
+                self.tally.add(say("a key signature that is not a plain one is printed as no signs"), bar.label)
 
     def _direction(self, found: Element) -> None:
         shift = decimal(found.findtext("offset")) or Fraction(0)
@@ -160,9 +161,9 @@ class _BarWalk:
             said = one_line(found.findtext("duration") or "", 30)
             self._fault(f"<{found.tag}> has a duration of {said!r}, not a number from 0 up", _SAVE)
             return
-        said = self.clock.jump(sign * ticks / (self.now.divisions or 1))
-        if said:
-            self.tally.add(said, self.bar.label)
+        mended = self.clock.jump(sign * ticks / (self.now.divisions or 1))
+        if mended is not None:
+            self.tally.add(mended, self.bar.label)
         self._bounded()
 
     def _bounded(self) -> None:
@@ -182,7 +183,7 @@ class _BarWalk:
             return None
         if self.now.divisions is None:
             self.now.divisions = ticks / notated if notated and ticks else Fraction(1)
-            self.tally.add("the file names no divisions; they are taken from its first note", self.bar.label)
+            self.tally.add(say("the file names no divisions; they are taken from its first note"), self.bar.label)
         if notated is not None and _rounds(notated * self.now.divisions, ticks):
             return notated, ticks / self.now.divisions
         return self._uneven(found, ticks / self.now.divisions, notated)
@@ -191,14 +192,16 @@ class _BarWalk:
         """The length of a note whose type does not tell it."""
         rest = found.find("rest") is not None
         if raw == 0:
-            self.tally.add("left out: notes of no length", self.bar.label)
+            self.tally.add(say("left out: notes of no length"), self.bar.label)
             return None
         if notated is not None and abs(raw - notated) * 8 <= notated:
             return notated, raw
         if written(raw) is None:
             return notated if notated is not None else self._nearest(raw, rest=rest), raw
         if notated is not None and not rest:
-            self.tally.add("a note's written value and its length differ; read as long as it lasts", self.bar.label)
+            self.tally.add(
+                say("a note's written value and its length differ; read as long as it lasts"), self.bar.label
+            )
         return raw, raw
 
     def _nearest(self, raw: Fraction, *, rest: bool) -> Fraction:
@@ -209,9 +212,9 @@ class _BarWalk:
             return Fraction(0)
         near = round(raw / GRID) * GRID
         said = (
-            "lengths that no value can write are taken to the nearest 64th"
+            say("lengths that no value can write are taken to the nearest 64th")
             if near
-            else "left out: notes too short to write"
+            else say("left out: notes too short to write")
         )
         self.tally.add(said, self.bar.label)
         return near
@@ -287,7 +290,9 @@ class _BarWalk:
                 self.tally.add(passed, self.bar.label)
             return None
         if sign_counts(found):
-            self.tally.add("a sign that the source does not count into its pitch is taken at its word", self.bar.label)
+            self.tally.add(
+                say("a sign that the source does not count into its pitch is taken at its word"), self.bar.label
+            )
         move = self.now.move(staff)
         pitch = sounding(found, move, move.key(self.now.fifths)[1])
         if isinstance(pitch, HeadFault):

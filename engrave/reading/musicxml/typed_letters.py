@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from xml.etree.ElementTree import Element
 
+from engrave.model.said import say
 from engrave.reading.extras import HeadMarks
 from engrave.reading.musicxml.notations import plucked
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
@@ -18,7 +19,8 @@ from engrave.reading.tally import Tally
 
 _LETTERS = ("p", "i", "m", "a")
 _CIRCLED = "①②③④⑤⑥⑦⑧⑨"
-_NOTICE = "letters typed as {} are read as plucking letters"
+_WORDS = say("letters typed as words are read as plucking letters")
+_LYRICS = say("letters typed as lyrics are read as plucking letters")
 
 
 def letters_as_text(
@@ -47,7 +49,7 @@ def letters_as_text(
             out[head.id] = replace(out[head.id], given=given)
         elif head.id in out:
             out[head.id] = plucked(out[head.id], text)
-            tally.add(_NOTICE.format("words"), bar.label)
+            tally.add(_WORDS, bar.label)
     return out, frozenset(used)
 
 
@@ -61,7 +63,7 @@ def _lyrics(bars: Sequence[Walked], staff: int, out: dict[str, HeadMarks], tally
         head = _owner(item, _syllable(found))
         if head.id in out:
             out[head.id] = plucked(out[head.id], _syllable(found))
-            tally.add(_NOTICE.format("lyrics"), bar.label)
+            tally.add(_LYRICS, bar.label)
     return {found for _, _, found in lyrics}
 
 

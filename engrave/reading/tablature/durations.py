@@ -9,6 +9,7 @@ from itertools import pairwise
 from math import gcd
 
 from engrave.model import Metre, Tuplet, Value
+from engrave.model.said import say
 from engrave.model.time_spelling import Piece, ratio, single, write
 from engrave.reading.tablature.typed import Column, Findings, TabBar, Token
 
@@ -170,7 +171,7 @@ def by_spacing(bar: TabBar, frame: BarFrame, findings: Findings) -> list[TimedSt
                 bar.line,
             )
             return None
-        findings.leave("the rhythm of a bar whose columns are not evenly spaced, which is guessed", bar.line)
+        findings.leave(say("the rhythm of a bar whose columns are not evenly spaced, which is guessed"), bar.line)
     return _strokes(bar, best[1], frame, findings)
 
 

@@ -10,6 +10,7 @@ from fractions import Fraction
 from engrave import instruments
 from engrave.model import Fault, Key, Metre, Notice, Pitch, Place
 from engrave.model.errors import one_line
+from engrave.model.said import say
 from engrave.reading.limits import LIMITS
 
 KEYS = ("title", "composer", "rights", "source", "tuning", "capo", "metre", "key", "column", "tempo", "pickup")
@@ -63,8 +64,8 @@ def take(
         if near and not below:
             hint = f"did you mean {near[0]}? known: {', '.join(KEYS)}"
             return [Fault(fact=f"{key!r} is not a key of the header", hint=hint, place=place)], []
-        said = f"{key!r} is not a key of the header; the line is left out"
-        return [], [Notice(text=said, place=place)] if beside and not below else []
+        text = say("{key} is not a key of the header; the line is left out", key=repr(key))
+        return [], [Notice(text=text, place=place)] if beside and not below else []
     if below and key not in MOVING:
         hint = f"move it up; between systems only {', '.join(MOVING)} may change"
         return [Fault(fact=f"{key!r} stands below the first system", hint=hint, place=place)], []

@@ -10,13 +10,15 @@ import re
 from bisect import bisect_left
 from dataclasses import replace
 
+from engrave.model.said import say
 from engrave.reading.limits import LIMITS
 from engrave.reading.tablature.typed import Cell, Column, Findings, SystemLines, TabBar
 
 LABEL = re.compile(r"\s*(?:([A-Ga-g][#b♯♭]?)(?:\s*:?\s*(?=[|-])|[\s:]+(?=[0-9xX(]))|(10|[1-9])\s*(?=\|))?")
 _LINKS = {"h": "hammer-on", "p": "pull-off", "s": "slide", "/": "slide", "\\": "slide", "^": "slur"}
+_VIBRATO, _HARMONICS, _DOTS = say("vibrato"), say("harmonics"), say("dots")
 _SIGNS = {
-    "~": "vibrato", "v": "vibrato", "<": "harmonics", "[": "harmonics", "t": "tapping", ".": "dots", "=": "dots",
+    "~": _VIBRATO, "v": _VIBRATO, "<": _HARMONICS, "[": _HARMONICS, "t": say("tapping"), ".": _DOTS, "=": _DOTS,
 }  # fmt: skip
 _TOKEN = re.compile(r"[0-9]+|[xX]|\(|\)|[hHpPsS^/\\]|b[0-9]*(?:r[0-9]*)?|r[0-9]*|[~vV<>\[\]tT.=]+|[^-\s|:]")
 
@@ -59,7 +61,8 @@ def _trim(system: SystemLines, findings: Findings) -> None:
         bare = body.rstrip()
         head, bar, tail = bare.rpartition("|")
         if bar and tail.strip() and "-" not in tail:
-            findings.leave(f"{tail.strip()[:40]!r} behind the last bar line", system.first + number)
+            what = say("{words} behind the last bar line", words=repr(tail.strip()[:40]))
+            findings.leave(what, system.first + number)
             bare = head + bar
         system.bodies[number] = bare
     longest = max(len(body) for body in system.bodies)
@@ -101,12 +104,12 @@ def _cells(system: SystemLines, number: int, top: int, findings: Findings) -> li
         elif sign in _LINKS:
             link = _LINKS[sign]
             if not cells:
-                findings.leave("a slur or slide into the first note of a string", line)
+                findings.leave(say("a slur or slide into the first note of a string"), line)
                 link = ""
         elif sign in "br":
-            findings.leave("bends", line)
+            findings.leave(say("bends"), line)
         elif sign in _SIGNS or sign in ">]":
-            findings.leave(_SIGNS.get(sign, "harmonics"), line)
+            findings.leave(_SIGNS.get(sign, _HARMONICS), line)
         elif sign in "*o" and _beside_bar(body, at):
             continue
         else:

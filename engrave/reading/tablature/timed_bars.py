@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from engrave.model import Bar, Key, Metre, Notice
 from engrave.model.errors import beat_text
+from engrave.model.said import Said, say, say_count
 from engrave.model.spelling import likely_key
 from engrave.reading.tablature.durations import BarFrame, TimedStroke, by_columns, by_row, by_spacing
 from engrave.reading.tablature.page import Page
@@ -28,7 +29,7 @@ def work_out(page: Page, findings: Findings) -> list[Timed]:
     """Every bar with its length and the values of what stands in it; what does not fit goes to `findings`."""
     key = _key(page)
     if all(bar.terms.metre is None for bar in page.bars):
-        page.notices.append(Notice(text="no metre is given; read in 4/4"))
+        page.notices.append(Notice(text=say("no metre is given; read in 4/4")))
     played: list[list[TimedStroke]] = []
     tuplet = 1
     for index, typed in enumerate(page.bars):
@@ -120,10 +121,23 @@ def _key(page: Page) -> Key:
     heard = [midi_of(page, cell) for bar in page.bars for column in bar.columns for cell in column.cells]
     key = likely_key(heard)
     if key.fifths:
-        kind = "sharp" if key.fifths > 0 else "flat"
-        many = f"{abs(key.fifths)} {kind}{'s' if abs(key.fifths) > 1 else ''}"
-        page.notices.append(Notice(text=f"no key is given; written with {many}, which needs the fewest accidentals"))
+        page.notices.append(Notice(text=_guessed(key)))
     return key
+
+
+def _guessed(key: Key) -> Said:
+    """With which signs music is written that names no key."""
+    if key.fifths > 0:
+        return say_count(
+            "no key is given; written with {n} sharp, which needs the fewest accidentals",
+            "no key is given; written with {n} sharps, which needs the fewest accidentals",
+            key.fifths,
+        )
+    return say_count(
+        "no key is given; written with {n} flat, which needs the fewest accidentals",
+        "no key is given; written with {n} flats, which needs the fewest accidentals",
+        -key.fifths,
+    )
 
 
 def midi_of(page: Page, cell: Cell) -> int:

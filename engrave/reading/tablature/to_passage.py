@@ -6,7 +6,9 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from engrave.model import Event, Given, Metre, Note, Notice, Passage, Pitch, Slur, Value
+from engrave.model.said import Said, say, say_count
 from engrave.model.spelling import spell
+from engrave.reading.cut import REPEATS
 from engrave.reading.tablature.page import Page
 from engrave.reading.tablature.timed_bars import Timed, midi_of, work_out
 from engrave.reading.tablature.typed import Cell, Column, Findings, TabBar, Token
@@ -48,10 +50,9 @@ def assemble(page: Page, findings: Findings) -> Passage | None:
         return None
     notices = list(page.notices)
     for what, (place, times) in findings.left_out.items():
-        often = f", {times} times" if times > 1 else ""
-        notices.append(Notice(text=f"left out or read freely: {what}{often}", place=place))
+        notices.append(Notice(text=_bent(what, times), place=place))
     if any(bar.bar.repeat_start or bar.bar.repeat_end for bar in timed):
-        notices.append(Notice(text="repeats are kept as printed, not played out"))
+        notices.append(Notice(text=REPEATS))
     return Passage(
         title=header.words.get("title", ""),
         composer=header.words.get("composer", ""),
@@ -64,6 +65,15 @@ def assemble(page: Page, findings: Findings) -> Passage | None:
         events=tuple(events),
         slurs=tuple(pen.slurs),
         notices=tuple(notices),
+    )
+
+
+def _bent(what: Said, count: int) -> Said:
+    """What is left out or read freely, and how often."""
+    if count == 1:
+        return say("left out or read freely: {what}", what=what)
+    return say_count(
+        "left out or read freely: {what}, {n} time", "left out or read freely: {what}, {n} times", count, what=what
     )
 
 
@@ -135,7 +145,8 @@ def _struck(
         if cell.bracketed and before:
             pen.tied_on.add(before)
         elif cell.bracketed:
-            pen.findings.leave("a fret in brackets that holds no note before it, played as any other", cell.line)
+            what = say("a fret in brackets that holds no note before it, played as any other")
+            pen.findings.leave(what, cell.line)
         given = Given(finger=finger, string=cell.string, fret=cell.fret or 0, pluck=letter)
         note = Note(
             id=_id(pen, "n"),
@@ -173,13 +184,13 @@ def _slur(pen: _Pen, cell: Cell, note: Note) -> None:
         return
     before, name = pen.latest[cell.string]
     if before.fret is None or cell.fret is None or before.fret == cell.fret:
-        pen.findings.leave("a slur between equal frets or from a damped string", cell.line)
+        pen.findings.leave(say("a slur between equal frets or from a damped string"), cell.line)
         return
     kind = cell.link
     if kind in ("hammer-on", "pull-off"):
         kind = "hammer-on" if cell.fret > before.fret else "pull-off"
         if kind != cell.link:
-            pen.findings.leave("h where the fret falls or p where it rises, read as the other one", cell.line)
+            pen.findings.leave(say("h where the fret falls or p where it rises, read as the other one"), cell.line)
     pen.slurs.append(Slur(start=name, stop=note.id, kind=kind))
 
 

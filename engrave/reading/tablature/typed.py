@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from engrave.model import Fault, Place
+from engrave.model.said import Said
 from engrave.reading.limits import LIMITS, Limits
 from engrave.reading.tablature.header import Terms
 
@@ -106,7 +107,7 @@ class Findings:
 
     file: str
     faults: list[Fault]
-    left_out: dict[str, tuple[Place, int]]
+    left_out: dict[Said, tuple[Place, int]]
     limits: Limits = LIMITS
     untimed: bool = False
     """whether the header is at fault, so that adding up bars would only find more of the same"""
@@ -124,7 +125,7 @@ class Findings:
         for fault in faults:
             self.fault(fault.fact, fault.hint, fault.place.line)
 
-    def leave(self, what: str, line: int | None = None) -> None:
+    def leave(self, what: Said, line: int | None = None) -> None:
         """Note that something is left out or bent."""
         place, count = self.left_out.get(what, (Place(file=self.file, line=line), 0))
         self.left_out[what] = (place, count + 1)

@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engrave.model import Metre
+from engrave.model.said import say
 from engrave.reading.tablature.durations import written_length
 from engrave.reading.tablature.typed import Findings, TabBar
 
@@ -24,7 +25,7 @@ def barred(bar: TabBar, pickup: Fraction | None, findings: Findings) -> list[Tab
         if not bar.columns:
             return [bar]
         bar, column = _stepped(bar), _EIGHTH
-        findings.leave("a system without bar lines, whose narrowest step is read as an eighth", bar.line)
+        findings.leave(say("a system without bar lines, whose narrowest step is read as an eighth"), bar.line)
     cuts = [Fraction(0), first / column]
     while cuts[-1] < bar.width and len(cuts) <= findings.limits.bars + 1:
         cuts.append(cuts[-1] + metre.length / column)
