@@ -471,7 +471,7 @@ def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> N
     "--format", "form", type=click.Choice(["musicxml", "mxl", "midi", *PICTURES]), default="musicxml",
     show_default=True, help="What to write.",
 )  # fmt: skip
-@click.option("--tab/--no-tab", default=None, help="Write a tablature staff, too.")
+@click.option("--tab/--no-tab", default=None, help="Write tablature, too: a file beside each; in a picture, a staff.")
 @click.option("--zip", "packed", is_flag=True, help="Write one .zip file instead of a folder.")
 @click.option("--count-in", type=click.IntRange(0, 8), default=0, help="Bars of clicks before the music, in MIDI.")
 @click.option("--click", is_flag=True, help="Click on every beat, in MIDI.")

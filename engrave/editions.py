@@ -229,10 +229,11 @@ def written(
     channels: bool = False,
     tempo: tuple[int, ...] = (),
 ) -> dict[str, bytes]:
-    """File name → content: one file for each variation, in practice order, and one with all of them.
+    """File name → content: one file for each variation, in practice order, and before them one with all of them.
 
-    `form` is one of FORMATS. In MIDI each variation is played at each of the steps its page prints, or at those of
-    `tempo`; in the file of all, once, at the first. Raises EngraveError.
+    `form` is one of FORMATS. Where the plan asks for tablature, a file of it stands beside each file of notes. In MIDI
+    each variation is played at each of the steps its page prints, or at those of `tempo`; in the file of all, once, at
+    the first. Raises EngraveError.
     """
     if form not in FORMATS:
         raise PlanError(Fault(fact=f"format {form!r} is not known", hint=f"known: {', '.join(FORMATS)}"))
@@ -241,18 +242,24 @@ def written(
     steps = [(step, step.variation or line) for step in regimen.steps]
     little = plan.marks.little
 
-    def one(music: list[Variation], ladders: list[tuple[int, ...]]) -> bytes:
+    def one(music: list[Variation], ladders: list[tuple[int, ...]], *, tab: bool) -> bytes:
         if form == "midi":
             return to_midi(music, ladders=ladders, count_in=count_in, click=click, channels=channels)
-        document = to_musicxml(music[0] if len(music) == 1 else music, tab=plan.tab, little=little)
+        document = to_musicxml(music[0] if len(music) == 1 else music, tab=tab, little=little)
         return to_mxl(document) if form == "mxl" else document
 
     everything = [variation for _, variation in steps]
-    all_of_them, *names = _file_names(["all", *(v.title for v in everything)], "mid" if form == "midi" else form)
-    files = {
-        name: one([variation], [tempo or step.tempo]) for name, (step, variation) in zip(names, steps, strict=True)
+    first = [(tempo or step.tempo)[:1] for step, _ in steps]
+    sets = [(everything, first), *(([variation], [tempo or step.tempo]) for step, variation in steps)]
+    names = _file_names(["all", *(variation.title for variation in everything)])
+    ending = "mid" if form == "midi" else form
+    # no file shows a note twice, on a staff and in tablature: other programs would count and play it twice
+    kinds = (("", False), ("-tab", True)) if plan.tab and form != "midi" else (("", False),)
+    return {
+        f"{name}{kind}.{ending}": one(*music, tab=tab)
+        for name, music in zip(names, sets, strict=True)
+        for kind, tab in kinds
     }
-    return {all_of_them: one(everything, [(tempo or step.tempo)[:1] for step, _ in steps]), **files}
 
 
 def pictured(passage: Passage, plan: Plan, *, form: str) -> dict[str, bytes]:
@@ -266,15 +273,15 @@ def pictured(passage: Passage, plan: Plan, *, form: str) -> dict[str, bytes]:
     look = look_of(line, plan)
     made = [step.variation or line for step in choose(line, plan).steps]
     plates = [drawn_as(look, variation) for variation in made]
-    _, *names = _file_names(["all", *(variation.title for variation in made)], form)
+    _, *names = _file_names(["all", *(variation.title for variation in made)])
     data = [svg(plate).encode() if form == "svg" else music_picture(impression(plate)) for plate in plates]
-    return dict(zip(names, data, strict=True))
+    return {f"{name}.{form}": picture for name, picture in zip(names, data, strict=True)}
 
 
-def _file_names(titles: Sequence[str], ending: str) -> list[str]:
-    """A name for each file, in practice order, numbered from 0 so that names sort as they stand."""
+def _file_names(titles: Sequence[str]) -> list[str]:
+    """A name for each file, without its ending, in practice order, numbered from 0 so that names sort as they stand."""
     width = max(2, len(str(len(titles) - 1)))
-    return [f"{number:0{width}d}-{_slug(title)}.{ending}" for number, title in enumerate(titles)]
+    return [f"{number:0{width}d}-{_slug(title)}" for number, title in enumerate(titles)]
 
 
 def _slug(title: str) -> str:

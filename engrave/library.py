@@ -182,7 +182,7 @@ def export(
 
     Args:
         data: a file with the passage.
-        plan: a Plan, or the text of one; `tab = true` under `[book]` adds a tablature staff to MusicXML.
+        plan: a Plan, or the text of one; `tab = true` under `[book]` adds files of tablature to MusicXML.
         name: of the file; its ending says of what kind it is.
         part: name of a part, or its number from 1; empty: the only one.
         voice: number of a voice from 1; empty: all.

@@ -73,25 +73,20 @@ def attributes(bar: Bar, before: Bar | None) -> Element:
 
 
 def begin(made: Element, instrument: Instrument, *, divisions: int, tab: bool, exact: bool) -> None:
-    """Add what the attributes of a first bar hold besides: divisions before the key, then clefs, strings and capo."""
+    """Add what the attributes of a first bar hold besides: divisions before the key, then clef, strings and capo."""
     made.insert(0, leaf("divisions", "divisions", str(divisions)))
-    if tab:
-        add_text(made, "staves", 2)
-    clef = add(made, "clef", **({"number": 1} if tab else {}))
-    add_text(clef, "sign", "G")
-    add_text(clef, "line", 2)
-    add_text(clef, "clef-octave-change", -1)
-    if tab:
-        clef = add(made, "clef", number=2)
-        add_text(clef, "sign", "TAB")
-        add_text(clef, "line", 5)
+    clef = add(made, "clef")
+    add_text(clef, "sign", "TAB" if tab else "G")
+    add_text(clef, "line", 5 if tab else 2)
+    if not tab:
+        add_text(clef, "clef-octave-change", -1)
     if tab or exact or instrument.capo:
         _strings(made, instrument, tab=tab, tuned=tab or exact)
 
 
 def _strings(made: Element, instrument: Instrument, *, tab: bool, tuned: bool) -> None:
     """Open strings (line 1 is the lowest) and capo."""
-    details = add(made, "staff-details", **({"number": 2} if tab else {}))
+    details = add(made, "staff-details")
     if tab:
         add_text(details, "staff-lines", len(instrument.strings))
     for line, pitch in enumerate(reversed(instrument.strings) if tuned else (), start=1):

@@ -1,4 +1,8 @@
-"""MusicXML 4.0 (W3C), partwise: one part, one or two staves, several variations one after another if asked.
+"""MusicXML 4.0 (W3C), partwise: one part, one staff, several variations one after another if asked.
+
+A document is notes or tablature, never both: MusicXML has no staff that other programs would take for a second picture
+of the same notes (`staff-type` "alternate" is read by none we know), so that they count and play what stands on both
+twice. Strings and frets stand on the notes of either.
 
 Conventions: pitches sound and stand under a treble clef with an 8 below; `fingering` is the fretting hand's, `pluck`
 the plucking hand's letter as it is printed, `string` 1 the highest; open strings have `open-string`. Positions, barres
@@ -16,8 +20,8 @@ from math import lcm
 
 from engrave.exchange.beams import beams
 from engrave.exchange.frame import attributes, begin, endings, left_line, part_list, right_line
-from engrave.exchange.notes import NoteWriter, accidentals, brackets, event_notes, on_tab, tab_notes
-from engrave.exchange.numbered_curves import TABLATURE, ends
+from engrave.exchange.notes import NoteWriter, accidentals, brackets, event_notes
+from engrave.exchange.numbered_curves import ends
 from engrave.exchange.signs import Sign, direction, signs
 from engrave.exchange.tree import Element, add, add_text, written
 from engrave.model import PLUCKING, Bar, Event, Passage, Variation
@@ -47,6 +51,8 @@ class _Manner:
     letters: Mapping[str, str]
     single: bool
     """whether it holds one variation only"""
+    divisions: int
+    """parts of a quarter, the same in all of it: some programs read no document in which they change"""
 
 
 def to_musicxml(
@@ -61,7 +67,7 @@ def to_musicxml(
 
     Args:
         variations: what to write; several begin on pages of their own, headed by their titles, their bars numbered on.
-        tab: write a tablature staff below the plain one.
+        tab: write tablature instead of notes: the same music under a TAB clef, without digits of fingers.
         exact: for reading back rather than for printing: the tuning stands in elements, tempo and tuning are not said
             in words. (On a plain staff some programs take a tuning for a sign of tablature.)
         little: the letter for the little finger, one of LETTERS.
@@ -78,7 +84,7 @@ def to_musicxml(
     root = Element("score-partwise", version="4.0")
     part_list(root, many, software)
     add(root, "part", id="P1")
-    manner = _Manner(tab=tab, exact=exact, letters=_letters(little), single=len(many) == 1)
+    manner = _Manner(tab=tab, exact=exact, letters=_letters(little), single=len(many) == 1, divisions=_divisions(many))
     bars = [_written_bars(variation, manner) for variation in many]
     start, end = written(root).split('<part id="P1" />')
     music = _BETWEEN.join([start + '<part id="P1">', *(bars[0] if manner.single else _numbered_on(bars))])
@@ -132,13 +138,12 @@ def _swept(passage: Passage) -> frozenset[str]:
 def _variation(part: Element, variation: Variation, manner: _Manner) -> None:
     """Write the bars of one variation; where there are others, numbered from 1."""
     passage = variation.passage
-    on_staff = {note.id for note in passage.notes if on_tab(note)}
     writer = NoteWriter(
-        divisions=_divisions(passage.bars, passage.events),
+        divisions=manner.divisions,
         ends=ends(passage),
-        tab_ends=ends(passage, numbers=TABLATURE, on=on_staff) if manner.tab else {},
         brackets=brackets(passage.events),
         letters=manner.letters,
+        tab=manner.tab,
         swept=_swept(passage),
     )
     rows: list[list[Event]] = [[] for _ in passage.bars]
@@ -158,25 +163,28 @@ def _variation(part: Element, variation: Variation, manner: _Manner) -> None:
         if len(frame):
             measure.append(frame)
         left_line(measure, bar, voltas[index])
-        _bar(measure, rows[index], bar, writer, said.get(index, ()), tab=manner.tab)
+        _bar(measure, rows[index], bar, writer, said.get(index, ()))
         right_line(measure, bar, voltas[index])
 
 
-def _divisions(bars: Sequence[Bar], events: Sequence[Event]) -> int:
+def _divisions(variations: Sequence[Variation]) -> int:
     """Parts a quarter must be cut into for every length to be a whole number of them."""
-    lengths = {event.duration.denominator for event in events} | {bar.length.denominator for bar in bars}
-    places = {event.onset.denominator for event in events}
-    return lcm(*lengths, *places)
+    parts = {
+        length.denominator
+        for variation in variations
+        for length in (
+            *(bar.length for bar in variation.passage.bars),
+            *(time for event in variation.passage.events for time in (event.onset, event.duration)),
+        )
+    }
+    return lcm(*parts)
 
 
-def _bar(
-    measure: Element, events: Sequence[Event], bar: Bar, writer: NoteWriter, said: Sequence[Sign], *, tab: bool
-) -> None:
-    """The voices of a bar one after another, with a way back between them; then the tablature."""
+def _bar(measure: Element, events: Sequence[Event], bar: Bar, writer: NoteWriter, said: Sequence[Sign]) -> None:
+    """The voices of a bar one after another, with a way back between them."""
     voices = sorted({event.voice for event in events})
     waiting = list(said)
-    signs_here = accidentals(events, bar.key)
-    staff = 1 if tab else None
+    signs_here = {} if writer.tab else accidentals(events, bar.key)
     for voice in voices:
         row = [event for event in events if event.voice == voice]
         if voice != voices[0]:
@@ -187,17 +195,13 @@ def _bar(
             while waiting and (waiting[0].onset <= event.onset or waiting[0].onset < event.end):
                 sign = waiting.pop(0)
                 late = max(sign.onset - event.onset, Fraction(0))
-                direction(measure, sign, staff=staff, offset=writer.duration(late))
-            event_notes(measure, event, writer, signs_here, beams=joined.get(event.id, ()), stem=stem, staff=staff)
+                direction(measure, sign, offset=writer.duration(late))
+            event_notes(measure, event, writer, signs_here, beams=joined.get(event.id, ()), stem=stem)
         for sign in waiting:
-            direction(measure, sign, staff=staff)
+            direction(measure, sign)
         waiting = []
     if not voices:
         _jump(measure, "forward", bar.length, writer)
-    for voice in voices if tab else ():
-        _jump(measure, "backup", bar.length, writer)
-        for event in (event for event in events if event.voice == voice):
-            tab_notes(measure, event, writer, voice=voice + 4)
 
 
 def _jump(measure: Element, tag: str, length: Fraction, writer: NoteWriter) -> None:

@@ -50,12 +50,12 @@ class NoteWriter:
     """parts of a quarter"""
     ends: Mapping[str, tuple[End, ...]]
     """ends of curves by note"""
-    tab_ends: Mapping[str, tuple[End, ...]]
-    """ends of curves by note, on the tablature staff"""
     brackets: Mapping[int, Bracket]
     """by id of the tuplet"""
     letters: Mapping[str, str]
     """plucking finger → the letter that is printed for it"""
+    tab: bool
+    """for tablature, which prints no accidentals and, beside its frets, no digits of fingers"""
     swept: frozenset[str] = frozenset()
     """ids of the lowest notes of those that the thumb takes in one stroke"""
 
@@ -107,9 +107,8 @@ def event_notes(
     *,
     beams: tuple[str, ...],
     stem: str,
-    staff: int | None,
 ) -> None:
-    """Write one event of the plain staff; `signs` are the accidentals of its bar."""
+    """Write one event; `signs` are the accidentals of its bar."""
     for index, note in enumerate(event.notes or (None,)):
         hidden = {"print_object": "no"} if event.space else {}
         made = add(measure, "note", **hidden)
@@ -126,43 +125,9 @@ def event_notes(
             add_text(made, "stem", stem)
         if note is not None and note.muted:
             add_text(made, "notehead", "x")
-        if staff is not None:
-            add_text(made, "staff", staff)
         for level, kind in enumerate(beams if index == 0 else (), start=1):
             add_text(made, "beam", kind, number=level)
         _notations(made, event, note, writer, first=index == 0)
-
-
-def tab_notes(measure: Element, event: Event, writer: NoteWriter, *, voice: int) -> None:
-    """Write one event of the tablature staff: what is struck, with string and fret; the rest is left blank.
-
-    Slurs stand here as well; that they are hammer-ons or pull-offs is said on the plain staff.
-    """
-    struck = [note for note in event.notes if on_tab(note)]
-    if not struck:
-        if not event.grace:
-            made = add(measure, "forward")
-            add_text(made, "duration", writer.duration(event.duration))
-            add_text(made, "voice", voice)
-            add_text(made, "staff", 2)
-        return
-    for index, note in enumerate(struck):
-        made = add(measure, "note")
-        _begin(made, event, note, chord=index > 0)
-        if not event.grace:
-            add_text(made, "duration", writer.duration(event.duration))
-        add_text(made, "voice", voice)
-        _value(made, event)
-        _ratio(made, event.tuplets)
-        add_text(made, "stem", "none")
-        if note.muted:
-            add_text(made, "notehead", "x")
-        add_text(made, "staff", 2)
-        notations = add(made, "notations")
-        for end in writer.tab_ends.get(note.id, ()):
-            if end.kind in ("slur", "slide"):
-                add(notations, end.kind, type=end.type, number=end.number)
-        _place(add(notations, "technical"), note)
 
 
 def _begin(made: Element, event: Event, note: Note | None, *, chord: bool) -> None:
@@ -268,7 +233,7 @@ def _technique(technical: Element, ends: tuple[End, ...]) -> None:
 def _hands(technical: Element, note: Note, writer: NoteWriter) -> None:
     """Fretting digit, plucking letter, string, fret and stroke kind."""
     finger = note.placement.finger if note.placement is not None else note.given.finger
-    if finger is not None and not note.tied_back and not note.muted:
+    if finger is not None and not note.tied_back and not note.muted and not writer.tab:
         add(technical, "open-string") if finger == 0 else add_text(technical, "fingering", finger)
     pluck = note.stroke.finger if note.stroke is not None else note.given.pluck
     if pluck and not note.tied_back:
@@ -284,20 +249,11 @@ def _hands(technical: Element, note: Note, writer: NoteWriter) -> None:
 
 
 def _place(technical: Element, note: Note) -> None:
-    string, fret = place_of(note)
+    """String and fret: where the note is placed, else where the source says."""
+    string, fret = note.given.string, note.given.fret
+    if note.placement is not None:
+        string, fret = note.placement.string, note.placement.fret
     if string is not None:
         add_text(technical, "string", string)
     if fret is not None:
         add_text(technical, "fret", fret)
-
-
-def on_tab(note: Note) -> bool:
-    """Whether a note stands on the tablature staff: struck, on a string that is known."""
-    return not note.tied_back and place_of(note)[0] is not None
-
-
-def place_of(note: Note) -> tuple[int | None, int | None]:
-    """String and fret: where the note is placed, else where the source says."""
-    if note.placement is not None:
-        return note.placement.string, note.placement.fret
-    return note.given.string, note.given.fret

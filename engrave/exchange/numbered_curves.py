@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from engrave.model import Note, Passage, Slur
 
-PLAIN, TABLATURE = (1, 10), (11, 16)
-"""first and last number of curves of one kind on each staff; MusicXML tells 16 apart at one time (number-level)"""
+_MOST = 16
+"""curves of one kind that MusicXML tells apart at one time (number-level)"""
 _SIGNS = {"hammer-on": "H", "pull-off": "P"}
 
 
@@ -28,15 +28,15 @@ Ends = dict[str, tuple[End, ...]]
 """note id → ends of curves"""
 
 
-def ends(passage: Passage, *, numbers: tuple[int, int] = PLAIN, on: Container[str] | None = None) -> Ends:
+def ends(passage: Passage) -> Ends:
     """Note id → the ends of curves at it, stops first.
 
     What the fretting hand sounds (Note.slurred_from) is a hammer-on or pull-off under a slur, or a slide; the slurs
     that remain are phrase marks. Numbers tell curves of one kind apart from the one end in the file to the other, where
-    voices stand one after another. With `on`, only curves between these notes.
+    voices stand one after another.
     """
     written = sorted(passage.events, key=lambda event: (event.bar, event.voice))
-    notes = {note.id: note for event in written for note in event.notes if on is None or note.id in on}
+    notes = {note.id: note for event in written for note in event.notes}
     order = {name: index for index, name in enumerate(notes)}
     spans: dict[tuple[str, str, str], tuple[int, int]] = {}
     for kind, slur in _curves(passage, notes):
@@ -46,8 +46,7 @@ def ends(passage: Passage, *, numbers: tuple[int, int] = PLAIN, on: Container[st
     busy: dict[str, dict[int, int]] = {}
     for (kind, start, stop), (low, high) in sorted(spans.items(), key=lambda item: (item[1], item[0])):
         taken = busy.setdefault(kind, {})
-        free = (n for n in range(numbers[0], numbers[1] + 1) if taken.get(n, -1) <= low)
-        number = next(free, numbers[1])
+        number = next((n for n in range(1, _MOST + 1) if taken.get(n, -1) <= low), _MOST)
         taken[number] = high
         made.setdefault(start, []).append(End(kind=kind, type="start", number=number, text=_SIGNS.get(kind, "")))
         made.setdefault(stop, []).append(End(kind=kind, type="stop", number=number))

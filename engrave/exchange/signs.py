@@ -107,7 +107,7 @@ def _barres(passage: Passage) -> list[Sign]:
     return made
 
 
-def direction(measure: Element, sign: Sign, *, staff: int | None, offset: int = 0) -> None:
+def direction(measure: Element, sign: Sign, *, offset: int = 0) -> None:
     """Write a sign at the place where the measure has come to, or `offset` divisions later."""
     if not sign.words and not sign.line and sign.beat is None:
         if sign.tempo is not None:
@@ -129,8 +129,6 @@ def direction(measure: Element, sign: Sign, *, staff: int | None, offset: int = 
         add_text(mark, "per-minute", decimal(sign.tempo / length))
     if offset:
         add_text(made, "offset", offset)
-    if staff is not None:
-        add_text(made, "staff", staff)
     if sign.tempo is not None:
         add(made, "sound", tempo=decimal(sign.tempo))
 

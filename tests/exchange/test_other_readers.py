@@ -1,7 +1,13 @@
-"""Exports read by a second MusicXML reader: verovio's own, which shares no code with music21 or with ours."""
+"""Exports read by two other MusicXML readers, which share no code with music21, with ours or with one another.
+
+They are verovio's, and that of partitura (PyPI, 1.9.0), a library for analysis that counts every note of a file.
+"""
 
 from __future__ import annotations
 
+import importlib
+import io
+import warnings
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
@@ -10,10 +16,12 @@ from xml.etree.ElementTree import Element
 import pytest
 
 from engrave.axes import vary
+from engrave.editions import written
 from engrave.exchange import to_musicxml
-from engrave.model import Study, Variation
-from tests.exchange.reference import tree
-from tests.exchange.test_musicxml import SOURCES, fretted
+from engrave.line import line_of
+from engrave.model import Plan, Study, Variation
+from tests.exchange.reference import struck, tree
+from tests.exchange.test_musicxml import LINE, SOURCES, fretted
 
 MEI = "{http://www.music-encoding.org/ns/mei}"
 STEPS = {"c": 0, "d": 2, "e": 4, "f": 5, "g": 7, "a": 9, "b": 11}
@@ -83,14 +91,46 @@ def test_another_reader_finds_the_same_voices_lengths_and_places(name: str) -> N
     assert shown >= sum(1 for row in mine if row[7]) / 2
 
 
-def test_another_reader_finds_a_note_once_on_each_staff() -> None:
-    """With a tablature each staff holds every struck note once: the notes are not doubled on either."""
-    variation = fretted(SOURCES["Chords"] if "Chords" in SOURCES else next(iter(SOURCES.values())))
-    document = seen(to_musicxml(variation, tab=True))
-    mine = sorted(row[:6] for row in ours(variation))
-    assert sorted(row[:6] for row in placed(document)) == mine
-    tied = {note.id for note in variation.passage.notes if note.tied_back}
-    assert len(list(placed(document, 2))) == len(mine) - len(tied)
+@pytest.mark.parametrize("name", SOURCES)
+def test_another_reader_finds_the_same_in_tablature(name: str) -> None:
+    """Under a TAB clef it finds the same strings and frets at the same times, for as long; graces have no length."""
+    variation = fretted(SOURCES[name])
+    theirs = [row for row in placed(seen(to_musicxml(variation, tab=True))) if row[4]]
+    assert sorted((*row[:3], *row[4:7]) for row in theirs) == sorted((*row[:3], *row[4:7]) for row in ours(variation))
+
+
+def counted(data: bytes) -> list[tuple[Fraction, int]]:
+    """(start in quarters, MIDI number) of every note that partitura finds, tied ones once, but graces."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # its parser of words asks for a module that Python is about to drop
+        load: Any = importlib.import_module("partitura").load_musicxml
+        notes = load(io.BytesIO(data)).note_array()
+    # a grace has no length
+    found = [(note["onset_quarter"], note["pitch"]) for note in notes if note["duration_quarter"]]
+    begin = min(onset for onset, _ in found)
+    return sorted((Fraction(float(onset - begin)).limit_denominator(960), int(pitch)) for onset, pitch in found)
+
+
+@pytest.mark.parametrize("tab", [False, True], ids=["plain", "tab"])
+@pytest.mark.parametrize("name", SOURCES)
+def test_a_counting_library_finds_every_note_once(name: str, tab: bool) -> None:
+    """Starts and pitches are ours, note for note, whether notes or tablature are written."""
+    variation = fretted(SOURCES[name])
+    mine = struck(variation)
+    begin = mine[0][0]
+    assert counted(to_musicxml(variation, tab=tab)) == [(onset - begin, pitch) for onset, pitch in mine]
+
+
+def test_no_file_of_an_export_holds_a_note_twice() -> None:
+    """Each file of notes has its tablature in a file of its own beside it, and each of them counts once."""
+    plan = Plan(tab=True, studies=(Study(pluck="a-m-i"), Study(rhythm="in threes")))
+    files = written(LINE, plan, form="musicxml")
+    assert list(files)[::2] == [name.replace("-tab", "") for name in list(files)[1::2]]
+    length = len(struck(line_of(LINE, plan)))
+    for name, data in files.items():
+        times = 3 if name.startswith("00-all") else 1
+        assert len(counted(data)) == times * length, name
+        assert [found.text for found in tree(data).iter("sign")] == ["TAB" if "-tab" in name else "G"] * times
 
 
 def test_another_reader_finds_slurs_and_the_instrument() -> None:
