@@ -2,20 +2,26 @@
 
 Neighbours in cost mostly change one finger somewhere. So every note that keeps its place and finger is charged a
 little, and the charge is raised until the fingering differs in enough notes. Each answer is exact in this sense: no
-fingering that shares as few notes (or fewer) with those before it is cheaper. Memory does not grow with their number.
+fingering that shares as few notes (or fewer) with those before it is cheaper. Where it fingers one figure in two ways,
+the search is made once more with models of its own (see engrave.fretting.likeness). Memory does not grow with their
+number.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engrave.fretting.lattice import Lattice
+from engrave.fretting.likeness import charges, own_models, whole_cost
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.shapes import Stop
 
 SHARE = 0.3
 """share of the notes that must lie elsewhere or take another finger for a fingering to count as another"""
+FIRM = 6.0
+"""how much more a figure fingered in two ways is charged in another fingering than in the best: without that, as few
+notes are changed as can be, and that is often one half of a figure"""
 _HIGHEST = 8.0
 _ROUNDS = 12
 _SAME = 1e-6
@@ -41,14 +47,33 @@ def alternatives(
     Fewer where the passage allows no more. `known`: the first of them, where they have been worked out before.
     """
     found = list(known) or [Alternative(path=cheapest(lattice, costs), extra=0.0, differs=1.0)]
-    best = found[0].path
+    best = whole_cost(lattice, costs, found[0].path)
     while len(found) < count:
-        path = _another(lattice, costs, [a.path for a in found], share)
+        known_ways = [a.path for a in found]
+        path = _another(lattice, costs, known_ways, share)
         if path is None:
             break
+        path = _likened(lattice, costs, known_ways, share, path)
         differs = min(distance(path, a.path) for a in found)
-        found.append(Alternative(path=path, extra=path.cost - best.cost, differs=differs))
+        found.append(Alternative(path=path, extra=whole_cost(lattice, costs, path) - best, differs=differs))
     return tuple(found)
+
+
+def _likened(lattice: Lattice, costs: Costs, known: list[Path], share: float, path: Path) -> Path:
+    """`path`, or a fingering as unlike the known ones in which what it fingers in two ways is fingered in one."""
+    trial = own_models(lattice, costs, path, FIRM)
+    if trial is lattice:
+        return path
+    mine, *others = (_repriced(way, lattice, trial) for way in (path, *known))
+    other: Path | None = cheapest(trial, costs)
+    if other is None or _nearest(other, known) < share:
+        other = _another(trial, costs, others, share)
+    return path if other is None or mine.cost <= other.cost else _repriced(other, trial, lattice)
+
+
+def _repriced(path: Path, one: Lattice, other: Lattice) -> Path:
+    """A path of a lattice with what it costs in another, whose charges for twins differ."""
+    return replace(path, cost=path.cost - charges(one, path) + charges(other, path))
 
 
 def _another(lattice: Lattice, costs: Costs, known: list[Path], share: float) -> Path | None:

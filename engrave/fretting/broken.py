@@ -1,8 +1,8 @@
 """Broken chords: which tones a hand leaves down after their written end, because the chord is one shape.
 
 Common practice: a chord played one note after the other is laid as one shape and left until the harmony changes. What
-counts as such a chord is ours: four quick moments or more on three pitches or more, none a step from another and none
-struck twice running, within four quarters.
+counts as such a chord is ours: four quick moments or more on three pitches or more, none a step from another (but for a
+seventh under the octave of a note below) and none struck twice running, within four quarters.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ LENGTH = Fraction(4)
 """quarters that a broken chord lasts at most"""
 STEP = 2
 """semitones up to which two notes are a step of a melody, not of a chord"""
+OCTAVE = 12
 STRINGS = 6
 """different pitches of a broken chord at most"""
 
@@ -53,7 +54,9 @@ def _goes_on(tones: tuple[Tone, ...], before: Sequence[Moment], moment: Moment) 
     if _pitches(tones, before[-1:]) == _pitches(tones, (moment,)):
         return False
     pitches = sorted(_pitches(tones, (*before, moment)))
-    return len(pitches) <= STRINGS and all(high - low > STEP for low, high in pairwise(pitches))
+    return len(pitches) <= STRINGS and all(
+        high - low > STEP or high - OCTAVE in pitches for low, high in pairwise(pitches)
+    )
 
 
 def _of_chord(tones: tuple[Tone, ...], moments: Sequence[Moment], start: int, stop: int) -> range:

@@ -247,12 +247,14 @@ def move_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount 
 def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount]:
     """Terms of each finger that was down before and stops a new tone now.
 
-    Fingers that go to the next string side by side, as from A minor to E, go as one.
+    Fingers that go to the next string side by side, as from A minor to E, go as one. In a line another finger lies over
+    the next fret; from chord to chord the finger that slides there is the guide.
     """
     shape = (one.size, other.size)
     sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_one", "slide_dm", "slide_wound")}
     sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_1", "hop_far", "jump")}
     moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > NOWHERE)
+    alone = (other.new[:, 1:].sum(axis=1) < 2)[None, :]
     beside = {False: np.zeros(shape, dtype=bool), True: np.zeros(shape, dtype=bool)}
     for finger in range(1, 5):
         if not one.at[:, finger].any() or not other.at[:, finger].any():
@@ -266,7 +268,7 @@ def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amou
         away = np.maximum(np.maximum(low1 - low2, high2 - high1), 0)
         slid = active & (f1 != f2) & (away == 0)
         sums["slide"] += slid
-        sums["slide_one"] += slid & (np.abs(f1 - f2) == 1)
+        sums["slide_one"] += slid & alone & (np.abs(f1 - f2) == 1)
         sums["slide_dm"] += np.where(slid, np.abs(geometry.mm[f1] - geometry.mm[f2]) / 100, 0.0)
         sums["slide_wound"] += slid & geometry.wound[low2]
         hopped = active & (f1 == f2) & (away > 0)
@@ -278,7 +280,8 @@ def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amou
                 same_way = near & ((high2 < high1) == up)
                 sums["hop_near"] += same_way & ~beside[up]
                 beside[up] |= same_way
-            sums["hop_far"] += hopped & ~near
+            sums["hop_near"] += hopped & ~near & ~alone
+            sums["hop_far"] += hopped & ~near & alone
         sums["jump"] += active & (f1 != f2) & (away > 0)
     for name, value in sums.items():
         yield Amount(name, value)

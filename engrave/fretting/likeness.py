@@ -70,6 +70,30 @@ def likened(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
     return lattice, free
 
 
+def own_models(lattice: Lattice, costs: Costs, path: Path, times: float) -> Lattice:
+    """The lattice with so many times the charge for twins that leave the place most of their set take in `path`.
+
+    The lattice itself where all twins are fingered alike there, or the line is too long.
+    """
+    charge = costs.weights.terms["unlike"]
+    sets = twins_of(lattice.problem) if charge and len(lattice.steps) <= LONG else ()
+    return charged(lattice, _models(path, sets, latest=False), times * charge) if _unlike(path, sets) else lattice
+
+
+def whole_cost(lattice: Lattice, costs: Costs, path: Path) -> float:
+    """Cost of a path with a charge for each twin unlike the others of its set, whatever the models of the lattice."""
+    charge = costs.weights.terms["unlike"]
+    sets = twins_of(lattice.problem) if charge and len(lattice.steps) <= LONG else ()
+    return path.cost - charges(lattice, path) + charge * _unlike(path, sets)
+
+
+def charges(lattice: Lattice, path: Path) -> float:
+    """What a path pays for twins that leave their models."""
+    return sum(
+        step.charge for step in lattice.steps for tone, stop in step.models if not alike(path.placed[tone].stop, stop)
+    )
+
+
 def alike(stop: Stop, model: Stop) -> bool:
     """Is a tone stopped like its model."""
     return stop.finger == model.finger if model.string == 0 else stop == model

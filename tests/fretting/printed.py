@@ -11,9 +11,9 @@ engine differ most.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from engrave.model import Passage
+from engrave.model import Event, Given, Passage
 from tests.build import passage
 
 
@@ -166,3 +166,12 @@ PRINTED = (
         least=0.5,
     ),
 )
+
+
+def unmarked(music: Passage) -> Passage:
+    """The passage without the marks of its edition."""
+
+    def bare(event: Event) -> Event:
+        return replace(event, notes=tuple(replace(note, given=Given()) for note in event.notes))
+
+    return replace(music, events=tuple(map(bare, music.events)))

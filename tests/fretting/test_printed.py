@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
 
 import pypdf
 import pytest
 
 from engrave import line as book
 from engrave.axes import vary
-from engrave.model import Event, Given, Passage, Plan, Study, Variation
-from tests.fretting.printed import PRINTED, Printed
+from engrave.model import Plan, Study, Variation
+from tests.fretting.printed import PRINTED, Printed, unmarked
 
 EACH = pytest.mark.parametrize("printed", PRINTED, ids=[one.name for one in PRINTED])
 
@@ -19,15 +18,6 @@ EACH = pytest.mark.parametrize("printed", PRINTED, ids=[one.name for one in PRIN
 def plan(printed: Printed, *studies: Study) -> Plan:
     """The plan of a passage."""
     return Plan(instrument=printed.instrument, studies=studies)
-
-
-def unmarked(music: Passage) -> Passage:
-    """The passage without the marks of its edition."""
-
-    def bare(event: Event) -> Event:
-        return replace(event, notes=tuple(replace(note, given=Given()) for note in event.notes))
-
-    return replace(music, events=tuple(map(bare, music.events)))
 
 
 def digits(printed: Printed, made: Variation) -> list[tuple[int, int]]:

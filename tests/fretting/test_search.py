@@ -64,6 +64,15 @@ class Brute:
         moment, climb = self.problem.moments[number], self.problem.climbs[number]
         held = {tone: placed[tone] for tone in moment.held}
         lead = hand.leads[0]
+        last = self.problem.moments[number - 1]
+        was, heard = (tuple(self.problem.tones[tone].midi for tone in m.struck) for m in (last, moment))
+        if number and was == heard and set(moment.held) <= set(last.held):
+            again = dict(zip(last.struck, moment.struck, strict=True))
+            sounding = held | {tone: placed[old] for old, tone in again.items()}
+            laid = frozenset(again.get(tone, tone) for tone in laid if tone in again or tone in held)
+            opened = {again.get(tone, tone): s for tone, s in opened.items() if tone in again or tone in held}
+            self._from(number + 1, sounding, hand, before, laid=laid, opened=opened, free=not laid, cost=cost)
+            return
         for stops in product(*(self.problem.stops[tone] for tone in moment.struck)):
             sounding = held | dict(zip(moment.struck, stops, strict=True))
             if shape_faults(tuple(sounding.values()), SMALL, HAND):

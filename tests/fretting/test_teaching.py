@@ -7,16 +7,21 @@ chords and arpeggios.
 from __future__ import annotations
 
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
-from engrave.fretting import fret, hand_figures
+from engrave.fretting import fret, hand_figures, survey
+from engrave.instruments import find_instrument
 from engrave.line import built_in
 from engrave.model import Placement, Variation
 from engrave.model.neck import barre_marks, position_marks, settled
 from engrave.reading import read
 from tests.build import passage
+from tests.fretting.printed import unmarked
 from tests.fretting.strategies import GUITAR, HAND
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
 
 
 def played(*voices: str, metre: str = "4/4", fifths: int = 0) -> Variation:
@@ -106,6 +111,13 @@ def test_two_fingers_go_to_the_next_strings_together() -> None:
     assert fingers(played(f"{am}/2 {e}/2 | {am}/1")) == "02310" + "023100" + "02310"
 
 
+def test_a_guide_finger_slides_from_chord_to_chord() -> None:
+    """A major to D major and back: 3 stays on the second string, 1 and 2 change strings; no finger lies over two."""
+    a, d = "A2+E3+A3+C#4+E4", "D3+A3+D4+F#4"
+    assert fingers(played(f"{a}/2 {d}/2 | {a}/1")) == "01230" + "0132" + "01230"
+    assert fingers(played(f"{d}/2 {a}/2 | {d}/1")) == "0132" + "01230" + "0132"
+
+
 def test_no_first_finger_lies_under_strings_that_ring_open() -> None:
     """E minor 7: two fingers at the second fret, for a finger laid over them would stop the open third string."""
     made = places(played("E2+B2+E3+G3+D4/1"))
@@ -118,8 +130,10 @@ ARPEGGIOS = {
     "A2 E3 A3 C4 E4 C4 A3 E3": "02310132",
     "B2 F#3 B3 D4 F#4 D4 B3 F#3": "13421243",
     "F2 C3 F3 A3 C4 F4 C4 A3": "13421112",
+    "C3 E3 Bb3 C4 E4 C4 Bb3 E3": "32410142",
+    "C3 G3 Bb3 E4 G4 E4 Bb3 G3": "13141413",
 }
-"""broken chord → digits"""
+"""broken chord → digits; the sevenths are those of the blocks above, though their seventh is a step below the root"""
 
 
 @pytest.mark.parametrize(("names", "digits"), ARPEGGIOS.items())
@@ -203,6 +217,47 @@ def test_a_pedal_note_stays_on_its_string() -> None:
     """A note that comes back between the notes of a line is the same open string each time."""
     made = places(played(eighths("B3 C4 B3 D4 B3 E4 B3 F4 B3 G4 B3 F4 B3 E4 B3 D4")))
     assert {(p.string, p.fret) for p in made[::2]} == {(2, 0)}
+
+
+@pytest.mark.parametrize("chord", ["C3+E3+G3+C4+E4", "G2+B2+D3+G3+B3+G4", "A2+E3+A3+C4+E4", "E3+G3+B3+E4"])
+def test_a_pedal_note_stays_open_around_a_chord(chord: str) -> None:
+    """Before a chord, in it and after it the pedal is the same open string."""
+    figure = "B3/8 C4/8 B3/8 D4/8"
+    made = played(f"{figure} {chord}/2 | {figure} B3/2")
+    pedal = {(n.placement.string, n.placement.fret) for n in made.passage.notes if n.placement and n.pitch.midi == 59}
+    assert pedal == {(2, 0)}
+
+
+def example(name: str) -> Variation:
+    """An example of the program's own, fingered by the engine."""
+    instrument = find_instrument("drop-d") if name == "slow-barge.tab" else GUITAR
+    return fret(unmarked(read((EXAMPLES / name).read_bytes(), name)), instrument, HAND)
+
+
+def bar(made: Variation, number: int) -> str:
+    """The digits of one bar."""
+    one = made.passage.bars[number - 1]
+    inside = (e for e in made.passage.events if one.onset <= e.onset < one.onset + one.length)
+    return "".join(str(n.placement.finger) for e in inside for n in e.notes if n.placement)
+
+
+def test_a_tremolo_goes_from_shape_to_shape() -> None:
+    """Each bass takes a finger of its own: 2 is on A3 after 3 on G4, not 2 twice; repeated notes keep their finger."""
+    assert bar(example("lamps-on-the-quay.tab"), 6) == "0333" + "2111" + "2000"
+
+
+def test_a_line_over_open_strings_takes_a_finger_a_fret() -> None:
+    """C sharp and D on the second string take 2 and 3; 4 is not called where 3 is free."""
+    assert bar(example("slow-barge.tab"), 2) == "02" + "3" + "0" + "2"
+
+
+def test_another_fingering_fingers_a_figure_in_one_way() -> None:
+    """In the next best fingering of broken chords, the two halves of every bar are fingered alike."""
+    data = (EXAMPLES / "mill-race.tab").read_bytes()
+    second = survey(unmarked(read(data, "mill-race.tab")), GUITAR, HAND).fingerings[1].variation
+    for number in range(1, 8):
+        digits = bar(second, number)
+        assert digits[:4] == digits[4:]
 
 
 def test_notes_around_an_open_pedal_stay_in_the_first_position() -> None:
