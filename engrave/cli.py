@@ -688,18 +688,19 @@ def _deliver(target: str, pdf: bytes, made: BookContent, what: str, options: dic
     """Write what was printed: all of it or one page, folded or flat; or say only what it would be."""
     from engrave.pages import labels_of, page_alone
 
-    labels = labels_of(pdf)
     if options["dry_run"]:
         from engrave.report import outline
 
+        labels = labels_of(pdf)
         _say(f"{files.shown(target)} would have {len(labels)} page{'s' * (len(labels) > 1)}, {what}\n{outline(made)}")
         return
     if options["preview"]:
-        _preview(target, pdf, labels)
+        _preview(target, pdf)
         return
     if options["page"]:
         page = page_alone(pdf, options["page"].strip())
         if page is None:
+            labels = labels_of(pdf)
             fact = f"page {one_line(options['page'], 20)!r} is not among those there are"
             raise PlanError(Fault(fact=fact, hint=f"they are numbered {labels[0]} to {labels[-1]}"))
         pdf, what = page, f"page {options['page'].strip()} alone"
@@ -714,10 +715,11 @@ def _deliver(target: str, pdf: bytes, made: BookContent, what: str, options: dic
         click.launch(target)
 
 
-def _preview(target: str, pdf: bytes, labels: Sequence[str]) -> None:
+def _preview(target: str, pdf: bytes) -> None:
     """Write the title page and the first pages of music as pictures beside `target`, each named by its number."""
-    from engrave.pages import page_pictures
+    from engrave.pages import labels_of, page_pictures
 
+    labels = labels_of(pdf)
     first = labels.index("1")
     shown = [*([0] if first else []), *range(first, min(first + PREVIEW, len(labels)))]
     path = Path(target)

@@ -52,7 +52,7 @@ from engrave.pages import (
     press,
     staves_for,
 )
-from engrave.plates import draw
+from engrave.plates import draw, lines
 from engrave.regimen import as_plan, choose, dump_plan
 from engrave.regimen.loops import loop_of
 from engrave.telling import along
@@ -227,13 +227,21 @@ def look_of(line: Variation, plan: Plan, foot: float = LADDER) -> Look:
     return look
 
 
+_LOWER = 0.95
+"""share of its height in staff spaces that a system keeps at least where a smaller staff gives it more room"""
+
+
 def _on_one_page(look: Look, variation: Variation, plan: Plan, foot: float) -> Plate:
     """The plate of a variation, on a smaller staff where that saves a page."""
     first = drawn_as(look, variation)
     if fits_page(plan, first, foot):
         return first
-    for staff in staves_for(plan):
-        if staff < look.staff and fits_page(plan, plate := drawn_as(replace(look, staff=staff), variation), foot):
+    for staff in (one for one in staves_for(plan) if one < look.staff):
+        as_many = lines(variation, width=look.width, staff=staff) >= len(first.systems)
+        if as_many and not fits_page(plan, first, foot, times=_LOWER * staff / look.staff):
+            # as many systems are lower by about as much as their staff
+            continue
+        if fits_page(plan, plate := drawn_as(replace(look, staff=staff), variation), foot):
             return plate
     return first
 

@@ -94,12 +94,12 @@ def staves_for(plan: Plan) -> tuple[float, ...]:
     return A5_STAVES if plan.paper == "A5" else STAVES
 
 
-def fits_page(plan: Plan, plate: Plate, ladder: float = LADDER) -> bool:
+def fits_page(plan: Plan, plate: Plate, ladder: float = LADDER, *, times: float = 1.0) -> bool:
     """Whether a variation with this music is sure to take one page, whatever is said above it.
 
-    `ladder` is the height in mm of what stands under the music but the log.
+    `ladder` is the height in mm of what stands under the music but the log; the music is taken so many `times` as high.
     """
-    heights = tuple(system.height for system in plate.systems)
+    heights = tuple(times * system.height for system in plate.systems)
     scale = type_scale(plan)
     return one_page(
         heights,

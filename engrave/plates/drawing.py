@@ -50,6 +50,21 @@ STAFF = 7.2
 """default height of the staff in mm"""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Music:
+    """A passage as it is set: bars too long for a line in parts."""
+
+    passage: Passage
+    origin: tuple[int, ...]
+    """index in the passage as it came of the bar that each bar is or is part of"""
+    shown: Mapping[str, int]
+    """its accidentals (see mei)"""
+    widths: list[float]
+    """comfortable width of each bar in spaces"""
+    space: float
+    """mm"""
+
+
 @dataclass(slots=True)
 class _Layer:
     """What the guitar layer prints on every system."""
@@ -73,20 +88,12 @@ def draw(
     A bar too long for a line is parted at a beat. Where its notes do not allow that, the staff is made smaller; the
     plate says how high it is.
     """
-    space = staff / 4
-    passage = variation.passage
-    before = _prefix(passage) + METRE
-    shown = shown_accidentals(passage)
-    widths, least = bar_widths(passage, shown)
-    passage, origin = parted(passage, least, width / space - before)
-    if passage is not variation.passage:
-        shown = shown_accidentals(passage)
-        widths, least = bar_widths(passage, shown)
-    space = min(space, width / (max(least) + before))
-    layer = _layer(replace(variation, passage=passage), marks or Marks())
+    music = _music(variation.passage, width, staff)
+    space, widths = music.space, music.widths
+    layer = _layer(replace(variation, passage=music.passage), marks or Marks())
     outlines: dict[str, tuple[Segment, ...]] = {}
     for _ in range(TRIES):
-        sheets = _staves(passage, widths, width / space, outlines, shown)
+        sheets = _staves(music, widths, width / space, outlines)
         for draft in sheets:
             draw_accents(draft, layer.score)
             _note_crowds(draft, layer.score)
@@ -97,7 +104,7 @@ def draw(
         widths = [w * WIDEN if i in crowded else w for i, w in enumerate(widths)]
     for draft in sheets:
         _lay(draft, layer, len(variation.instrument.strings) if tab else 0)
-    systems = tuple(_finished(draft, layer.score, origin, width, space) for draft in sheets)
+    systems = tuple(_finished(draft, layer.score, music.origin, width, space) for draft in sheets)
     used = {mark.outline for system in systems for mark in system.over}
     # asked of the plain staves themselves: to lower each of their marks into place was a tenth of drawing
     used |= {mark.outline for system in systems if system.staff for mark in system.staff.marks}
@@ -106,6 +113,27 @@ def draw(
         systems=systems,
         outlines=MappingProxyType({key: path for key, path in sorted(outlines.items()) if key in used}),
     )
+
+
+def lines(variation: Variation, *, width: float, staff: float) -> int:
+    """How many systems `draw` makes of a variation, where its digits find their places without more room."""
+    music = _music(variation.passage, width, staff)
+    full, first = _rooms(music.passage, width / music.space)
+    return len(line_breaks(music.widths, room=full, first=first)) + 1
+
+
+def _music(passage: Passage, width: float, staff: float) -> _Music:
+    """A passage with what its bars need on lines `width` mm wide."""
+    space = staff / 4
+    before = _prefix(passage) + METRE
+    shown = shown_accidentals(passage)
+    widths, least = bar_widths(passage, shown)
+    whole, (passage, origin) = passage, parted(passage, least, width / space - before)
+    if passage is not whole:
+        shown = shown_accidentals(passage)
+        widths, least = bar_widths(passage, shown)
+    space = min(space, width / (max(least) + before))
+    return _Music(passage=passage, origin=origin, shown=shown, widths=widths, space=space)
 
 
 def _note_crowds(draft: Draft, score: IndexedScore) -> None:
@@ -124,20 +152,20 @@ def _prefix(passage: Passage) -> float:
     return PREFIX + max(abs(bar.key.fifths) for bar in passage.bars)
 
 
-def _staves(
-    passage: Passage,
-    widths: list[float],
-    room: float,
-    outlines: dict[str, tuple[Segment, ...]],
-    shown: Mapping[str, int],
-) -> list[Draft]:
+def _rooms(passage: Passage, width: float) -> tuple[float, float]:
+    """What clef, key and metre leave of a line `width` spaces wide, and of the first one."""
+    full = width - _prefix(passage)
+    return full, full - METRE
+
+
+def _staves(music: _Music, widths: list[float], room: float, outlines: dict[str, tuple[Segment, ...]]) -> list[Draft]:
     """The plain staff in evenly filled lines `room` spaces wide, a short last line set no wider than the others."""
-    full, first = room - _prefix(passage), room - _prefix(passage) - METRE
+    full, first = _rooms(music.passage, room)
     breaks = line_breaks(widths, room=full, first=first)
     wanted = last_width(widths, breaks, room=full, first=first)
     short = (full if breaks else first) - wanted
     return plain.engrave(
-        passage, breaks=breaks, width=room, last=room - max(short, 0.0), outlines=outlines, shown=shown
+        music.passage, breaks=breaks, width=room, last=room - max(short, 0.0), outlines=outlines, shown=music.shown
     )
 
 
