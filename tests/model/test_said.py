@@ -44,7 +44,8 @@ def test_a_sentence_is_its_english() -> None:
     """It compares, sorts and finds as the English text does, and survives copying and pickling with what made it."""
     said = say("finger {finger} leaves", finger="a")
     assert said == "finger a leaves"
-    assert {said: 1}["finger a leaves"] == 1
+    found: dict[str, int] = {said: 1}
+    assert found["finger a leaves"] == 1
     for other in (copy.copy(said), copy.deepcopy(said), pickle.loads(pickle.dumps(said))):  # noqa: S301 - our own
         assert (other, other.message, dict(other.places)) == (said, said.message, dict(said.places))
 
