@@ -97,7 +97,8 @@ def _opening(score: IndexedScore, index: int) -> str:
     continued = bar.label.startswith("(")
     opening = [say("Bar {bar} continued", bar=bar.label[1:-1]) if continued else say("Bar {bar}", bar=bar.label)]
     if before is None or before.metre != bar.metre:
-        opening.append(say("{metre} time", metre=f"{'+'.join(map(str, bar.metre.beats))}/{bar.metre.unit}"))
+        metre = f"{'+'.join(map(str, bar.metre.beats))}/{bar.metre.unit}"
+        opening.append(say("{metre} time", metre=metre))
     if bar.repeat_start:
         opening.append(say("repeat starts"))
     if bar.ending:
