@@ -80,7 +80,8 @@ class Setting:
         if part >= LEAST:
             return decline(f"it changes every note, and is for {wanted}; more than a fifth of the notes lie elsewhere")
         if not part:
-            return decline(f"it is for {wanted}, and the passage has none")
+            none = decline(f"it is for {wanted}, and the passage has none")
+            return replace(none, textures=tuple(_PLURAL[kind] for kind in self.fits))
         return decline(f"it is for {wanted}, and less than a fifth of the passage's notes lie in any")
 
 
