@@ -84,9 +84,11 @@ class Setting:
             "it changes every note, and is for {textures}; more than a fifth of the notes lie elsewhere",
             textures=wanted,
         )
-        none = say("it is for {textures}, and the passage has none", textures=wanted)
+        if not part:
+            none = decline(say("it is for {textures}, and the passage has none", textures=wanted))
+            return replace(none, textures=tuple(_PLURAL[kind] for kind in self.fits))
         little = say("it is for {textures}, and less than a fifth of the passage's notes lie in any", textures=wanted)
-        return decline(whole if part >= LEAST else little if part else none)
+        return decline(whole if part >= LEAST else little)
 
 
 def setting(
