@@ -104,7 +104,7 @@ def line_of(passage: Passage, plan: Plan) -> Variation:
 
 
 def _too_few(at: int, found: int) -> Said:
-    """That a plan asks for a fingering there is not: the one in this place of FINGERINGS, of so many that differ."""
+    """Tells that a plan asks for the fingering at a place of FINGERINGS, where fewer differ."""
     if found > 1:
         return say("the plan asks for the third best fingering; only 2 differ: the last of them is used")
     if at > 1:

@@ -100,7 +100,7 @@ _DRAWN = {
 
 
 def _unslurred(kind: str, one: Pitch, other: Pitch) -> str:
-    """That the second of two notes is plucked, and not slurred from the first."""
+    """Tells that the second of two notes is plucked, and not slurred from the first."""
     pair = {"one": one, "other": other}
     if kind == "slide":
         return say(

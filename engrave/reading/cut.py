@@ -21,7 +21,7 @@ REPEATS = say("repeats are kept as printed, not played out")
 
 
 def voices_left_out(names: Sequence[str]) -> Notice:
-    """That some voices are not read."""
+    """Tells that some voices are not read."""
     return Notice(text=say("left out: voice {voices}", voices=", ".join(names)))
 
 

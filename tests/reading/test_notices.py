@@ -18,7 +18,7 @@ from tests.reading.features import FEATURES
 from tests.reading.fuzz import OTHERS, other_seeds
 
 _PACKAGE = Path(__file__).parents[2] / "engrave"
-_ROOMS = ("reading", "model")
+_ROOMS = ("reading", "fretting", "model")
 _PLAIN = (ast.JoinedStr, ast.Constant, ast.BinOp)
 
 

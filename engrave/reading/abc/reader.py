@@ -188,7 +188,7 @@ def _check(scan: Scan) -> None:
 
 
 def _unmoved(odd: int, voice: str) -> Said:
-    """That a transposition by other than octaves is not followed, of the whole or of a voice."""
+    """Tells that a transposition by other than octaves is not followed, of the whole or of a voice."""
     if not voice:
         return say_count(
             "left out: a transposition by {by} semitone",

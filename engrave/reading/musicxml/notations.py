@@ -98,7 +98,7 @@ class _Hands:
 
 
 def _unread(tag: str, text: str) -> Said:
-    """That the text of a technical indication is none of those it may have."""
+    """Tells that the text of a technical indication is none of those it may have."""
     shown = repr(one_line(text, 12))
     match tag:
         case "fingering":
