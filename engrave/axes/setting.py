@@ -86,7 +86,9 @@ class Setting:
         )
         none = say("it is for {textures}, and the passage has none", textures=wanted)
         little = say("it is for {textures}, and less than a fifth of the passage's notes lie in any", textures=wanted)
-        return decline(whole if part >= LEAST else little if part else none)
+        if not part:
+            return replace(decline(none), textures=tuple(_PLURAL[kind] for kind in self.fits))
+        return decline(whole if part >= LEAST else little)
 
 
 def setting(

@@ -268,6 +268,12 @@ class Notice:
 
     text: str
     place: Place = Place()
+    kind: str = ""
+    """what sort of notice it is, where pages gather several of one kind, e.g. "unfit"; empty for all others"""
+    of: tuple[str, ...] = ()
+    """of an unfit study that the passage has nothing for: the textures it is for, in words"""
+    many: int = 1
+    """how many studies it speaks of"""
 
     def __str__(self) -> str:
         return strung([str(self.place), self.text], ": ")

@@ -132,6 +132,8 @@ class Declined:
     """bar and beat of the note at fault, if there is one"""
     lies: bool = False
     """the strings that the line lies on stand in the way: on others it may apply"""
+    textures: tuple[str, ...] = ()
+    """in words, the textures it is for, where the passage has none of them"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -172,6 +174,10 @@ class Spot:
     """why it will fail first, one sentence"""
     score: float
     """how hard, for ranking; a house measure"""
+    clause: str = ""
+    """the reason as it stands within a sentence, with its stop"""
+    stretch: str = ""
+    """from where to where, the bar named once, e.g. "bar 3, beat 1 to beat 2" """
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,7 +233,9 @@ class Coverage:
     group: str
     """heading, e.g. "Plucking pairs" """
     label: str
-    """the thing in words, e.g. "a after m, on the treble strings, free stroke" """
+    """the thing in words, e.g. "a after m" """
+    where: str = ""
+    """its particulars, e.g. "treble strings, free stroke"; empty where it has none"""
     wanted: int
     """how often it is wanted in one go through the regimen"""
     found: int

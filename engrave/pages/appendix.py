@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Hashable, Iterable
 from typing import Any
 
-from engrave.model.said import say, strung
-from engrave.model.wording import sentence
+from engrave.model import Notice
+from engrave.model.said import say, say_count, strung
+from engrave.model.wording import either, sentence
 from engrave.pages.content import BookContent
 from engrave.pages.coverage import coverage
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import file_text, places_text, runs
+from engrave.regimen import SAME, UNFIT
 
 SIZES = (9.0, 8.0, 7.0, 6.0)
 """points of its type: the largest at which it takes no more than two pages"""
@@ -62,8 +63,11 @@ def _studies(content: BookContent, setter: Typesetter) -> list[dict[str, Any]]:
 def _notices(content: BookContent, setter: Typesetter) -> tuple[str, ...]:
     """What was left out or changed on the way, each thing once; last what this room itself had to drop."""
     note_words(content, setter)
-    general = setter.notices((*content.passage.notices, *content.line.notices, *content.regimen.notices))
-    return tuple(dict.fromkeys((*gathered(general), *own_notices(content, setter, general), *setter.notes)))
+    found = (*content.passage.notices, *content.line.notices, *content.regimen.notices)
+    general = setter.notices(found)
+    return tuple(
+        dict.fromkeys((*setter.notices(gathered(found)), *own_notices(content, setter, general), *setter.notes))
+    )
 
 
 def note_words(content: BookContent, setter: Typesetter) -> None:
@@ -92,31 +96,30 @@ def _numbered(text: str, at: list[int], setter: Typesetter) -> str:
     return setter.text(say("Numbers {numbers}: {text}", numbers=runs(at), text=text), say("a notice"))
 
 
-_UNFIT = re.compile(r"“(?P<name>.+)”(?: and (?P<more>\d+) more do)? (?:does )?not apply here: (?P<why>.+)\Z")
-_MADE_FOR = re.compile(r"(?:.*: )?it is for (?P<what>.+), and the passage has none\Z")
-_SAME = re.compile(r"“(?P<name>.+)” gets no page: it has the same notes and marks as “(?P<other>.+)”\Z")
-
-
-def gathered(notices: Iterable[str]) -> list[str]:
+def gathered(notices: Iterable[Notice]) -> list[Notice]:
     """Notices of one kind as one sentence, where the first of them stood; all others as they are."""
-    made: dict[str, str] = {}
+    made: dict[Hashable, Notice] = {}
     unfit, same = 0, 0
     meant: dict[str, None] = {}
     for notice in notices:
-        found = _UNFIT.match(notice)
-        kind = found and _MADE_FOR.match(found["why"])
-        if found and kind:
-            unfit += 1 + int(found["more"] or 0)
-            meant |= dict.fromkeys(re.split(r", | or ", kind["what"]))
-            *front, last = meant
-            textures = f"{', '.join(front)} or {last}" if front else last
-            are = "study is" if unfit == 1 else "studies are"
-            made["unfit"] = f"{unfit} {are} for {textures}: the passage has none."
-        elif _SAME.match(notice):
-            same += 1
-            made["same"] = (
-                f"{same} {'study' if same == 1 else 'studies'} would print the same notes and marks as another page."
+        if notice.kind == UNFIT and notice.of:
+            unfit += notice.many
+            meant |= dict.fromkeys(notice.of)
+            text = say_count(
+                "{n} study is for {textures}: the passage has none.",
+                "{n} studies are for {textures}: the passage has none.",
+                unfit,
+                textures=either(meant),
             )
+            made[UNFIT] = Notice(text=text)
+        elif notice.kind == SAME:
+            same += 1
+            text = say_count(
+                "{n} study would print the same notes and marks as another page.",
+                "{n} studies would print the same notes and marks as another page.",
+                same,
+            )
+            made[SAME] = Notice(text=text)
         else:
             made[notice] = notice
     return list(made.values())

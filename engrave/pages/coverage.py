@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from engrave.model.said import say, strung
 from engrave.pages.content import BookContent
 from engrave.pages.words import places_text
 
@@ -15,7 +16,7 @@ class Trained:
     label: str
     """e.g. "m after i" """
     places: str
-    """by what follows the label's first comma, e.g. "treble strings: 1, 3; bass strings: 4" """
+    """by its particulars, e.g. "treble strings: 1, 3; bass strings: 4" """
 
 
 def coverage(content: BookContent) -> tuple[tuple[str, tuple[Trained, ...]], ...]:
@@ -26,12 +27,11 @@ def coverage(content: BookContent) -> tuple[tuple[str, tuple[Trained, ...]], ...
     for row in content.regimen.coverage:
         found = (number.get(id(steps[index])) for index in row.steps)
         places = places_text(tuple(n for n in found if n is not None), len(content.sheets))
-        label, _, rest = row.label.partition(", ")
-        why = f" ({row.why})" if row.why else ""
-        groups.setdefault(row.group, {}).setdefault(label, []).append(
-            f"{rest}: {places}{why}" if rest else f"{places}{why}"
-        )
+        said: str = say("{places} ({why})", places=places, why=row.why) if row.why else places
+        if row.where:
+            said = strung([row.where, said], ": ")
+        groups.setdefault(row.group, {}).setdefault(row.label, []).append(said)
     return tuple(
-        (group, tuple(Trained(label=label, places="; ".join(places)) for label, places in rows.items()))
+        (group, tuple(Trained(label=label, places=strung(places, "; ")) for label, places in rows.items()))
         for group, rows in groups.items()
     )

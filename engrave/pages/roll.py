@@ -31,7 +31,7 @@ def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
         "rolls": [
             {
                 "name": said(roll.name),
-                "level": roll.level,
+                "level": said(roll.level),
                 "wants": said(roll.wants),
                 "studies": [said(title) for title in roll.studies],
                 "minutes": roll.minutes,
@@ -40,7 +40,7 @@ def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
         ],
         "everyone": [said(title) for title in summary.everyone],
         "shared": [(said(one.title), said(listed(one.names))) for one in summary.shared],
-        "hard": [(one.place, said(one.reason), said(listed(one.names))) for one in summary.hard],
+        "hard": [(said(one.place), said(one.reason), said(listed(one.names))) for one in summary.hard],
     }
     gallery, scale = Gallery(), type_scale(content.plan)
     html = render("class.html", values, scale=scale, language=content.plan.marks.language)

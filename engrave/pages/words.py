@@ -90,11 +90,11 @@ def spots_text(steps: Sequence[Step], at: int, most: int | None = None) -> str:
         before = told.get((spot.start, spot.end, spot.reason))
         if before is None:
             if found:
-                found.append(say("Then loop {stretch}. {reason}", stretch=spot.start, reason=spot.reason))
+                found.append(say("Then loop {stretch}: {reason}", stretch=spot.stretch, reason=spot.clause))
             else:
-                found.append(say("Loop {stretch} first. {reason}", stretch=spot.start, reason=spot.reason))
+                found.append(say("Loop {stretch} first: {reason}", stretch=spot.stretch, reason=spot.clause))
         elif place == 0:
-            found.append(say("Loop {stretch} first, as in number {number}.", stretch=spot.start, number=before))
+            found.append(say("Loop {stretch} first, as in number {number}.", stretch=spot.stretch, number=before))
     return strung(found)
 
 

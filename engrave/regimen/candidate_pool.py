@@ -9,12 +9,13 @@ from dataclasses import dataclass
 from engrave import axes
 from engrave.axes.selection import selection
 from engrave.model import Declined, Fault, Notice, Plan, PlanError, Study, Variation
+from engrave.model.said import say
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, make, written
 from engrave.regimen.levels import BEGINNER, LITTLE, MIXED, kept_back, later, level_of
 from engrave.regimen.sought import sought
-from engrave.regimen.studies import AS_WRITTEN, canonical, declined, heading, left_out
-from engrave.regimen.terms import terms_of
+from engrave.regimen.studies import AS_WRITTEN, Unfit, canonical, declined, heading, left_out
+from engrave.regimen.terms import terms_of, worded
 from engrave.regimen.varied import elsewhere, varied
 from engrave.regimen.worthwhile import idle
 from engrave.telling import tell
@@ -44,7 +45,7 @@ def pool(line: Variation, plan: Plan) -> Pool:
     # a plan may give the line its own times and tempi
     own = next((study for study in plan.studies if not study.asked), AS_WRITTEN)
     candidates = [make(own, written(line, own), plan, base)]
-    notices: list[Notice] = []
+    notices: list[Notice | Unfit] = []
     held: list[str] = []
     seen = {canonical(AS_WRITTEN)}
     calls, pairs = sought(plan)
@@ -54,14 +55,16 @@ def pool(line: Variation, plan: Plan) -> Pool:
         tell("choosing", min(1.0, at / expected))
         if canonical(study) in seen:
             if plan.studies and study is not own:
-                notices.append(Notice(text=f"“{heading(study)}” is asked for twice; it is printed once"))
+                notices.append(
+                    Notice(text=say("“{study}” is asked for twice; it is printed once", study=heading(study)))
+                )
             continue
         seen.add(canonical(study))
         if why := left_out(study, plan):
-            notices.append(Notice(text=f"“{heading(study)}” is left out: {why}"))
+            notices.append(Notice(text=say("“{study}” is left out: {reason}", study=heading(study), reason=why)))
             continue
         found = answer(line, base, plan, study)
-        if isinstance(found, Notice):
+        if isinstance(found, Unfit):
             notices.append(found)
             continue
         insisted = plan.studies or study in pairs
@@ -69,16 +72,16 @@ def pool(line: Variation, plan: Plan) -> Pool:
         if why and not _called(found, plan, why):
             held.append(why)
             continue
-        if not insisted and (why := idle(found, candidates, as_written)):
-            notices.append(Notice(text=f"“{found.variation.title}” gets no page: {why}"))
+        if not insisted and (nothing := idle(found, candidates, as_written)):
+            notices.append(nothing)
             continue
         if study in pairs:
             several.add(len(candidates))
         candidates.append(found)
     if plan.only and not plan.studies:
         return _only(Pool(line=as_written, candidates=tuple(candidates), asked=frozenset(several)), plan)
-    notices = [*_gathered(notices, plan), *later(held, plan.player), *_unserved(candidates, plan)]
-    return Pool(line=as_written, candidates=tuple(candidates), notices=tuple(notices), asked=frozenset(several))
+    said = (*_gathered(notices, plan), *later(held, plan.player), *_unserved(candidates, plan))
+    return Pool(line=as_written, candidates=tuple(candidates), notices=said, asked=frozenset(several))
 
 
 def _only(there: Pool, plan: Plan) -> Pool:
@@ -94,38 +97,49 @@ def _only(there: Pool, plan: Plan) -> Pool:
     )
 
 
-CALLS = "The plan calls"
-"""how a notice begins on what is weak or a goal and has no page"""
+CALLS = "calls"
+"""kind of a notice on what is weak or a goal and has no page"""
 ALIKE = 3
 """studies that do not apply for one and the same reason, from which they are told together"""
 
 
-def _gathered(notices: Sequence[Notice], plan: Plan) -> list[Notice]:
+def _gathered(notices: Sequence[Notice | Unfit], plan: Plan) -> list[Notice]:
     """What does not apply for one and the same reason told once; of a plan's own studies each by itself."""
-    if plan.studies:
-        return list(notices)
-    parts = [notice.text.partition(" does not apply here: ") for notice in notices]
-    counts = Counter(reason for _, _, reason in parts if reason)
-    found: dict[str, Notice] = {}
-    for notice, (name, _, reason) in zip(notices, parts, strict=True):
-        if reason and counts[reason] >= ALIKE:
-            text = f"{name} and {counts[reason] - 1} more do not apply here: {reason}"
-            found.setdefault(reason, Notice(text=text, place=notice.place))
-        else:
-            found.setdefault(notice.text, notice)
-    return list(found.values())
+    counts = Counter(one.reason for one in notices if isinstance(one, Unfit))
+    found: list[Notice] = []
+    told: set[str] = set()
+    for one in notices:
+        if isinstance(one, Notice):
+            found.append(one)
+        elif plan.studies or counts[one.reason] < ALIKE:
+            found.append(one.notice())
+        elif one.reason not in told:
+            told.add(one.reason)
+            found.append(one.notice(counts[one.reason] - 1))
+    return found if plan.studies else list(dict.fromkeys(found))
 
 
 def _unserved(candidates: Sequence[Candidate], plan: Plan) -> list[Notice]:
     """What the plan calls weak or a goal, and no page of this passage works on."""
     player = plan.player
     served = {word for candidate in candidates for word in candidate.serves}
-    return [
-        Notice(text=f"{CALLS} {word} {what}: no study of this passage trains it more than the line itself does")
-        for what, words in (("weak", player.weak), ("a goal", player.goals))
-        for word in words
+    weak = [
+        say(
+            "The plan calls {thing} weak: no study of this passage trains it more than the line itself does",
+            thing=worded(word),
+        )
+        for word in player.weak
         if word not in served
     ]
+    goals = [
+        say(
+            "The plan calls {thing} a goal: no study of this passage trains it more than the line itself does",
+            thing=worded(word),
+        )
+        for word in player.goals
+        if word not in served
+    ]
+    return [Notice(text=text, kind=CALLS) for text in (*weak, *goals)]
 
 
 def _all(plan: Plan) -> bool:
@@ -142,8 +156,8 @@ def _called(candidate: Candidate, plan: Plan, why: str) -> bool:
     return bool(words) and level_of(player) != BEGINNER and why != MIXED
 
 
-def answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Notice:
-    """The candidate for one study, or the notice that it does not apply."""
+def answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Unfit:
+    """The candidate for one study, or why it does not apply."""
     made = varied(line, study)
     if isinstance(made, Declined):
         return declined(study, made, elsewhere(line, study))

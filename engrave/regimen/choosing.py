@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model import Coverage
+from engrave.model.said import say, say_count, strung
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.programme import Answer, Constraint, Unknown, solve
 from engrave.regimen.skills import GROUPS
@@ -60,7 +61,7 @@ def fewest(candidates: Sequence[Candidate], targets: Sequence[Target], *, must: 
     answer = solve(unknowns, rows)
     if answer is None:
         raise AssertionError("more is wanted than all pages together give")
-    return _choice(answer, len(candidates), "the fewest pages that train everything")
+    return _choice(answer, len(candidates), say("the fewest pages that train everything"))
 
 
 def most_valuable(
@@ -104,7 +105,12 @@ def most_valuable(
         return most_valuable(candidates, targets, pages=pages, must=must, groups=_fewer(groups), gentle=gentle)
     if answer is None:
         raise AssertionError("a choice of pages without conditions has no answer")
-    return _choice(answer, size, f"the choice of {int(sum(answer.values[:size]))} pages that trains most")
+    what = say_count(
+        "the choice of {n} page that trains most",
+        "the choice of {n} pages that trains most",
+        int(sum(answer.values[:size])),
+    )
+    return _choice(answer, size, what)
 
 
 def _fewer(groups: Sequence[Group]) -> tuple[Group, ...]:
@@ -122,7 +128,7 @@ def _given(candidates: Sequence[Candidate], target: Target) -> dict[int, float]:
 
 def _choice(answer: Answer, size: int, what: str) -> Choice:
     chosen = tuple(i for i in range(size) if answer.values[i] > 0.5)
-    return Choice(chosen=chosen, verdict=f"{what}: {answer.verdict}", worth=answer.worth)
+    return Choice(chosen=chosen, verdict=strung([what, answer.verdict], ": "), worth=answer.worth)
 
 
 def coverage(
@@ -135,13 +141,17 @@ def coverage(
         why = ""
         if got < target.often:
             could = sum(1 for c in every if target.skill in c.skills)
-            why = f"{'one page' if could == 1 else f'{could} pages'} could train it; " + (
-                "; ".join(reasons) or "other pages train more of what is wanted"
+            why = say_count(
+                "one page could train it; {because}",
+                "{n} pages could train it; {because}",
+                could,
+                because=strung(reasons, "; ") if reasons else say("other pages train more of what is wanted"),
             )
         found.append(
             Coverage(
                 group=GROUPS[target.skill.kind],
                 label=target.skill.label,
+                where=target.skill.where,
                 wanted=target.often,
                 found=got,
                 steps=tuple(i for i, c in enumerate(order) if target.skill in c.skills),

@@ -8,6 +8,7 @@ from math import ceil
 
 from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Trouble, Variation, Visit
+from engrave.model.said import say, say_count, strung
 from engrave.regimen.beyond import Base, asked, base_of
 from engrave.regimen.candidate import Candidate, make, serving
 from engrave.regimen.candidate_pool import Pool, pool
@@ -20,7 +21,7 @@ from engrave.regimen.sittings import ladder
 from engrave.regimen.sought import aimed
 from engrave.regimen.spots import troubles
 from engrave.regimen.steps import step, trains
-from engrave.regimen.studies import canonical
+from engrave.regimen.studies import canonical, quoted
 from engrave.regimen.targets import targets
 
 
@@ -41,7 +42,8 @@ def choose(line: Variation, plan: Plan) -> Regimen:
         there = replace(there, candidates=first)
     choice = _choice(there, plan)
     kept = [there.candidates[index] for index in choice.chosen]
-    why = (f"the book holds {len(kept)} pages",) if len(kept) < len(there.candidates) else ()
+    held = say_count("the book holds {n} page", "the book holds {n} pages", len(kept))
+    why = (held,) if len(kept) < len(there.candidates) else ()
     return course(
         kept,
         plan,
@@ -123,7 +125,7 @@ def _choice(there: Pool, plan: Plan) -> Choice:
         return fewest(candidates, wanted, must=must)
     pages = plan.pages or (None if plan.studies else depth_pages(plan.depth, level_of(plan.player)))
     if pages is None or len(candidates) <= pages:
-        return Choice(chosen=tuple(range(len(candidates))), verdict="every study that applies")
+        return Choice(chosen=tuple(range(len(candidates))), verdict=say("every study that applies"))
     return most_valuable(
         candidates,
         wanted,
@@ -176,12 +178,13 @@ _AS_MUCH = 0.9
 
 
 def _not_taken(there: Pool, choice: Choice) -> tuple[Notice, ...]:
-    names = [c.variation.title for i, c in enumerate(there.candidates) if i not in choice.chosen]
+    names = [quoted(c.variation.title) for i, c in enumerate(there.candidates) if i not in choice.chosen]
     if not names:
         return ()
-    said = (
-        f"{len(names)} studies that apply were not taken: "
-        if len(names) > 1
-        else "one study that applies was not taken: "
+    said = say_count(
+        "one study that applies was not taken: {studies}",
+        "{n} studies that apply were not taken: {studies}",
+        len(names),
+        studies=strung(names, ", "),
     )
-    return (Notice(text=said + ", ".join(f"“{name}”" for name in names)),)
+    return (Notice(text=said),)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study
+from engrave.model.said import say, strung
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import serving
 from engrave.regimen.candidate_pool import CALLS
@@ -19,10 +20,12 @@ from engrave.regimen.levels import limit
 from engrave.regimen.order import WARM_UP, easy
 from engrave.regimen.programme import Constraint, Unknown, solve
 from engrave.regimen.steps import candidate_of, changes
+from engrave.regimen.studies import quoted
 from engrave.regimen.targets import targets
+from engrave.regimen.terms import worded
 
-NO_ROOM = "no room for"
-"""how a notice begins on what a handout leaves out"""
+NO_ROOM = "no room"
+"""kind of a notice on what a handout leaves out"""
 _Firm = dict[str, list[int]]
 """what is wanted, in words → steps of which one is to be in"""
 WEAK = 8.0
@@ -71,9 +74,12 @@ def handout(
         raise _too_many([regimen.steps[i] for i in must], [heights[i] for i in must], paper, pages)
     order = [i for page in chosen for i in page]
     at = {index: place for place, index in enumerate(order)}
-    left = [f"“{_title(step)}”" for i, step in enumerate(regimen.steps) if i not in order] if plan.studies else []
+    left: list[str] = (
+        [quoted(_title(step)) for i, step in enumerate(regimen.steps) if i not in order] if plan.studies else []
+    )
     left += [name for name, members in firm.items() if not set(members) & set(order)]
-    notices = (Notice(text=f"{NO_ROOM}: " + ", ".join(left)),) if left else ()
+    lacking = say("no room for: {things}", things=strung(left, ", "))
+    notices = (Notice(text=lacking, kind=NO_ROOM),) if left else ()
     starts = [sum(len(page) for page in chosen[:k]) for k in range(len(chosen))]
     return Handout(
         regimen=replace(
@@ -123,7 +129,7 @@ def _title(step: Step) -> str:
 
 def told_to_students(notices: Iterable[Notice], plan: Plan) -> tuple[Notice, ...]:
     """What a handout prints of its regimen's notices: who named studies or weak things is told which are not here."""
-    return tuple(n for n in notices if plan.studies or n.text.startswith((CALLS, NO_ROOM)))
+    return tuple(n for n in notices if plan.studies or n.kind in (CALLS, NO_ROOM))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -201,10 +207,14 @@ def _firm(steps: Sequence[Step], plan: Plan) -> _Firm:
     player = plan.player
     candidates = [candidate_of(found, plan, _base(steps)) for found in steps]
     warm = [i for i, step in enumerate(steps) if step.section == WARM_UP]
-    found = {f"work on {word}": serving(candidates, word) for word in player.weak}
-    found["a warm-up"] = warm or [i for i, c in enumerate(candidates) if easy(c, player)]
-    found |= {f"work on {word}": serving(candidates, word) for word in player.goals}
+    found = {_work_on(word): serving(candidates, word) for word in player.weak}
+    found[say("a warm-up")] = warm or [i for i, c in enumerate(candidates) if easy(c, player)]
+    found |= {_work_on(word): serving(candidates, word) for word in player.goals}
     return {name: members for name, members in found.items() if members}
+
+
+def _work_on(word: str) -> str:
+    return say("work on {thing}", thing=worded(word))
 
 
 def _base(steps: Sequence[Step]) -> Base:

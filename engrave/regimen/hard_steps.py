@@ -6,12 +6,14 @@ its open note, a reach beyond comfort, fingers that are set down. The weights ar
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from engrave.axes.moves import CIRCLED
 from engrave.model import PLUCKING, Variation
+from engrave.model.said import Said, say
 from engrave.model.texture import BROKEN, TREMOLO
+from engrave.model.wording import listed, numeral
 from engrave.textures.lookup import stretches
 from engrave.textures.onsets import OnsetGroup, Sound
 
@@ -25,7 +27,8 @@ class Cost:
 
     kind: str
     points: float
-    reason: str
+    clause: Said
+    """why, as it stands within a sentence, with its stop"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,15 +71,22 @@ def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost
     step = one.placement.string - other.placement.string
     if first == second:
         if first != "p" and len(before.plucked) == len(after.plucked) == 1:
-            yield Cost(kind="same finger", points=0.35 / time, reason=f"{first} plucks twice running.")
+            yield Cost(
+                kind="same finger", points=0.35 / time, clause=say("{finger} plucks twice running.", finger=first)
+            )
         return
     rises = PLUCKING.index(second) > PLUCKING.index(first)
     if step and rises != (step > 0) and "p" not in (first, second):
         yield Cost(
             kind="crossing",
             points=(0.5 + 0.15 * abs(step)) / time,
-            reason=f"From {first} on {_circle(one)} to {second} on {_circle(other)} the fingers cross against the way "
-            "the hand lies.",
+            clause=say(
+                "from {first} on {here} to {second} on {there} the fingers cross against the way the hand lies.",
+                first=first,
+                here=_circle(one),
+                second=second,
+                there=_circle(other),
+            ),
         )
 
 
@@ -91,14 +101,9 @@ def stopped(
     time = max(SHORT, float(after.onset - last.group.onset) * second)
     frets = abs(here[-1].position - there[-1].position)
     if frets:
-        over = ", with an open string to cover it" if last.opens else ", with no open string to cover it"
         guide = any(a.string == b.string and a.finger == b.finger for a in there for b in here)
         points = (0.12 + 0.1 * frets) * (0.6 if last.opens else 1.0) * (0.7 if guide else 1.0) / time
-        yield Cost(
-            kind="shift",
-            points=points,
-            reason=f"The hand moves from position {_roman(there[-1].position)} to {_roman(here[-1].position)}{over}.",
-        )
+        yield Cost(kind="shift", points=points, clause=_moves(there[-1].position, here[-1].position, last.opens))
         return
     mm, comfort = variation.instrument.mm, variation.hand.comfortable
     for a in there:
@@ -111,8 +116,11 @@ def stopped(
                 yield Cost(
                     kind="reach",
                     points=(apart / limit - 0.8) / time,
-                    reason=f"Fingers {min(a.finger, b.finger)} and {max(a.finger, b.finger)} reach farther than is "
-                    "comfortable.",
+                    clause=say(
+                        "fingers {low} and {high} reach farther than is comfortable.",
+                        low=min(a.finger, b.finger),
+                        high=max(a.finger, b.finger),
+                    ),
                 )
                 return
     yield from _placed(last.group, after, time, grips)
@@ -126,19 +134,20 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
     if lies is not None and lay != lies:
         new = _new(grips.touches[lies], grips.touches[lay] if lay is not None else map(_touch, there))
         if new:
-            takes = "fingers {} take new places" if len(new) > 1 else "finger {} takes a new place"
-            reason = f"For the next chord {takes.format(_listed(new))}."
-            yield Cost(kind="fingers", points=0.03 * sum(new) / time, reason=reason)
+            one = say("for the next chord finger {finger} takes a new place.", finger=new[0])
+            several = say("for the next chord fingers {fingers} take new places.", fingers=listed(map(str, new)))
+            yield Cost(kind="fingers", points=0.03 * sum(new) / time, clause=several if len(new) > 1 else one)
     elif len(here) > 1:
         new = _new(map(_touch, here), map(_touch, there))
         if len(new) > 1:
-            reason = f"Fingers {_listed(new)} take new places together."
-            yield Cost(kind="fingers", points=0.05 * sum(new) / time, reason=reason)
+            clause = say("fingers {fingers} take new places together.", fingers=listed(map(str, new)))
+            yield Cost(kind="fingers", points=0.05 * sum(new) / time, clause=clause)
     elif len(there) == 1:
-        one, other = there[0].placement, here[0].placement
-        if one.finger != other.finger and (lies is None or one.string == other.string):
-            points = 0.03 * (one.finger + other.finger) / time
-            yield Cost(kind="fingers", points=points, reason=f"Finger {other.finger} follows finger {one.finger}.")
+        first, second = there[0].placement, here[0].placement
+        if first.finger != second.finger and (lies is None or first.string == second.string):
+            points = 0.03 * (first.finger + second.finger) / time
+            clause = say("finger {second} follows finger {first}.", second=second.finger, first=first.finger)
+            yield Cost(kind="fingers", points=points, clause=clause)
 
 
 def _new(now: Iterable[_Touch], before: Iterable[_Touch]) -> list[int]:
@@ -151,11 +160,6 @@ def _touch(sound: Sound) -> _Touch:
     return where.string, where.fret, where.finger
 
 
-def _listed(fingers: Sequence[int]) -> str:
-    *front, last = map(str, fingers)
-    return f"{', '.join(front)} and {last}" if front else last
-
-
 def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
     """A finger that has to leave its string before the open note of it is plucked."""
     stopped = {s.placement.string: s.placement.finger for s in before.sounds if s.placement.finger}
@@ -165,15 +169,28 @@ def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
             yield Cost(
                 kind="letting go",
                 points=(0.2 + 0.05 * finger) / time,
-                reason=f"Finger {finger} must leave {_circle(sound)} before its open note sounds.",
+                clause=say(
+                    "finger {finger} must leave {string} before its open note sounds.",
+                    finger=finger,
+                    string=_circle(sound),
+                ),
             )
             return
 
 
-def _roman(position: int) -> str:
-    """A position as players write it."""
-    tens, ones = divmod(position, 10)
-    return "X" * tens + ("", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX")[ones]
+def _moves(before: int, after: int, opens: int) -> Said:
+    """That the hand moves from one position to another, over so many open strings."""
+    if opens:
+        return say(
+            "the hand moves from position {before} to {after}, with an open string to cover it.",
+            before=numeral(before),
+            after=numeral(after),
+        )
+    return say(
+        "the hand moves from position {before} to {after}, with no open string to cover it.",
+        before=numeral(before),
+        after=numeral(after),
+    )
 
 
 def _circle(sound: Sound) -> str:

@@ -10,16 +10,23 @@ from collections import Counter
 from collections.abc import Iterable
 
 from engrave.model import Notice, Player, Variation
+from engrave.model.said import say, strung
 from engrave.regimen.practice import figure
 
 ADVANCED, INTERMEDIATE, BEGINNER = "advanced", "intermediate", "beginner"
-LITTLE = "the plucking little finger"
-MIXED = "several new things at once"
+LITTLE = say("the plucking little finger")
+MIXED = say("several new things at once")
+_WORDS = {ADVANCED: say("advanced"), INTERMEDIATE: say("intermediate"), BEGINNER: say("beginner")}
 
 
 def level_of(player: Player) -> str:
     """The player's level; intermediate where none is named."""
     return player.level or INTERMEDIATE
+
+
+def level_word(player: Player) -> str:
+    """The player's level in words."""
+    return _WORDS[level_of(player)]
 
 
 def limit(player: Player, name: str) -> float:
@@ -33,16 +40,16 @@ def kept_back(variation: Variation, kinds: tuple[str, ...], line: Variation, pla
     if unasked and any(finger == "c" for finger, _ in variation.figures.strokes) and "little" in kinds:
         return LITTLE
     if unasked and "single" in kinds:
-        return "one finger alone"
+        return say("one finger alone")
     if sum(kind != "open" for kind in kinds) > limit(player, "mixtures"):
         return MIXED
     if _top(variation) > max(_top(line), limit(player, "top")):
-        return "frets high up"
+        return say("frets high up")
     widest = max(line.figures.reach, variation.hand.comfortable[1, 4] * limit(player, "reach"))
     if variation.figures.reach > widest + 1e-6:
-        return "a wide reach"
+        return say("a wide reach")
     if _accidentals(variation) > _accidentals(line) + limit(player, "accidentals"):
-        return "keys with many accidentals"
+        return say("keys with many accidentals")
     return ""
 
 
@@ -51,10 +58,23 @@ def later(found: Iterable[str], player: Player) -> tuple[Notice, ...]:
     counts = Counter(found)
     if not counts:
         return ()
-    said = ", ".join(f"{why} ({n})" for why, n in sorted(counts.items(), key=lambda pair: (-pair[1], pair[0])))
-    named = level_of(player)
-    given = f"the plan’s level is {named}" if player.level else f"no level is named, so the book is {named}"
-    return (Notice(text=f"Kept for later, as {given}: studies with {said}. A plan can ask for each by name."),)
+    rows = sorted(counts.items(), key=lambda pair: (-pair[1], pair[0]))
+    things = strung((say("{thing} ({n})", thing=why, n=n) for why, n in rows), ", ")
+    level = level_word(player)
+    # for the translator: {things} is a list such as "a wide reach (3), frets high up (2)"; {level} is "beginner"
+    named = say(
+        "Kept for later, as the plan’s level is {level}: studies with {things}. A plan can ask for each by name.",
+        level=level,
+        things=things,
+    )
+    # for the translator: {things} is a list such as "a wide reach (3), frets high up (2)"; {level} is "beginner"
+    unnamed = say(
+        "Kept for later, as no level is named, so the book is {level}: studies with {things}. A plan can ask for each "
+        "by name.",
+        level=level,
+        things=things,
+    )
+    return (Notice(text=named if player.level else unnamed),)
 
 
 def _top(variation: Variation) -> int:

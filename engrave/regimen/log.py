@@ -21,6 +21,7 @@ from datetime import date
 from engrave.axes.defaults import FASTEST, SLOWEST
 from engrave.model import Fault, Notice, Place, PlanError, Regimen
 from engrave.model.errors import one_line
+from engrave.model.said import Said, say, say_count
 from engrave.regimen.practice import figure
 
 _NEEDED = ("study", "day", "tempo", "clean")
@@ -99,7 +100,10 @@ def read_log(text: str, name: str = "") -> Log:
         raise PlanError(Fault(place=Place(file=name), fact=f"has {len(rows) - 1:,} rows, the most is {_MOST_ROWS:,}"))
     entries: list[Entry] = []
     notices = [
-        Notice(text=f"column {one_line(column, 40)!r} is not known and is not read", place=Place(file=name, line=line))
+        Notice(
+            text=say("column {column} is not known and is not read", column=repr(one_line(column, 40))),
+            place=Place(file=name, line=line),
+        )
         for column in columns
         if column not in _KNOWN
     ]
@@ -110,7 +114,8 @@ def read_log(text: str, name: str = "") -> Log:
         if isinstance(found, Entry):
             entries.append(found)
         else:
-            notices.append(Notice(text=f"{found}; the row does not count", place=Place(file=name, line=at)))
+            text = say("{fault}; the row does not count", fault=found)
+            notices.append(Notice(text=text, place=Place(file=name, line=at)))
     return Log(name=name, entries=tuple(entries), notices=tuple(notices))
 
 
@@ -128,28 +133,36 @@ def _no_heading(name: str, fact: str, line: int | None = None) -> PlanError:
     )
 
 
-def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry | str:
+def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry | Said:
     """The entry a row holds, or what is wrong with it."""
     if cells > columns:
-        return f"{cells} cells, but {columns} columns"
+        return say("{cells} cells, but {columns} columns", cells=cells, columns=columns)
     if not row["study"]:
-        return "no study is named"
+        return say("no study is named")
     day = day_of(row["day"])
     if day is None:
-        return f"day {one_line(row['day'], 40)!r} is no date like 2027-01-04 or 4.1.2027"
+        return say("day {day} is no date like 2027-01-04 or 4.1.2027", day=repr(one_line(row["day"], 40)))
     figures: dict[str, int | None] = {"times": None}
     for column, low, high in (("tempo", SLOWEST, FASTEST), ("clean", 0, _MOST_TIMES), ("times", 1, _MOST_TIMES)):
         text = row.get(column, "")
         if column == "times" and not text:
             continue
         if not (text.isascii() and text.isdigit() and len(text) < 6 and low <= int(text) <= high):
-            return f"{column} {one_line(text, 40)!r} is no whole number from {low} to {high}"
+            # for the translator: {column} is the name of a column of the log, such as tempo
+            return say(
+                "{column} {text} is no whole number from {low} to {high}",
+                column=column,
+                text=repr(one_line(text, 40)),
+                low=low,
+                high=high,
+            )
         figures[column] = int(text)
     tempo, clean, times = figures["tempo"], figures["clean"], figures["times"]
     assert tempo is not None
     assert clean is not None
     if times is not None and clean > times:
-        return f"clean {clean} is more than times {times}"
+        # for the translator: clean and times are names of columns of the log, and stay as they are
+        return say("clean {clean} is more than times {times}", clean=clean, times=times)
     return Entry(
         line=line, study=row["study"], day=day, tempo=tempo, clean=clean, times=times, note=row.get("note", "")
     )
@@ -201,15 +214,18 @@ def standing(rows: Sequence[Entry], *, top: int, step: int, times: int) -> Stand
         return Standing()
     last = rows[-1]
     if _PAIN.search(last.note) and not _NO_PAIN.search(last.note):
-        return Standing(tempo=last.tempo, state=HURTS, moved=f"the log says {one_line(last.note, 60)!r}: left out")
+        moved = say("the log says {note}: left out", note=repr(one_line(last.note, 60)))
+        return Standing(tempo=last.tempo, state=HURTS, moved=moved)
     enough = max(1, round(figure("log", "clean_share") * (last.times or times)))
     if last.clean >= enough and last.tempo >= top:
-        return Standing(tempo=top, state=LEARNT, moved=f"clean at {last.tempo}, its last step: learnt")
+        moved = say("clean at {tempo}, its last step: learnt", tempo=last.tempo)
+        return Standing(tempo=top, state=LEARNT, moved=moved)
     if last.clean >= enough:
         tempo = min(top, last.tempo + step)
-        return Standing(tempo=tempo, moved=f"clean at {last.tempo}: on to {tempo}")
+        return Standing(tempo=tempo, moved=say("clean at {before}: on to {tempo}", before=last.tempo, tempo=tempo))
     if last.clean:
-        return Standing(tempo=min(top, last.tempo), moved=f"not yet clean at {last.tempo}: once more")
+        moved = say("not yet clean at {tempo}: once more", tempo=last.tempo)
+        return Standing(tempo=min(top, last.tempo), moved=moved)
     tempo = max(SLOWEST, min(top, last.tempo) - step)
     return _failed(rows, tempo)
 
@@ -224,15 +240,22 @@ def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
         if clean[day]:
             break
         running += 1
-    said = f"not clean at {rows[-1].tempo}"
+    last = rows[-1].tempo
     if running >= figure("log", "replaced_days"):
-        return Standing(tempo=tempo, state=REPLACED, moved=f"not clean on {running} days running")
+        moved = say_count("not clean on {n} day running", "not clean on {n} days running", running)
+        return Standing(tempo=tempo, state=REPLACED, moved=moved)
     if running >= figure("log", "stuck_days"):
-        words = f"not clean on {running} days running: it rests the first day, then comes short, at {tempo}"
-        return Standing(tempo=tempo, state=RESTING, moved=words)
+        moved = say_count(
+            "not clean on {n} day running: it rests the first day, then comes short, at {tempo}",
+            "not clean on {n} days running: it rests the first day, then comes short, at {tempo}",
+            running,
+            tempo=tempo,
+        )
+        return Standing(tempo=tempo, state=RESTING, moved=moved)
     if running > 1:
-        return Standing(tempo=tempo, state=SHORT, moved=f"{said} again: shorter, and back to {tempo}")
-    return Standing(tempo=tempo, moved=f"{said}: back to {tempo}")
+        moved = say("not clean at {last} again: shorter, and back to {tempo}", last=last, tempo=tempo)
+        return Standing(tempo=tempo, state=SHORT, moved=moved)
+    return Standing(tempo=tempo, moved=say("not clean at {last}: back to {tempo}", last=last, tempo=tempo))
 
 
 def log_table(regimen: Regimen, day: str = "") -> str:

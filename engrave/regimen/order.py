@@ -13,11 +13,13 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from engrave.model import Player
+from engrave.model.said import say
 from engrave.regimen.beyond import Base, asked
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.page_reasons import for_contrast, for_warm_up, for_word
 
-OPEN, WARM_UP, FOCUS, CONTRAST, CLOSE = "The line", "Warm-up", "Focus", "Contrast", "The line again"
+OPEN, WARM_UP = say("The line"), say("Warm-up")
+FOCUS, CONTRAST, CLOSE = say("Focus"), say("Contrast"), say("The line again")
 _MOST_WARM_UPS = 3
 _EASY_KINDS = ("strong", "plain", "stroke", "open")
 _ON_OPEN = ("weak", "thumb")
@@ -27,8 +29,8 @@ _EASY = 2.5
 _NEAR = 0.6
 """points of difficulty by which the contrast may step back to keep neighbours apart"""
 _Item = TypeVar("_Item")
-FIRST = "The line itself, with the fingers of both hands: all the other pages come out of it."
-LAST = "What was practised goes back into the music."
+FIRST = say("The line itself, with the fingers of both hands: all the other pages come out of it.")
+LAST = say("What was practised goes back into the music.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

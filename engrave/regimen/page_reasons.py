@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from engrave.model import Player
+from engrave.model.said import Said, say, say_count
+from engrave.model.wording import listed
 from engrave.regimen.beyond import Base, asked, shown, times_by_kind
 from engrave.regimen.candidate import Candidate, changes_for
 from engrave.regimen.skills import Skill, count
-from engrave.regimen.terms import FINGERS, Term
+from engrave.regimen.terms import Term, worded
 
 _SAME = {
-    "strings": "The same line in another place on the neck.",
-    "accent": "The same line, other notes of it stressed.",
-    "stroke": "The same line with another stroke.",
-    "fret": "The same line under other fretting fingers.",
-    "pluck": "The same line, plucked in another way.",
-    "slurs": "The same line, fewer of its notes plucked.",
-    "rhythm": "The same line in another rhythm.",
+    "strings": say("The same line in another place on the neck."),
+    "accent": say("The same line, other notes of it stressed."),
+    "stroke": say("The same line with another stroke."),
+    "fret": say("The same line under other fretting fingers."),
+    "pluck": say("The same line, plucked in another way."),
+    "slurs": say("The same line, fewer of its notes plucked."),
+    "rhythm": say("The same line in another rhythm."),
 }
 """axis → what may be said of any page that changes it, the most telling last"""
 _AS_LONG = 0.02
@@ -35,37 +37,63 @@ def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
     here = times_by_kind(term, skills)[kind]
     there = round(times_by_kind(term, base.skills)[kind] * notes / base.notes)
     if here <= there:
-        return f"For {said(word, term)}: as much of it as in the line, worked another way."
-    where = "in the line" if abs(notes / base.notes - 1) < _AS_LONG else "in as many notes of the line"
-    does = _DOES.get((term.kind, kind), "here")
-    return f"For {said(word, term)}: {does} {often(here)}, {where} {often(there)}."
+        return say("For {thing}: as much of it as in the line, worked another way.", thing=said(word, term))
+    does = _DOES.get((term.kind, kind), _here)(often(here))
+    if abs(notes / base.notes - 1) < _AS_LONG:
+        return say("For {thing}: {does}, in the line {before}.", thing=said(word, term), does=does, before=often(there))
+    return say(
+        "For {thing}: {does}, in as many notes of the line {before}.",
+        thing=said(word, term),
+        does=does,
+        before=often(there),
+    )
 
 
-_DOES = {
-    ("plucking finger", "pair"): "it comes before or after another",
-    ("plucking finger", "again"): "it plucks twice running",
-    ("plucking finger", "accent"): "it is accented",
-    ("plucking pair", "pair"): "one follows the other",
-    ("finger", "finger"): "it stops a note",
-    ("finger", "fingers"): "it comes before or after another",
-    ("finger", "slur"): "it makes a slur",
-    ("finger", "let go"): "it lets go for an open string",
-    ("fingers", "fingers"): "one follows the other",
-    ("fingers", "slur"): "one slurs to the other",
+def _of_finger(times: Said) -> Said:
+    return say("it comes before or after another {times}", times=times)
+
+
+def _in_turn(times: Said) -> Said:
+    return say("one follows the other {times}", times=times)
+
+
+def _here(times: Said) -> Said:
+    return say("here {times}", times=times)
+
+
+_DOES: dict[tuple[str, str], Callable[[Said], Said]] = {
+    ("plucking finger", "pair"): _of_finger,
+    ("plucking finger", "again"): lambda times: say("it plucks twice running {times}", times=times),
+    ("plucking finger", "accent"): lambda times: say("it is accented {times}", times=times),
+    ("plucking pair", "pair"): _in_turn,
+    ("finger", "finger"): lambda times: say("it stops a note {times}", times=times),
+    ("finger", "fingers"): _of_finger,
+    ("finger", "slur"): lambda times: say("it makes a slur {times}", times=times),
+    ("finger", "let go"): lambda times: say("it lets go for an open string {times}", times=times),
+    ("fingers", "fingers"): _in_turn,
+    ("fingers", "slur"): lambda times: say("one slurs to the other {times}", times=times),
 }
 """kind of term, kind of skill → what happens so often"""
+_FINGERS = {
+    "p": say("the thumb"),
+    "i": say("the index finger"),
+    "m": say("the middle finger"),
+    "a": say("the ring finger"),
+    "c": say("the little finger"),
+}
 
 
-def said(word: str, term: Term) -> str:
+def said(word: str, term: Term) -> Said:
     """A thing of the plan as a sentence names it."""
     if term.kind == "plucking finger":
-        return f"the {FINGERS[term.parts[0]]}"
-    return " and ".join(term.parts) if term.kind == "plucking pair" else word
+        return _FINGERS[term.parts[0]]
+    return listed(term.parts) if term.kind == "plucking pair" else worded(word)
 
 
-def often(times: int) -> str:
+def often(times: int) -> Said:
     """A number of times in words."""
-    return {0: "never", 1: "once", 2: "twice"}.get(times, f"{times} times")
+    few = {0: say("never"), 1: say("once"), 2: say("twice")}
+    return few[times] if times in few else say_count("{n} time", "{n} times", times)
 
 
 def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
@@ -79,13 +107,16 @@ def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
         key=lambda row: (-row[0], row[1], -row[2], row[3].place),
     )
     if not ranked and candidate.study.strings.startswith("open "):
-        return "The rhythm of the line and nothing else, for the plucking hand."
+        return say("The rhythm of the line and nothing else, for the plucking hand.")
     if not ranked:
         axis = max(candidate.study.asked.split("; "), key=lambda part: list(_SAME).index(part.partition("=")[0]))
         return _SAME[axis.partition("=")[0]]
     skill = ranked[0][3]
     alone = not any(skill in c.skills for c in order if c is not candidate and not c.plain)
-    return f"Only here: {_label(skill)}." if alone else f"Brings {_label(skill)}."
+    # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
+    only = say("Only here: {skill}.", skill=_label(skill))
+    # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
+    return only if alone else say("Brings {skill}.", skill=_label(skill))
 
 
 def _others(skill: Skill, candidate: Candidate, order: Sequence[Candidate]) -> float:
@@ -99,13 +130,12 @@ def _rarity(skill: Skill, order: Sequence[Candidate]) -> int:
 
 def _label(skill: Skill) -> str:
     """The label, with its particulars in brackets."""
-    what, _, particulars = skill.label.partition(", ")
-    return f"{what} ({particulars})" if particulars else what
+    return say("{what} ({where})", what=skill.label, where=skill.where) if skill.where else skill.label
 
 
 def for_warm_up(candidate: Candidate, player: Player) -> str:
     """Why a page is good to begin with."""
     for name, word, term in asked(player):
         if name == "strong" and word in candidate.serves:
-            return f"To warm up: you call {said(word, term)} strong, so begin with it."
-    return f"To warm up: easy work, begun at {candidate.tempo[0]}."
+            return say("To warm up: you call {thing} strong, so begin with it.", thing=said(word, term))
+    return say("To warm up: easy work, begun at {tempo}.", tempo=candidate.tempo[0])

@@ -11,6 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from engrave.model.said import say
+
 _SEED = 1
 _TOLERANCE = 1e-6
 
@@ -52,8 +54,8 @@ class Answer:
     def verdict(self) -> str:
         """How good the answer is, in words."""
         if self.gap <= _TOLERANCE:
-            return "best by this book’s own count"
-        return f"at most {100 * self.gap:.1f} % from the best"
+            return say("best by this book’s own count")
+        return say("at most {share} % from the best", share=f"{100 * self.gap:.1f}")
 
 
 def solve(

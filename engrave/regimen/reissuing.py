@@ -11,6 +11,7 @@ from dataclasses import replace
 
 from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study, Variation
+from engrave.model.said import say
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, make, written
 from engrave.regimen.candidate_pool import answer
@@ -21,7 +22,7 @@ from engrave.regimen.order import in_order
 from engrave.regimen.programme import Constraint, Unknown, solve
 from engrave.regimen.relatives import alike
 from engrave.regimen.steps import step
-from engrave.regimen.studies import canonical, heading, left_out
+from engrave.regimen.studies import Unfit, canonical, heading, left_out
 from engrave.regimen.targets import targets
 
 NEAR = 0.3
@@ -40,7 +41,7 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
     """
     base = base_of(written(line))
     found_now = [_answer(line, base, plan, found.study) for found in old.steps]
-    gone = [i for i, answer in enumerate(found_now) if isinstance(answer, Notice)]
+    gone = [i for i, answer in enumerate(found_now) if isinstance(answer, Unfit)]
     spare = _spare(old, line, plan, base) if gone else ()
     taken = _kin([old.steps[i] for i in gone], spare)
     order: list[Candidate] = []
@@ -49,13 +50,17 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
     notices: list[Notice] = []
     for i, (found, now) in enumerate(zip(old.steps, found_now, strict=True)):
         kin: int | None = None
-        if isinstance(now, Notice):
+        if isinstance(now, Unfit):
             kin = taken.get(gone.index(i))
             if kin is None:
-                notices.append(Notice(text=f"{now.text}; nothing near enough takes its place"))
+                notices.append(Notice(text=say("{unfit}; nothing near enough takes its place", unfit=now.text)))
                 continue
-            notices.append(Notice(text=f"{now.text}; “{spare[kin].variation.title}” takes its place"))
-            instead[len(order)] = f"In the place of “{heading(found.study)}”, which does not apply here."
+            other = spare[kin].variation.title
+            # for the translator: {unfit} is a sentence that a study does not apply, and why
+            notices.append(Notice(text=say("{unfit}; “{other}” takes its place", unfit=now.text, other=other)))
+            instead[len(order)] = say(
+                "In the place of “{study}”, which does not apply here.", study=heading(found.study)
+            )
         if isinstance(now, Candidate):
             order.append(now)
         elif kin is not None:
@@ -73,13 +78,18 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
         steps=steps,
         notices=tuple(notices),
         coverage=coverage(order, order, targets(order, plan.player)),
-        verdict=f"{len(steps) - len(taken)} of {len(old.steps)} studies as they were, {len(taken)} exchanged",
+        verdict=say(
+            "{kept} of {all} studies as they were, {exchanged} exchanged",
+            kept=len(steps) - len(taken),
+            all=len(old.steps),
+            exchanged=len(taken),
+        ),
         close=closing(order, steps, plan, base),
         troubles=hard_places(order, steps, base),
     )
 
 
-def _answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Notice:
+def _answer(line: Variation, base: Base, plan: Plan, study: Study) -> Candidate | Unfit:
     return make(study, base.line, plan, base) if not study.asked else answer(line, base, plan, study)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Place, Plan, PlanError, Variation
+from engrave.model.said import say, say_count
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, serving
 from engrave.regimen.candidate_pool import Pool, pool
@@ -18,6 +19,7 @@ from engrave.regimen.order import easy
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
 from engrave.regimen.strains import longest
+from engrave.regimen.studies import IDLE, SAME, UNFIT
 from engrave.regimen.study_names import names_of
 from engrave.regimen.targets import targets
 
@@ -61,8 +63,15 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         if now.state in (HURTS, REPLACED):
             gone.append((candidate, now))
         elif form.least > shortest:
-            said = f"“{candidate.variation.title}” takes {form.least:.1f} minutes once through at {form.steps[0]}"
-            notices.append(Notice(text=f"{said}, more than the first day's {shortest:.1f}; it is left out"))
+            said = say(
+                "“{study}” takes {minutes} minutes once through at {tempo}, more than the first day's {most}; it is "
+                "left out",
+                study=candidate.variation.title,
+                minutes=f"{form.least:.1f}",
+                tempo=form.steps[0],
+                most=f"{shortest:.1f}",
+            )
+            notices.append(Notice(text=said))
         else:
             kept.append(candidate)
             standings.append(now)
@@ -92,11 +101,11 @@ def _briefly(notices: tuple[Notice, ...], plan: Plan) -> tuple[Notice, ...]:
     """A week says of the plan's own studies why they do not apply; of the catalogue's only that there are some."""
     if plan.studies:
         return notices
-    unfit = [n for n in notices if "apply here" in n.text or "gets no page" in n.text]
+    unfit = [n for n in notices if n.kind in (UNFIT, SAME, IDLE)]
     if not unfit:
         return notices
-    said = Notice(text="Other studies do not suit this passage; a book, or `engrave studies` with it, says why")
-    return (*(n for n in notices if n not in unfit), said)
+    said = say("Other studies do not suit this passage; a book, or `engrave studies` with it, says why")
+    return (*(n for n in notices if n not in unfit), Notice(text=said))
 
 
 def _form(candidate: Candidate, now: Standing, step: int) -> Form:
@@ -124,9 +133,13 @@ def _unknown(rows: Mapping[str, Sequence[object]], used: set[str]) -> list[Notic
     """One line for each name of the log that no study has."""
     found = []
     for name in sorted(set(rows) - used):
-        many = len(rows[name])
-        what = "one row does not count" if many == 1 else f"{many} rows do not count"
-        found.append(Notice(text=f"log: “{name[:60]}” is none of the studies there are; {what}", place=Place()))
+        text = say_count(
+            "log: “{name}” is none of the studies there are; one row does not count",
+            "log: “{name}” is none of the studies there are; {n} rows do not count",
+            len(rows[name]),
+            name=name[:60],
+        )
+        found.append(Notice(text=text, place=Place()))
     return found
 
 
@@ -138,15 +151,25 @@ def _instead(
     for candidate, now in gone:
         title = candidate.variation.title
         if now.state == HURTS:
-            text = f"“{title}”: {now.moved}. What hurts waits; if it persists or returns, see a licensed clinician"
+            text = say(
+                "“{study}”: {moved}. What hurts waits; if it persists or returns, see a licensed clinician",
+                study=title,
+                moved=now.moved,
+            )
             notices.append(Notice(text=text))
             continue
         index = easier(candidate, kept)
         if index is None:
-            notices.append(Notice(text=f"“{title}”: {now.moved}; it waits, and nothing easier is near enough"))
+            text = say("“{study}”: {moved}; it waits, and nothing easier is near enough", study=title, moved=now.moved)
+            notices.append(Notice(text=text))
         else:
             called.add(index)
-            text = f"“{title}”: {now.moved}; the easier “{kept[index].variation.title}” takes its place"
+            text = say(
+                "“{study}”: {moved}; the easier “{other}” takes its place",
+                study=title,
+                moved=now.moved,
+                other=kept[index].variation.title,
+            )
             notices.append(Notice(text=text))
     return frozenset(called)
 

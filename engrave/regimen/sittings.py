@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from engrave.axes import defaults
 from engrave.model import Notice, Plan, Variation
+from engrave.model.said import Said, say, say_count
 from engrave.regimen.levels import limit
 from engrave.regimen.load import beat_of, minutes
 from engrave.regimen.strains import longest, tightest
@@ -53,15 +54,23 @@ def sitting(
         steps = steps[:-1]
     if cap is None or not wish.own or (short, steps) == (times, tempo):
         return short, steps, ()
-    said = (
-        f"The plan asks for {times} times through at each tempo, about {round(asked)} minutes. Of {tightest(strained)} "
-        f"this book gives {cap:g} minutes a day at most: here it is {_times(short)}; then rest, and go on another day."
+    # for the translator: {strain} is "wide reaches" or "one finger alone", {times} is "once" or "3 times"
+    said = say_count(
+        "The plan asks for {n} time through at each tempo, about {asked} minutes. Of {strain} this book gives {most} "
+        "minutes a day at most: here it is {times}; then rest, and go on another day.",
+        "The plan asks for {n} times through at each tempo, about {asked} minutes. Of {strain} this book gives {most} "
+        "minutes a day at most: here it is {times}; then rest, and go on another day.",
+        times,
+        asked=round(asked),
+        strain=tightest(strained),
+        most=f"{cap:g}",
+        times=_times(short),
     )
     return short, steps, (Notice(text=said),)
 
 
-def _times(number: int) -> str:
-    return "once" if number == 1 else f"{number} times"
+def _times(number: int) -> Said:
+    return say("once") if number == 1 else say_count("{n} time", "{n} times", number)
 
 
 def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan) -> tuple[int, ...]:

@@ -16,28 +16,30 @@ from dataclasses import dataclass
 from itertools import combinations, pairwise
 
 from engrave.model import PLUCKING, Placement, Variation
+from engrave.model.said import say
+from engrave.regimen.skill_words import labelled, particulars
 from engrave.regimen.terms import Term
 from engrave.textures.onsets import OnsetGroup, Sound, onset_groups
 
 GROUPS = {
-    "pair": "Plucking fingers in turn",
-    "again": "One plucking finger twice running",
-    "chord": "Strokes together",
-    "crossing": "String crossings",
-    "accent": "Accents",
-    "string": "Strings",
-    "finger": "Fretting fingers",
-    "fingers": "Fretting fingers in turn",
-    "slur": "Slurs",
-    "let go": "Letting go",
-    "reach": "Reach",
-    "shift": "Changes of position",
-    "place": "Places on the neck",
-    "barre": "Barre",
-    "tremolo": "Tremolo",
-    "rhythm": "Rhythm",
-    "work": "Ways of working",
-    "asked": "What the plan asks for",
+    "pair": say("Plucking fingers in turn"),
+    "again": say("One plucking finger twice running"),
+    "chord": say("Strokes together"),
+    "crossing": say("String crossings"),
+    "accent": say("Accents"),
+    "string": say("Strings"),
+    "finger": say("Fretting fingers"),
+    "fingers": say("Fretting fingers in turn"),
+    "slur": say("Slurs"),
+    "let go": say("Letting go"),
+    "reach": say("Reach"),
+    "shift": say("Changes of position"),
+    "place": say("Places on the neck"),
+    "barre": say("Barre"),
+    "tremolo": say("Tremolo"),
+    "rhythm": say("Rhythm"),
+    "work": say("Ways of working"),
+    "asked": say("What the plan asks for"),
 }
 """kind of skill → heading in the coverage table, in its order"""
 _PLACES = {kind: place for place, kind in enumerate(GROUPS)}
@@ -55,35 +57,18 @@ class Skill:
 
     @property
     def label(self) -> str:
-        """The skill in words."""
-        return _LABELS[self.kind].format(*self.parts)
+        """The skill in words, without its particulars."""
+        return labelled(self.kind, self.parts)
+
+    @property
+    def where(self) -> str:
+        """Its particulars in words, e.g. "treble strings, free stroke"; empty where it has none."""
+        return particulars(self.kind, self.parts)
 
     @property
     def place(self) -> tuple[int, tuple[str, ...]]:
         """Where it stands in the coverage table."""
         return (_PLACES[self.kind], self.parts)
-
-
-_LABELS = {
-    "pair": "{1} after {0}, {2}, {3} stroke",
-    "again": "{0} twice running, {1}, {2} stroke",
-    "chord": "{0} together",
-    "crossing": "{0} crossings towards the {1}, {2}",
-    "accent": "accents on {0}",
-    "string": "plucked notes on string {0}",
-    "finger": "fretting finger {0} on the {1} strings",
-    "fingers": "fretting finger {1} after {0}",
-    "slur": "slurs {0}-{1}",
-    "let go": "fretting finger {0} letting go for an open string",
-    "reach": "reaches {0}",
-    "shift": "{0}s to a {1} position",
-    "place": "{0}",
-    "barre": "{0} barre",
-    "rhythm": "{0}",
-    "tremolo": "tremolo {0}",
-    "work": "{0}: {1}",
-    "asked": "{0}",
-}
 
 
 def count(variation: Variation) -> Mapping[Skill, int]:
@@ -198,7 +183,7 @@ def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:
     low, high = sorted((a.finger, b.finger))
     span = abs(variation.instrument.mm(a.fret) - variation.instrument.mm(b.fret))
     wide = span > variation.hand.comfortable[low, high]
-    return ("reach", (f"between {low} and {high}, {'beyond comfort' if wide else 'within comfort'}",))
+    return ("reach", (str(low), str(high), "beyond comfort" if wide else "within comfort"))
 
 
 def _timed(before: OnsetGroup, after: OnsetGroup) -> Iterator[_Key]:
@@ -311,7 +296,7 @@ _TECHNIQUES: dict[str, _Test] = {
     "chords": _kinds("chord"),
     "fretting": _kinds("finger", "fingers"),
     "letting go": _kinds("let go"),
-    "stretches": lambda skill: skill.kind == "reach" and "beyond" in skill.parts[0],
+    "stretches": lambda skill: skill.kind == "reach" and skill.parts[-1] == "beyond comfort",
     "shifts": _kinds("shift"),
     "barre": _kinds("barre"),
     "high positions": lambda skill: skill.kind == "place" and skill.parts[0] == "fret 9 and above",

@@ -12,7 +12,9 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engrave.model import Place, Spot, Trouble, Variation
+from engrave.model.said import say
 from engrave.model.texture import Texture
+from engrave.model.wording import sentence
 from engrave.regimen.hard_steps import SHORT, Cost, LastStop, grips_of, left, plucked, stopped
 from engrave.regimen.practice import figure
 from engrave.textures.lookup import kind_of
@@ -97,20 +99,32 @@ def _spot(
     notes = tuple(sound.note.id for group in loop for sound in group.sounds)
     middle = row[at].sounds[0].note.id
     worst = max(costs, key=lambda cost: cost.points)
+    start, end = _where(variation, loop[0]), _where(variation, loop[-1])
     return Spot(
         kind=worst.kind,
-        start=_where(variation, loop[0]),
-        end=_where(variation, loop[-1]),
+        start=str(start),
+        end=str(end),
+        stretch=_stretch(start, end),
         notes=notes,
         source=_origin(middle, line),
-        reason=worst.reason,
+        reason=sentence(worst.clause),
+        clause=worst.clause,
         score=round(points, 2),
     )
 
 
-def _where(variation: Variation, group: OnsetGroup) -> str:
+def _where(variation: Variation, group: OnsetGroup) -> Place:
     place = variation.passage.place(group.sounds[0].event)
-    return str(Place(bar=place.bar, beat=place.beat))
+    return Place(bar=place.bar, beat=place.beat)
+
+
+def _stretch(start: Place, end: Place) -> str:
+    """From where to where, the bar named once: bar 3, beat 1 to beat 2."""
+    if start == end:
+        return str(start)
+    last = Place(beat=end.beat) if start.bar == end.bar else end
+    # for the translator: two places, such as "bar 3, beat 1" and "beat 2"
+    return say("{start} to {end}", start=str(start), end=str(last))
 
 
 def _origin(note: str, line: Mapping[str, str]) -> str:

@@ -9,15 +9,16 @@ from __future__ import annotations
 from itertools import pairwise
 
 from engrave.model import Variation
+from engrave.model.said import say
 from engrave.regimen.practice import figure
 from engrave.textures.onsets import onset_groups
 
 NAMES = {
-    "alone": "one finger alone",
-    "tremolo": "tremolo",
-    "reach": "wide reaches",
-    "barre": "barres",
-    "slurs": "slurs in chains",
+    "alone": say("one finger alone"),
+    "tremolo": say("tremolo"),
+    "reach": say("wide reaches"),
+    "barre": say("barres"),
+    "slurs": say("slurs in chains"),
 }
 """a strain, a figure of [caps] → in words"""
 CHAIN = 3

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 from engrave.model import Plan, Regimen
+from engrave.model.said import Said, say, strung
 from engrave.regimen.beyond import asked
-from engrave.regimen.levels import level_of
+from engrave.regimen.levels import level_word
+from engrave.regimen.terms import worded
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,7 +19,7 @@ class Roll:
     name: str
     level: str
     wants: str
-    """what is weak and what the goals are, in the plan's words"""
+    """what is weak and what the goals are"""
     studies: tuple[str, ...]
     """headings in practice order"""
     minutes: int
@@ -84,18 +86,27 @@ def summary(class_: Sequence[tuple[Plan, Regimen]]) -> Summary:
 
 def _roll(plan: Plan, regimen: Regimen, number: int) -> Roll:
     player = plan.player
-    named = [f"{word} ({name})" for name, word, _ in asked(player) if word in (*player.weak, *player.goals)]
+    named = [_wanted(name, word) for name, word, _ in asked(player) if word in (*player.weak, *player.goals)]
     if regimen.days:
         minutes = max(day.load.minutes for day in regimen.days)
     else:
         minutes = sum(step.minutes or 0.0 for step in regimen.steps)
     return Roll(
-        name=player.name or f"Student {number}",
-        level=level_of(player),
-        wants=", ".join(named),
+        name=player.name or say("Student {number}", number=number),
+        level=level_word(player),
+        wants=strung(named, ", ") if named else "",
         studies=tuple(step.variation.title if step.variation else step.study.name for step in regimen.steps),
         minutes=round(minutes),
     )
+
+
+def _wanted(standing: str, word: str) -> Said:
+    """A word of the plan with what it is to the player: weak, goal or strong."""
+    if standing == "weak":
+        return say("{thing} (weak)", thing=worded(word))
+    if standing == "goal":
+        return say("{thing} (goal)", thing=worded(word))
+    return say("{thing} (strong)", thing=worded(word))
 
 
 def _hard(rolls: Sequence[Roll], class_: Sequence[tuple[Plan, Regimen]]) -> tuple[Hard, ...]:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from engrave import axes
 from engrave.model import AXES, Declined, Notice, Plan, Study
+from engrave.model.said import Said, say, say_count, strung
 from engrave.regimen.varied import whereabouts
 
 AS_WRITTEN = Study()
@@ -24,7 +27,12 @@ def heading(study: Study) -> str:
         for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
         if setting.name != known.default
     ]
-    return "; ".join(words) or "the line as written"
+    return strung(words, "; ") if words else say("the line as written")
+
+
+def quoted(title: str) -> Said:
+    """A heading as a sentence names it."""
+    return say("“{study}”", study=title)
 
 
 def left_out(study: Study, plan: Plan) -> str:
@@ -32,16 +40,52 @@ def left_out(study: Study, plan: Plan) -> str:
     names = dict(zip(AXES, canonical(study), strict=True))
     for out in plan.leave_out:
         if all(names[axis] == axes.find(axis, setting).name for axis, setting in out.settings):
-            return out.why or "the plan leaves out " + ", ".join(
-                f"{axis} “{setting}”" for axis, setting in out.settings
-            )
+            named = (say("{axis} “{setting}”", axis=axis, setting=setting) for axis, setting in out.settings)
+            return out.why or say("the plan leaves out {settings}", settings=strung(named, ", "))
     return ""
 
 
-def declined(study: Study, answer: Declined, other: Study | None = None) -> Notice:
-    """The notice for a study that does not apply to this line; `other` is the same on strings where it does."""
-    where = f" ({answer.place})" if answer.place else ""
+UNFIT, SAME, IDLE = "unfit", "same", "idle"
+"""kinds of a notice: a study that does not apply, one that would print what another page prints, one that changes too
+little for a page"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unfit:
+    """A study that does not apply to this line."""
+
+    study: Study
+    reason: str
+    """a clause, with the place and the strings on which it would"""
+    textures: tuple[str, ...] = ()
+    """in words, the textures it is for, where the passage has none of them"""
+
+    @property
+    def text(self) -> Said:
+        """That it does not apply, and why."""
+        return say("“{study}” does not apply here: {reason}", study=heading(self.study), reason=self.reason)
+
+    def notice(self, more: int = 0) -> Notice:
+        """What is said of it, and of so many more that do not apply for the same reason."""
+        together = say_count(
+            "“{study}” and {n} more do not apply here: {reason}",
+            "“{study}” and {n} more do not apply here: {reason}",
+            more,
+            study=heading(self.study),
+            reason=self.reason,
+        )
+        return Notice(text=together if more else self.text, kind=UNFIT, of=self.textures, many=1 + more)
+
+
+def declined(study: Study, answer: Declined, other: Study | None = None) -> Unfit:
+    """A study that does not apply to this line; `other` is the same on strings where it does."""
+    reason = answer.reason
     # of a mixture the setting at fault is named; a single setting is what the heading says already
-    there = f"; it does with the line elsewhere: {whereabouts(other)}" if other else ""
-    fault = f"{answer.axis} “{answer.setting}”: " if len(axes.kinds(study)) > 1 or study.name else ""
-    return Notice(text=f"“{heading(study)}” does not apply here: {fault}{answer.reason}{where}{there}")
+    if len(axes.kinds(study)) > 1 or study.name:
+        reason = say("{axis} “{setting}”: {reason}", axis=answer.axis, setting=answer.setting, reason=reason)
+    if answer.place:
+        reason = say("{reason} ({place})", reason=reason, place=answer.place)
+    if other:
+        # for the translator: {where} is where the study puts the line, such as "same frets from ②"
+        reason = say("{reason}; it does with the line elsewhere: {where}", reason=reason, where=whereabouts(other))
+    return Unfit(study=study, reason=reason, textures=answer.textures)

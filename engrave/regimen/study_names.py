@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from engrave import axes
 from engrave.axes.selection import selection
 from engrave.model import EngraveError, Fault, PlanError, Step, Study
+from engrave.model.said import say, strung
 from engrave.model.wording import sentence
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.log import plain_name
@@ -127,4 +128,4 @@ def heading_of(study: Study) -> str:
         for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
         if setting.name != known.default
     ]
-    return study.name or (sentence("; ".join(labels)) if labels else "The line as written")
+    return study.name or (sentence(strung(labels, "; ")) if labels else say("The line as written"))

@@ -16,32 +16,34 @@ A term names a finger, a pair of fingers, a slur, a string or a technique:
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 
 from engrave.model import PLUCKING
+from engrave.model.said import Said, say, strung
 
 TECHNIQUES = (
-    "slurs",
-    "pull-offs",
-    "hammer-ons",
-    "plucking",
-    "rest stroke",
-    "free stroke",
-    "accents",
-    "string crossing",
-    "awkward crossings",
-    "chords",
-    "fretting",
-    "letting go",
-    "stretches",
-    "shifts",
-    "barre",
-    "high positions",
-    "bass strings",
-    "treble strings",
-    "rhythm",
-    "tremolo",
+    say("slurs"),
+    say("pull-offs"),
+    say("hammer-ons"),
+    say("plucking"),
+    say("rest stroke"),
+    say("free stroke"),
+    say("accents"),
+    say("string crossing"),
+    say("awkward crossings"),
+    say("chords"),
+    say("fretting"),
+    say("letting go"),
+    say("stretches"),
+    say("shifts"),
+    say("barre"),
+    say("high positions"),
+    say("bass strings"),
+    say("treble strings"),
+    say("rhythm"),
+    say("tremolo"),
 )
 """techniques a term can name"""
 GRAMMAR = (
@@ -50,10 +52,16 @@ GRAMMAR = (
 )
 """what a term can be, for messages and for the starter plan"""
 
-FINGERS = {"p": "thumb", "i": "index finger", "m": "middle finger", "a": "ring finger", "c": "little finger"}
+FINGERS = {
+    "p": say("thumb"),
+    "i": say("index finger"),
+    "m": say("middle finger"),
+    "a": say("ring finger"),
+    "c": say("little finger"),
+}
 """plucking letter → the finger in words"""
-_WORDS = {
-    **{word: letter for letter, word in FINGERS.items()},
+_WORDS: dict[str, str] = {
+    **{str(word): letter for letter, word in FINGERS.items()},
     "index": "i",
     "middle": "m",
     "ring": "a",
@@ -99,6 +107,30 @@ def terms_of(words: tuple[str, ...]) -> tuple[tuple[str, Term], ...]:
     if any(term is None for _, term in found):
         raise ValueError(f"{words} holds a word that is no term")
     return tuple((word, term) for word, term in found if term)
+
+
+def worded(word: str) -> Said:
+    """A term as a plan writes it, in words that can be said in any language; of a plucking hand the letters stay."""
+    plain = " ".join(word.lower().split())
+    term = parse_term(plain)
+    if term is None or term.kind == "plucking pair" or plain in PLUCKING:
+        return strung([plain])
+    if term.kind == "plucking finger":
+        return FINGERS[term.parts[0]] if plain in FINGERS.values() else _SHORT[plain]
+    if term.kind == "technique":
+        return TECHNIQUES[TECHNIQUES.index(term.parts[0])]
+    return _WORDED[term.kind](*term.parts)
+
+
+_SHORT = {"index": say("index"), "middle": say("middle"), "ring": say("ring"), "little": say("little")}
+"""fingers as a plan may also name them"""
+_WORDED: dict[str, Callable[..., Said]] = {
+    "finger": lambda finger: say("finger {finger}", finger=finger),
+    "fingers": lambda first, second: say("fingers {first}-{second}", first=first, second=second),
+    "slur": lambda first, second: say("slur {first}-{second}", first=first, second=second),
+    "string": lambda string: say("string {string}", string=string),
+}
+"""kind of term → its words from its parts"""
 
 
 def plucks(term: Term) -> bool:

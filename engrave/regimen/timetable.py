@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from engrave.model.said import say, strung
 from engrave.regimen.doses import Cap
 from engrave.regimen.practice import figure
 from engrave.regimen.programme import Constraint, Unknown, solve
@@ -96,7 +97,7 @@ def schedule(items: Sequence[Item], frame: WeekFrame) -> Schedule | None:
             )
             for day in range(size)
         ),
-        verdict=f"the week that keeps most of what a week should be: {answer.verdict}",
+        verdict=strung([say("the week that keeps most of what a week should be"), answer.verdict], ": "),
         gap=answer.gap,
     )
 

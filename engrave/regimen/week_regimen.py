@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from math import ceil
 
 from engrave.model import Day, Load, Notice, Plan, Regimen, Step, Visit
-from engrave.model.wording import sentence
+from engrave.model.said import say, say_count, strung
 from engrave.regimen import days as calendar
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.choosing import coverage
@@ -20,9 +20,14 @@ from engrave.regimen.order import easy, in_order
 from engrave.regimen.practice import figure
 from engrave.regimen.selected import Ready
 from engrave.regimen.steps import step
+from engrave.regimen.studies import quoted
 from engrave.regimen.targets import Target, targets
 
-_FEW = "the week holds few studies, so that each comes often"
+_FEW = say("the week holds few studies, so that each comes often")
+
+
+_NAMED = 8
+"""studies that wait which are named; of more the number is said"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +104,9 @@ def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
     for one in planned.days:
         slot = one.slot
         if not slot.practice:
-            found.append(Day(label=slot.label, weekday=slot.weekday, note="A rest day.", week=one.week, date=slot.date))
+            found.append(
+                Day(label=slot.label, weekday=slot.weekday, note=say("A rest day."), week=one.week, date=slot.date)
+            )
             continue
         pauses = calendar.break_before([dose.minutes for dose in one.doses])
         visits = []
@@ -114,7 +121,7 @@ def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
                 visits=tuple(visits),
                 load=load,
                 breaks=sum(pauses),
-                note=f"{ceil(load.minutes)} minutes of playing{_breaks(sum(pauses))}.",
+                note=_played(ceil(load.minutes), sum(pauses)),
                 week=one.week,
                 date=slot.date,
             )
@@ -150,7 +157,7 @@ def _moved(planned: Planned, order: Sequence[int]) -> list[Notice]:
     """What the log has done to each study."""
     there = planned.there
     return [
-        Notice(text=f"“{candidate.variation.title}”: {now.moved}")
+        Notice(text=say("“{study}”: {moved}", study=candidate.variation.title, moved=now.moved))
         for index, (candidate, now) in enumerate(zip(there.candidates, there.standings, strict=True))
         if now.moved and (index in order or now.state == LEARNT)
     ]
@@ -166,9 +173,17 @@ def _waiting(planned: Planned, order: Sequence[int]) -> list[Notice]:
     ]
     if not titles:
         return []
-    names = ", ".join(f"“{title}”" for title in titles[:8])
-    more = f" and {len(titles) - 8} more" if len(titles) > 8 else ""
-    return [Notice(text=f"{sentence(_FEW)}; waiting for a later week: {names}{more}")]
+    names, more = strung(map(quoted, titles[:_NAMED]), ", "), len(titles) - _NAMED
+    all_named = say(
+        "The week holds few studies, so that each comes often; waiting for a later week: {studies}", studies=names
+    )
+    some_named = say_count(
+        "The week holds few studies, so that each comes often; waiting for a later week: {studies} and {n} more",
+        "The week holds few studies, so that each comes often; waiting for a later week: {studies} and {n} more",
+        more,
+        studies=names,
+    )
+    return [Notice(text=some_named if more > 0 else all_named)]
 
 
 def _unused(planned: Planned) -> list[Notice]:
@@ -177,23 +192,47 @@ def _unused(planned: Planned) -> list[Notice]:
     used = [ceil(sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day))) for day in played]
     if sum(used) >= len(used) * planned.budget * figure("time", "used"):
         return []
-    filled = f"{min(used)} to {max(used)}" if min(used) < max(used) else str(max(used))
-    text = (
-        f"A day has {planned.budget:g} minutes; these studies, within this book's limits, fill {filled} of them. The "
-        "others are for music of your own."
+    same = say(
+        "A day has {minutes} minutes; these studies, within this book's limits, fill {most} of them. The others are "
+        "for music of your own.",
+        minutes=f"{planned.budget:g}",
+        most=max(used),
     )
-    return [Notice(text=text)]
+    various = say(
+        "A day has {minutes} minutes; these studies, within this book's limits, fill {least} to {most} of them. The "
+        "others are for music of your own.",
+        minutes=f"{planned.budget:g}",
+        least=min(used),
+        most=max(used),
+    )
+    return [Notice(text=various if min(used) < max(used) else same)]
 
 
 def _since(before: int | None, now: int) -> str:
     """How the tempo has moved since the last visit."""
     if before is None:
-        return "New."
+        return say("New.")
     if now > before:
-        return f"Up from {before} to {now}."
-    return f"Once more at {now}."
+        return say("Up from {before} to {now}.", before=before, now=now)
+    return say("Once more at {now}.", now=now)
 
 
-def _breaks(number: int) -> str:
-    pause = f"{figure('time', 'break_minutes'):.0f} minutes"
-    return {0: "", 1: f" and a break of {pause}"}.get(number, f" and {number} breaks of {pause}")
+def _played(minutes: int, breaks: int) -> str:
+    """How much of a day is playing, and how much is rest."""
+    pause = f"{figure('time', 'break_minutes'):.0f}"
+    if not breaks:
+        return say_count("{n} minute of playing.", "{n} minutes of playing.", minutes)
+    if breaks == 1:
+        return say_count(
+            "{n} minute of playing and a break of {pause} minutes.",
+            "{n} minutes of playing and a break of {pause} minutes.",
+            minutes,
+            pause=pause,
+        )
+    return say_count(
+        "{n} minute of playing and {breaks} breaks of {pause} minutes.",
+        "{n} minutes of playing and {breaks} breaks of {pause} minutes.",
+        minutes,
+        breaks=breaks,
+        pause=pause,
+    )

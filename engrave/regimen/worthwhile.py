@@ -6,25 +6,40 @@ from collections.abc import Hashable, Sequence
 from fractions import Fraction
 
 from engrave import axes
-from engrave.model import Variation
+from engrave.model import Notice, Variation
+from engrave.model.said import say, say_count
 from engrave.regimen.candidate import Candidate
+from engrave.regimen.studies import IDLE, SAME
 
 LITTLE_TOUCHED = 0.2
 """share of the notes that a page must change to be worth a page by itself (common practice)"""
 
 
-def idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) -> str:
-    """Why a page would show nothing of its own; empty where it does."""
+def idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) -> Notice | None:
+    """Why a page would show nothing of its own; None where it does."""
+    title = candidate.variation.title
     for other in before:
         if _figures(other) == _figures(candidate) and axes.alike(other.variation, candidate.variation):
-            return f"it has the same notes and marks as “{other.variation.title}”"
+            same = say(
+                "“{study}” gets no page: it has the same notes and marks as “{other}”",
+                study=title,
+                other=other.variation.title,
+            )
+            return Notice(text=same, kind=SAME)
     known = _places(line)
     now = _places(candidate.variation)
     size = sum(len(notes) for _, _, notes in now.values())
     touched = sum(len(shown[2]) for place, shown in now.items() if known.get(place) != shown)
     if size and not _worded(candidate, line) and touched < LITTLE_TOUCHED * size:
-        return f"it changes {touched} of {size} notes"
-    return ""
+        little = say_count(
+            "“{study}” gets no page: it changes {touched} of {n} note",
+            "“{study}” gets no page: it changes {touched} of {n} notes",
+            size,
+            study=title,
+            touched=touched,
+        )
+        return Notice(text=little, kind=IDLE)
+    return None
 
 
 _Place = tuple[Fraction, int, bool]

@@ -8,6 +8,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from engrave.model import AskedTexture, Fault, PlanError, Texture, Variation
+from engrave.model.said import Said, say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, REST, TEXTURES, TREMOLO
 from engrave.textures import layers
 from engrave.textures.row import Onset, row_of, silences
@@ -170,7 +171,9 @@ def _written(
     """The parts as values, with the silences between them."""
     if not variation.passage.bars:
         return ()
-    spans = [Texture(kind=REST, start=start, end=end, why="nothing sounds for a beat or longer") for start, end in gaps]
+    spans = [
+        Texture(kind=REST, start=start, end=end, why=say("nothing sounds for a beat or longer")) for start, end in gaps
+    ]
     starts = sorted([*(part.onsets[0].at for part in parts), *(start for start, _ in gaps)])
     starts.append(variation.passage.bars[-1].end)
     for part in parts:
@@ -184,7 +187,7 @@ def _written(
                 end=next(at for at in starts if at > start),
                 figures=tuple(tuple(name for onset in figure for name in onset.ids) for figure in figures),
                 basses=_basses(part),
-                why="the plan says so" if part.asked else _why(part),
+                why=say("the plan says so") if part.asked else _why(part),
                 asked=part.asked,
             )
         )
@@ -205,16 +208,21 @@ def _basses(part: _Part) -> frozenset[str]:
     return frozenset()
 
 
-def _why(part: _Part) -> str:
+def _why(part: _Part) -> Said:
     onsets = part.onsets
     strings = {string for onset in onsets for string in onset.places}
     if part.kind == TREMOLO:
-        return "after each bass one note is struck three times or more on one string"
+        return say("after each bass one note is struck three times or more on one string")
     if part.kind == BROKEN:
-        return f"neighbouring notes lie on different strings, {len(strings)} in all, and each keeps its fret"
+        return say(
+            "neighbouring notes lie on different strings, {strings} in all, and each keeps its fret",
+            strings=len(strings),
+        )
     if part.kind == LAYERS:
-        return "low notes under a melody: some together with it, some between its notes"
+        return say("low notes under a melody: some together with it, some between its notes")
     if part.kind == BLOCK:
         many = max(len(onset.places) for onset in onsets)
-        return f"up to {many} notes are struck together"
-    return "one note at a time" + (", all on one string" if len(strings) == 1 else "")
+        return say("up to {notes} notes are struck together", notes=many)
+    if len(strings) == 1:
+        return say("one note at a time, all on one string")
+    return say("one note at a time")

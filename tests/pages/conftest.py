@@ -55,8 +55,8 @@ def content(
         sheets.append(Sheet(number=number, variation=made, plate=impression(plate), step=step))
     found = tuple(range(min(2, len(studies))))
     trained = (
-        Coverage(group="Plucking pairs", label="m after i, treble", wanted=4, found=9, steps=found),
-        Coverage(group="Plucking pairs", label="m after i, bass", wanted=4, found=0, steps=()),
+        Coverage(group="Plucking pairs", label="m after i", where="treble", wanted=4, found=9, steps=found),
+        Coverage(group="Plucking pairs", label="m after i", where="bass", wanted=4, found=0, steps=()),
     )
     return BookContent(
         passage=music,

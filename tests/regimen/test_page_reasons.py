@@ -56,8 +56,8 @@ def test_what_only_one_page_has_no_other_page_has(book: Regimen) -> None:
     for at, step in enumerate(book.steps):
         if not step.reason.startswith("Only here: "):
             continue
-        label = step.reason.removeprefix("Only here: ").removesuffix(".").replace(" (", ", ").removesuffix(")")
-        (row,) = [row for row in book.coverage if row.label == label]
+        said = step.reason.removeprefix("Only here: ").removesuffix(".")
+        (row,) = [row for row in book.coverage if said == (f"{row.label} ({row.where})" if row.where else row.label)]
         assert [index for index in row.steps if book.steps[index].study != Study()] == [at]
 
 

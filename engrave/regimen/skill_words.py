@@ -1,0 +1,121 @@
+"""Skills in words: what the hands do, and its particulars, each from the parts that tell it from others of its kind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from engrave.model.said import Said, say, strung
+from engrave.regimen.terms import worded
+
+_STROKES = {"free": say("free stroke"), "rest": say("rest stroke")}
+_SIDES = {
+    "bass strings": say("bass strings"),
+    "treble strings": say("treble strings"),
+    "between bass and treble": say("between bass and treble"),
+}
+_CROSSINGS = {
+    ("natural", "treble"): say("natural crossings towards the treble"),
+    ("natural", "bass"): say("natural crossings towards the bass"),
+    ("awkward", "treble"): say("awkward crossings towards the treble"),
+    ("awkward", "bass"): say("awkward crossings towards the bass"),
+}
+_WIDTHS = {"next string": say("next string"), "strings skipped": say("strings skipped")}
+_COMFORT = {"beyond comfort": say("beyond comfort"), "within comfort": say("within comfort")}
+_SHIFTS = {
+    ("step", "higher"): say("steps to a higher position"),
+    ("step", "lower"): say("steps to a lower position"),
+    ("leap", "higher"): say("leaps to a higher position"),
+    ("leap", "lower"): say("leaps to a lower position"),
+}
+_PLACES = {
+    "frets 1 to 4": say("frets 1 to 4"),
+    "frets 5 to 8": say("frets 5 to 8"),
+    "fret 9 and above": say("fret 9 and above"),
+}
+_BARRES = {"full": say("full barre"), "half": say("half barre"), "hinge": say("hinge barre")}
+_RHYTHMS = {
+    "grace note": say("grace note"),
+    "even notes in a tuplet": say("even notes in a tuplet"),
+    "even notes": say("even notes"),
+    "long then short": say("long then short"),
+    "short then long": say("short then long"),
+    "a rest between notes": say("a rest between notes"),
+}
+_AXES = {
+    "place on the neck": say("place on the neck"),
+    "rhythm": say("rhythm"),
+    "fretting hand": say("fretting hand"),
+    "slurs": say("slurs"),
+    "plucking hand": say("plucking hand"),
+    "stroke": say("stroke"),
+    "accents": say("accents"),
+}
+_WORK = {
+    "strong": say("strong"),
+    "thumb": say("thumb"),
+    "weak": say("weak"),
+    "little": say("little"),
+    "cycle": say("cycle"),
+    "order": say("order"),
+    "layer": say("layer"),
+    "chord": say("chord"),
+    "tremolo": say("tremolo"),
+    "repeat": say("repeat"),
+    "open": say("open"),
+    "stroke": say("stroke"),
+    "accent": say("accent"),
+    "fingering": say("fingering"),
+    "single": say("single"),
+    "pair": say("pair"),
+    "triple": say("triple"),
+    "slur": say("slur"),
+    "place": say("place"),
+    "rhythm": say("rhythm"),
+    "burst": say("burst"),
+    "plain": say("plain"),
+}
+"""kind of work, of engrave.axes.defaults.HABITS → in words"""
+
+
+def _on_side(finger: str, side: str) -> Said:
+    if side == "bass":
+        return say("fretting finger {finger} on the bass strings", finger=finger)
+    return say("fretting finger {finger} on the treble strings", finger=finger)
+
+
+_LABELS: dict[str, Callable[..., Said]] = {
+    "pair": lambda first, second, *_: say("{second} after {first}", first=first, second=second),
+    "again": lambda finger, *_: say("{finger} twice running", finger=finger),
+    "chord": lambda fingers: say("{fingers} together", fingers=fingers),
+    "crossing": lambda lie, towards, _: _CROSSINGS[lie, towards],
+    "accent": lambda finger: say("accents on {finger}", finger=finger),
+    "string": lambda string: say("plucked notes on string {string}", string=string),
+    "finger": _on_side,
+    "fingers": lambda first, second: say("fretting finger {second} after {first}", first=first, second=second),
+    "slur": lambda first, second: say("slurs {first}-{second}", first=first, second=second),
+    "let go": lambda finger: say("fretting finger {finger} letting go for an open string", finger=finger),
+    "reach": lambda low, high, _: say("reaches between {low} and {high}", low=low, high=high),
+    "shift": lambda size, way: _SHIFTS[size, way],
+    "place": lambda place: _PLACES[place],
+    "barre": lambda barre: _BARRES[barre],
+    "rhythm": lambda rhythm: _RHYTHMS[rhythm],
+    "tremolo": lambda fingers: say("tremolo {fingers}", fingers=fingers),
+    "work": lambda axis, kind: strung([_AXES[axis], _WORK[kind]], ": "),
+    "asked": worded,
+}
+_PARTICULARS: dict[str, Callable[..., Said]] = {
+    "pair": lambda _, __, side, stroke: strung([_SIDES[side], _STROKES[stroke]], ", "),
+    "again": lambda _, side, stroke: strung([_SIDES[side], _STROKES[stroke]], ", "),
+    "crossing": lambda _, __, width: _WIDTHS[width],
+    "reach": lambda _, __, comfort: _COMFORT[comfort],
+}
+
+
+def labelled(kind: str, parts: tuple[str, ...]) -> Said:
+    """What the hands do, of a skill of this kind with these parts."""
+    return _LABELS[kind](*parts)
+
+
+def particulars(kind: str, parts: tuple[str, ...]) -> str:
+    """How they do it; empty where that is all there is to say."""
+    return _PARTICULARS[kind](*parts) if kind in _PARTICULARS else ""

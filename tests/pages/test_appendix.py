@@ -1,0 +1,23 @@
+"""What stands behind the music for the teacher."""
+
+from __future__ import annotations
+
+from engrave.model import Notice
+from engrave.model.said import Said
+from engrave.pages.appendix import gathered
+from engrave.regimen import SAME, UNFIT
+
+
+def test_notices_of_one_kind_are_gathered_by_their_kind() -> None:
+    """Studies of other textures are counted together, and those that would print the same; the rest stands alone."""
+    first = Notice(text="first", kind=UNFIT, of=("chords", "tremolo"), many=3)
+    second = Notice(text="second", kind=UNFIT, of=("tremolo", "lines"))
+    alone = Notice(text="alone", kind=UNFIT)
+    same = [Notice(text=text, kind=SAME) for text in ("one", "other")]
+    found = gathered([first, same[0], alone, second, same[1]])
+    assert [notice.text for notice in found] == [
+        "4 studies are for chords, tremolo or lines: the passage has none.",
+        "2 studies would print the same notes and marks as another page.",
+        "alone",
+    ]
+    assert all(isinstance(notice.text, Said) for notice in found[:2])
