@@ -84,10 +84,10 @@ class Setting:
             "it changes every note, and is for {textures}; more than a fifth of the notes lie elsewhere",
             textures=wanted,
         )
-        if not part:
-            none = decline(say("it is for {textures}, and the passage has none", textures=wanted))
-            return replace(none, textures=tuple(_PLURAL[kind] for kind in self.fits))
+        none = say("it is for {textures}, and the passage has none", textures=wanted)
         little = say("it is for {textures}, and less than a fifth of the passage's notes lie in any", textures=wanted)
+        if not part:
+            return replace(decline(none), textures=tuple(_PLURAL[kind] for kind in self.fits))
         return decline(whole if part >= LEAST else little)
 
 

@@ -21,8 +21,8 @@ LOCALES = {"en": "en_GB", "de": "de_DE", "es": "es_ES", "fr": "fr_FR", "it": "it
 LANGUAGES = tuple(LOCALES)
 
 LETTER = "\ue010{}\ue011"
-"""how a translation carries a plucking finger's letter, so that it is told from the word of one letter"""
-_MARKED = re.compile(r"<([a-z]{1,2})>")
+"""how a told text carries the letter of a plucking finger, so that it is told from a word of one letter"""
+_MARKED = re.compile(r"<([a-z]{1,2}|\{\w+\})>")
 _CARRIED = re.compile("[\ue010\ue011]")
 
 
@@ -31,13 +31,14 @@ def told(text: str, language: str) -> str:
 
     Letters of fingers that the catalogue marks come out carried as `LETTER` has them.
     """
-    if language == "en" or not isinstance(text, Said):
+    if language == "en" or not text or not isinstance(text, Said):
         return str.__str__(text)
     places = {name: _placed(value, language) for name, value in text.places.items()}
     found = translations(language)
     message = found.ngettext(text.message, text.many, text.number) if text.many else found.gettext(text.message)
-    filled = message.format(**places) if places else message
-    filled = _MARKED.sub(lambda match: LETTER.format(match[1]), filled)
+    # marked before the places are filled: what a user wrote may hold anything
+    marked = _MARKED.sub(lambda match: LETTER.replace("{}", match[1]), message)
+    filled = marked.format(**places) if places else marked
     return filled[:1].upper() + filled[1:] if text.begins else filled
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from functools import cache
 
 from engrave import typefaces
-from engrave.languages import told
+from engrave.languages import letters_plain, told
 from engrave.model import Mark, Plate, Segment, System
 from engrave.pages.fonts import text_width
 from engrave.pages.sign_font import SHAPES, sketch
@@ -77,7 +77,7 @@ class Drawing:
 
     def letter(self, text: str, x: float, y: float, size: float, *, face: str = "roman", at: str = "middle") -> None:
         """Write `text` with its baseline at y and em of `size` mm; x is its start, middle or end."""
-        text = told(text, self.language)
+        text = letters_plain(told(text, self.language))
         wide = sum(self._advance(c, face) for c in text) * size / 1000
         x -= {"start": 0.0, "middle": wide / 2, "end": wide}[at]
         for character in text:

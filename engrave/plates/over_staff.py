@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from engrave.languages import told
+from engrave.languages import letters_plain, told
 from engrave.model import Direction, Event
 from engrave.model.neck import barre_marks, position_marks
 from engrave.model.said import say, strung
@@ -97,7 +97,7 @@ def draw_spans(draft: Draft, score: IndexedScore, spans: Iterable[HeldSign]) -> 
             continue
         text = span.text if start_here else strung(["(", span.text, ")"], "")
         em = NUMERAL if span.role != "words" else WORDS
-        ink = draft.lettered(told(text, score.marks.language), span.face, em, span.role, span.owner)
+        ink = draft.lettered(letters_plain(told(text, score.marks.language)), span.face, em, span.role, span.owner)
         # what it says is known by its English, in whatever language it is lettered
         ink.text = str(text)
         x0 = _left(draft, event) if start_here else min((h.left for h in draft.heads.values()), default=1.0) - 0.4

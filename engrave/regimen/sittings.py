@@ -54,6 +54,7 @@ def sitting(
         steps = steps[:-1]
     if cap is None or not wish.own or (short, steps) == (times, tempo):
         return short, steps, ()
+    limit = f"{cap:g}"
     # for the translator: {strain} is "wide reaches" or "one finger alone", {times} is "once" or "3 times"
     said = say_count(
         "The plan asks for {n} time through at each tempo, about {asked} minutes. Of {strain} this book gives {most} "
@@ -63,7 +64,7 @@ def sitting(
         times,
         asked=round(asked),
         strain=tightest(strained),
-        most=f"{cap:g}",
+        most=limit,
         times=_times(short),
     )
     return short, steps, (Notice(text=said),)

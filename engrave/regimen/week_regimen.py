@@ -104,8 +104,9 @@ def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
     for one in planned.days:
         slot = one.slot
         if not slot.practice:
-            rest = say("A rest day.")
-            found.append(Day(label=slot.label, weekday=slot.weekday, note=rest, week=one.week, date=slot.date))
+            found.append(
+                Day(label=slot.label, weekday=slot.weekday, note=say("A rest day."), week=one.week, date=slot.date)
+            )
             continue
         pauses = calendar.break_before([dose.minutes for dose in one.doses])
         visits = []
@@ -191,16 +192,17 @@ def _unused(planned: Planned) -> list[Notice]:
     used = [ceil(sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day))) for day in played]
     if sum(used) >= len(used) * planned.budget * figure("time", "used"):
         return []
+    minutes = f"{planned.budget:g}"
     same = say(
         "A day has {minutes} minutes; these studies, within this book's limits, fill {most} of them. The others are "
         "for music of your own.",
-        minutes=f"{planned.budget:g}",
+        minutes=minutes,
         most=max(used),
     )
     various = say(
         "A day has {minutes} minutes; these studies, within this book's limits, fill {least} to {most} of them. The "
         "others are for music of your own.",
-        minutes=f"{planned.budget:g}",
+        minutes=minutes,
         least=min(used),
         most=max(used),
     )

