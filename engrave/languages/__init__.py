@@ -51,6 +51,10 @@ def _placed(value: Any, language: str) -> Any:
     """What stands in a place, in the language."""
     if isinstance(value, str):
         return told(value, language)
+    if isinstance(value, float):
+        from babel.numbers import format_decimal  # noqa: PLC0415 (loaded only for a language other than English)
+
+        return format_decimal(value, locale=LOCALES[language])
     return _day(value, language) if isinstance(value, DayName) else value
 
 

@@ -55,7 +55,7 @@ class Answer:
         """How good the answer is, in words."""
         if self.gap <= _TOLERANCE:
             return say("best by this book’s own count")
-        return say("at most {share} % from the best", share=f"{100 * self.gap:.1f}")
+        return say("at most {share} % from the best", share=round(100 * self.gap, 1))
 
 
 def solve(

@@ -67,9 +67,9 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
                 "“{study}” takes {minutes} minutes once through at {tempo}, more than the first day's {most}; it is "
                 "left out",
                 study=candidate.variation.title,
-                minutes=f"{form.least:.1f}",
+                minutes=round(form.least, 1),
                 tempo=form.steps[0],
-                most=f"{shortest:.1f}",
+                most=round(shortest, 1),
             )
             notices.append(Notice(text=said))
         else:

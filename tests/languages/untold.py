@@ -9,15 +9,16 @@ from __future__ import annotations
 import html
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from datetime import date
 from gettext import NullTranslations
 from pathlib import Path
 from unittest.mock import patch
 
 from engrave import languages
-from engrave.editions import make_handout, make_week
+from engrave.editions import make_class, make_week
 from engrave.line import built_in, make, press
 from engrave.model import Plan
 from engrave.pages import printing, templates
@@ -81,17 +82,22 @@ def _left(text: str) -> str:
     return " ".join("".join(found).split())
 
 
-def main(names: list[str]) -> None:
-    """Print what is left, once each."""
+def described(names: Sequence[str] = ()) -> list[str]:
+    """Page descriptions of a book, a week, a handout and a class, of a passage and by a plan given by their files."""
     data, name = (Path(names[0]).read_bytes(), names[0]) if names else built_in()
-    plan = read_plan(Path(names[1]).read_text(), names[1]) if names[1:] else Plan()
+    plan = read_plan(Path(names[1]).read_text(encoding="utf-8"), names[1]) if names[1:] else Plan()
     plan = replace(plan, marks=replace(plan.marks, language="de"))
     passage = read(data, name)
     with bracketed() as seen:
         press(make(passage, plan))
-        press(make_week(passage, plan))
-        make_handout(passage, plan, pages=2)
-    left = (text for page in seen for text in outside(page))
+        press(make_week(passage, plan, start=date(2027, 1, 4), weeks=2))
+        make_class(passage, [("Ada", plan), ("Ben", plan)], form="handout")
+    return seen
+
+
+def main(names: list[str]) -> None:
+    """Print what is left, once each."""
+    left = (text for page in described(names) for text in outside(page))
     # music is told much alike everywhere
     for text in {re.sub(r"[\d♯♭]+", "", text)[:40]: text for text in left}.values():
         sys.stdout.write(f"{text[:200]}\n")

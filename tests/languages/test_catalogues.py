@@ -1,0 +1,109 @@
+"""What is printed can be said in every language there is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from engrave import resources
+from engrave.languages import LANGUAGES, LETTER, told, translations
+from engrave.model.said import say, say_count
+from tests.languages import catalogue
+from tests.languages.untold import bracketed, described, outside
+
+OTHERS = [language for language in LANGUAGES if language != "en"]
+PLACE = re.compile(r"\{\w+\}|%\(\w+\)s")
+MARK = re.compile(r"<([a-z]{1,2}|\{\w+\})>")
+
+
+def translated(language: str) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Messages of a language's file, English and translated, each with all its forms."""
+    for message in catalogue.catalogue(language):
+        if message.id:
+            english, said = message.id, message.string
+            yield (
+                (english,) if isinstance(english, str) else tuple(english),
+                (said,) if isinstance(said, str) else tuple(said),
+            )
+
+
+def test_the_catalogues_hold_what_the_code_says() -> None:
+    """`messages.pot` and each language's file list the sentences that code and templates have now.
+
+    If this fails: python -m tests.languages.catalogue
+    """
+    found = catalogue.messages()
+    assert resources.text("shared/languages/messages.pot") == catalogue.template_text(found)
+    for language in OTHERS:
+        assert resources.text(f"shared/languages/{language}.po") == catalogue.updated(language, found), language
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_nothing_is_left_untranslated(language: str) -> None:
+    """Every sentence has all its forms; none is a guess."""
+    lacking = [english[0] for english, said in translated(language) if not all(said)]
+    assert not lacking
+    assert not [message.id for message in catalogue.catalogue(language) if message.id and message.fuzzy]
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_translations_keep_their_places(language: str) -> None:
+    """A translation has the places of its sentence; only a form for one may leave the number out."""
+    for english, said in translated(language):
+        wanted = {place for form in english for place in PLACE.findall(form)}
+        for index, form in enumerate(said):
+            found = set(PLACE.findall(form))
+            assert found <= wanted, (english, form)
+            assert wanted - found <= ({"{n}", "%(n)s"} if len(said) > 1 and index == 0 else set()), (english, form)
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_only_letters_of_fingers_are_marked(language: str) -> None:
+    """A mark stands round a letter of the plucking hand or a place, and nothing else of markup is in a catalogue."""
+    for _, said in translated(language):
+        for form in said:
+            assert not re.search(r"[<>]", MARK.sub("", form).replace("->", "")), form
+            assert {mark for mark in MARK.findall(form) if mark[0] != "{"} <= {*"pimacexqos", "ch"}, form
+
+
+@pytest.mark.parametrize(("language", "one", "two"), [("es", 1, 2), ("fr", 0, 2), ("it", 1, 2), ("de", 1, 2)])
+def test_numbers_take_the_forms_of_the_language(language: str, one: int, two: int) -> None:
+    """The form for one is that for 1, in French for 0 too (plural rules of CLDR)."""
+    minutes = [told(say_count("about {n} minute", "about {n} minutes", n), language) for n in (one, two)]
+    single, several = (text.replace(str(n), "#") for text, n in zip(minutes, (one, two), strict=True))
+    assert single != several
+
+
+def test_english_needs_no_catalogue() -> None:
+    """In English a sentence is what it is."""
+    assert translations("en").gettext("open") == "open"
+    assert told(say("finger {finger}", finger=LETTER.format("a")), "en") == f"finger {LETTER.format('a')}"
+
+
+@pytest.fixture(scope="module")
+def pages() -> list[str]:
+    """Page descriptions of a book, a week, a handout and a class's summary in the bracketed language."""
+    return described()
+
+
+def test_no_page_says_what_no_catalogue_has(pages: list[str]) -> None:
+    """Outside sentences of ours stand only the passage's own words, numbers, and settings as a plan names them."""
+    own = re.compile(r"The Well Rope|free to copy, perform and change|[①-⑩]+|[IVX]+|[a-z]+=.*|[pimac ]+")
+    left = {text for page in pages for text in outside(page)}
+    rest = {
+        piece
+        for text in left
+        for piece in re.split(r"[.:;·,]\s*|\s(?=\d)", text)
+        if re.search(r"[^\W\d_]{2,}", piece) and not own.fullmatch(piece.strip())
+    }
+    assert not rest
+
+
+def test_brackets_are_real(pages: list[str]) -> None:
+    """The law above would see a sentence that was put together as plain text."""
+    assert len(pages) > 4
+    assert outside("<body><p>⟦all⟧ three</p>") == ["three"]
+    with bracketed():
+        assert told(say("open"), "de") == "⟦open⟧"
