@@ -12,7 +12,19 @@ from typing import Any
 
 from engrave.exchange import to_midi, to_musicxml, to_mxl
 from engrave.line import ORIGIN, PASSAGE, PLAN, STUDIES, drawn, drawn_as, line_of, look_of, press
-from engrave.model import EngraveError, Fault, Passage, Place, Plan, PlanError, ReadError, Regimen, Variation
+from engrave.model import (
+    FORMATS,
+    PICTURES,
+    EngraveError,
+    Fault,
+    Passage,
+    Place,
+    Plan,
+    PlanError,
+    ReadError,
+    Regimen,
+    Variation,
+)
 from engrave.model.errors import one_line
 from engrave.pages import (
     HANDOUT_STAFF,
@@ -32,8 +44,6 @@ from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import Log, Room, choose, handout, read_plan, reissue, summary, week
 
 __all__ = [
-    "FORMATS",
-    "PICTURES",
     "make_class",
     "make_handout",
     "make_reissue",
@@ -42,11 +52,6 @@ __all__ = [
     "pictured",
     "written",
 ]
-
-FORMATS = ("musicxml", "mxl", "midi")
-"""what `written` can write"""
-PICTURES = ("svg", "png")
-"""what `pictured` can draw"""
 
 FEW_STUDIES = 3
 """studies of a page, the line among them, below which a handout is set closer (house figure)"""

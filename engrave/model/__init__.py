@@ -8,6 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from engrave.model.choices import DEPTHS, FORMATS, LEVELS, PICTURES
     from engrave.model.errors import EngraveError, Fault, Place, PlanError, PressError, ReadError, UnplayableError
     from engrave.model.hands import PLUCKING, Hand, Placement, Stroke
     from engrave.model.instrument import Instrument
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
         with_notes,
     )
     from engrave.model.pitch import Key, Pitch
-    from engrave.model.plan import DEPTHS, FINGERINGS, LEVELS, WEEKDAYS, LeaveOut, Marks, Plan, Player, Student, Week
+    from engrave.model.plan import FINGERINGS, WEEKDAYS, LeaveOut, Marks, Plan, Player, Student, Week
     from engrave.model.plate import Mark, Plate, Segment, Staff, System
     from engrave.model.study import (
         AXES,
@@ -51,8 +52,10 @@ __all__ = [
     "AXES",
     "DEPTHS",
     "FINGERINGS",
+    "FORMATS",
     "LEVELS",
     "MARKS",
+    "PICTURES",
     "PLUCKING",
     "TEXTURES",
     "WEEKDAYS",
@@ -110,7 +113,19 @@ __all__ = [
     "with_notes",
 ]
 
-_MODULES = ("errors", "unchecked", "pitch", "hands", "instrument", "passage", "texture", "plan", "plate", "study")
+_MODULES = (
+    "errors",
+    "choices",
+    "unchecked",
+    "pitch",
+    "hands",
+    "instrument",
+    "passage",
+    "texture",
+    "plan",
+    "plate",
+    "study",
+)
 """where a name may come from, the errors first"""
 
 

@@ -7,10 +7,6 @@ from dataclasses import dataclass
 from engrave.model.study import AXES, Study
 from engrave.model.texture import AskedTexture, Habits
 
-DEPTHS = ("short", "standard", "complete", "fewest")
-"""how many variations a book holds; `fewest` is the smallest book that still trains everything"""
-LEVELS = ("beginner", "intermediate", "advanced")
-"""how far a player is: length of the book, tempi, and what is asked of the hands"""
 PAIRS = ("chosen", "all", "all, both strokes")
 """plucking pairs of a book: those that are chosen, all there are, all in rest and in free stroke"""
 FINGERINGS = ("best", "second best", "third best")

@@ -8,8 +8,8 @@ from xml.etree import ElementTree as ET
 import pytest
 from PIL import Image
 
-from engrave.editions import PICTURES, pictured
-from engrave.model import Plan, Study
+from engrave.editions import pictured
+from engrave.model import PICTURES, Plan, Study
 from engrave.pages import impression, press
 from engrave.pages.rasters import DPI, music_picture, page_pictures
 from engrave.plates import draw

@@ -18,33 +18,33 @@ from typing import NoReturn
 
 import pytest
 
-from engrave import files
+from engrave.cli import writing
 from engrave.model import PressError
 from tests.test_cli import LINE, ROOT, run
 
 MAIN = "from engrave.cli import main; main()"
 COMMAND = """
 from contextlib import contextmanager
-from engrave import cli
-real = cli.stoppable
+from engrave.cli import main, one_line
+real = one_line.stoppable
 @contextmanager
 def told():
     with real():
         print("ready", flush=True)
         yield
-cli.stoppable = told
-cli.main()
+one_line.stoppable = told
+main()
 """
 # the disk takes its time: what was handed over is not safe for as long as a test likes
 SLOW = f"import os, time; os.fsync = lambda handle: (print('writing', flush=True), time.sleep(60)); {MAIN}"
 WRITER = """
 import sys
-from engrave import files
+from engrave.cli import writing
 print("ready", flush=True)
 number = 0
 while True:
     number += 1
-    files.write_bytes(sys.argv[1], sys.argv[2].encode() * (1 + number % 7) * 100_000)
+    writing.write_bytes(sys.argv[1], sys.argv[2].encode() * (1 + number % 7) * 100_000)
 """
 TWO = ("harbour-steps.musicxml", "slow-barge.tab")
 PLAN = str(ROOT / "tests/trust/one-study.toml")
@@ -102,7 +102,7 @@ def test_what_killed_runs_left_is_swept_up(tmp_path: Path) -> None:
         path.write_bytes(b"half")
     for path in (old, other):
         os.utime(path, (1_000_000_000, 1_000_000_000))
-    files.write_bytes(str(target), b"whole")
+    writing.write_bytes(str(target), b"whole")
     assert sorted(path.name for path in tmp_path.iterdir()) == [
         ".book.pdf.young.part",
         ".week.pdf.old.part",
@@ -338,7 +338,7 @@ def test_a_device_is_written_to_not_replaced(tmp_path: Path) -> None:
     pipe = tmp_path / "pipe"
     os.mkfifo(pipe)
     reader = subprocess.Popen(["cat", str(pipe)], stdout=subprocess.PIPE)
-    files.write_bytes(str(pipe), b"through")
+    writing.write_bytes(str(pipe), b"through")
     assert reader.communicate(timeout=30)[0] == b"through"
     assert pipe.is_fifo()
     assert [path.name for path in tmp_path.iterdir()] == ["pipe"]
@@ -435,13 +435,13 @@ def test_through_a_link_the_file_is_replaced_and_the_link_stays(tmp_path: Path) 
     (tmp_path / "real.pdf").write_bytes(b"old")
     (tmp_path / "real.pdf").chmod(0o640)
     (tmp_path / "link.pdf").symlink_to("real.pdf")
-    files.write_bytes(str(tmp_path / "link.pdf"), b"new")
+    writing.write_bytes(str(tmp_path / "link.pdf"), b"new")
     assert (tmp_path / "link.pdf").is_symlink()
     assert (tmp_path / "real.pdf").read_bytes() == b"new"
     assert (tmp_path / "real.pdf").stat().st_mode & 0o777 == 0o640
     mask = os.umask(0o027)
     try:
-        files.write_bytes(str(tmp_path / "fresh.pdf"), b"new")
+        writing.write_bytes(str(tmp_path / "fresh.pdf"), b"new")
     finally:
         os.umask(mask)
     assert (tmp_path / "fresh.pdf").stat().st_mode & 0o777 == 0o640
@@ -493,7 +493,7 @@ def test_a_folder_nobody_may_write_to(tmp_path: Path, monkeypatch: pytest.Monkey
 def test_long_names_are_written_like_any_other(tmp_path: Path) -> None:
     """A name as long as the system takes, in letters of several bytes, leaves room for the name of its part."""
     name = "夜" * 83 + ".toml"
-    files.write_bytes(str(tmp_path / name), b"whole")
+    writing.write_bytes(str(tmp_path / name), b"whole")
     assert [path.name for path in tmp_path.iterdir()] == [name]
 
 
@@ -514,6 +514,6 @@ def test_the_first_fault_leaves_all_files_as_they_were(tmp_path: Path) -> None:
     (tmp_path / "a").write_bytes(b"old")
     (tmp_path / "c").mkdir()
     with pytest.raises(PressError, match="c: cannot be written: this is a folder, not a file"):
-        files.write_folder(str(tmp_path), {"a": b"new", "b": b"new", "c": b"new"})
+        writing.write_folder(str(tmp_path), {"a": b"new", "b": b"new", "c": b"new"})
     assert (tmp_path / "a").read_bytes() == b"old"
     assert sorted(path.name for path in tmp_path.iterdir()) == ["a", "c"]

@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from engrave import files
+from engrave.cli import files
 from engrave.model import Fault, Place, PlanError
 
 if TYPE_CHECKING:

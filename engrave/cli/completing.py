@@ -9,7 +9,7 @@ from pathlib import Path
 
 def parts(line: str) -> list[str]:
     """Names of the parts of the first passage on a command line, as the shell hands that over."""
-    from engrave import files
+    from engrave.cli import files
     from engrave.model import EngraveError
     from engrave.reading.doors import part_names
 

@@ -1,0 +1,12 @@
+"""Words that may be chosen among, in plans and on the command line alike."""
+
+from __future__ import annotations
+
+DEPTHS = ("short", "standard", "complete", "fewest")
+"""how many variations a book holds; `fewest` is the smallest book that still trains everything"""
+LEVELS = ("beginner", "intermediate", "advanced")
+"""how far a player is: length of the book, tempi, and what is asked of the hands"""
+FORMATS = ("musicxml", "mxl", "midi")
+"""what an export writes for other programs"""
+PICTURES = ("svg", "png")
+"""what an export draws"""
