@@ -27,8 +27,11 @@ from engrave.reading.limits import LIMITS, Limits, hold_to_studies
 
 PLAN_KEYS = ("instrument", "octave", "hand", "paper", "staff", "tab", "title", "depth", "only")
 """keys of a plan that an order may set"""
+MARK_KEYS = ("language",)
+"""keys of a plan's marks that it may set, too"""
 PLAYER_KEYS = ("level", "days")
 """keys of a plan's player that it may set, too"""
+ORDER_KEYS = (*PLAN_KEYS, *MARK_KEYS, *PLAYER_KEYS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +47,7 @@ class Order:
     usual_name: str = "defaults"
     """name of its file, for messages"""
     settings: tuple[tuple[str, str | bool | int | tuple[str, ...]], ...] = ()
-    """(key, value) of PLAN_KEYS and PLAYER_KEYS, which go before the plan"""
+    """(key, value) of ORDER_KEYS, which go before the plan"""
     part: str = ""
     voice: str = ""
     bars: str = ""
@@ -53,9 +56,9 @@ class Order:
     """bounds of what is read"""
 
     def __post_init__(self) -> None:
-        unknown = [key for key, _ in self.settings if key not in (*PLAN_KEYS, *PLAYER_KEYS)]
+        unknown = [key for key, _ in self.settings if key not in ORDER_KEYS]
         if unknown:
-            raise ValueError(f"an order sets {', '.join((*PLAN_KEYS, *PLAYER_KEYS))}, not {', '.join(unknown)}")
+            raise ValueError(f"an order sets {', '.join(ORDER_KEYS)}, not {', '.join(unknown)}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -222,6 +225,7 @@ def plan_of(order: Order, printed_with: Plan | None = None) -> Plan:
     from engrave.regimen import read_plan, terms_asked, text_asked, with_usual  # noqa: PLC0415 (as above)
 
     settings: dict[str, Any] = {key: value for key, value in order.settings if key in PLAN_KEYS}
+    marks: dict[str, Any] = {key: value for key, value in order.settings if key in MARK_KEYS}
     own: dict[str, Any] = {key: value for key, value in order.settings if key in PLAYER_KEYS}
     if "title" in settings:
         settings["title"] = text_asked(settings["title"], "--title")
@@ -230,4 +234,4 @@ def plan_of(order: Order, printed_with: Plan | None = None) -> Plan:
     plan = read_plan(order.plan, order.plan_name) if order.plan is not None else printed_with or Plan()
     if order.usual and (order.plan is not None or printed_with is None):
         plan = with_usual(plan, order.plan or "", order.usual, order.usual_name)
-    return replace(plan, **settings, player=replace(plan.player, **own))
+    return replace(plan, **settings, marks=replace(plan.marks, **marks), player=replace(plan.player, **own))

@@ -31,10 +31,10 @@ def user_limits() -> Limits:
 def order_of(options: dict[str, Any]) -> Order:
     """What the words of the command line ask of every passage."""
     files.check_memory(files.WORKING)
-    from engrave.batch import PLAN_KEYS, PLAYER_KEYS, Order
+    from engrave.batch import ORDER_KEYS, Order
 
     name, usual = options["plan_file"], files.usual()
-    given = {key: options[key] for key in (*PLAN_KEYS, *PLAYER_KEYS) if options.get(key) not in (None, "", ())}
+    given = {key: options[key] for key in ORDER_KEYS if options.get(key) not in (None, "", ())}
     return Order(
         plan=text_of(files.read_bytes(name), name) if name else None,
         plan_name=name,

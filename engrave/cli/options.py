@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from engrave.cli import files
-from engrave.model import DEPTHS, LEVELS
+from engrave.model import DEPTHS, LANGUAGES, LEVELS
 from engrave.model.errors import one_line
 
 if TYPE_CHECKING:
@@ -120,6 +120,7 @@ page_options = _options(
         "--large", "staff", flag_value=LARGE_PRINT, type=float, help="Large print: staff 9 mm, text 14 point."
     ),
     click.option("--tab/--no-tab", default=None, help="Print a tablature staff under the notes."),
+    click.option("--language", type=click.Choice(LANGUAGES), help="Language of the pages; en unless the plan says."),
     click.option("--title", default="", metavar="TEXT", help="Title to print; the passage's, unless the plan says."),
     click.option(
         "-o", "--output", default="", metavar="FILE.pdf", type=FILE, help="File to write; - is standard output."

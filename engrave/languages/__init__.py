@@ -14,12 +14,10 @@ from typing import Any
 from engrave import resources
 from engrave.model.said import DayName, Said
 
-__all__ = ["LANGUAGES", "LOCALES", "letters_plain", "told", "translations"]
+__all__ = ["LOCALES", "letters_plain", "told", "translations"]
 
 LOCALES = {"en": "en_GB", "de": "de_DE", "es": "es_ES", "fr": "fr_FR", "it": "it_IT"}
 """language as a plan names it → its locale: hyphenation, days, plurals"""
-LANGUAGES = tuple(LOCALES)
-
 LETTER = "\ue010{}\ue011"
 """how a told text carries the letter of a plucking finger, so that it is told from a word of one letter"""
 _MARKED = re.compile(r"<([a-z]{1,2}|\{\w+\})>")
@@ -27,7 +25,7 @@ _CARRIED = re.compile("[\ue010\ue011]")
 
 
 def told(text: str, language: str) -> str:
-    """`text` in a language (one of LANGUAGES); what is no sentence of ours is left as it is.
+    """`text` in a language (one of LOCALES); what is no sentence of ours is left as it is.
 
     Letters of fingers that the catalogue marks come out carried as `LETTER` has them.
     """

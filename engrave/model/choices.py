@@ -10,3 +10,5 @@ FORMATS = ("musicxml", "mxl", "midi")
 """what an export writes for other programs"""
 PICTURES = ("svg", "png")
 """what an export draws"""
+LANGUAGES = ("en", "de", "es", "fr", "it")
+"""languages pages can be printed in"""

@@ -29,7 +29,7 @@ class Marks:
     little: str = "c"
     """the letter that stands for the little finger: c e x q o s or ch"""
     language: str = "en"
-    """language of the words on the pages, one of engrave.languages.LANGUAGES"""
+    """language of the words on the pages, one of LANGUAGES"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,8 +9,7 @@ from typing import Any
 
 from engrave import axes, resources
 from engrave.instruments import hand_names, instrument_names
-from engrave.languages import LANGUAGES
-from engrave.model import DEPTHS, TEXTURES, WEEKDAYS
+from engrave.model import DEPTHS, LANGUAGES, TEXTURES, WEEKDAYS
 from engrave.model.texture import BASS_LINES, PAIRS
 
 LONGEST = 200

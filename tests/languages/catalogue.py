@@ -13,7 +13,8 @@ from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po, write_po
 
-from engrave.languages import LANGUAGES, LOCALES
+from engrave.languages import LOCALES
+from engrave.model import LANGUAGES
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER = ROOT / "shared" / "languages"

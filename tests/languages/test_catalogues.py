@@ -8,7 +8,8 @@ from collections.abc import Iterator
 import pytest
 
 from engrave import resources
-from engrave.languages import LANGUAGES, LETTER, told, translations
+from engrave.languages import LETTER, LOCALES, told, translations
+from engrave.model import LANGUAGES
 from engrave.model.said import say, say_count
 from tests.languages import catalogue
 from tests.languages.untold import bracketed, described, outside
@@ -74,6 +75,12 @@ def test_numbers_take_the_forms_of_the_language(language: str, one: int, two: in
     minutes = [told(say_count("about {n} minute", "about {n} minutes", n), language) for n in (one, two)]
     single, several = (text.replace(str(n), "#") for text, n in zip(minutes, (one, two), strict=True))
     assert single != several
+
+
+def test_every_language_of_a_plan_has_its_locale() -> None:
+    """What a plan may ask for is what there are catalogues and locales for."""
+    assert set(LOCALES) == set(LANGUAGES)
+    assert {path.stem for path in catalogue.FOLDER.glob("*.po")} == set(OTHERS)
 
 
 def test_english_needs_no_catalogue() -> None:
