@@ -117,7 +117,7 @@ def studies_named(asked: tuple[str, ...], music: Passage, plan: Plan) -> tuple[S
 
     spelled = all("=" in text for text in asked)
     steps = () if spelled else choose(line_of(music, plan), plan).steps
-    return tuple(study_from(text, steps) for text in asked)
+    return tuple(study_from(text, steps, plan.marks.language) for text in asked)
 
 
 def class_of(names: Sequence[str], options: dict[str, Any], plan: Plan) -> tuple[tuple[str, Plan], ...]:

@@ -187,12 +187,11 @@ def log(passage: str, output: str, **options: Any) -> None:
     from engrave.regimen import choose, log_table
 
     if passage.lower().endswith(".pdf"):
-        music, _, chosen = opened(
+        music, _, plan = opened(
             files.read_bytes(passage, asking.user_limits().file_bytes), passage, asking.user_limits()
         )
-        regimen = choose(line_of(music, chosen), chosen)
     else:
         music, plan = asked_for(passage, options)
-        regimen = choose(line_of(music, plan), plan)
+    regimen = choose(line_of(music, plan), plan)
     no_input(output, passage)
-    writing.write_bytes(output, log_table(regimen).encode())
+    writing.write_bytes(output, log_table(regimen, language=plan.marks.language).encode())

@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from engrave.axes.defaults import FASTEST, SLOWEST
+from engrave.languages import letters_plain, told
 from engrave.model import Fault, Notice, Place, PlanError, Regimen
 from engrave.model.errors import one_line
 from engrave.model.said import Said, say, say_count
@@ -258,12 +259,13 @@ def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
     return Standing(tempo=tempo, moved=say("not clean at {last}: back to {tempo}", last=last, tempo=tempo))
 
 
-def log_table(regimen: Regimen, day: str = "") -> str:
-    """An empty log for a book or a week, as CSV: a row for each page, or for each visit, names filled in."""
+def log_table(regimen: Regimen, day: str = "", language: str = "en") -> str:
+    """An empty log for a book or a week, as CSV: a row for each page, or for each visit, names filled in as printed."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(_KNOWN)
-    titles = [step.variation.title if step.variation else step.study.name for step in regimen.steps]
+    headings = (step.variation.title if step.variation else step.study.name for step in regimen.steps)
+    titles = [letters_plain(told(heading, language)) for heading in headings]
     if not regimen.days:
         for step, title in zip(regimen.steps, titles, strict=True):
             writer.writerow((title, day, step.tempo[0], "", step.times, ""))

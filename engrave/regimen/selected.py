@@ -55,7 +55,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
     notices = list(_briefly(there.notices, plan) + log.notices)
     gone: list[tuple[Candidate, Standing]] = []
     for candidate in there.candidates:
-        names = [name for name in names_of(candidate, numbered) if name in rows]
+        names = [name for name in names_of(candidate, numbered, plan.marks.language) if name in rows]
         own = sorted((entry for name in names for entry in rows[name]), key=lambda e: (e.day, e.line))
         used.update(names)
         now = standing(own, top=candidate.tempo[-1], step=step, times=candidate.times)

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from engrave import axes
 from engrave.axes.selection import selection
+from engrave.languages import letters_plain, told
 from engrave.model import EngraveError, Fault, PlanError, Step, Study
 from engrave.model.said import say, strung
 from engrave.model.wording import sentence
@@ -15,13 +16,13 @@ from engrave.regimen.candidate import Candidate
 from engrave.regimen.log import plain_name
 
 
-def names_of(candidate: Candidate, numbered: Mapping[str, str]) -> tuple[str, ...]:
-    """Every plain name a log may call a study by; `numbered` holds number → heading."""
-    title = plain_name(candidate.variation.title)
+def names_of(candidate: Candidate, numbered: Mapping[str, str], language: str = "en") -> tuple[str, ...]:
+    """Every plain name a log may call a study by; `numbered` holds number → heading, `language` is that of its pages."""
+    title, printed = _printed(candidate.variation.title, language)
     numbers = [number for number, heading in numbered.items() if plain_name(heading) == title]
     settings = [value for _, value in settings_of(candidate.study)]
     alone = settings if len(settings) == 1 else []
-    return tuple(dict.fromkeys((title, plain_name(candidate.study.asked), *map(plain_name, alone), *numbers)))
+    return tuple(dict.fromkeys((title, printed, plain_name(candidate.study.asked), *map(plain_name, alone), *numbers)))
 
 
 def settings_of(study: Study) -> list[tuple[str, str]]:
@@ -34,10 +35,11 @@ def numbers_of(steps: Sequence[Step]) -> dict[str, str]:
     return {str(n): s.variation.title if s.variation else s.study.name for n, s in enumerate(steps, start=1)}
 
 
-def study_from(text: str, steps: Sequence[Step] = ()) -> Study:
+def study_from(text: str, steps: Sequence[Step] = (), language: str = "en") -> Study:
     """The study that `text` names: "axis=setting", several with semicolons between; a heading; a setting; a number.
 
-    `steps` are those of the book whose numbers count. Raises PlanError.
+    `steps` are those of the book whose numbers count; headings may be as pages in `language` print them. Raises
+    PlanError.
     """
     wanted = plain_name(text)
     if wanted.isdigit():
@@ -46,16 +48,16 @@ def study_from(text: str, steps: Sequence[Step] = ()) -> Study:
         what = f"the book has variations 1 to {len(steps)}" if steps else "there is no book to count in"
         raise PlanError(Fault(fact=f"study {text!r}: {what}", hint="give a heading, or a setting such as pluck=m-a"))
     for step in steps:
-        if step.variation and plain_name(step.variation.title) == wanted:
+        if step.variation and wanted in _printed(step.variation.title, language):
             return step.study
     if "=" in text:
         return _spelled(text)
-    found = _headings().get(wanted)
+    found = _headings("en").get(wanted) or (None if language == "en" else _headings(language).get(wanted))
     if found is not None:
         return found
     if wish := _wish(wanted):
         return wish
-    near = difflib.get_close_matches(wanted, [*_headings(), *(s.name for a in axes.ORDER for s in a.settings)], n=1)
+    near = difflib.get_close_matches(wanted, [*_headings("en"), *(s.name for a in axes.ORDER for s in a.settings)], n=1)
     hint = f"did you mean {near[0]!r}?" if near else 'such as "pluck=a-m-i"; `engrave studies` lists them all'
     raise PlanError(Fault(fact=f"study {text!r} is not known", hint=hint))
 
@@ -78,7 +80,7 @@ def _wish(text: str) -> Study | None:
             setting = known.find(name)
             if setting is not None and setting.name != known.default:
                 return Study(**{known.name: setting.name})  # type: ignore[arg-type]
-    named = [(_bare(name), study) for name, study in _headings().items()]
+    named = [(_bare(name), study) for name, study in _headings("en").items()]
     named += [(name, Study(**{a.name: name})) for a in axes.ORDER for name in (s.name for s in a.settings)]  # type: ignore[arg-type]
     same = next((study for name, study in named if bare == name), None)
     return same or next((study for name, study in named if bare and name.startswith(f"{bare} ")), None)
@@ -112,12 +114,17 @@ def _spelled(text: str) -> Study:
     return Study(**settings)  # type: ignore[arg-type]
 
 
-def _headings() -> dict[str, Study]:
-    """Plain heading → study, of every setting by itself and of the built-in mixtures."""
+def _printed(heading: str, language: str) -> tuple[str, str]:
+    """A heading as it is printed in English and in a language, plain."""
+    return plain_name(heading), plain_name(letters_plain(told(heading, language)))
+
+
+def _headings(language: str) -> dict[str, Study]:
+    """Plain heading in a language → study, of every setting by itself and of the built-in mixtures."""
     single = [Study(**{a.name: s.name}) for a in axes.ORDER for s in a.settings]  # type: ignore[arg-type]
     found: dict[str, Study] = {}
     for study in (*single, *selection("complete")):
-        found.setdefault(plain_name(heading_of(study)), study)
+        found.setdefault(_printed(heading_of(study), language)[1], study)
     return found
 
 

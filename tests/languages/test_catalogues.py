@@ -26,7 +26,7 @@ def translated(language: str) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]
             english, said = message.id, message.string
             yield (
                 (english,) if isinstance(english, str) else tuple(english),
-                (said,) if isinstance(said, str) else tuple(said),
+                (said,) if isinstance(said, str) else tuple(said or ()),
             )
 
 
