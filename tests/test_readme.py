@@ -30,7 +30,10 @@ def commands() -> list[list[str]]:
 
 
 def test_every_command_line_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Each command line of the README and of the plans in examples/ does its work, on small passages of those names."""
+    """Each command line of the README and of the plans in examples/ does its work, on small passages of those names.
+
+    Beside each passage lies a plan that asks for four studies at most.
+    """
     folder = tmp_path / "examples"
     folder.mkdir()
     for path in sorted((ROOT / "examples").iterdir()):
@@ -39,6 +42,8 @@ def test_every_command_line_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     (folder / "harbour-steps.musicxml").write_bytes(score(*STEPS))
     for name in ("slow-barge", "mill-race"):
         (folder / f"{name}.tab").write_text(SMALL, encoding="utf-8")
+    for name in ("harbour-steps", "slow-barge", "mill-race"):
+        (folder / f"{name}.toml").write_text("[book]\npages = 4\n", encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     seen = set()
     for words in commands():

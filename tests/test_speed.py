@@ -15,7 +15,7 @@ from tests.benchmarks.speed_floor import flattened, with_plain_music, without_mu
 from tests.benchmarks.speed_inputs import files
 
 ROOT = Path(__file__).resolve().parent.parent
-COUNT = 5
+COUNT = 3
 PAGE = (
     '<p>Text.</p><img src="plate:line-1" alt="Music." style="width:1mm;height:2mm">'
     '<img src="plate:music1-1" alt="Bar 1." style="width:3mm;height:4mm"><img src="plate:music1-2" alt="" style="">'

@@ -17,7 +17,7 @@ from engrave.regimen.log import plain_name
 
 
 def names_of(candidate: Candidate, numbered: Mapping[str, str], language: str = "en") -> tuple[str, ...]:
-    """Every plain name a log may call a study by; `numbered` holds number → heading, `language` is that of its pages."""
+    """Every plain name a log may call a study by; by number → heading, and the language of its pages."""
     title, printed = _printed(candidate.variation.title, language)
     numbers = [number for number, heading in numbered.items() if plain_name(heading) == title]
     settings = [value for _, value in settings_of(candidate.study)]

@@ -60,10 +60,7 @@ class Bench:
 
     def run(self, name: str, command: Sequence[object], *, cores: int = 1, output: Path | None = None) -> str:
         """Run a command and note what it took under `name`; its standard output."""
-        environment = os.environ | {
-            "PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "0", "PYTHONPYCACHEPREFIX": str(self.folder / "compiled"),
-        }  # fmt: skip
-        environment.pop("PYTHONDONTWRITEBYTECODE", None)
+        environment = os.environ | {"PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "0"}
         with (self.folder / "output").open("w+") as out, (self.folder / "errors").open("w+") as errors:
             start = time.perf_counter()
             process = subprocess.Popen(list(map(str, command)), stdout=out, stderr=errors, env=environment)
