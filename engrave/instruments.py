@@ -10,6 +10,7 @@ from typing import Any
 
 from engrave import resources
 from engrave.model import Fault, Hand, Instrument, Pitch, PlanError
+from engrave.model.said import say
 
 
 def instrument_names() -> tuple[str, ...]:
@@ -27,7 +28,7 @@ def find_instrument(name: str) -> Instrument:
     """The instrument called `name`. Raises PlanError naming those there are."""
     row = _row("instrument", name, resources.table("shared/instruments.toml"))
     strings = tuple(Pitch.parse(text) for text in row["strings"])
-    made = Instrument(name=name, label=row["label"], strings=strings, source=row["source"])
+    made = Instrument(name=name, label=say(row["label"]), strings=strings, source=row["source"])
     return replace(made, wound=frozenset(row["wound"])) if "wound" in row else made
 
 
@@ -37,7 +38,7 @@ def tuned(strings: tuple[Pitch, ...]) -> Instrument:
         known = find_instrument(name)
         if tuple(p.midi for p in known.strings) == tuple(p.midi for p in strings):
             return known
-    label = "tuning " + " ".join(pitch.name for pitch in reversed(strings))
+    label = say("guitar tuned {strings}", strings=" ".join(pitch.name for pitch in reversed(strings)))
     return Instrument(name="source", label=label, strings=strings, source="the passage")
 
 

@@ -129,7 +129,7 @@ SCHEMES: tuple[Scheme, ...] = (
     ),
     _plain(
         "third best",
-        say("a third fingering"),
+        say("one more fingering"),
         say("A third way through the same notes, unlike the first two."),
         say("Where the hand moves, say the new position aloud first."),
     ),

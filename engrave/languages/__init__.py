@@ -34,10 +34,17 @@ def told(text: str, language: str) -> str:
     places = {name: _placed(value, language) for name, value in text.places.items()}
     found = translations(language)
     message = found.ngettext(text.message, text.many, text.number) if text.many else found.gettext(text.message)
+    if message == text.message:
+        message = _spaced(message, language)
     # marked before the places are filled: what a user wrote may hold anything
     marked = _MARKED.sub(lambda match: LETTER.replace("{}", match[1]), message)
     filled = marked.format(**places) if places else marked
     return filled[:1].upper() + filled[1:] if text.begins else filled
+
+
+def _spaced(message: str, language: str) -> str:
+    """Signs between texts as a language sets them: French has a space before a colon and a semicolon."""
+    return re.sub(r"(?<=\})([;:])(?= )", "\u00a0\\1", message) if language == "fr" else message
 
 
 def letters_plain(text: str) -> str:

@@ -76,22 +76,28 @@ _FINGERS = re.compile(rf"(?<![\w’'-])(?:{_ROW}|{_ALONE}|{_AFTER})(?![\w’'])"
 """letters of the plucking hand: a row of them, or one that stands where no word can"""
 
 
-_MARKED = re.compile(LETTER.format(r"([a-z]{1,2})"))
-_ROWS = re.compile(rf"(?<![\w’'-])(?:{_ROW})(?![\w’'])")
+_MARKED = re.compile(LETTER.format("([^\ue011]*)"))
+
+
+@cache
+def _fingers(language: str) -> re.Pattern[str]:
+    """What means plucking fingers in a language.
+
+    In English it shows by what stands around; elsewhere rows of letters do, and those that the catalogue marks.
+    """
+    if language == "en":
+        return _FINGERS
+    joined = (translations(language).gettext(f"{{front}} {word} {{last}}") for word in ("and", "or"))
+    between = "|".join(re.escape(text.removeprefix("{front}").removesuffix("{last}")) for text in joined)
+    return re.compile(rf"{_MARKED.pattern}|(?<![\w’'-]){_LETTER}(?:(?:[ -]|, |{between}){_LETTER})+(?![\w’'])")
 
 
 def _in_italics(text: str, *, language: str) -> Any:
-    """A text with the letters that mean plucking fingers in italics, as editions print them.
-
-    In English they show by what stands around them; in other languages rows of them do, and catalogues mark the others.
-    """
+    """A text with the letters that mean plucking fingers in italics, as editions print them."""
     from jinja2.filters import do_mark_safe  # noqa: PLC0415 (loaded only when a page is printed)
 
     said = escape(told(text, language))
-    if language == "en":
-        return do_mark_safe(_FINGERS.sub(r'<i class="f">\g<0></i>', said))
-    rows = _ROWS.sub(r'<i class="f">\g<0></i>', said)
-    return do_mark_safe(_MARKED.sub(r'<i class="f">\1</i>', rows))
+    return do_mark_safe(_fingers(language).sub(lambda found: f'<i class="f">{letters_plain(found[0])}</i>', said))
 
 
 def _size(size: float, *, unit: str, scale: float) -> str:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from engrave.languages import told
+from engrave.languages import letters_plain, told
 from engrave.model import Notice
 from engrave.model.said import say
 from engrave.model.wording import sentence
@@ -26,8 +26,8 @@ class Typesetter:
     def text(self, text: str, what: str) -> str:
         """A text as it is printed; `what` names it in the note."""
         ready = _curled(clean(told(text, self.language)))
-        if lacking := missing(ready):
-            what = "".join(STAND_IN if c in lacking else c for c in told(what, self.language))
+        if lacking := missing(letters_plain(ready)):
+            what = "".join(STAND_IN if c in lacking else c for c in letters_plain(told(what, self.language)))
             note = say(
                 "{what}: no font here has {letters}; {sign} stands for it",
                 what=what,

@@ -73,13 +73,15 @@ def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before:
     variation, step = sheet.variation, sheet.step
     width, scale = paper_of(content.plan).room[0], type_scale(content.plan)
     what = say("variation {number}", number=sheet.number)
+    heading = say("heading of variation {number}", number=sheet.number)
     section = shortened(setter.text(step.section, say("a section’s heading")), TYPE["heading"] * scale, width, "bold")
     return SheetView(
         number=sheet.number,
         section=section,
         running=shortened(section, TYPE["running"] * scale, width * 0.48),
         opens=section != before,
-        title=setter.text(variation.title, f"heading of {what}") or say("Variation {number}", number=sheet.number),
+        title=setter.text(variation.title, say("heading of variation {number}", number=sheet.number))
+        or say("Variation {number}", number=sheet.number),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
         work=words.work_text(step),

@@ -100,7 +100,7 @@ def _cell(cell: DayCell) -> CellView:
 
 
 def _day(day: Day) -> DayView:
-    total = str(ceil(day.load.minutes) + day.breaks * REST) if day.visits else say("rest")
+    total = str(ceil(day.load.minutes) + day.breaks * REST) if day.visits else say("rest day")
     # a narrow column: Mon 8 Mar
     label = say_day(day.weekday, date.fromisoformat(day.date), short=True) if day.date else say_day(day.weekday)
     return DayView(label=beginning(label), total=total)

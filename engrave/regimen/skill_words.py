@@ -69,7 +69,7 @@ _WORK = {
     "pair": say("pair"),
     "triple": say("triple"),
     "slur": say("slur"),
-    "place": say("place"),
+    "place": say("other strings"),
     "rhythm": say("rhythm"),
     "burst": say("burst"),
     "plain": say("plain"),

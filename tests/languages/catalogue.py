@@ -13,6 +13,7 @@ from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po, write_po
 
+from engrave import resources
 from engrave.languages import LOCALES
 from engrave.model import LANGUAGES
 
@@ -42,6 +43,8 @@ def messages() -> Catalog:
         )
         for name, line, message, comments, context in sorted(rows, key=lambda row: (row[0], row[1])):
             found.add(message, None, [(f"{folder}/{name}", line)], auto_comments=comments, context=context)
+    for row in resources.table("shared/instruments.toml").values():
+        found.add(row["label"], None, [("shared/instruments.toml", 0)], auto_comments=["what the passage is played on"])
     return found
 
 
