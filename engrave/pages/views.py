@@ -80,8 +80,7 @@ def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before:
         section=section,
         running=shortened(section, TYPE["running"] * scale, width * 0.48),
         opens=section != before,
-        title=setter.text(variation.title, say("heading of variation {number}", number=sheet.number))
-        or say("Variation {number}", number=sheet.number),
+        title=setter.text(variation.title, heading) or say("Variation {number}", number=sheet.number),
         purpose=setter.text(variation.purpose, what),
         cue=setter.text(variation.cue, what),
         work=words.work_text(step),

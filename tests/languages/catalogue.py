@@ -19,7 +19,13 @@ from engrave.model import LANGUAGES
 
 ROOT = Path(__file__).resolve().parents[2]
 FOLDER = ROOT / "shared" / "languages"
-KEYWORDS: dict[str, tuple[int, ...] | None] = {"say": None, "say_count": (1, 2), "gettext": None, "ngettext": (1, 2)}
+KEYWORDS: dict[str, tuple[int, ...] | None] = {
+    "say": None,
+    "say_count": (1, 2),
+    "_": None,
+    "gettext": None,
+    "ngettext": (1, 2),
+}
 TEMPLATES = "jinja2.ext:babel_extract"
 OPTIONS = {"trimmed": "true", "trim_blocks": "true", "lstrip_blocks": "true"}
 COMMENT = "for the translator:"
