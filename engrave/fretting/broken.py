@@ -2,7 +2,7 @@
 
 Common practice: a chord played one note after the other is laid as one shape and left until the harmony changes. What
 counts as such a chord is ours: four quick moments or more on three pitches or more, none a step from another (but for a
-seventh under the octave of a note below) and none struck twice running, within four quarters.
+minor seventh under the octave of a note below) and none struck twice running, within four quarters.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def _goes_on(tones: tuple[Tone, ...], before: Sequence[Moment], moment: Moment) 
         return False
     pitches = sorted(_pitches(tones, (*before, moment)))
     return len(pitches) <= STRINGS and all(
-        high - low > STEP or high - OCTAVE in pitches for low, high in pairwise(pitches)
+        high - low > STEP or (high - low == STEP and high - OCTAVE in pitches) for low, high in pairwise(pitches)
     )
 
 

@@ -66,6 +66,7 @@ TERMS = (
     "again_off",
     "let_go",
     "unlike",
+    "unlikely",
 )
 """names of the terms that have one weight each"""
 

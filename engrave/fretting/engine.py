@@ -14,6 +14,7 @@ from itertools import combinations
 from engrave.fretting.broken import broken_chords
 from engrave.fretting.building import BlockMaker, lattice_of
 from engrave.fretting.candidates import FREE, SchemeLimits, in_range, marks_text, own_marks, pitch_of, place_of
+from engrave.fretting.chances import settled_on
 from engrave.fretting.lattice import Dead, Lattice, Problem
 from engrave.fretting.likeness import likened
 from engrave.fretting.pricing import Costs
@@ -81,6 +82,7 @@ def prepared(
     lattice, mended = mender.mend(problem)
     costs = Costs(flavoured(weights or standard_weights(), taste), geometry)
     lattice, best = likened(lattice, costs)
+    lattice, best = settled_on(lattice, costs, best)
     return Task(
         passage=passage,
         instrument=instrument,

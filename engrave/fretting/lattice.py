@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engrave.fretting.shapes import NONE, Block, Bools, Geometry, Ints, Stop
+from engrave.fretting.shapes import NONE, Block, Bools, Floats, Geometry, Ints, Stop
 from engrave.fretting.tones import Moment, Tone
 
 
@@ -118,6 +118,8 @@ class LatticeStep:
     """(tone, stop): how the same note is stopped where its figure comes elsewhere; string 0: the finger alone counts"""
     charge: float = 0.0
     """cost of each tone that is not stopped like its model"""
+    fingers: tuple[tuple[int, Floats], ...] = ()
+    """(tone, cost of each finger, 0 to 4): how unlikely it is over all fingerings"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -190,11 +190,18 @@ def node_cost(node: Node, step: LatticeStep, costs: Costs) -> Floats:
     """Cost of each shape of a node."""
     own = costs.opens(node.block, step.struck, step.climb) if node.carried else costs.shape(node.block, step.climb)
     for tone, model in step.models:
-        where = dict(node.columns).get(tone)
-        stops = _side(node.block, where if where is not None else -dict(node.opens)[tone])
+        stops = side(node, tone)
         unlike = (stops != np.array(model)).any(axis=1) if model.string else stops[:, 2] != model.finger
         own = own + step.charge * unlike
+    for tone, charges in step.fingers:
+        own = own + charges[side(node, tone)[:, 2]]
     return own
+
+
+def side(node: Node, tone: int) -> Ints:
+    """Stops (n × 3) of a tone that sounds, in each shape of a node."""
+    where = dict(node.columns).get(tone)
+    return _side(node.block, where if where is not None else -dict(node.opens)[tone])
 
 
 def _side(block: Block, where: int) -> Ints:
@@ -222,8 +229,7 @@ def _unslurred(link: Link, before: int, after: int, one: Block, other: Block, *,
 def _extra_cost(node: Node, struck: tuple[int, ...], extra: Extra) -> Floats:
     total = np.zeros(node.block.size)
     for tone in struck:
-        where = dict(node.columns).get(tone)
-        stops = _side(node.block, where if where is not None else -dict(node.opens)[tone])
+        stops = side(node, tone)
         for stop, cost in extra.get(tone, {}).items():
             total += cost * (stops == np.array(stop)).all(axis=1)
     return total

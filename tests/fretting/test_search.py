@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from itertools import product
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 
@@ -12,6 +14,7 @@ from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
 from engrave.fretting.building import lattice_of
 from engrave.fretting.candidates import SchemeLimits
+from engrave.fretting.chances import chances
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.lattice import Lattice
 from engrave.fretting.search import cheapest, forward, onward
@@ -27,7 +30,10 @@ from tests.fretting.strategies import GUITAR, HAND, SMALL, lines, short_lines, t
 
 
 class Brute:
-    """Every fingering of a short passage, one at a time, with the costs of single shapes."""
+    """Every fingering of a short passage, one at a time, with the costs of single shapes.
+
+    The charges for unlikely fingers are left out.
+    """
 
     def __init__(self, ready: Task) -> None:
         self.problem = ready.lattice.problem
@@ -35,6 +41,9 @@ class Brute:
         self.blocks: dict[object, Block] = {}
         self.seen = 0
         self.best = float("inf")
+        self.chances = np.zeros((len(self.problem.tones), 5))
+        """for each tone and finger the sum of exp(-cost) over all fingerings with it"""
+        self.played: dict[int, Stop] = {}
 
     def run(self) -> float:
         """The cost of the cheapest of all fingerings."""
@@ -60,6 +69,8 @@ class Brute:
         if number == len(self.problem.moments):
             self.seen += 1
             self.best = min(self.best, cost)
+            for tone, stop in self.played.items():
+                self.chances[tone, stop.finger] += math.exp(-cost)
             return
         moment, climb = self.problem.moments[number], self.problem.climbs[number]
         held = {tone: placed[tone] for tone in moment.held}
@@ -69,6 +80,7 @@ class Brute:
         if number and was == heard and set(moment.held) <= set(last.held):
             again = dict(zip(last.struck, moment.struck, strict=True))
             sounding = held | {tone: placed[old] for old, tone in again.items()}
+            self.played |= sounding
             laid = frozenset(again.get(tone, tone) for tone in laid if tone in again or tone in held)
             opened = {again.get(tone, tone): s for tone, s in opened.items() if tone in again or tone in held}
             self._from(number + 1, sounding, hand, before, laid=laid, opened=opened, free=not laid, cost=cost)
@@ -77,6 +89,7 @@ class Brute:
             sounding = held | dict(zip(moment.struck, stops, strict=True))
             if shape_faults(tuple(sounding.values()), SMALL, HAND):
                 continue
+            self.played |= sounding
             if not any(stop.finger for stop in stops):
                 here = cost + float(self.costs.opens(hand, len(stops), climb)[0])
                 here += self._let_go(self._rings(lead, moment) and lead.string in {stop.string for stop in stops})
@@ -137,19 +150,27 @@ class Brute:
         return made
 
 
+def uncharged(lattice: Lattice) -> Lattice:
+    """The lattice without charges for unlikely fingers."""
+    return replace(lattice, steps=tuple(replace(step, fingers=()) for step in lattice.steps))
+
+
 @settings(max_examples=12, deadline=None)
 @given(short_lines())
 def test_the_search_finds_the_cheapest_of_all_fingerings(piece: Passage) -> None:
-    """Trying out every fingering, chords and held notes included, gives no cheaper one and the same least cost."""
+    """Trying out every fingering, chords and held notes included, gives the same least cost and chances of fingers."""
     try:
         ready = task(piece)
     except UnplayableError:
         return
     if ready.notices:
         return
-    brute = Brute(ready)
-    assert brute.run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
+    brute, bare = Brute(ready), uncharged(ready.lattice)
+    assert brute.run() == pytest.approx(cheapest(bare, ready.costs).cost, abs=1e-9)
     assert brute.seen > 0
+    likely = chances(bare, ready.costs)
+    assert likely is not None
+    assert likely == pytest.approx(brute.chances / brute.chances.sum(axis=1)[:, None], abs=1e-9)
 
 
 @pytest.mark.parametrize("names", ["G3 C4 E4 G3", "G4 B3 G3 B3", "A3 E4 C4 G4"])
@@ -158,7 +179,7 @@ def test_the_search_is_exact_where_a_broken_chord_may_stay_down(names: str) -> N
     piece = passage(" ".join(f"{name}/8" for name in names.split()) + " r/2")
     ready = prepared(piece, SMALL, HAND, limits=SchemeLimits(fingers=frozenset({1, 3})))
     assert any(moment.ringing for moment in ready.lattice.problem.moments)
-    assert Brute(ready).run() == pytest.approx(cheapest(ready.lattice, ready.costs).cost, abs=1e-9)
+    assert Brute(ready).run() == pytest.approx(cheapest(uncharged(ready.lattice), ready.costs).cost, abs=1e-9)
 
 
 @settings(max_examples=25, deadline=None)
