@@ -33,5 +33,10 @@ def test_an_installed_wheel_prints_the_built_in_book(tmp_path: Path) -> None:
     away.mkdir()
     where = [str(home / "bin/python"), "-c", "import engrave; print(engrave.__file__)"]
     assert subprocess.run(where, cwd=away, capture_output=True, text=True, check=True).stdout.startswith(str(site))
-    subprocess.run([str(home / "bin/engrave"), "book", "--depth", "short", "-o", "book.pdf"], cwd=away, check=True, capture_output=True)
+    subprocess.run(
+        [str(home / "bin/engrave"), "book", "--depth", "short", "-o", "book.pdf"],
+        cwd=away,
+        check=True,
+        capture_output=True,
+    )
     assert len(pypdf.PdfReader(away / "book.pdf").pages) >= 12
