@@ -94,7 +94,7 @@ def _handout(
         staves = tuple(staff for staff in staves if staff >= HANDOUT_STAFF)[-1:] or staves
     enough = len(regimen.steps) if plan.studies else FEW_STUDIES * pages
     *larger, smallest = staves
-    content = drawn(passage, line, regimen, replace(plan, staff=smallest))
+    all_of_them = content = drawn(passage, line, regimen, replace(plan, staff=smallest), loops=False, inside=False)
     found: list[tuple[int, bool, Regimen]] = []
     for tight in (False, True):
         try:
@@ -109,7 +109,8 @@ def _handout(
             break
     most, roomy, chosen = max(found, key=lambda one: one[:2])
     for staff in (*larger, smallest):
-        content = drawn(passage, line, chosen, replace(plan, staff=staff))
+        before = all_of_them.sheets if staff == smallest else ()
+        content = drawn(passage, line, chosen, replace(plan, staff=staff), loops=False, before=before)
         if staff == smallest or _holds(content, pages=pages, tight=not roomy, studies=most):
             break
     return content, press_handout(content, pages=pages, tight=not roomy)

@@ -13,7 +13,7 @@ choice in the middle.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -142,10 +142,26 @@ def _loop(look: Look, variation: Variation, step: Step) -> Impression | None:
     return impression(plate) if len(plate.systems) == 1 else None
 
 
-def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> BookContent:
+def drawn(
+    passage: Passage,
+    line: Variation,
+    regimen: Regimen,
+    plan: Plan,
+    *,
+    loops: bool = True,
+    inside: bool = True,
+    before: Sequence[Sheet] = (),
+) -> BookContent:
     """The studies of `regimen` as sheets in their order, engraved, with what the book carries inside.
 
-    `passage` is what was read, `line` the same with both hands.
+    Args:
+        passage: what was read.
+        line: the passage with both hands.
+        regimen: the studies.
+        plan: how they are printed.
+        loops: the hardest spots are engraved, too.
+        inside: files to carry are made.
+        before: sheets drawn with this plan already; the plates of their variations are taken from them.
     """
     # in a week the days stand where a book has its tempo ladder, and take more room
     feet = [ladder_room(regimen, step) for step in regimen.steps]
@@ -153,9 +169,19 @@ def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> Bo
     made = [_varied(line, step) for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
-    plates = {at: impression(_on_one_page(look, made[at], plan, feet[at])) for at in along("engraving", order)}
+    known = {id(sheet.variation): sheet.plate for sheet in before}
+    plates = {
+        at: known.get(id(made[at])) or impression(_on_one_page(look, made[at], plan, feet[at]))
+        for at in along("engraving", order)
+    }
     sheets = tuple(
-        Sheet(number=at + 1, variation=made[at], plate=plates[at], step=step, loop=_loop(look, made[at], step))
+        Sheet(
+            number=at + 1,
+            variation=made[at],
+            plate=plates[at],
+            step=step,
+            loop=_loop(look, made[at], step) if loops else None,
+        )
         for at, step in enumerate(regimen.steps)
     )
     return BookContent(
@@ -165,7 +191,7 @@ def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> Bo
         sheets=sheets,
         regimen=regimen,
         plan=plan,
-        attachments=tuple(_inside(passage, line, regimen, sheets, plan)),
+        attachments=tuple(_inside(passage, line, regimen, sheets, plan)) if inside else (),
     )
 
 
