@@ -142,10 +142,10 @@ def _loop(look: Look, variation: Variation, step: Step) -> Impression | None:
     return impression(plate) if len(plate.systems) == 1 else None
 
 
-def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> BookContent:
+def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, form: str = "book") -> BookContent:
     """The studies of `regimen` as sheets in their order, engraved, with what the book carries inside.
 
-    `passage` is what was read, `line` the same with both hands.
+    `passage` is what was read, `line` the same with both hands; `form` is what is printed: book, handout or week.
     """
     # in a week the days stand where a book has its tempo ladder, and take more room
     feet = [ladder_room(regimen, step) for step in regimen.steps]
@@ -165,7 +165,7 @@ def drawn(passage: Passage, line: Variation, regimen: Regimen, plan: Plan) -> Bo
         sheets=sheets,
         regimen=regimen,
         plan=plan,
-        attachments=tuple(_inside(passage, line, regimen, sheets, plan)),
+        attachments=tuple(_inside(passage, line, regimen, sheets, plan, form=form)),
     )
 
 
@@ -178,10 +178,11 @@ def _varied(line: Variation, step: Step) -> Variation:
 
 
 def _inside(
-    passage: Passage, line: Variation, regimen: Regimen, sheets: tuple[Sheet, ...], plan: Plan
+    passage: Passage, line: Variation, regimen: Regimen, sheets: tuple[Sheet, ...], plan: Plan, *, form: str
 ) -> Iterator[Attachment]:
     """What a book carries, so that it can be printed again and reissued from itself."""
     little, said = plan.marks.little, {key: getattr(passage, key) for key in ("source", "part", "cut")}
+    said["form"] = form
     chosen = dump_plan(as_plan(regimen, plan)).encode()
     # as it was read: what we put to it is worked out anew
     written = to_musicxml(replace(line, passage=passage), exact=True, little=little)
@@ -190,7 +191,7 @@ def _inside(
         (PLAN, dump_plan(plan).encode(), "The plan this book was made by.", "Source"),
         (STUDIES, chosen, "The plan with the studies that were chosen.", "Source"),
         (PASSAGE, written, "The passage as it was read, as MusicXML.", "Source"),
-        (ORIGIN, json.dumps(said).encode(), "Where the passage was cut from.", "Data"),
+        (ORIGIN, json.dumps(said).encode(), "Where the passage was cut from, and what was printed of it.", "Data"),
         (
             VARIATIONS,
             played,
