@@ -201,8 +201,8 @@ def asked(order: Order, source: Source) -> tuple[Passage, Plan]:
     if source.name.lower().endswith(".pdf"):
         from engrave.editions import opened  # noqa: PLC0415 (as above)
 
-        passage, printed_with, _ = opened(source.data, source.name, order.limits)
-        return in_octave(passage, plan_of(order, printed_with))
+        old = opened(source.data, source.name, order.limits)
+        return in_octave(old.passage, plan_of(order, old.plan))
     return in_octave(passage_of(order, source), plan_of(order))
 
 

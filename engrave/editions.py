@@ -8,12 +8,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from math import ceil
-from typing import Any
+from typing import Any, NamedTuple
 
 from engrave.exchange import to_midi, to_musicxml, to_mxl
 from engrave.line import ORIGIN, PASSAGE, PLAN, STUDIES, drawn, drawn_as, line_of, look_of, press
 from engrave.model import (
     FORMATS,
+    FORMS,
     PICTURES,
     EngraveError,
     Fault,
@@ -44,6 +45,7 @@ from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import Log, Room, choose, handout, read_plan, reissue, summary, week
 
 __all__ = [
+    "Opened",
     "make_class",
     "make_handout",
     "make_reissue",
@@ -65,7 +67,7 @@ def make_week(
     """So many weeks of practice and the variations they need, once each. Raises EngraveError."""
     line = line_of(passage, plan)
     made = week(line, plan, start=start, log=log, weeks=weeks, sheets=sheets_for(line, plan))
-    return drawn(passage, line, made, plan)
+    return drawn(passage, line, made, plan, form="week")
 
 
 def sheets_for(line: Variation, plan: Plan) -> int:
@@ -94,7 +96,8 @@ def _handout(
         staves = tuple(staff for staff in staves if staff >= HANDOUT_STAFF)[-1:] or staves
     enough = len(regimen.steps) if plan.studies else FEW_STUDIES * pages
     *larger, smallest = staves
-    all_of_them = content = drawn(passage, line, regimen, replace(plan, staff=smallest), loops=False, inside=False)
+    small = replace(plan, staff=smallest)
+    all_of_them = content = drawn(passage, line, regimen, small, form="handout", inside=False)
     found: list[tuple[int, bool, Regimen]] = []
     for tight in (False, True):
         try:
@@ -110,7 +113,7 @@ def _handout(
     most, roomy, chosen = max(found, key=lambda one: one[:2])
     for staff in (*larger, smallest):
         before = all_of_them.sheets if staff == smallest else ()
-        content = drawn(passage, line, chosen, replace(plan, staff=staff), loops=False, before=before)
+        content = drawn(passage, line, chosen, replace(plan, staff=staff), form="handout", before=before)
         if staff == smallest or _holds(content, pages=pages, tight=not roomy, studies=most):
             break
     return content, press_handout(content, pages=pages, tight=not roomy)
@@ -167,8 +170,19 @@ def _free(slug: str, taken: Mapping[str, object]) -> str:
     return name
 
 
-def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Plan, Plan]:
-    """What a book carries: its passage, its plan, and the plan with the studies that were chosen.
+class Opened(NamedTuple):
+    """What a book carries."""
+
+    passage: Passage
+    plan: Plan
+    chosen: Plan
+    """the plan with the studies that were chosen"""
+    form: str
+    """what was printed: one of FORMS"""
+
+
+def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> Opened:
+    """What the PDF of a book, handout or week carries.
 
     Raises ReadError for a PDF that is not a book of ours, PlanError for a plan in it that cannot be read.
     """
@@ -183,18 +197,19 @@ def opened(pdf: bytes, name: str, limits: Limits = LIMITS) -> tuple[Passage, Pla
             )
         )
     written = read(inside[PASSAGE], PASSAGE, limits=limits)
-    passage = _as_it_was(written, inside.get(ORIGIN, b""))
-    return passage, _plan(inside, PLAN, name), _plan(inside, STUDIES, name)
+    passage, form = _as_it_was(written, inside.get(ORIGIN, b""))
+    return Opened(passage, _plan(inside, PLAN, name), _plan(inside, STUDIES, name), form)
 
 
-def _as_it_was(passage: Passage, origin: bytes) -> Passage:
-    """`passage` with the names of the file, part and bars it came from; without them where they cannot be read."""
+def _as_it_was(passage: Passage, origin: bytes) -> tuple[Passage, str]:
+    """`passage` with the names of the file, part and bars it came from, and the form; without, where none is read."""
     try:
         said = json.loads(origin)
         names: dict[str, Any] = {key: one_line(str(said[key])) for key in ("source", "part", "cut")}
+        form = str(said.get("form"))
     except (ValueError, KeyError, TypeError, RecursionError):
-        return passage
-    return replace(passage, **names)
+        return passage, FORMS[0]
+    return replace(passage, **names), form if form in FORMS else FORMS[0]
 
 
 def _plan(inside: Mapping[str, bytes], which: str, name: str) -> Plan:
@@ -202,26 +217,26 @@ def _plan(inside: Mapping[str, bytes], which: str, name: str) -> Plan:
 
 
 def make_reissue(
-    old: tuple[Passage, Plan, Plan],
+    old: Opened,
     passage: Passage,
     plan: Plan,
     *,
-    form: str = "book",
+    form: str = "",
     pages: int = 2,
     start: date | None = None,
 ) -> tuple[BookContent, bytes]:
-    """The regimen of an old book (as `opened` gives it) for a new passage, as a book, handout or week; content and PDF.
+    """The regimen of an old book for a new passage, as one of FORMS, or as what the old one was; content and PDF.
 
     What no longer applies and what took its place stands in the notices. Raises EngraveError.
     """
-    line, (before, _, chosen) = line_of(passage, plan), old
-    regimen = reissue(choose(line_of(before, chosen), chosen), line, plan)
+    line, form = line_of(passage, plan), form or old.form
+    regimen = reissue(choose(line_of(old.passage, old.chosen), old.chosen), line, plan)
     if form == "handout":
         return _handout(passage, line, regimen, plan, pages=pages)
     if form == "week":
         made = week(line, replace(plan, studies=tuple(step.study for step in regimen.steps)), start=start)
         regimen = replace(made, notices=regimen.notices + made.notices)
-    content = drawn(passage, line, regimen, plan)
+    content = drawn(passage, line, regimen, plan, form=form)
     return content, press(content)
 
 

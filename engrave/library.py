@@ -135,7 +135,7 @@ def reissue(
     part: str = "",
     voice: str = "",
     bars: str = "",
-    form: str = "book",
+    form: str = "",
     pages: int = 2,
     start: date | None = None,
 ) -> bytes:
@@ -149,7 +149,7 @@ def reissue(
         part: name of a part, or its number from 1; empty: the only one.
         voice: number of a voice from 1; empty: all.
         bars: bars as printed, such as "5-8"; empty: all.
-        form: "book", "handout" or "week".
+        form: "book", "handout" or "week"; empty: what the old one is.
         pages: of a handout.
         start: the first day of a week.
 
@@ -160,7 +160,7 @@ def reissue(
         EngraveError: also for a PDF that is no book of ours.
     """
     before = opened(old, "old book")
-    passage, given = _asked(data, plan or before[1], name, cut=(part, voice, bars))
+    passage, given = _asked(data, plan or before.plan, name, cut=(part, voice, bars))
     return make_reissue(before, passage, given, form=form, pages=pages, start=start)[1]
 
 

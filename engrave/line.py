@@ -148,7 +148,7 @@ def drawn(
     regimen: Regimen,
     plan: Plan,
     *,
-    loops: bool = True,
+    form: str = "book",
     inside: bool = True,
     before: Sequence[Sheet] = (),
 ) -> BookContent:
@@ -159,7 +159,7 @@ def drawn(
         line: the passage with both hands.
         regimen: the studies.
         plan: how they are printed.
-        loops: the hardest spots are engraved, too.
+        form: what is printed: book, handout or week. A handout has no loops of hard spots.
         inside: files to carry are made.
         before: sheets drawn with this plan already; the plates of their variations are taken from them.
     """
@@ -180,7 +180,7 @@ def drawn(
             variation=made[at],
             plate=plates[at],
             step=step,
-            loop=_loop(look, made[at], step) if loops else None,
+            loop=_loop(look, made[at], step) if form != "handout" else None,
         )
         for at, step in enumerate(regimen.steps)
     )
@@ -191,7 +191,7 @@ def drawn(
         sheets=sheets,
         regimen=regimen,
         plan=plan,
-        attachments=tuple(_inside(passage, line, regimen, sheets, plan)) if inside else (),
+        attachments=tuple(_inside(passage, line, regimen, sheets, plan, form=form)) if inside else (),
     )
 
 
@@ -204,10 +204,11 @@ def _varied(line: Variation, step: Step) -> Variation:
 
 
 def _inside(
-    passage: Passage, line: Variation, regimen: Regimen, sheets: tuple[Sheet, ...], plan: Plan
+    passage: Passage, line: Variation, regimen: Regimen, sheets: tuple[Sheet, ...], plan: Plan, *, form: str
 ) -> Iterator[Attachment]:
     """What a book carries, so that it can be printed again and reissued from itself."""
     little, said = plan.marks.little, {key: getattr(passage, key) for key in ("source", "part", "cut")}
+    said["form"] = form
     chosen = dump_plan(as_plan(regimen, plan)).encode()
     # as it was read: what we put to it is worked out anew
     written = to_musicxml(replace(line, passage=passage), exact=True, little=little)
@@ -216,7 +217,7 @@ def _inside(
         (PLAN, dump_plan(plan).encode(), "The plan this book was made by.", "Source"),
         (STUDIES, chosen, "The plan with the studies that were chosen.", "Source"),
         (PASSAGE, written, "The passage as it was read, as MusicXML.", "Source"),
-        (ORIGIN, json.dumps(said).encode(), "Where the passage was cut from.", "Data"),
+        (ORIGIN, json.dumps(said).encode(), "Where the passage was cut from, and what was printed of it.", "Data"),
         (
             VARIATIONS,
             played,

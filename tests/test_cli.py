@@ -233,6 +233,9 @@ def test_a_book_carries_its_plan_and_its_music(folder: Path) -> None:
         done = run("reissue", "book.pdf", other, *bars, "--as", form, "-o", f"{form}2.pdf")
         assert done.exit_code == 0, done.stderr
         assert "Two Lanterns" in pypdf.PdfReader(folder / f"{form}2.pdf").pages[0].extract_text()
+        # its own reissue, with nothing said, is of its own kind, and so is its name
+        done = run("reissue", f"{form}2.pdf", line, "--dry-run")
+        assert done.stdout.startswith(f"slow-barge-{form}.pdf would have"), done.stderr
 
 
 def test_a_pdf_of_someone_else_is_refused(folder: Path) -> None:

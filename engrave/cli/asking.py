@@ -68,7 +68,7 @@ def plan_beside(passage: str | None) -> str:
         return ""
     path = Path(str(passage)).with_suffix(".toml")
     try:
-        return str(path) if path.is_file() else ""
+        return str(path) if path.is_file() and not files.same_file(str(path), str(passage)) else ""
     except (OSError, ValueError):
         return ""
 

@@ -45,7 +45,7 @@ _WRITTEN_AS = {".mid": "midi", ".midi": "midi", ".mxl": "mxl", ".musicxml": "mus
     "--format", "form", type=click.Choice([*FORMATS, *PICTURES]), default="musicxml",
     show_default=True, help="What to write.",
 )  # fmt: skip
-@click.option("--tab/--no-tab", default=None, help="Write a tablature staff, too.")
+@click.option("--tab/--no-tab", default=None, help="Write tablature, too: a file beside each; in a picture, a staff.")
 @click.option("--zip", "packed", is_flag=True, help="Write one .zip file instead of a folder.")
 @click.option("--count-in", type=click.IntRange(0, 8), default=0, help="Bars of clicks before the music, in MIDI.")
 @click.option("--click", is_flag=True, help="Click on every beat, in MIDI.")
@@ -187,9 +187,9 @@ def log(passage: str, output: str, **options: Any) -> None:
     from engrave.regimen import choose, log_table
 
     if passage.lower().endswith(".pdf"):
-        music, _, plan = opened(
-            files.read_bytes(passage, asking.user_limits().file_bytes), passage, asking.user_limits()
-        )
+        limits = asking.user_limits()
+        old = opened(files.read_bytes(passage, limits.file_bytes), passage, limits)
+        music, plan = old.passage, old.chosen
     else:
         music, plan = asked_for(passage, options)
     regimen = choose(line_of(music, plan), plan)

@@ -25,7 +25,7 @@ from engrave.cli.options import (
     start_option,
 )
 from engrave.cli.saying import busy, heard_of, heed, say, tell
-from engrave.model import EngraveError, Fault, Place, PlanError
+from engrave.model import FORMS, EngraveError, Fault, Place, PlanError
 
 if TYPE_CHECKING:
     from datetime import date
@@ -155,26 +155,27 @@ def handout(
 @click.option(
     "--as",
     "form",
-    type=click.Choice(["book", "handout", "week"]),
-    default="book",
-    show_default=True,
-    help="What to print.",
+    type=click.Choice(FORMS),
+    help="What to print, if not the same as BOOK.pdf.",
 )
-def reissue(old: str, passage: str, output: str, form: str, **options: Any) -> None:
+def reissue(old: str, passage: str, output: str, form: str | None, **options: Any) -> None:
     """Print the regimen of BOOK.pdf for NEW_PASSAGE, saying what no longer applies and what took its place."""
+    files.check_memory(files.PRINTING)
+    from engrave.editions import make_reissue, opened
+
+    order = asking.order_of(options)
+    book_file = asking.source_of(old, order.limits)
+    new = asking.source_of(passage, order.limits)
+    before = opened(book_file.data, book_file.name, order.limits)
+    form = form or before.form
     target = target_of(output, passage, form, options, old)
     with busy(target):
         from engrave.batch import in_octave, passage_of, plan_of
-        from engrave.editions import make_reissue, opened
         from engrave.reading.limits import hold_to_studies
 
-        order = asking.order_of(options)
-        book_file = asking.source_of(old, order.limits)
-        new = asking.source_of(passage, order.limits)
-        before = opened(book_file.data, book_file.name, order.limits)
-        plan = plan_of(order, before[1])
+        plan = plan_of(order, before.plan)
         music, plan = in_octave(passage_of(order, new), plan)
-        for piece in (before[0], music):
+        for piece in (before.passage, music):
             hold_to_studies(piece, order.limits)
         made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=options["start"])
     deliver(target, pdf, made, f"{len(made.sheets)} variations; {made.regimen.verdict}", options)

@@ -29,6 +29,9 @@ def led_on(error: click.UsageError, group: OneLine) -> str:
             wrong.lower(), [str(choice).lower() for choice in error.param.type.choices], n=1
         )
         return said + _meant(near)
+    if isinstance(error, click.BadParameter) and error.param and isinstance(error.param.type, click.IntRange):
+        kind = error.param.type
+        return said.replace("is not a valid integer range", f"is no whole number from {kind.min} to {kind.max}")
     return said
 
 

@@ -8,7 +8,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from engrave.model.choices import DEPTHS, FORMATS, LANGUAGES, LEVELS, PICTURES
+    from engrave.model.choices import DEPTHS, FORMATS, FORMS, LANGUAGES, LEVELS, PICTURES
     from engrave.model.errors import EngraveError, Fault, Place, PlanError, PressError, ReadError, UnplayableError
     from engrave.model.hands import PLUCKING, Hand, Placement, Stroke
     from engrave.model.instrument import Instrument
@@ -53,6 +53,7 @@ __all__ = [
     "DEPTHS",
     "FINGERINGS",
     "FORMATS",
+    "FORMS",
     "LANGUAGES",
     "LEVELS",
     "MARKS",

@@ -6,6 +6,8 @@ DEPTHS = ("short", "standard", "complete", "fewest")
 """how many variations a book holds; `fewest` is the smallest book that still trains everything"""
 LEVELS = ("beginner", "intermediate", "advanced")
 """how far a player is: length of the book, tempi, and what is asked of the hands"""
+FORMS = ("book", "handout", "week")
+"""what is printed"""
 FORMATS = ("musicxml", "mxl", "midi")
 """what an export writes for other programs"""
 PICTURES = ("svg", "png")

@@ -54,6 +54,11 @@ _ENDINGS = {
     (".mid", ".midi", ".smf"): "MIDI",
 }
 """endings of formats that are told by their content: what such a file must be"""
+_BESIDE = {
+    ".toml": ("this is a plan, not a passage", "name the passage first, and the plan with --plan"),
+    ".csv": ("this is a table, not a passage", "name the passage first, and a practice log with --log"),
+}
+"""endings of what goes with a passage: what it is, and how it is given"""
 _PROGRAMS = (".mscz", ".mscx", ".sib", ".mus", ".musx", ".gp", ".gp3", ".gp4", ".gp5", ".gpx", ".ptb", ".cap", ".capx")
 _LILYPOND = re.compile(r"\\(?:version\s*\"|relative\b|new\s+(?:Staff|Voice|TabStaff|Score)|score\s*\{|header\s*\{)")
 _MARKDOWN = re.compile(r"\\(?:documentclass|begin\{)|^#!|^(?:import|from) \w+", re.MULTILINE)
@@ -94,6 +99,8 @@ def refuse_other_texts(text: str, name: str) -> None:
         raise _refusal("there is no spine of **kern in the Humdrum file", "notes are read from **kern only", name)
     if any(string_like(line) for line in text.splitlines()):
         return
+    if ending := next((one for one in _BESIDE if name.lower().endswith(one)), ""):
+        raise _refusal(*_BESIDE[ending], name)
     if _ABC_LINE.search(text):
         raise _refusal(
             "this looks like an ABC tune without its number or its key",

@@ -57,6 +57,10 @@ def study_from(text: str, steps: Sequence[Step] = (), language: str = "en") -> S
         return found
     if wish := _wish(wanted):
         return wish
+    if axis := next((known for known in axes.ORDER if wanted in (known.name, known.title.lower())), None):
+        usual = next(setting.name for setting in axis.settings if setting.name != axis.default)
+        fact = f"study {text!r} is not one study but the axis of many"
+        raise PlanError(Fault(fact=fact, hint=f'write one of them, such as "{axis.name}={usual}"'))
     near = difflib.get_close_matches(wanted, [*_headings("en"), *(s.name for a in axes.ORDER for s in a.settings)], n=1)
     hint = f"did you mean {near[0]!r}?" if near else 'such as "pluck=a-m-i"; `engrave studies` lists them all'
     raise PlanError(Fault(fact=f"study {text!r} is not known", hint=hint))
@@ -72,7 +76,7 @@ def _wish(text: str) -> Study | None:
     """
     bare = _bare(text)
     letters = "-".join(bare.replace("-", " ").split())
-    tried = [text, bare, *([letters] if re.fullmatch(r"[pimac](?:-[pimac])+", letters) else [])]
+    tried = [text, bare, bare.replace(" ", "-"), *([letters] if re.fullmatch(r"[pimac](?:-[pimac])+", letters) else [])]
     for known in axes.ORDER:
         first, _, rest = bare.partition(" ")
         own = [rest] if first.rstrip("s") == known.name.rstrip("s") else []

@@ -111,8 +111,8 @@ def jobs(files: list[str], options: set[str]) -> Iterator[Job]:
     for name in files:
         data = Path(name).read_bytes()
         if name.endswith(".pdf"):
-            passage, _, chosen = opened(data, name)
-            yield name, partial(bound, passage, staff=staff, tab=tab, plan=chosen)
+            old = opened(data, name)
+            yield name, partial(bound, old.passage, staff=staff, tab=tab, plan=old.chosen)
         else:
             passage = read(data, Path(name).name)
             yield name, partial(whole if whole is catalogue else bound, passage, staff=staff, tab=tab)

@@ -82,6 +82,8 @@ def test_bars_and_voices_of_texts_are_cut_as_those_of_scores() -> None:
         (b"{ c'4 d' }", "x.ly", f"x.ly: this is LilyPond input{_LILYPOND}"),
         (b"**text\nla\n*-\n", "x.krn", f"x.krn: there is no spine of **kern in the Humdrum file{_KERN}"),
         (b"Dear pupil,\nplay slowly - very slowly.\n", "x.txt", f"x.txt: this is text without music in it{_PROSE}"),
+        (b"study,day\n", "x.csv",
+         "x.csv: this is a table, not a passage (name the passage first, and a practice log with --log)"),
         (b"K:C\nCDEF|\n", "-", f"-: this looks like an ABC tune without its number or its key{_TUNE}"),
         (b"\x18FICHIER GUITAR PRO v5", "x.gp5", f"x.gp5: this is a notation program's own file{_OWN}"),
         (b"what is this", "x.sib", f"x.sib: this is a notation program's own file{_OWN}"),

@@ -30,6 +30,7 @@ from tests.regimen.lines import OPEN_AND_STOPPED, TWO_BARS, line
         ("accent on fretted notes", Study(accent="fretted notes")),
         ("finger 4", Study(fret="4")),
         ("arpeggio", Study(pluck="arpeggio p-i-m")),
+        ("pull offs", Study(slurs="pull-offs")),
     ],
 )
 def test_a_study_answers_to_setting_and_heading(text: str, study: Study) -> None:
@@ -63,6 +64,7 @@ def test_a_number_is_that_of_the_page() -> None:
         ("pluk=m-a", "did you mean pluck?"),
         ("pluck=m-a; pluck=i-m", "names pluck twice"),
         ("pluck=", "is not axis=setting"),
+        ("rhythm", "not one study but the axis of many"),
     ],
 )
 def test_a_name_that_is_none_leads_on(text: str, said: str) -> None:

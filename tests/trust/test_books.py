@@ -263,7 +263,7 @@ def a_damaged_book(draw: random.Random) -> bytes:
 def outcome(data: bytes) -> str:
     """Whether a PDF is opened or refused; anything but an EngraveError of single lines is raised."""
     try:
-        music, _, _ = opened(data, "book.pdf")
+        music = opened(data, "book.pdf").passage
     except EngraveError as error:
         refusal = error
     else:
