@@ -274,6 +274,8 @@ class Notice:
     """of an unfit study that the passage has nothing for: the textures it is for, in words"""
     many: int = 1
     """how many studies it speaks of"""
+    about: str = ""
+    """of an unfit study: its heading"""
 
     def __str__(self) -> str:
         return strung([str(self.place), self.text], ": ")

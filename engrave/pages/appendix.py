@@ -19,6 +19,8 @@ SIZES = (9.0, 8.0, 7.0, 6.0)
 MEASURED = 7.0
 """points of the type it is measured in"""
 MOST_PAGES = 2
+MOST_UNFIT = 4
+"""studies that do not apply of which the reason is told (house figure)"""
 
 
 def appendix_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
@@ -99,8 +101,9 @@ def _numbered(text: str, at: list[int], setter: Typesetter) -> str:
 def gathered(notices: Iterable[Notice]) -> list[Notice]:
     """Notices of one kind as one sentence, where the first of them stood; all others as they are."""
     made: dict[Hashable, Notice] = {}
-    unfit, same = 0, 0
+    unfit, same, told = 0, 0, 0
     meant: dict[str, None] = {}
+    others: list[Notice] = []
     for notice in notices:
         if notice.kind == UNFIT and notice.of:
             unfit += notice.many
@@ -112,6 +115,9 @@ def gathered(notices: Iterable[Notice]) -> list[Notice]:
                 textures=either(meant),
             )
             made[UNFIT] = Notice(text=text)
+        elif notice.kind == UNFIT and told >= MOST_UNFIT:
+            others.append(notice)
+            made[MOST_UNFIT] = _nor(others)
         elif notice.kind == SAME:
             same += 1
             text = say_count(
@@ -121,5 +127,20 @@ def gathered(notices: Iterable[Notice]) -> list[Notice]:
             )
             made[SAME] = Notice(text=text)
         else:
+            told += notice.kind == UNFIT
             made[notice] = notice
     return list(made.values())
+
+
+def _nor(notices: list[Notice]) -> Notice:
+    """Studies that do not apply either, by name: a page of reasons helps nobody."""
+    if len(notices) == 1:
+        return notices[0]
+    # for the translator: after sentences that say of a few studies why they do not apply
+    text = say_count(
+        "{n} more study does not apply here: {studies}. The command “engrave studies”, given the passage, says why.",
+        "{n} more studies do not apply here: {studies}. The command “engrave studies”, given the passage, says why.",
+        sum(notice.many for notice in notices),
+        studies=strung((notice.about for notice in notices), "; "),
+    )
+    return Notice(text=text)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from engrave.model import Notice
 from engrave.model.said import Said
-from engrave.pages.appendix import gathered
+from engrave.pages.appendix import MOST_UNFIT, gathered
 from engrave.regimen import SAME, UNFIT
 
 
@@ -21,3 +21,16 @@ def test_notices_of_one_kind_are_gathered_by_their_kind() -> None:
         "alone",
     ]
     assert all(isinstance(notice.text, Said) for notice in found[:2])
+
+
+def test_only_a_few_reasons_are_told() -> None:
+    """Of many studies that do not apply the first are told with their reasons, the others by name."""
+    notices = [Notice(text=f"reason {n}", kind=UNFIT, about=f"study {n}") for n in range(MOST_UNFIT + 3)]
+    found = [notice.text for notice in gathered(notices)]
+    assert found[:MOST_UNFIT] == [f"reason {n}" for n in range(MOST_UNFIT)]
+    assert found[MOST_UNFIT:] == [
+        "3 more studies do not apply here: study 4; study 5; study 6. "
+        "The command “engrave studies”, given the passage, says why."
+    ]
+    # one more takes no more room with its reason
+    assert [notice.text for notice in gathered(notices[: MOST_UNFIT + 1])][-1] == "reason 4"
