@@ -6,7 +6,8 @@ from dataclasses import replace
 from fractions import Fraction
 
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.model import Bar, Metre, Note, Passage, Spot, Variation, replace_unchecked
+from engrave.model import Bar, Metre, Note, Passage, Spot, Variation, replace_unchecked, with_notes
+from engrave.model.neck import barre_marks
 from engrave.textures.onsets import onset_groups
 
 _UNITS = (4, 8, 16, 32)
@@ -33,13 +34,13 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
     metre = _metre(end - start)
     if metre is None:
         return None
-    voices = {voice: row for voice in passage.voices if (row := _cut(spans(passage, voice), start, end, names))}
+    bare = _with_whole_barres(replace(passage, directions=(), slurs=()))
+    voices = {voice: row for voice in bare.voices if (row := _cut(spans(bare, voice), start, end, names))}
     first = next(event for event in passage.events if any(note.id in names for note in event.notes))
     bar = Bar(
         label=LABEL, onset=Fraction(0), length=end - start, metre=metre, key=passage.bars[first.bar].key,
         repeat_start=True, repeat_end=2,
     )  # fmt: skip
-    bare = replace(passage, directions=(), slurs=())
     try:
         music = rewritten(bare, voices, (bar,), lambda time: time)
     except ValueError:
@@ -47,6 +48,19 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
     left = {note.id for note in music.notes}
     kept = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
     return replace(variation, passage=replace(music, slurs=kept), notices=())
+
+
+def _with_whole_barres(passage: Passage) -> Passage:
+    """`passage` with each barre of the kind that the page calls it from laying to lifting."""
+    kinds: dict[str, Note] = {}
+    for barre in barre_marks(passage.events):
+        for event in passage.events:
+            if barre.first.onset <= event.onset <= barre.last.onset:
+                for note in event.notes:
+                    if note.placement and note.placement.barre:
+                        placement = replace(note.placement, barre=barre.kind)
+                        kinds[note.id] = replace_unchecked(note, placement=placement)
+    return with_notes(passage, kinds) if kinds else passage
 
 
 def _end(passage: Passage, last: Fraction) -> Fraction:

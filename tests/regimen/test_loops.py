@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from engrave.axes import vary
 from engrave.model import Spot, Study, Variation
+from engrave.model.neck import barre_marks
 from engrave.reading import read
 from engrave.regimen.loops import loop_of
 from engrave.regimen.spots import spots
@@ -96,3 +98,32 @@ def test_what_makes_no_bar_has_no_loop() -> None:
     at = after.index(slurred[0])
     spot = Spot(kind="shift", start="", end="", notes=tuple(after[at : at + 3]), source="", reason="", score=1.0)
     assert loop_of(made, spot) is None
+
+
+GRIPS = b"""metre: 3/4
+key: G major
+
+r: q q q   h.      q q q   q q q
+e|-3-2-0-|-3-----|-1-1-0-|-5-5-3-|
+B|-0-3-1-|-0-----|-1-1-0-|-5-5-3-|
+G|-0-2-0-|-0-----|-2-2-1-|-5-5-4-|
+D|-0-0-2-|-0-----|-3-3-2-|-7-7-5-|
+A|-2---3-|-2-----|-3-3-2-|-7-7-5-|
+E|-3-----|-3-----|-1-1-0-|-5-5-3-|
+"""
+
+
+def test_a_barre_is_called_in_the_loop_what_the_page_calls_it() -> None:
+    """The page brackets a barre from laying to lifting by one name; a loop of part of it has no other."""
+    made = vary(fingered(read(GRIPS, "grips.tab")), Study())
+    assert isinstance(made, Variation)
+    kinds = {(barre.kind, barre.fret) for barre in barre_marks(made.passage.events)}
+    groups = [tuple(sound.note.id for sound in group.sounds) for group in onset_groups(made.passage)]
+    pairs = [
+        Spot(kind="shift", start="", end="", notes=one + other, source="", reason="", score=0.0)
+        for one, other in pairwise(groups)
+    ]
+    loops = [cut for spot in pairs if (cut := loop_of(made, spot))]
+    laid = [{(b.kind, b.fret) for b in barre_marks(cut.passage.events)} for cut in loops]
+    assert any(laid)
+    assert all(here <= kinds for here in laid)
