@@ -16,6 +16,7 @@ from itertools import product
 import numpy as np
 
 from engrave.fretting.lattice import Chord, Dead, Edge, Lattice, LatticeStep, Link, Node, Problem
+from engrave.fretting.restruck import repeated, struck_again
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
 from engrave.fretting.tones import Moment
 
@@ -91,8 +92,8 @@ def _step(
 ) -> LatticeStep | None:
     """The nodes and edges of one moment."""
     moment = problem.moments[number]
-    if number and _again(problem, problem.moments[number - 1], moment):
-        return _repeated(problem, number, before, living)
+    if number and struck_again(problem, problem.moments[number - 1], moment):
+        return repeated(problem, number, before, living)
     nodes: list[Node] = []
     edges: list[Edge] = []
     alive: list[Bools] = []
@@ -122,45 +123,6 @@ def _step(
     return LatticeStep(
         nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(moment.struck), climb=climb
     )
-
-
-def _again(problem: Problem, last: Moment, moment: Moment) -> bool:
-    """Is what was struck at the moment before struck again, with nothing new held and nothing else asked of it."""
-    if problem.turn is not None or len(last.struck) != len(moment.struck) or not set(moment.held) <= set(last.held):
-        return False
-    return all(
-        problem.tones[one].midi == problem.tones[other].midi and problem.stops[one] == problem.stops[other]
-        for one, other in zip(last.struck, moment.struck, strict=True)
-    ) and not any(link.after in moment.struck for link in problem.links)
-
-
-def _repeated(problem: Problem, number: int, before: tuple[Node, ...], living: tuple[Bools, ...]) -> LatticeStep:
-    """A moment at which every shape strikes once more what it has just struck."""
-    moment = problem.moments[number]
-    now = dict(zip(problem.moments[number - 1].struck, moment.struck, strict=True))
-    now |= {tone: tone for tone in moment.held}
-    nodes = tuple(
-        replace(
-            src,
-            columns=tuple((now[tone], c) for tone, c in src.columns if tone in now),
-            opens=tuple((now[tone], s) for tone, s in src.opens if tone in now),
-            carried=True,
-        )
-        for src in before
-    )
-    edges = tuple(
-        Edge(
-            src=index,
-            dst=index,
-            carries=True,
-            free=0.0,
-            off_beat=not moment.beat,
-            heir=np.arange(len(src.memory)),
-        )
-        for index, src in enumerate(before)
-    )
-    climb = problem.climbs[number] if problem.climbs else 0.0
-    return LatticeStep(nodes=nodes, edges=edges, alive=living, struck=0, climb=climb)
 
 
 def _united(rows: Iterable[tuple[Stop, ...]]) -> tuple[Stop, ...]:

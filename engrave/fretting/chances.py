@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from engrave.fretting.lattice import Lattice, LatticeStep, Node
-from engrave.fretting.likeness import LONG, twins_of
+from engrave.fretting.likeness import LONG, likened, twins_of
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path, cheapest, edge_cost, heirs_of, node_cost, recalled, side
 from engrave.fretting.shapes import Floats
@@ -24,11 +24,12 @@ Sums = list[Floats]
 """for each node of a step a number for each state (memories × shapes)"""
 
 
-def settled_on(lattice: Lattice, costs: Costs, path: Path) -> tuple[Lattice, Path]:
-    """The lattice with charges for unlikely fingers, and its cheapest fingering; `path`: the cheapest without.
+def settled_on(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
+    """The lattice with charges for twins that leave their model and for unlikely fingers, and its cheapest fingering.
 
-    A line that is long stays as it is.
+    A line that is long is charged neither.
     """
+    lattice, path = likened(lattice, costs)
     charge = costs.weights.terms["unlikely"]
     if not charge or not lattice.steps or len(lattice.steps) > LONG:
         return lattice, path

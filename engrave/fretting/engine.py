@@ -16,7 +16,6 @@ from engrave.fretting.building import BlockMaker, lattice_of
 from engrave.fretting.candidates import FREE, SchemeLimits, in_range, marks_text, own_marks, pitch_of, place_of
 from engrave.fretting.chances import settled_on
 from engrave.fretting.lattice import Dead, Lattice, Problem
-from engrave.fretting.likeness import likened
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path
 from engrave.fretting.shapes import geometry_of
@@ -81,8 +80,7 @@ def prepared(
     mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, maker=maker, on_beat=on_beat)
     lattice, mended = mender.mend(problem)
     costs = Costs(flavoured(weights or standard_weights(), taste), geometry)
-    lattice, best = likened(lattice, costs)
-    lattice, best = settled_on(lattice, costs, best)
+    lattice, best = settled_on(lattice, costs)
     return Task(
         passage=passage,
         instrument=instrument,

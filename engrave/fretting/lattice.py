@@ -111,7 +111,7 @@ class LatticeStep:
     alive: tuple[Bools, ...]
     """for each node which shapes can be reached"""
     struck: int
-    """open strings struck by a carried node"""
+    """open strings struck by a carried node; 0 where what was struck is struck again"""
     climb: float = 0.0
     """how far the music around the moment climbs"""
     models: tuple[tuple[int, Stop], ...] = ()

@@ -189,9 +189,10 @@ def _waiting(planned: Planned, order: Sequence[int]) -> list[Notice]:
 def _unused(planned: Planned) -> list[Notice]:
     """Where the days cannot use their minutes, how many they use."""
     played = [[dose.minutes for dose in day.doses] for day in planned.days if day.slot.practice]
-    used = [ceil(sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day))) for day in played]
-    if sum(used) >= len(used) * planned.budget * figure("time", "used"):
+    lasting = [sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day)) for day in played]
+    if sum(lasting) >= len(lasting) * planned.budget * figure("time", "used"):
         return []
+    used = list(map(ceil, lasting))
     minutes = f"{planned.budget:g}"
     same = say(
         "A day has {minutes} minutes; these studies, within this book's limits, fill {most} of them. The others are "

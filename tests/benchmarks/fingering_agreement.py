@@ -29,7 +29,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engrave.fretting.alternatives import alternatives
 from engrave.fretting.building import BlockMaker
-from engrave.fretting.likeness import likened
+from engrave.fretting.chances import settled_on
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path as Way
 from engrave.fretting.shapes import Stop
@@ -72,7 +72,7 @@ class Player:
 
     def best(self, one: Sample) -> list[Choice]:
         """The cheapest fingering."""
-        return spelled(one, likened(one.lattice, self._costs(one))[1])
+        return spelled(one, settled_on(one.lattice, self._costs(one))[1])
 
     def nearest_of_three(self, one: Sample) -> list[Choice]:
         """For each note the printed digit's choice, if one of the best three fingerings has it."""

@@ -31,8 +31,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engrave import resources
 from engrave.fretting.building import BlockMaker
+from engrave.fretting.chances import settled_on
 from engrave.fretting.costs import TABLES, TERMS
-from engrave.fretting.likeness import likened
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import Floats
 from engrave.fretting.weights import Weights, weights_from
@@ -100,9 +100,9 @@ EFFORTS = (
 """terms that cost effort: never a gain, whatever a few digits say"""
 CLIMB = {"high_climb": 0.15, "open_climb": 0.3}
 """prior deviation of what changes where the music climbs"""
-HELD = ("unlike", "let_go", "over_open", "bridged", "open_inside")
-"""set by hand: what the lattice does not hold (unlike), what editions other than the fit's have taught (let_go), and
-what no hand does well (over_open, bridged, open_inside)"""
+HELD = ("unlike", "unlikely", "let_go", "over_open", "bridged", "open_inside")
+"""set by hand: what the lattice does not hold (unlike, unlikely), what editions other than the fit's have taught
+(let_go), and what no hand does well (over_open, bridged, open_inside)"""
 SHARE = 0.8
 """how much of the way from the hand-set to the fitted weights is gone: with nine tenths, first scales and chords lose
 their textbook fingers to the habits of a few works"""
@@ -176,7 +176,7 @@ def start_and_spread() -> tuple[Weights, Floats]:
 
 def choices(one: Sample, costs: Costs) -> list[Choice]:
     """The engine's fingering of a row under some costs."""
-    _, path = likened(one.lattice, costs)
+    _, path = settled_on(one.lattice, costs)
     made: dict[int, Choice] = {}
     for tone, placed in zip(one.lattice.problem.tones, path.placed, strict=True):
         for name in tone.ids:

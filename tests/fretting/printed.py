@@ -57,7 +57,7 @@ PRINTED = (
         metre="4/4",
         fifths=4,
         digits=16,
-        least=0.87,
+        least=0.81,
     ),
     Printed(
         name="Mozart, Ah vous dirai-je maman, variation V, bars 9-16",
