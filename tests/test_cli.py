@@ -13,7 +13,7 @@ import pypdf
 import pytest
 from click.testing import CliRunner, Result
 
-from engrave.cli import main
+from engrave.cli import COMMANDS, main
 from engrave.instruments import hand_names, instrument_names
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -35,6 +35,15 @@ def engrave(*words: str, cwd: Path, **env: str) -> subprocess.CompletedProcess[s
         text=True,
         check=False,
     )
+
+
+def test_every_command_is_listed_in_one_line() -> None:
+    """The list holds each command once with what it does, in lines that are not broken; each has help of its own."""
+    listed = run("--help").stdout.partition("Commands:\n")[2].splitlines()
+    assert [line.split()[0] for line in listed] == [*COMMANDS]
+    assert [line.split(maxsplit=1)[1] for line in listed] == [says for _, says in COMMANDS.values()]
+    for name in COMMANDS:
+        assert f"Usage: engrave {name} " in run(name, "--help").stdout
 
 
 WRONG = {

@@ -47,8 +47,8 @@ class OneLine(click.Group):
     def main(self, *args: Any, **extra: Any) -> Any:
         """Run the command line `args`; exits 0, 2 for wrong input, 128 and the signal's number when stopped."""
         extra |= {"standalone_mode": False, "prog_name": "engrave"}
-        # a book makes many values, and hardly any in rings: a tenth of its time went into looking for those
-        gc.set_threshold(60_000, 50, 50)
+        # a book makes many values, and hardly any in rings: up to a tenth of its time went into looking for those
+        gc.disable()
         with stoppable():
             self._answered(*args, **extra)
 

@@ -62,6 +62,8 @@ def say_count(one: str, many: str, number: int, /, **places: object) -> Said:
 def strung(parts: Iterable[str], between: str = " ") -> Said:
     """Texts one after the other, empty ones left out, with the same sign between them in every language."""
     found = {f"part{index}": part for index, part in enumerate(parts) if part}
+    if len(found) == 1 and isinstance(alone := next(iter(found.values())), Said):
+        return alone
     return say(between.replace("{", "{{").replace("}", "}}").join(f"{{{name}}}" for name in found), **found)
 
 

@@ -24,7 +24,7 @@ from engrave.pages.operators import FormXObject, form, placed
 
 PX = 96 / 25.4
 """CSS pixels in a mm"""
-STAVES = 200
+STAVES = 48
 """how many forms of plain staves are kept"""
 _staves: dict[Staff, tuple[str, _Inked]] = {}
 

@@ -7,6 +7,7 @@ where on the page its pictures stand, and what the files it carries are.
 
 from __future__ import annotations
 
+import gc
 import os
 import warnings
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -68,6 +69,9 @@ class Printer:
         """Heights in mm of the `count` blocks of `heights.html`."""
         (page,) = self._laid_out(html, dict(self.images)).pages
         tops = [page.anchors[f"b{index}"][1] for index in range(count + 1)]
+        # what was laid out lies in rings, and would stand in memory beside the book
+        del page
+        gc.collect()
         return tuple((below - top) / PX for top, below in pairwise(tops))
 
     def pdf(

@@ -6,8 +6,9 @@ What holds for all notes of a system is said once before them.
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 
-from engrave.model import Bar, Event, Note, Tuplet
+from engrave.model import Bar, Event, Note, Pitch, Placement, Value
 from engrave.model.errors import beat_text
 from engrave.model.said import say, strung
 from engrave.plates.score import IndexedScore
@@ -111,7 +112,8 @@ def _voice(score: IndexedScore, bar: Bar, events: list[Event], *, strokes: bool)
     parts: list[str] = []
     length, beat = "", 0
     for event in events:
-        now = _length(event)
+        kind = "grace" if event.grace else "bar" if event.bar_rest else ""
+        now = _length(kind, event.value, tuple((tuplet.actual, tuplet.normal) for tuplet in event.tuplets))
         said = [now if now != length else "", _event(score, event, strokes=strokes)]
         length = now
         where = 1 + (event.onset - bar.onset + bar.offset) / bar.metre.beat
@@ -122,24 +124,24 @@ def _voice(score: IndexedScore, bar: Bar, events: list[Event], *, strokes: bool)
     return strung(parts, ", ")
 
 
-def _length(event: Event) -> str:
-    if event.grace:
-        return say("grace")
-    if event.bar_rest:
-        return say("whole bar")
-    value, dots = _KINDS[event.value.kind], event.value.dots
-    dotted = {0: value, 1: say("dotted {value}", value=value), 2: say("double dotted {value}", value=value)}
+@lru_cache(maxsize=200)
+def _length(kind: str, value: Value, tuplets: tuple[tuple[int, int], ...]) -> str:
+    """A length in words; `tuplets` are so many in the time of so many."""
+    if kind:
+        return say("grace") if kind == "grace" else say("whole bar")
+    plain, dots = _KINDS[value.kind], value.dots
+    dotted = {0: plain, 1: say("dotted {value}", value=plain), 2: say("double dotted {value}", value=plain)}
     return strung(
-        [dotted.get(dots) or say("{n} times dotted {value}", n=dots, value=value), *map(_tuplet, event.tuplets)]
+        [dotted.get(dots) or say("{n} times dotted {value}", n=dots, value=plain), *(_tuplet(*one) for one in tuplets)]
     )
 
 
-def _tuplet(tuplet: Tuplet) -> str:
+def _tuplet(actual: int, normal: int) -> str:
     """A tuplet as musicians call it: triplet for three in the time of two; others say in the time of how many."""
-    if tuplet.actual == 3 and tuplet.normal == 2:
+    if actual == 3 and normal == 2:
         return _TUPLETS[3]
-    name = _TUPLETS.get(tuplet.actual) or say("group of {n}", n=tuplet.actual)
-    return say("{tuplet} in the time of {n}", tuplet=name, n=tuplet.normal)
+    name = _TUPLETS.get(actual) or say("group of {n}", n=actual)
+    return say("{tuplet} in the time of {n}", tuplet=name, n=normal)
 
 
 def _event(score: IndexedScore, event: Event, *, strokes: bool) -> str:
@@ -159,9 +161,23 @@ def _together(notes: list[str]) -> str:
 
 def _note(score: IndexedScore, note: Note, *, strokes: bool) -> str:
     if note.tied_back:
-        return say("{note} held", note=_spoken(note))
-    parts: list[str] = [say("damped") if note.muted else _spoken(note)]
-    place = note.placement
+        return say("{note} held", note=_spoken(note.pitch))
+    return _sounded(
+        None if note.muted else note.pitch,
+        note.placement,
+        note.stroke and (note.stroke.finger, score.marks.little, note.stroke.kind if strokes else ""),
+        bool(note.slurred_from) + (bool(note.slurred_from) and note.slide),
+    )
+
+
+@lru_cache(maxsize=2_000)
+def _sounded(pitch: Pitch | None, place: Placement | None, stroke: tuple[str, str, str] | None, slurred: int) -> str:
+    """A note that begins: its pitch unless it is damped, and where and how it is played.
+
+    `stroke` is the finger, the little finger's letter and the kind where that is said; `slurred` is 0, 1, or 2 for a
+    slide. A book says the notes of one line again on every page, so what is said is kept.
+    """
+    parts: list[str] = [say("damped") if pitch is None else _spoken(pitch)]
     if place is not None and place.fret == 0:
         parts.append(say("string {string} open", string=place.string))
     elif place is not None:
@@ -169,12 +185,13 @@ def _note(score: IndexedScore, note: Note, *, strokes: bool) -> str:
         parts.append(say("string {string} fret {fret} finger {finger}", **where))
         if place.barre:
             parts.append(_BARRES[place.barre])
-    if note.stroke is not None:
-        parts.append(_letter(note.stroke.finger, score.marks.little))
-        if strokes:
-            parts.append(_STROKES[note.stroke.kind])
-    elif note.slurred_from:
-        parts.append(say("slid") if note.slide else say("slurred"))
+    if stroke is not None:
+        finger, little, kind = stroke
+        parts.append(_letter(finger, little))
+        if kind:
+            parts.append(_STROKES[kind])
+    elif slurred:
+        parts.append(say("slid") if slurred == 2 else say("slurred"))
     return strung(parts)
 
 
@@ -185,6 +202,5 @@ def _letter(finger: str, little: str) -> str:
     return say("little finger {letter}", letter=little) if finger == "c" else finger
 
 
-def _spoken(note: Note) -> str:
-    pitch = note.pitch
+def _spoken(pitch: Pitch) -> str:
     return say("{note} {octave}", note=_NOTES[pitch.step, pitch.alter], octave=pitch.octave)

@@ -227,7 +227,7 @@ def _finished(draft: Draft, score: IndexedScore, origin: tuple[int, ...], width:
     )
 
 
-@lru_cache(maxsize=200)
+@lru_cache(maxsize=48)
 def _staff(base: Plain, space: float) -> Staff:
     """A plain staff in millimetres: the same object for the same staff, which is printed from one form."""
     marks = tuple(_mark(ink, space, 0.0) for ink in base.ink)

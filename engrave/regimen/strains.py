@@ -21,8 +21,6 @@ NAMES = {
     "slurs": say("slurs in chains"),
 }
 """a strain, a figure of [caps] → in words"""
-CHAIN = 3
-"""notes in one stroke that make a chain of slurs"""
 _MOSTLY = 0.5
 _SEVERAL = 0.1
 
