@@ -21,14 +21,13 @@ def bar_range(labels: Sequence[str], asked: str, name: str) -> tuple[int, int]:
     """
     match = _RANGE.match(asked)
     if not match:
-        raise _fault(name, f"bars {one_line(asked, 60)!r} are not a range", "write bars as 5-8, or 5 for one bar")
+        raise _no_range(labels, asked, name)
     first, last = match[1], match[2] or match[1]
     start = _find(labels, first, 0)
     missing = [label for label, found in ((first, start), (last, _find(labels, last, 0))) if found is None]
     if missing:
         if not any(sign.isdigit() for sign in asked) or re.fullmatch(r"\s*\w+\s*[:;/,.]+\s*\w+\s*", asked):
-            said = f"bars {one_line(asked, 60)!r} are not a range"
-            raise _fault(name, said, f"write bars as 5-8, or 5 for one bar; {_there(labels)}")
+            raise _no_range(labels, asked, name)
         there = _there(labels)
         faults = [
             Fault(fact=f"bar {one_line(label, 30)!r} is not in the piece", hint=there, place=Place(file=name))
@@ -42,8 +41,17 @@ def bar_range(labels: Sequence[str], asked: str, name: str) -> tuple[int, int]:
     return start, stop
 
 
+def _no_range(labels: Sequence[str], asked: str, name: str) -> ReadError:
+    hint = f"write bars as 5-8, or 5 for one bar; {_there(labels)}"
+    return _fault(name, f"bars {one_line(asked, 60)!r} are not a range", hint)
+
+
 def _there(labels: Sequence[str]) -> str:
-    return f"the piece has bars {labels[0]} to {labels[-1]}" if labels else "the piece has no bars"
+    if not labels:
+        return "the piece has no bars"
+    return (
+        f"the piece has bars {labels[0]} to {labels[-1]}" if len(labels) > 1 else f"the piece has bar {labels[0]} only"
+    )
 
 
 def span(first: str, last: str) -> str:

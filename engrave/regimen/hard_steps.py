@@ -179,7 +179,7 @@ def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
 
 
 def _moves(before: int, after: int, opens: int) -> Said:
-    """How it is said that the hand moves from one position to another, over so many open strings."""
+    """A move of the hand from one position to another, over so many open strings."""
     if opens:
         return say(
             "the hand moves from position {before} to {after}, with an open string to cover it.",

@@ -169,13 +169,18 @@ def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry
     )
 
 
+_ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
 _LOCAL = re.compile(r"(\d{1,2})([./-])\s?(\d{1,2})\2\s?(\d{4})")
 
 
 def day_of(text: str) -> date | None:
-    """A date as ISO writes it, or the day first: 4.1.2027; with strokes only where the day shows itself (14/1/2027)."""
+    """A date as ISO writes it, also without noughts (2027-3-1), or the day first: 4.1.2027.
+
+    With strokes only where the day shows itself (14/1/2027). None for anything else.
+    """
     try:
-        return date.fromisoformat(text)
+        iso = _ISO.fullmatch(text)
+        return date(*map(int, iso.groups())) if iso else date.fromisoformat(text)
     except ValueError:
         pass
     match = _LOCAL.fullmatch(text)

@@ -180,8 +180,8 @@ def test_bars_are_chosen_by_their_printed_numbers(asked: str, music: str) -> Non
     [
         ("9-12", "bar '9' is not in the piece{there}\nx.xml: bar '12' is not in the piece{there}"),
         ("5-3", "bars 5-3 end before they begin (write 3-5)"),
-        ("1-2-3", "bars '1-2-3' are not a range (write bars as 5-8, or 5 for one bar)"),
-        ("-", "bars '-' are not a range (write bars as 5-8, or 5 for one bar)"),
+        ("1-2-3", "bars '1-2-3' are not a range (write bars as 5-8, or 5 for one bar; the piece has bars 0 to 8)"),
+        ("-", "bars '-' are not a range (write bars as 5-8, or 5 for one bar; the piece has bars 0 to 8)"),
         ("5000000000", "bar '5000000000' is not in the piece{there}"),
     ],
 )

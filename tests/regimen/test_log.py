@@ -197,9 +197,12 @@ def test_what_hurts_is_left_out(note: str, hurts: bool) -> None:
 
 
 def test_local_dates_and_tabs_are_read() -> None:
-    """Day first with points, also one figure; with strokes where the day shows itself."""
-    log = read_log("study\tday\ttempo\tclean\nx\t4.1.2027\t60\t3\nx\t14/1/2027\t60\t3\nx\t1/14/2027\t60\t3\n")
-    assert [entry.day for entry in log.entries] == [date(2027, 1, 4), date(2027, 1, 14), date(2027, 1, 14)]
+    """Day first with points, also one figure; with strokes where the day shows itself; year first without noughts."""
+    log = read_log(
+        "study\tday\ttempo\tclean\nx\t4.1.2027\t60\t3\nx\t14/1/2027\t60\t3\nx\t1/14/2027\t60\t3\nx\t2027-3-1\t60\t3\n"
+    )
+    days = [date(2027, 1, 4), date(2027, 1, 14), date(2027, 1, 14), date(2027, 3, 1)]
+    assert [entry.day for entry in log.entries] == days
 
 
 def test_names_match_but_for_case_and_spaces() -> None:

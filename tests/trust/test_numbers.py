@@ -144,7 +144,7 @@ def test_an_odd_mark_does_not_hurt_the_music(case: str, tmp_path: Path) -> None:
     [
         ("1-1000000000", "bar '1000000000' is not in the piece (the piece has bars 1 to 2)"),
         ("1-" + "9" * 5_000, "bar '99999999999999999999999999999…' is not in the piece (the piece has bars 1 to 2)"),
-        ("-1", "bars '-1' are not a range (write bars as 5-8, or 5 for one bar)"),
+        ("-1", "bars '-1' are not a range (write bars as 5-8, or 5 for one bar; the piece has bars 1 to 2)"),
         ("2-1", "bars 2-1 end before they begin (write 1-2)"),
         ("nan", "bars 'nan' are not a range (write bars as 5-8, or 5 for one bar; the piece has bars 1 to 2)"),
     ],
