@@ -62,7 +62,7 @@ class Unfit:
 
     @property
     def text(self) -> Said:
-        """That it does not apply, and why."""
+        """How it is said that it does not apply, and why."""
         return say("“{study}” does not apply here: {reason}", study=heading(self.study), reason=self.reason)
 
     def notice(self, more: int = 0) -> Notice:
