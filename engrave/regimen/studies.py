@@ -62,7 +62,7 @@ class Unfit:
 
     @property
     def text(self) -> Said:
-        """A line that it does not apply, and why."""
+        """How it is said that it does not apply, and why."""
         return say("“{study}” does not apply here: {reason}", study=heading(self.study), reason=self.reason)
 
     def notice(self, more: int = 0) -> Notice:
@@ -74,8 +74,7 @@ class Unfit:
             study=heading(self.study),
             reason=self.reason,
         )
-        text = together if more else self.text
-        return Notice(text=text, kind=UNFIT, of=self.textures, many=1 + more, about=heading(self.study))
+        return Notice(text=together if more else self.text, kind=UNFIT, of=self.textures, many=1 + more)
 
 
 def declined(study: Study, answer: Declined, other: Study | None = None) -> Unfit:
