@@ -97,7 +97,7 @@ def pages() -> list[str]:
 
 def test_no_page_says_what_no_catalogue_has(pages: list[str]) -> None:
     """Outside sentences of ours stand only the passage's own words, numbers, and settings as a plan names them."""
-    own = r"The Well Rope|free to copy, perform and change|Ada|Ben|\b\w+=[^;:]+|\b[IVX]+\b|\b[pimac](?:[ -][pimac])+\b"
+    own = r"The Well Rope|free to copy, perform and change|Ada|Ben|\b\w+=[^;:]+|\b[IVX]+\b|[①-⑩]+|\b[pimac]\b"
     left = {text for page in pages for text in outside(page)}
     rest = {text for text in left if re.search(r"[^\W\d_]{2,}", re.sub(own, "", text))}
     assert not rest
