@@ -53,6 +53,7 @@ class Place:
 def beat_text(beat: Fraction) -> str:
     """A beat as a player reads it: 1, 2½, 3⅓, or 2+3/5 where there is no sign for the rest."""
     signs = {"1/2": "½", "1/4": "¼", "3/4": "¾", "1/3": "⅓", "2/3": "⅔"}
+    signs |= {"1/8": "⅛", "3/8": "⅜", "5/8": "⅝", "7/8": "⅞"}
     whole, rest = divmod(beat, 1)
     if not rest:
         return str(whole)

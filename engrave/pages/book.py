@@ -22,6 +22,8 @@ from engrave.pages.words import SITTING, tempo_brief
 
 INDEX_PAGES = 2
 """pages of the index at most: with cover and signs before it, the music begins by page v"""
+_SPILL = 1.1
+"""pages up to which the rows of the index are set closer, so that no last row has a page to itself (house figure)"""
 _FULL = 0.93
 """share of a page that is sure to be filled, since rows are not broken"""
 
@@ -55,6 +57,7 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
         "close": _close(content, sheets),
         "sitting": SITTING,
         "brief": False,
+        "closer": False,
     }
     values |= _reading(content) | appendix_values(content, setter)
     front, back, *heads = measured(
@@ -64,6 +67,7 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
     small = (s for s in SIZES if back * (s / MEASURED) ** 2 <= _FULL * MOST_PAGES * paper.room[1])
     return values | {
         "brief": front > _FULL * INDEX_PAGES * paper.room[1],
+        "closer": _FULL * paper.room[1] < front <= _SPILL * paper.room[1],
         "back_size": next(small, SIZES[-1]),
         "sheets": tuple(shared_out(view, content, gallery, head) for view, head in zip(sheets, heads, strict=True)),
     }

@@ -82,6 +82,20 @@ def test_every_variation_is_in_the_index(count: int) -> None:
     assert [title.split()[0] for title in headings] == [str(number) for number in range(1, count + 1)]
 
 
+def test_a_last_row_of_the_index_has_no_page_to_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An index a little longer than a page is set closer; at the usual distance it would take a second one."""
+    letters = ("i-m", "m-i", "i-a", "a-i", "m-a", "a-m", "p-i", "p-m", "p-a", "a-m-i", "p-i-m", "p-m-i", "best")
+    asked = [Study(pluck=pluck, accent=accent) for accent in ("as written", "every 2") for pluck in letters][:17]
+    made = content("E3/4 C4/4 E3/4 D4/4", studies=tuple((study, "Focus") for study in asked))
+
+    def index_pages() -> int:
+        return sum("times × tempo" in text for text in printed.texts(press(made)))
+
+    assert index_pages() == 1
+    monkeypatch.setattr("engrave.pages.book._SPILL", 0.0)
+    assert index_pages() == 2
+
+
 def test_a_variation_of_two_pages_moves_what_follows_it() -> None:
     """Pages are numbered through, and the index names the first page of each variation."""
     pages = printed.texts(press(content(" | ".join([LINE] * 11))))
