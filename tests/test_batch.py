@@ -138,7 +138,9 @@ def test_what_cannot_be_printed_side_by_side_is_refused(
 
 def test_an_order_sets_nothing_else() -> None:
     """An order that sets a key of another kind is our own mistake, and said so."""
-    with pytest.raises(ValueError, match=r"an order sets instrument, .*, title, depth, only, level, days, not teacher"):
+    with pytest.raises(
+        ValueError, match=r"an order sets instrument, .*, title, depth, only, language, level, days, not teacher"
+    ):
         Order(settings=(("teacher", "x"),))
 
 

@@ -53,7 +53,7 @@ def complete(what: str) -> Callable[..., list[str]]:
     """Completion of the shell by names of `engrave.completing` that go on as what is typed begins."""
 
     def found(_context: click.Context, _parameter: click.Parameter, start: str) -> list[str]:
-        from engrave import completing
+        from engrave.cli import completing
 
         return [name for name in getattr(completing, what)(start) if name.startswith(start)]
 
@@ -61,7 +61,7 @@ def complete(what: str) -> Callable[..., list[str]]:
 
 
 def _complete_part(_context: click.Context, _parameter: click.Parameter, start: str) -> list[str]:
-    from engrave import completing
+    from engrave.cli import completing
 
     names = completing.parts(os.environ.get("COMP_WORDS", ""))
     return [name for name in names if name.lower().startswith(start.lower())]

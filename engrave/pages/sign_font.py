@@ -143,7 +143,8 @@ def sign_font() -> bytes:
         "space": _drawn(250, ()),
         **{f"u{ord(sign):X}": _glyph(sign) for sign in SIGNS},
     }
-    builder.setupCFF("EngraveSigns", {"FullName": "Engrave Signs"}, drawn, {})
+    # an empty private dictionary is lost when HarfBuzz 10 cuts a font twice, as WeasyPrint does
+    builder.setupCFF("EngraveSigns", {"FullName": "Engrave Signs"}, drawn, {"StdHW": 50})
     builder.setupHorizontalMetrics({name: (charstring.width, 0) for name, charstring in drawn.items()})
     builder.setupHorizontalHeader(ascent=860, descent=-260)
     builder.setupNameTable({"familyName": "Engrave Signs", "styleName": "Regular", "psName": "EngraveSigns"})

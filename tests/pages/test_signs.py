@@ -8,6 +8,7 @@ from io import BytesIO
 
 from fontTools.pens.boundsPen import BoundsPen  # type: ignore[import-untyped]
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+from uharfbuzz import Face, SubsetFlags, SubsetInput, SubsetInputSets, subset
 
 from engrave.pages.sign_font import SIGNS, missing, sign_font
 from engrave.typefaces import clean
@@ -63,3 +64,16 @@ def test_missing_characters_are_named_once_each() -> None:
     assert missing("Łódź Ωmega жук ♯♭♮ ①⑩ ♩ ☐ “…” ½") == ""
     assert missing("\U000f0000a\U000f0000\ue001") == "\U000f0000\ue001"
     assert missing("".join(sorted(SIGNS))) == ""
+
+
+def test_the_font_can_be_cut_twice() -> None:
+    """Its private dictionary is not empty: HarfBuzz 10 refuses a second cut of a font whose dictionary is (tried)."""
+    font = TTFont(BytesIO(sign_font()))
+    assert font["CFF "].cff.topDictIndex[0].Private.rawDict
+    once = SubsetInput()
+    once.flags = SubsetFlags.RETAIN_GIDS
+    once.sets(SubsetInputSets.GLYPH_INDEX).update({14, 15})
+    first = subset(Face(sign_font()), once)
+    again = SubsetInput()
+    again.sets(SubsetInputSets.GLYPH_INDEX).update(range(16))
+    assert len(TTFont(BytesIO(subset(first, again).blob.data)).getGlyphOrder()) == 16
