@@ -103,8 +103,23 @@ Layer = Callable[[Variation], frozenset[str]]
 """ids of the notes to bring out"""
 
 
+MANY_SHARED = 4
+"""a layer of which more than one onset in so many is shared with others is brought out by words (house figure)"""
+
+
+def _melody(variation: Variation) -> frozenset[str]:
+    """The melody over a bass."""
+    where = kind_of(variation)
+    led = (s.note.id for s in leading(variation))
+    return frozenset(name for name in led if name in where and where[name].kind == LAYERS)
+
+
 def _brought_out(layer: Layer, words: str, empty: str) -> Change:
-    """Accents on what belongs to a layer alone, and `words` where it is struck together with others."""
+    """Accents on what belongs to a layer, or `words` instead where much of it is struck together with others.
+
+    An accent stands for all that is struck at once: a layer marked only where it is alone would sound the other way
+    round.
+    """
 
     def change(variation: Variation) -> Variation | Declined:
         wanted = layer(variation)
@@ -123,13 +138,12 @@ def _brought_out(layer: Layer, words: str, empty: str) -> Change:
             return decline(empty)
         if not shared and len(events) >= plucked:
             return decline(say("it would accent every note, which is the same as none"))
-        made = accented(variation, events)
-        passage = made.passage
-        if len(shared) > len(events):
-            first = min(shared, key=lambda e: e.onset)
-            here = Direction(kind="words", text=words, bar=first.bar, onset=first.onset)
-            passage = replace_unchecked(passage, directions=(*passage.directions, here))
-        return replace(made, passage=passage)
+        if MANY_SHARED * len(shared) <= len(events):
+            return accented(variation, events)
+        passage = variation.passage
+        first = next(e for e in passage.events if e.id in events or e in shared)
+        here = Direction(kind="words", text=words, bar=first.bar, onset=first.onset)
+        return replace(variation, passage=replace_unchecked(passage, directions=(*passage.directions, here)))
 
     return change
 
@@ -323,9 +337,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("the melody brought out"),
         say("The melody stands out from the bass by its tone, on every note alike."),
         say("Hear the melody as one singer; a bass under it does not make a note of it louder."),
-        change=_brought_out(
-            lambda v: frozenset(s.note.id for s in leading(v)), say("bring out the melody"), say("there is no melody")
-        ),
+        change=_brought_out(_melody, say("bring out the melody"), say("there is no melody")),
         fits=(LAYERS,),
     ),
     _setting(

@@ -8,7 +8,7 @@ broken rings on while its figure lasts, whatever its written length, and a bass 
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
@@ -113,7 +113,7 @@ def rest_where(choose: Choose, says: str = "") -> Change:
                 notes=plucked,
             )
             return decline(reason)
-        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says)
+        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says, set(changed))
         if bent:
             text = say_count(
                 "{n} note stays a free stroke: the string to come to rest on is missing or still sounds",
@@ -126,11 +126,13 @@ def rest_where(choose: Choose, says: str = "") -> Change:
     return change
 
 
-def _saying(variation: Variation, says: str) -> Variation:
-    """`variation` with one sentence on its strokes, or with none."""
+def _saying(variation: Variation, says: str, notes: Collection[str] = ()) -> Variation:
+    """`variation` with one sentence on its strokes, from the first bar of the `notes` it is about on; or with none."""
     passage = variation.passage
+    about = (event.bar for event in passage.events for note in event.notes if note.id in notes)
+    bar = next(about, 0)
     others = tuple(d for d in passage.directions if d.kind != "strokes")
-    here = (Direction(kind="strokes", text=says, bar=0, onset=passage.bars[0].onset),) if says else ()
+    here = (Direction(kind="strokes", text=says, bar=bar, onset=passage.bars[bar].onset),) if says else ()
     if not here and len(others) == len(passage.directions):
         return variation
     return replace(variation, passage=replace_unchecked(passage, directions=(*others, *here)))

@@ -52,7 +52,21 @@ def legend(variations: Iterable[Variation], plates: Iterable[Impression], marks:
         for role, text in plate.shown:
             shown.setdefault(role, set()).add(text)
     music = tuple(variations)
-    return (*_plucking(shown, marks), *_fretting(shown, marks), *_slurs(music), *_events(music), *_staff(shown))
+    return (
+        *_tuning(music),
+        *_plucking(shown, marks),
+        *_fretting(shown, marks),
+        *_slurs(music),
+        *_events(music),
+        *_staff(shown),
+    )
+
+
+def _tuning(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:
+    """The instrument, where it is not what everybody expects."""
+    for name, label in {v.instrument.name: v.instrument.label for v in variations}.items():
+        if name != "standard":
+            yield LegendEntry(sign=say("instrument"), meaning=label)
 
 
 def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]:
@@ -67,7 +81,11 @@ def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]
         )
     if "sweep" in shown:
         yield LegendEntry(
-            sign=say("upright arrow"), meaning=say("the thumb takes these strings in one stroke, from the lowest")
+            sign=say("upright arrow"),
+            meaning=say(
+                "the thumb takes these strings in one stroke, from the lowest; a string between them without a note is "
+                "damped by the fretting hand"
+            ),
         )
     for word, meaning in _WORDS.items():
         if word in shown.get("words", set()) | letters:

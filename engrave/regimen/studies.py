@@ -74,7 +74,8 @@ class Unfit:
             study=heading(self.study),
             reason=self.reason,
         )
-        return Notice(text=together if more else self.text, kind=UNFIT, of=self.textures, many=1 + more)
+        text = together if more else self.text
+        return Notice(text=text, kind=UNFIT, of=self.textures, many=1 + more, about=heading(self.study))
 
 
 def declined(study: Study, answer: Declined, other: Study | None = None) -> Unfit:

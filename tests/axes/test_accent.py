@@ -10,6 +10,7 @@ from engrave.axes import vary
 from engrave.model import Declined, Event, Study, Variation
 from tests.axes.laws import check
 from tests.axes.lines import line
+from tests.axes.passages import own
 
 TURN = "F4/8 E4/8 G4/8 E4/8 A4/8 E4/8 G4/8 E4/8"
 ACCENTS = [
@@ -131,3 +132,32 @@ def test_notes_that_stay_free_strokes_are_counted_in_a_notice() -> None:
     assert [str(n) for n in made.notices] == [
         "2 notes stay free strokes: the string to come to rest on is missing or still sounds"
     ]
+
+
+@pytest.mark.parametrize("setting", ["melody", "bass", "top notes"])
+def test_a_layer_is_brought_out_by_accents_or_by_words(setting: str) -> None:
+    """Where much of a layer is struck together with others, words say so and no accent contradicts them."""
+    seen = 0
+    for name, plain in own().items():
+        made = vary(plain, Study(accent=setting))
+        if not isinstance(made, Variation):
+            continue
+        seen += 1
+        said = [d for d in made.passage.directions if d.text.startswith("bring out")]
+        accents = [e for e, was in zip(made.passage.events, plain.passage.events, strict=True) if e.marks != was.marks]
+        assert bool(said) != bool(accents), name
+    assert seen
+
+
+def test_words_of_strokes_stand_where_they_begin() -> None:
+    """Strokes of part of a passage are named over its first bar, not over the bars before."""
+    seen = 0
+    for plain in own().values():
+        made = vary(plain, Study(stroke="rest on top"))
+        if not isinstance(made, Variation):
+            continue
+        bars = [e.bar for e in made.passage.events for n in e.notes if n.stroke and n.stroke.kind == "rest"]
+        said = [d.bar for d in made.passage.directions if d.kind == "strokes"]
+        assert said in ([], [min(bars)])
+        seen += bool(said)
+    assert seen
