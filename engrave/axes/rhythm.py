@@ -41,11 +41,12 @@ def _long(place: int, size: int) -> Setting:
 
 def _burst(size: int, start: int = 1) -> Setting:
     label = say("bursts of {size} notes", size=size)
-    purpose = say("Bursts of {size} notes at full tempo, then the next note is held until a beat.", size=size)
+    purpose = say("Bursts of {size} notes at full tempo, then the next note is held until the next beat.", size=size)
     if start > 1:
         label = say("bursts of {size} notes from note {start} on", size=size, start=start)
         purpose = say(
-            "Bursts of {size} notes at full tempo from note {start} on, then the next note is held until a beat.",
+            "Bursts of {size} notes at full tempo from note {start} on, then the next note is held until the next "
+            "beat.",
             size=size,
             start=start,
         )

@@ -43,7 +43,7 @@ def _troubles(content: BookContent) -> list[dict[str, str]]:
             "place": trouble.place,
             "reason": trouble.reason,
             "hard": places_text(tuple(step + 1 for step in trouble.steps), len(content.sheets)),
-            "treated": runs(sorted(step + 1 for step in trouble.treated)) or "–",
+            "treated": runs(sorted(step + 1 for step in {*trouble.treated} - {*trouble.steps})) or "–",
         }
         for trouble in content.regimen.troubles
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from math import ceil
 
 from engrave.axes.retiming import Span, rewritten, spans
 from engrave.model import Bar, Metre, Note, Passage, Spot, Variation, replace_unchecked, with_notes
@@ -30,24 +31,39 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
         return None
     if any(sound.note.slurred_from and sound.note.slurred_from not in names for sound in sounds):
         return None
-    start, end = inside[0].onset, _end(passage, inside[-1].onset)
-    metre = _metre(end - start)
-    if metre is None:
-        return None
     bare = _with_whole_barres(replace(passage, directions=(), slurs=()))
-    voices = {voice: row for voice in bare.voices if (row := _cut(spans(bare, voice), start, end, names))}
+    start, end = inside[0].onset, _end(passage, inside[-1].onset)
     first = next(event for event in passage.events if any(note.id in names for note in event.notes))
-    bar = Bar(
-        label=LABEL, onset=Fraction(0), length=end - start, metre=metre, key=passage.bars[first.bar].key,
-        repeat_start=True, repeat_end=2,
-    )  # fmt: skip
-    try:
-        music = rewritten(bare, voices, (bar,), lambda time: time)
-    except ValueError:
+    # a rest behind the notes makes whole beats of it, where there is room
+    beat = passage.bars[first.bar].metre.beat
+    whole = start + ceil((end - start) / beat) * beat
+    tried = (_bar(bare, start, end, last, names) for last in dict.fromkeys((whole, end)))
+    music = next((made for made in tried if made is not None), None)
+    if music is None:
         return None
     left = {note.id for note in music.notes}
     kept = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
-    return replace(variation, passage=replace(music, slurs=kept), notices=())
+    # what the page says of its strokes holds in the loop, too
+    said = [d for d in passage.directions if d.kind == "strokes" and d.onset <= start]
+    words = tuple(replace(d, bar=0, onset=Fraction(0)) for d in said[-1:])
+    return replace(variation, passage=replace(music, slurs=kept, directions=words), notices=())
+
+
+def _bar(passage: Passage, start: Fraction, end: Fraction, last: Fraction, names: set[str]) -> Passage | None:
+    """The notes called `names`, which sound from `start` to `end`, in one bar until `last`; None if none fits."""
+    metre = _metre(last - start)
+    if metre is None:
+        return None
+    voices = {voice: row for voice in passage.voices if (row := _cut(spans(passage, voice), start, end, last, names))}
+    first = next(event for event in passage.events if any(note.id in names for note in event.notes))
+    bar = Bar(
+        label=LABEL, onset=Fraction(0), length=last - start, metre=metre, key=passage.bars[first.bar].key,
+        repeat_start=True, repeat_end=2,
+    )  # fmt: skip
+    try:
+        return rewritten(passage, voices, (bar,), lambda time: time)
+    except ValueError:
+        return None
 
 
 def _with_whole_barres(passage: Passage) -> Passage:
@@ -79,9 +95,9 @@ def _metre(length: Fraction) -> Metre | None:
     return None
 
 
-def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, names: set[str]) -> tuple[Span, ...]:
-    """What a voice does from `start` to `end`, told from 0; nothing where it only rests."""
-    found = []
+def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, last: Fraction, names: set[str]) -> tuple[Span, ...]:
+    """What a voice does from `start` to `end`, told from 0, and rests until `last`; nothing where it only rests."""
+    found: list[Span] = []
     for span in row:
         if span.end <= start or span.start >= end:
             continue
@@ -96,7 +112,13 @@ def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, names: set[str])
                 space=span.space or bool(span.notes and not struck),
             )
         )
-    return tuple(found) if any(span.notes for span in found) else ()
+    if not any(span.notes for span in found):
+        return ()
+    if last > end:
+        bare = replace_unchecked(found[-1].event, marks=())
+        rest = replace_unchecked(found[-1], event=bare, start=end - start, end=last - start, notes=(), space=False)
+        found.append(rest)
+    return tuple(found)
 
 
 def _alone(note: Note) -> Note:

@@ -104,7 +104,7 @@ def _briefly(notices: tuple[Notice, ...], plan: Plan) -> tuple[Notice, ...]:
     unfit = [n for n in notices if n.kind in (UNFIT, SAME, IDLE)]
     if not unfit:
         return notices
-    said = say("Other studies do not suit this passage; a book, or `engrave studies` with it, says why")
+    said = say("Other studies do not suit this passage; a book, or “engrave studies” with it, says why")
     return (*(n for n in notices if n not in unfit), Notice(text=said))
 
 

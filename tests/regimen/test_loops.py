@@ -127,3 +127,21 @@ def test_a_barre_is_called_in_the_loop_what_the_page_calls_it() -> None:
     laid = [{(b.kind, b.fret) for b in barre_marks(cut.passage.events)} for cut in loops]
     assert any(laid)
     assert all(here <= kinds for here in laid)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_loop_lasts_whole_beats_and_says_what_its_page_says_of_strokes(name: str) -> None:
+    """A rest behind the notes fills the last beat; a sentence on the strokes stands over the loop as over the page."""
+    for study in (Study(rhythm="planting"), Study(stroke="rest on top"), Study(stroke="rest on bass")):
+        made = vary(own()[name], study)
+        if not isinstance(made, Variation):
+            continue
+        page = {d.text for d in made.passage.directions if d.kind == "strokes"}
+        for spot in found(made):
+            cut = loop_of(made, spot)
+            assert cut is not None
+            first = next(e for e in made.passage.events if any(n.id in spot.notes for n in e.notes))
+            beats = cut.passage.bars[0].length / made.passage.bars[first.bar].metre.beat
+            assert beats.denominator == 1
+            said = {d.text for d in cut.passage.directions}
+            assert said <= page
