@@ -87,7 +87,7 @@ def _fingers(language: str) -> re.Pattern[str]:
     """
     if language == "en":
         return _FINGERS
-    joined = (translations(language).gettext(f"{{front}} {word} {{last}}") for word in ("and", "or"))
+    joined = map(translations(language).gettext, ("{front} and {last}", "{front} or {last}"))
     between = "|".join(re.escape(text.removeprefix("{front}").removesuffix("{last}")) for text in joined)
     return re.compile(rf"{_MARKED.pattern}|(?<![\w’'-]){_LETTER}(?:(?:[ -]|, |{between}){_LETTER})+(?![\w’'])")
 

@@ -36,7 +36,8 @@ def messages() -> Catalog:
     """Every sentence of ours, in the order of the files it stands in."""
     found = Catalog(project="passage-studies", charset="utf-8", header_comment="# Sentences of the pages.")
     for folder, methods, options in (
-        ("engrave", [("**.py", "python")], {}),
+        # the command line has a `say` of its own, which prints
+        ("engrave", [("cli/**", "ignore"), ("**.py", "python")], {}),
         ("templates", [("**.html", TEMPLATES), ("**.txt", TEMPLATES), ("**.css", TEMPLATES)], {"**": OPTIONS}),
     ):
         rows = extract_from_dir(
