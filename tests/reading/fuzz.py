@@ -225,8 +225,12 @@ def outcome(data: bytes, asked: dict[str, str], name: str = "x.xml") -> str:
     return "refused"
 
 
+class TooLongError(BaseException):
+    """No Exception, which what is tried might take for a fault of the file."""
+
+
 def _stopped(signum: int, frame: object) -> None:
-    raise TimeoutError(f"signal {signum}: more than the seconds allowed, at {frame}")
+    raise TooLongError(f"signal {signum}: more than the seconds allowed, at {frame}")
 
 
 def _run(count: int, seed: int, seconds: int, kind: str) -> Iterator[tuple[str, float, bytes]]:
@@ -238,7 +242,7 @@ def _run(count: int, seed: int, seconds: int, kind: str) -> Iterator[tuple[str, 
         signal.setitimer(signal.ITIMER_PROF, seconds)
         try:
             said = outcome(data, asked, "x" if kind else "x.xml")
-        except Exception as error:
+        except (Exception, TooLongError) as error:
             traceback.print_exc(limit=-4)
             said = f"{type(error).__name__} in {seed}/{number}"
         finally:

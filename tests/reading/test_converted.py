@@ -125,6 +125,7 @@ def test_a_score_sounds_as_the_parser_reads_it(path: str) -> None:
         (b"MThd\0\0\0\6\0\0\0\1\0\x60MTrk\0\0\0\4\0\xff\x2f\0", "no note with a pitch"),
         (b"MThd\0\0\0\6\0\0\0\1\0\x60MTrk\0\0\0\x0c\0\x90\x3c\x40\xff\xff\xff\x7f\x80\x3c\0\0\xff\x2f\0", "it lasts"),
         (b"**kern\n*M4/4\n4c\n64\n*-\n", "line 4: '64' cannot be read"),
+        (b"**kern\n=1\n2c\n6d\n=2\n4e\n=\n*-\n", "bar 1: a bar of 8/3 quarters before any metre"),
         (b"**kern\n*M4/4\n4c\t4d\n*-\n", "the kern cannot be followed"),
         (b'<mei xmlns="http://www.music-encoding.org/ns/mei"><music/></mei>', "the MEI cannot be followed"),
         (b'<!DOCTYPE mei [<!ENTITY a "b">]><mei>&a;</mei>', "an entity is declared"),
@@ -136,6 +137,16 @@ def test_what_cannot_be_read_is_one_line(data: bytes, said: str) -> None:
         read(data, "x", limits=Limits(notes=5))
     assert said in str(caught.value)
     assert len(caught.value.faults) == 1
+
+
+def test_a_bar_before_any_metre_gets_one_from_its_length() -> None:
+    """Kern may leave the metre out; a bar lasts what its notes last, with triplets too."""
+    passage = read(b"**kern\n=1\n4c\n12d\n12e\n12f\n=2\n4g\n4a\n4b\n=3\n4cc\n4b\n4a\n==\n*-\n", "x.krn")
+    assert [(*bar.metre.beats, bar.metre.unit, int(bar.length)) for bar in passage.bars] == [
+        (2, 4, 2),
+        (3, 4, 3),
+        (3, 4, 3),
+    ]
 
 
 def test_a_note_over_a_million_bars_is_refused_at_once() -> None:

@@ -35,7 +35,7 @@ from engrave.reading.musicxml.archive import unpack
 from engrave.regimen import read_log, read_plan, write_plan
 from tests.axes.laws import check
 from tests.plates.readback import read_back
-from tests.reading.fuzz import ASKED, NASTY, bytes_flipped, cut_off, damaged, seeds
+from tests.reading.fuzz import ASKED, NASTY, TooLongError, bytes_flipped, cut_off, damaged, seeds
 from tests.trust import test_books
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -265,7 +265,7 @@ def study(draw_: random.Random) -> Study:
 
 
 def _stopped(signum: int, frame: object) -> None:
-    raise TimeoutError(f"signal {signum}: more seconds than allowed, at {frame}")
+    raise TooLongError(f"signal {signum}: more seconds than allowed, at {frame}")
 
 
 def _one(asked: argparse.Namespace, draw_: random.Random) -> Callable[[], str]:
@@ -283,7 +283,7 @@ def _run(asked: argparse.Namespace) -> Iterator[tuple[str, float]]:
         signal.setitimer(signal.ITIMER_PROF, asked.seconds)
         try:
             said = one()
-        except Exception as error:
+        except (Exception, TooLongError) as error:
             traceback.print_exc(limit=-4)
             said = f"{type(error).__name__} in {asked.seed}/{number}"
         finally:

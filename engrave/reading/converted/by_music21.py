@@ -7,6 +7,7 @@ import re
 import warnings
 from collections.abc import Callable
 from contextlib import redirect_stderr
+from fractions import Fraction
 from typing import Any
 
 from engrave.model import Fault, Place, ReadError
@@ -15,6 +16,9 @@ from engrave.reading.limits import LIMITS
 from engrave.reading.music21_loading import music21
 
 _SAVE = "export the score as MusicXML"
+_METRE = "write the metre at the beginning; " + _SAVE
+_SMALLEST = 64
+"""beat of the shortest metre that is made for a bar without one"""
 _PASSED_OVER = re.compile(r"parsing event \((.*?)\) at line (\d+)")
 """what the parser says on standard error of a note it leaves out: nothing may be lost in silence"""
 
@@ -30,7 +34,10 @@ def as_musicxml(make: Callable[[], Any], kind: str, name: str) -> bytes:
             warnings.simplefilter("ignore")
             score = make()
             _named(score)
+            _metred(score, name)
             written: bytes = music21("musicxml.m21ToXml").GeneralObjectExporter(score).parse()
+    except ReadError:
+        raise
     except Exception as error:
         fact = f"the {kind} cannot be followed: {one_line(str(error), 120) or type(error).__name__}"
         raise ReadError(Fault(fact=fact, hint=_SAVE, place=Place(file=name))) from None
@@ -48,6 +55,28 @@ def _named(score: Any) -> None:
     for number, part in enumerate(getattr(score, "parts", ()), start=1):
         if not part.partName:
             part.partName = f"Part {number}"
+
+
+def _metred(score: Any, name: str) -> None:
+    """Bars before the first written metre get one from their length.
+
+    The parser looks for the best metre of such a bar, and where its notes are no plain parts of each other it looks on
+    through metres of thousands of beats.
+    """
+    for part in getattr(score, "parts", ()):
+        known: Fraction | None = None
+        for bar in part.getElementsByClass("Measure"):
+            if bar.timeSignature is not None:
+                break
+            length = Fraction(bar.highestTime).limit_denominator(1000) / 4
+            if not length or length == known:
+                continue
+            beat = max(length.denominator, 4)
+            if _SMALLEST % length.denominator or 4 * length > LIMITS.bar_quarters:
+                fact = f"a bar of {4 * length} quarters before any metre"
+                raise ReadError(Fault(fact=fact, hint=_METRE, place=Place(file=name, bar=str(bar.number))))
+            bar.timeSignature = music21("meter").TimeSignature(f"{length * beat}/{beat}")
+            known = length
 
 
 def _without_defaults(written: bytes) -> bytes:
