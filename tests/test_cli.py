@@ -212,7 +212,7 @@ def test_help_lists_instruments_and_hands() -> None:
 
 def test_a_survey_compares_fingerings_and_gives_reasons() -> None:
     """The survey sets fingerings side by side with their figures, and explains fingers by what others would cost."""
-    rows = json.loads(run("survey", LINE, "--json").stdout)
+    rows = json.loads(run("survey", str(ROOT / "examples/two-lanterns.musicxml"), "--json").stdout)
     assert [one["name"] for one in rows["fingerings"]][:2] == ["best", "second best"]
     for one in rows["fingerings"]:
         assert sum(one["fingers"].values()) == len({p["note"] for p in one["placements"]})
