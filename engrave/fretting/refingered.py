@@ -130,9 +130,9 @@ def _ranked(variation: Variation, free: Task, scheme: Scheme, line: _Line, *, ke
         return Declined(
             axis=AXIS,
             setting=scheme.name,
-            reason=say("the notes leave no second best fingering that differs in three notes of ten")
+            reason=say("the notes leave no second good fingering that differs in three notes of ten")
             if rank == 2
-            else say("the notes leave no third best fingering that differs in three notes of ten"),
+            else say("the notes leave no third good fingering that differs in three notes of ten"),
         )
     best, other = (variation_of(free, found[i].path) for i in (0, rank - 1))
     words = differences(hand_figures(best), hand_figures(other))
