@@ -210,9 +210,11 @@ def test_help_lists_instruments_and_hands() -> None:
         assert text.replace(" ", "") in said
 
 
-def test_a_survey_compares_fingerings_and_gives_reasons() -> None:
+def test_a_survey_compares_fingerings_and_gives_reasons(tmp_path: Path) -> None:
     """The survey sets fingerings side by side with their figures, and explains fingers by what others would cost."""
-    rows = json.loads(run("survey", LINE, "--json").stdout)
+    climb = tmp_path / "climb.abc"
+    climb.write_text("X:1\nM:4/4\nL:1/8\nK:C\nC,D,E,F, G,A,B,C | DEFG ABc2 |\n", encoding="utf-8")
+    rows = json.loads(run("survey", str(climb), "--json").stdout)
     assert [one["name"] for one in rows["fingerings"]][:2] == ["best", "second best"]
     for one in rows["fingerings"]:
         assert sum(one["fingers"].values()) == len({p["note"] for p in one["placements"]})

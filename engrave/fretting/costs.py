@@ -47,6 +47,7 @@ TERMS = (
     "slide_dm",
     "slide_wound",
     "hop_near",
+    "hop_alone",
     "hop_1",
     "hop_far",
     "jump",
@@ -54,16 +55,13 @@ TERMS = (
     "cross",
     "reach_on",
     "extend",
-    "stay_off",
     "string_1",
     "string_2",
     "string_3",
     "refinger",
     "reuse_fret",
-    "reuse_string",
     "reuse",
     "cross_back",
-    "again_off",
     "let_go",
     "unlike",
     "unlikely",
@@ -198,7 +196,7 @@ def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount | Ce
     """Terms between the lead before the last (m of them) and each shape (n): m × n.
 
     A note that comes back wants its finger again; a finger wanted for another note while the hand still remembers the
-    last but one has to travel between them.
+    last but one has to travel between them, but for a first finger that may lie there as a barre.
     """
     before = np.array(memory, dtype=np.int64).reshape(-1, 3)
     was, here = _parts(before[:, None]), _parts(block.lead[None])
@@ -208,15 +206,12 @@ def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount | Ce
     finger = k1 == k2
     other = led & finger & ~place
     yield Amount("refinger", (led & place & ~finger).astype(float))
-    yield Amount("reuse_fret", (other & (f1 == f2)).astype(float))
-    yield Amount("reuse_string", (other & (s1 == s2)).astype(float))
+    yield Amount("reuse_fret", (other & (f1 == f2) & (k1 > 1)).astype(float))
     yield Amount("reuse", (other & (s1 != s2) & (f1 != f2)).astype(float))
     crossed = np.where(k1 < k2, f1 - f2, f2 - f1)
     yield Amount("cross_back", np.where(led & ~finger, np.clip(crossed, 0, 3), 0).astype(float))
     near = led & ~finger & (np.abs((f1 - k1) - (f2 - k2)) <= 2)
     yield Cells("pair", np.where(near, cells.pair(was, here), -1))
-    off = np.abs(f2 - k2 + 1 - block.pos[None, :])
-    yield Amount("again_off", np.where(led & place & finger, off, 0).astype(float))
 
 
 def move_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount | Cells]:
@@ -235,9 +230,6 @@ def move_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount 
     yield Amount("reach_on", np.where(changed & still, np.clip(mm, 0, 60) / 10, 0.0))
     wider = np.where(k2 > k1, f2 - f1, f1 - f2) - np.abs(k2 - k1)
     yield Amount("extend", np.where(changed & together, np.clip(wider, 0, 3), 0).astype(float))
-    stays = led & still & (s1 == s2) & (f1 == f2) & (k1 == k2)
-    off = np.abs(f2 - k2 + 1 - other.pos[None, :])
-    yield Amount("stay_off", np.where(stays, off, 0).astype(float))
     over = np.where(led, np.abs(s1 - s2), 0)
     for strings in (1, 2):
         yield Amount(f"string_{strings}", (over == strings).astype(float))
@@ -249,11 +241,11 @@ def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amou
     """Terms of each finger that was down before and stops a new tone now.
 
     Fingers that go to the next string side by side, as from A minor to E, go as one. In a line another finger lies over
-    the next fret; from chord to chord the finger that slides there is the guide.
+    the next fret or string; from chord to chord the finger that slides there is the guide.
     """
     shape = (one.size, other.size)
     sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_one", "slide_dm", "slide_wound")}
-    sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_1", "hop_far", "jump")}
+    sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_alone", "hop_1", "hop_far", "jump")}
     moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > NOWHERE)
     alone = (other.new[:, 1:].sum(axis=1) < 2)[None, :]
     beside = {False: np.zeros(shape, dtype=bool), True: np.zeros(shape, dtype=bool)}
@@ -277,6 +269,7 @@ def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amou
         if finger == 1:
             sums["hop_1"] += hopped
         else:
+            sums["hop_alone"] += near & alone
             for up in (False, True):
                 same_way = near & ((high2 < high1) == up)
                 sums["hop_near"] += same_way & ~beside[up]

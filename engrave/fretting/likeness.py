@@ -70,28 +70,14 @@ def likened(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
     return lattice, free
 
 
-def own_models(lattice: Lattice, costs: Costs, path: Path, times: float) -> Lattice:
-    """The lattice with so many times the charge for twins that leave the place most of their set take in `path`.
+def unlike(lattice: Lattice, path: Path) -> int:
+    """How many notes of a figure that comes back at the same pitch are not stopped as most of their like are.
 
-    The lattice itself where all twins are fingered alike there, or the line is too long.
+    None in a line that is too long to look.
     """
-    charge = costs.weights.terms["unlike"]
-    sets = twins_of(lattice.problem) if charge and len(lattice.steps) <= LONG else ()
-    return charged(lattice, _models(path, sets, latest=False), times * charge) if _unlike(path, sets) else lattice
-
-
-def whole_cost(lattice: Lattice, costs: Costs, path: Path) -> float:
-    """Cost of a path with a charge for each twin unlike the others of its set, whatever the models of the lattice."""
-    charge = costs.weights.terms["unlike"]
-    sets = twins_of(lattice.problem) if charge and len(lattice.steps) <= LONG else ()
-    return path.cost - charges(lattice, path) + charge * _unlike(path, sets)
-
-
-def charges(lattice: Lattice, path: Path) -> float:
-    """What a path pays for twins that leave their models."""
-    return sum(
-        step.charge for step in lattice.steps for tone, stop in step.models if not alike(path.placed[tone].stop, stop)
-    )
+    if len(lattice.steps) > LONG:
+        return 0
+    return _unlike(path, tuple(twins for twins in twins_of(lattice.problem) if not twins.moved))
 
 
 def alike(stop: Stop, model: Stop) -> bool:

@@ -64,7 +64,7 @@ def refret(
     except UnplayableError as fault:
         return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=_where(fault.faults[0].place))
     if found.name in _RANKS:
-        return _ranked(variation, free, found, _first(line, keep_places, _RANKS[found.name]))
+        return _ranked(variation, free, found, line, keep=keep_places)
     return _ruled(variation, free, found, bend=bend)
 
 
@@ -88,15 +88,12 @@ def _prepared(line: _Line, keep: bool) -> Task:
     return prepared(_bared(passage, keep=keep), instrument, hand, taste=taste, weights=weights)
 
 
-# each of the next best fingerings is worked out from those before it
-@lru_cache(maxsize=12)
-def _first(line: _Line, keep: bool, count: int) -> tuple[Alternative, ...]:
-    """The best fingering and up to `count` - 1 others."""
-    before = _first(line, keep, count - 1) if count > 1 else ()
-    if len(before) < count - 1:
-        return before
+# second and third best come from one round of searches
+@lru_cache(maxsize=4)
+def _others(line: _Line, keep: bool) -> tuple[Alternative, ...]:
+    """The best fingering and the others that count."""
     task = _prepared(line, keep)
-    return alternatives(task.lattice, task.costs, count, known=before)
+    return alternatives(task.lattice, task.costs, task.best, len(_RANKS))
 
 
 def _bared(passage: Passage, *, keep: bool) -> Passage:
@@ -123,18 +120,19 @@ def _finished(variation: Variation, task: Task, path: Path, notices: tuple[Notic
     return replace(variation, passage=with_notes(made.passage, given), notices=(*variation.notices, *added))
 
 
-def _ranked(variation: Variation, free: Task, scheme: Scheme, found: tuple[Alternative, ...]) -> Variation | Declined:
-    """The best, second or third best fingering, the last of those found."""
+def _ranked(variation: Variation, free: Task, scheme: Scheme, line: _Line, *, keep: bool) -> Variation | Declined:
+    """The best, second or third best fingering."""
     rank = _RANKS[scheme.name]
     if rank == 1:
-        return _finished(variation, free, found[0].path, ())
+        return _finished(variation, free, free.best, ())
+    found = _others(line, keep)
     if len(found) < rank:
         return Declined(
             axis=AXIS,
             setting=scheme.name,
-            reason=say("the notes leave no second best fingering that differs in three notes of ten")
+            reason=say("the notes leave no second good fingering that differs in three notes of ten")
             if rank == 2
-            else say("the notes leave no third best fingering that differs in three notes of ten"),
+            else say("the notes leave no third good fingering that differs in three notes of ten"),
         )
     best, other = (variation_of(free, found[i].path) for i in (0, rank - 1))
     words = differences(hand_figures(best), hand_figures(other))

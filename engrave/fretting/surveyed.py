@@ -53,7 +53,7 @@ def survey(
     """The best fingerings that really differ, up to three. `tempo` in quarters a minute. Raises UnplayableError."""
     task = prepared(passage, instrument, hand, taste=taste)
     made: list[Fingering] = []
-    ways = alternatives(task.lattice, task.costs, len(NAMES))
+    ways = alternatives(task.lattice, task.costs, task.best, len(NAMES))
     for name, way in zip(NAMES, ways, strict=False):
         variation = variation_of(task, way.path)
         figures = hand_figures(variation, tempo=tempo)

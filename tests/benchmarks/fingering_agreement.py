@@ -4,10 +4,10 @@
 
 Seen by the engine: pitches, onsets, durations. Reported: all digits, fretted digits, strings (printed; and known:
 printed or following from a printed position), as shares of what the edition prints; by texture; by piece with an
-interval over pieces; with the printed strings given; whether the digit is in one of the best three fingerings; the two
-baselines; and the count of broken rules. Shares are over all digits, and as `macro` the mean of the shares of works.
-Rows may hold chords; those that no hand can play as written are left out and counted. The weights are those of
-shared/weights.toml: a file they were fitted on is marked as seen, and for it the honest figures are those of
+interval over pieces; with the printed strings given; whether the digit is in one of the three that a survey
+compares; the two baselines; and the count of broken rules. Shares are over all digits, and as `macro` the mean of the
+shares of works. Rows may hold chords; those that no hand can play as written are left out and counted. The weights are
+those of shared/weights.toml: a file they were fitted on is marked as seen, and for it the honest figures are those of
 --leave-out, which fits anew without each fold of groups of related pieces (0: each group its own fold; hours).
 """
 
@@ -76,7 +76,8 @@ class Player:
 
     def nearest_of_three(self, one: Sample) -> list[Choice]:
         """For each note the printed digit's choice, if one of the best three fingerings has it."""
-        ways = [spelled(one, a.path) for a in alternatives(one.lattice, self._costs(one), 3)]
+        lattice, best = settled_on(one.lattice, self._costs(one))
+        ways = [spelled(one, a.path) for a in alternatives(lattice, self._costs(one), best, 3)]
         return [
             next((c for c in at if c.finger == note["finger"]), at[0])
             for note, at in zip(one.row["notes"], zip(*ways, strict=True), strict=True)

@@ -48,6 +48,11 @@ LINES = {
     "A2 E3 A3 C#4 E4 C#4 A3 E3": "01230321",
     "B2 F#3 B3 D4 F#4 D4 B3 F#3": "13421243",
     "F2 C3 F3 A3 C4 F4 C4 A3": "13421112",
+    "C3 E3 Bb3 C4 E4 C4 Bb3 E3": "32410142",
+    "C3 G3 Bb3 E4 G4 E4 Bb3 G3": "13141413",
+    "A2 F4 F4 F4 A3 F4 F4 F4 F3 F4 F4 F4": "011121113111",
+    "E2 D4 D4 D4 E3 D4 D4 D4 G#3 B3 B3 B3": "033323331000",
+    "E2 G#4 G#4 G#4 G#3 G#4 G#4 G#4 E3 G#4 G#4 G#4": "044414442444",
 }
 """pitches in eighths → digits; scales come down as they went up"""
 CHORDS = {
@@ -73,6 +78,17 @@ CHORDS = {
     "F3 A3 C4 F4": "3211",
 }
 """block chord → digits from the bass up"""
+CHANGES = (
+    ("A2 E3 A3 C4 E4", "E2 B2 E3 G#3 B3 E4", "A2 E3 A3 C4 E4"),
+    ("F2 C3 F3 A3 C4 F4", "E2 B2 E3 G#3 B3 E4", "A2 E3 A3 C4 E4"),
+    ("C3 E3 G3 C4 E4", "G2 B2 D3 G3 B3 F4", "C3 E3 G3 C4 E4"),
+    ("G2 B2 D3 G3 B3 G4", "C3 E3 G3 C4 E4", "G2 B2 D3 G3 B3 G4"),
+    ("D3 A3 D4 F4", "A2 E3 A3 C4 E4", "E2 B2 E3 G#3 B3 E4"),
+    ("A2 E3 A3 C#4 E4", "D3 A3 D4 F#4", "A2 E3 A3 C#4 E4"),
+    ("D3 A3 D4 F#4", "A2 E3 A3 C#4 E4", "D3 A3 D4 F#4"),
+    ("E2 B2 E3 G3 B3 E4", "A2 E3 A3 C4 E4", "D3 A3 D4 F4"),
+)
+"""chords one after the other, each with its digits of CHORDS"""
 _SCALES = 8
 """how many of LINES are scales"""
 
@@ -83,7 +99,19 @@ def rows() -> list[Row]:
     for number, (names, digits) in enumerate(LINES.items()):
         up = list(zip(names.split(), digits, strict=True))
         made.append(_row(up + (up[-2::-1] if number < _SCALES else []), 0.5))
-    return made + [_row(list(zip(names.split(), digits, strict=True)), 0.0) for names, digits in CHORDS.items()]
+    made += [_row(_stopped(chord), 0.0) for chord in CHORDS]
+    return made + [_joined([_row(_stopped(chord), 0.0) for chord in change]) for change in CHANGES]
+
+
+def _stopped(chord: str) -> list[tuple[str, str]]:
+    """The pitches of a chord with their digits."""
+    return list(zip(chord.split(), CHORDS[chord], strict=True))
+
+
+def _joined(chords: list[Row]) -> Row:
+    """Chords a quarter apart."""
+    notes = [{**note, "onset": float(at)} for at, chord in enumerate(chords) for note in chord["notes"]]
+    return {**chords[0], "notes": notes}
 
 
 def _row(notes: list[tuple[str, str]], step: float) -> Row:

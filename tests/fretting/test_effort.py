@@ -73,7 +73,8 @@ def test_positions_are_printed_as_roman_numerals(number: int, text: str) -> None
 
 def test_the_survey_sets_fingerings_side_by_side_with_reasons() -> None:
     """The best comes first, others cost more and say how they differ; each reason names finger, string and rival."""
-    made = survey(passage("C4/8 D4/8 E4/8 F4/8 G4/8 A4/8 B4/8 C5/8"), GUITAR, HAND, tempo=Fraction(60))
+    line = "C3/8 D3/8 E3/8 F3/8 G3/8 A3/8 B3/8 C4/8 | D4/8 E4/8 F4/8 G4/8 A4/8 B4/8 C5/4"
+    made = survey(passage(line), GUITAR, HAND, tempo=Fraction(60))
     assert [f.name for f in made.fingerings] == ["best", "second best", "third best"]
     assert made.fingerings[0].dearer == 0
     assert all(f.dearer >= 0 and f.words for f in made.fingerings[1:])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -213,29 +213,19 @@ def test_the_way_there_and_the_way_on_meet_in_the_same_cost(piece: Passage) -> N
 
 @settings(max_examples=8, deadline=None)
 @given(lines())
-def test_alternatives_really_differ_and_are_never_cheaper(piece: Passage) -> None:
-    """Each further fingering differs from all before it in three notes of ten and costs no less than the best."""
+def test_other_fingerings_really_differ_and_hang_together(piece: Passage) -> None:
+    """Each differs from all before it in three notes of ten, is no cheaper, and moves hardly oftener than the best."""
     try:
         ready = task(piece, GUITAR)
     except UnplayableError:
         return
-    found = alternatives(ready.lattice, ready.costs, 3)
-    assert found[0].extra == 0
+    found = alternatives(ready.lattice, ready.costs, ready.best, 3)
+    assert (found[0].path, found[0].extra) == (ready.best, 0)
+    moves = [sum(a.position != b.position for a, b in pairwise(one.path.placed)) for one in found]
     for index, one in enumerate(found):
-        assert one.extra >= -1e-9
+        assert one.extra >= -1e-6
+        assert moves[index] <= moves[0] + 2
         assert all(distance(one.path, other.path) >= 0.3 for other in found[:index])
-
-
-@settings(max_examples=8, deadline=None)
-@given(lines())
-def test_alternatives_worked_out_one_by_one_are_the_same(piece: Passage) -> None:
-    """Three fingerings at once, and the third worked out from the first two, are the same three."""
-    try:
-        ready = task(piece, GUITAR)
-    except UnplayableError:
-        return
-    two = alternatives(ready.lattice, ready.costs, 2)
-    assert alternatives(ready.lattice, ready.costs, 3, known=two) == alternatives(ready.lattice, ready.costs, 3)
 
 
 @settings(max_examples=8, deadline=None)

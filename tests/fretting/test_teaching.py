@@ -246,18 +246,48 @@ def test_a_tremolo_goes_from_shape_to_shape() -> None:
     assert bar(example("lamps-on-the-quay.tab"), 6) == "0333" + "2111" + "2000"
 
 
+def test_a_bass_does_not_take_the_finger_of_the_last_one() -> None:
+    """G sharp on the third string takes 1, E on the fourth 2: 1 does not go from string to string."""
+    assert bar(example("lamps-on-the-quay.tab"), 3) == "0444" + "1444" + "2444"
+
+
+@pytest.mark.parametrize(
+    ("names", "digits"),
+    [("E3 A3 B3 C4", "2301"), ("B2 E3 F3 E3", "1232"), ("D4 G4 F4 E4", "3410")],
+)
+def test_no_finger_hops_to_the_next_string_while_another_is_free(names: str, digits: str) -> None:
+    """Two notes at one fret on neighbouring strings, one after the other, take two fingers."""
+    assert fingers(played(" ".join(f"{name}/4" for name in names.split()))) == digits
+
+
+def test_an_open_chord_after_a_barre_takes_its_own_form() -> None:
+    """F with a barre, then E: 2, 3 and 1 as always, not one finger of the barre chord left behind."""
+    assert fingers(played("F2+C3+F3+A3+C4+F4/2 E2+B2+E3+G#3+B3+E4/2")) == "134211" + "023100"
+
+
 def test_a_line_over_open_strings_takes_a_finger_a_fret() -> None:
     """C sharp and D on the second string take 2 and 3; 4 is not called where 3 is free."""
     assert bar(example("slow-barge.tab"), 2) == "02" + "3" + "0" + "2"
 
 
-def test_another_fingering_fingers_a_figure_in_one_way() -> None:
-    """In the next best fingering of broken chords, the two halves of every bar are fingered alike."""
+def test_another_fingering_is_one_idea_throughout() -> None:
+    """The next fingering of the built-in line lies on stopped strings in one position, each figure fingered one way.
+
+    Answer by hand: the third position, fret 3 under 1 and fret 6 under 4.
+    """
+    data, name = built_in()
+    found = survey(unmarked(read(data, name)), GUITAR, HAND).fingerings
+    made = places(found[1].variation)
+    assert all(place.fret for place in made)
+    assert {place.finger for place in made if place.fret == 3} == {1}
+    assert {place.finger for place in made if place.fret == 6} == {4}
+    assert bar(found[1].variation, 5)[-4:] == bar(found[1].variation, 1)[-4:]
+
+
+def test_no_other_fingering_is_offered_where_none_is_good() -> None:
+    """Broken chords over open basses, as of the first position, have no second fingering that a hand would choose."""
     data = (EXAMPLES / "mill-race.tab").read_bytes()
-    second = survey(unmarked(read(data, "mill-race.tab")), GUITAR, HAND).fingerings[1].variation
-    for number in range(1, 8):
-        digits = bar(second, number)
-        assert digits[:4] == digits[4:]
+    assert len(survey(unmarked(read(data, "mill-race.tab")), GUITAR, HAND).fingerings) == 1
 
 
 def test_notes_around_an_open_pedal_stay_in_the_first_position() -> None:
