@@ -9,7 +9,7 @@ from engrave.axes import timing
 from engrave.axes.setting import Axis, Setting, setting, unchanged
 from engrave.model import TEXTURES
 from engrave.model.said import say
-from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
+from engrave.model.texture import BLOCK, LAYERS, LINE, TREMOLO
 
 AXIS = "rhythm"
 _LONG = re.compile(r"long ([1-6]) of ([3-6])\Z")
@@ -57,7 +57,8 @@ def _burst(size: int, start: int = 1) -> Setting:
         say("Think the whole burst before it starts; on the long note both hands let go."),
         change=timing.bursts(size, start),
         kind="burst",
-        fits=(LINE, LAYERS, BROKEN, TREMOLO),
+        # over the figures of broken chords and tremolo bursts would slip: there a long note in each group does the same
+        fits=_FLOWING,
     )
 
 
@@ -154,7 +155,9 @@ SETTINGS: tuple[Setting, ...] = (
     _setting(
         "stopped",
         say("stopped notes"),
-        say("Each note is stopped by the finger that plays next, which is then in place early."),
+        say(
+            "Each note of the line is cut short: the finger that plays next comes to its string early, and waits there."
+        ),
         say("Silence between the notes, and the same short length for all of them."),
         change=timing.stopped,
         fits=_DRY,
@@ -163,8 +166,8 @@ SETTINGS: tuple[Setting, ...] = (
         "planting",
         say("with a rest for planting"),
         say(
-            "Each note gives half its length to a rest, in which the next finger of each hand goes to its place and "
-            "waits."
+            "Notes of the line from an eighth up give half their length to a rest: there each hand’s next finger goes "
+            "to its place and waits."
         ),
         say("In every rest, check: the next finger is on the string, and nothing is tight."),
         change=timing.planting,

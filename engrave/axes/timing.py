@@ -9,7 +9,7 @@ from itertools import pairwise
 from engrave.axes.barring import one_metre, piecewise, rebarred
 from engrave.axes.cleanup import without_unplayable_slurs
 from engrave.axes.retiming import Span, TimeMap, rewritten, spans
-from engrave.axes.setting import Change, decline
+from engrave.axes.setting import Change, decline, noted
 from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, replace_unchecked
 from engrave.model.said import say, say_count
 from engrave.textures.onsets import commonest, upper_voice
@@ -119,7 +119,10 @@ def _groups(passage: Passage, length: Fraction, size: int) -> list[tuple[Span, .
 
 
 def bursts(size: int, start: int) -> Change:
-    """`size` notes as they are, then one held until a beat, at least a beat and twice its length; and so on."""
+    """`size` quick notes as they are, then one held until a beat, at least a beat and twice its length; and so on.
+
+    Quick is what is shorter than a beat. A note that lasts a beat or longer, and a rest, ends a burst that is not full.
+    """
 
     def change(variation: Variation) -> Variation | Declined:
         passage = variation.passage
@@ -136,10 +139,16 @@ def bursts(size: int, start: int) -> Change:
             )
             return decline(few)
         beat, offset = passage.bars[0].metre.beat, passage.bars[0].offset
+        held = _held_after(line, beat, size, start)
+        if 2 * size * len(held) < len(line):
+            few = say("fewer than half of its notes stand in groups of {n} that are shorter than a beat each", n=size)
+            return decline(few)
+        if start > 1 and line[start - 2].end - line[start - 2].start < beat:
+            held.add(start - 2)
         points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
         gained = Fraction(0)
         for number, span in enumerate(line):
-            if (number - (start - 1)) % (size + 1) != size:
+            if number not in held:
                 continue
             begin = span.start + gained
             least = begin + max(beat, 2 * (span.end - span.start)) + offset
@@ -149,6 +158,23 @@ def bursts(size: int, start: int) -> Change:
         return _into_new_bars(variation, piecewise(points))
 
     return change
+
+
+def _held_after(line: tuple[Span, ...], beat: Fraction, size: int, start: int) -> set[int]:
+    """Places of the notes that are held after a burst of `size` notes, the first of which is the one at `start`."""
+    found: set[int] = set()
+    quick = 0
+    for number in range(start - 1, len(line)):
+        span = line[number]
+        joined = not quick or line[number - 1].end == span.start
+        if quick == size and joined:
+            found.add(number)
+            quick = 0
+        elif span.end - span.start >= beat:
+            quick = 0
+        else:
+            quick = quick + 1 if joined else 1
+    return found
 
 
 def regrouped(size: int) -> Change:
@@ -163,12 +189,22 @@ def regrouped(size: int) -> Change:
         now = beat / length
         if now == size:
             return decline(say("the line runs in groups of {size} already", size=size))
+        if now == 1:
+            return decline(say("its commonest notes last a beat each: there are no groups to change"))
         if now.denominator != 1:
             return decline(say("its commonest notes do not divide the beat: there are no groups to change"))
         factor = now / size
-        return _into_new_bars(variation, lambda time: time * factor)
+        return _paced(_into_new_bars(variation, lambda time: time * factor), factor)
 
     return change
+
+
+def _paced(made: Variation | Declined, by: Fraction) -> Variation | Declined:
+    """A variation whose values are `by` times those of the line, at the tempo that keeps the speed of its notes."""
+    if isinstance(made, Declined):
+        return made
+    tempo = made.passage.tempo and made.passage.tempo * by
+    return replace(made, passage=replace_unchecked(made.passage, tempo=tempo), pace=made.pace * by)
 
 
 def _into_new_bars(variation: Variation, move: TimeMap) -> Variation | Declined:
@@ -244,9 +280,10 @@ def planting(variation: Variation) -> Variation | Declined:
     upper = upper_voice(passage)
     onward = {note.slurred_from for note in passage.notes}
     made: list[Span] = []
-    quick = slow = 0
+    quick = slow = whole = 0
     for span in spans(passage, upper):
         held = any(note.tied_on or note.id in onward for note in span.notes)
+        whole += bool(span.notes) and (held or span.end - span.start < PLANTED)
         if not span.notes or held or span.event.bar_rest:
             made.append(span)
             continue
@@ -264,7 +301,15 @@ def planting(variation: Variation) -> Variation | Declined:
     if not slow:
         return decline(NO_NOTES)
     voices = {voice: spans(passage, voice) for voice in passage.voices} | {upper: tuple(made)}
-    return redone(variation, voices, passage.bars, _still)
+    done = redone(variation, voices, passage.bars, _still)
+    if not whole or isinstance(done, Declined):
+        return done
+    text = say_count(
+        "{n} note keeps its length: it is shorter than an eighth, or another is slurred or tied to it",
+        "{n} notes keep their length: they are shorter than an eighth, or others are slurred or tied to them",
+        whole,
+    )
+    return noted(done, text)
 
 
 def _still(time: Fraction) -> Fraction:
@@ -296,9 +341,8 @@ def scaled(factor: int | Fraction) -> Change:
         directions = tuple(
             replace(d, onset=d.onset * by, end=None if d.end is None else d.end * by) for d in passage.directions
         )
-        tempo = None if passage.tempo is None else passage.tempo * by
-        music = replace(passage, bars=bars, events=events, directions=directions, tempo=tempo)
-        return replace(variation, passage=music)
+        music = replace(passage, bars=bars, events=events, directions=directions)
+        return _paced(replace(variation, passage=music), by)
 
     return change
 

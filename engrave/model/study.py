@@ -119,6 +119,8 @@ class Variation:
     """what the line is made of, stretch by stretch; empty until it is found"""
     habits: Habits = Habits()
     """how the player plucks where the page leaves a choice"""
+    pace: Fraction = Fraction(1)
+    """times a tempo of the line: the tempo at which the notes, in other values, go as fast as in the line"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

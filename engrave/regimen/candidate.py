@@ -78,7 +78,7 @@ def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidat
     kinds = axes.kinds(study)
     variation = _untimed(variation) if kinds else variation
     beat = beat_of(base.line.passage)
-    tempo = study.tempo or plan.tempo or ladder(kinds, base.line, plan)
+    tempo = study.tempo or plan.tempo or ladder(kinds, base.line, plan, variation.pace)
     tempo = tuple(sorted(set(tempo)))
     wished = study.times or plan.times
     strained = strains(variation, kinds, base.line)

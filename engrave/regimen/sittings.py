@@ -74,10 +74,11 @@ def _times(number: int) -> Said:
     return say("once") if number == 1 else say_count("{n} time", "{n} times", number)
 
 
-def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan) -> tuple[int, ...]:
+def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan, pace: Fraction = Fraction(1)) -> tuple[int, ...]:
     """Tempo steps by kind of work: from the tempo the line goes at now towards the goal, rising, none twice.
 
-    A kind of work begins as much slower than the line as the house's shares say, and goes as near the goal.
+    A kind of work begins as much slower than the line as the house's shares say, and goes as near the goal. `pace` is
+    that of the page's values beside the line's (`Variation.pace`): the notes, not the beats, keep to those shares.
     """
     player = plan.player
     shares = defaults.HABITS[defaults.leading(kinds)].steps
@@ -87,7 +88,7 @@ def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan) -> tuple[int, ..
     if low >= high:  # short bursts are played near full tempo: from halfway between now and the goal
         low = (now + high) / 2 if now < high else high
     last = max(1, len(shares) - 1)
-    steps = {round(low + (high - low) * index / last) for index in range(len(shares))}
+    steps = {round((low + (high - low) * index / last) * float(pace)) for index in range(len(shares))}
     return tuple(sorted({min(defaults.FASTEST, max(defaults.SLOWEST, step)) for step in steps}))
 
 

@@ -8,7 +8,9 @@ from fractions import Fraction
 import pytest
 
 from engrave.axes import vary
-from engrave.model import Declined, Event, Metre, Study, Variation
+from engrave.model import Declined, Event, Metre, Plan, Study, Variation
+from engrave.regimen.beyond import base_of
+from engrave.regimen.candidate import make, written
 from tests.axes.laws import check
 from tests.axes.lines import line
 
@@ -57,6 +59,13 @@ LEFT_ALONE = [
         "no 4 equal notes follow each other from where such a group starts in the bar",
     ),
     ("bursts of 4", "E4/8 F4/8 G4/8 A4/8", "2/4", "the line has 4 notes: too few for a burst of 4 there"),
+    (
+        "bursts of 2",
+        "E4/4 F4/4 G4/4 | A4/4 G4/8 F4/8 E4/4",
+        "3/4",
+        "fewer than half of its notes stand in groups of 2 that are shorter than a beat each",
+    ),
+    ("in threes", "E4/4 F4/4 G4/4", "3/4", "its commonest notes last a beat each: there are no groups to change"),
     ("in twos", EIGHTHS, "2/4", "the line runs in groups of 2 already"),
     ("in threes", "E4/8 F4/8 G4/8", "3/8", None),
     ("in twos", "E4/2 F4/2", "4/4", "its commonest notes do not divide the beat: there are no groups to change"),
@@ -155,3 +164,40 @@ def test_bars_tied_to_a_change_of_metre_are_left_alone(setting: str) -> None:
     made = vary(mixed, Study(rhythm=setting))
     assert isinstance(made, Declined)
     assert made.reason == "the metre changes in the passage: its bars cannot be drawn anew"
+
+
+@pytest.mark.parametrize("setting", ["in twos", "in threes", "half values", "double values"])
+@pytest.mark.parametrize("tempo", [None, Fraction(80)])
+def test_notes_written_in_other_values_keep_their_speed(setting: str, tempo: Fraction | None) -> None:
+    """At the tempo a page prints, regrouped notes and those in other values are as quick as in another rhythm study."""
+    bare = line("E4/8 F4/8 G4/8 A4/8 G4/8 F4/8 E4/8 D4/8 | E4/16 F4/16 G4/16 A4/16 G4/16 F4/16 E4/16 D4/16 E4/2")
+    music = replace(bare, passage=replace(bare.passage, tempo=tempo))
+    base = base_of(written(music))
+    first = {event.id: event.duration for event in music.passage.events}
+    page = {}
+    for name in ("dotted", setting):
+        study = Study(rhythm=name)
+        made = vary(music, study)
+        assert isinstance(made, Variation), made
+        page[name] = made, make(study, made, Plan(), base)
+    made, there = page[setting]
+    event = next(e for e in made.passage.events if e.id in first and e.notes and e.notes[0].pitch.midi == 65)
+    by = event.duration / first[event.id]
+    wanted = [step * by for step in page["dotted"][1].tempo]
+    assert all(abs(step - want) <= (1 + by) / 2 for step, want in zip(there.tempo, wanted, strict=True))
+    assert made.passage.tempo == (tempo and tempo * by)
+
+
+def test_bursts_are_of_quick_notes() -> None:
+    """A note of a beat ends a burst that is not full, and what stands before the burst is held once."""
+    made = timed(("C4/4 D4/8 E4/8 F4/8 G4/8 A4/8 G4/8 | F4/8 E4/8 D4/8 C4/8 D4/2",), "bursts of 4 from 2", "4/4")
+    assert isinstance(made, Variation), made
+    assert shown(made) == "C4/4 D4/8 E4/8 F4/8 G4/8 A4/4 | G4/8 F4/8 E4/8 D4/8 C4/4 D4/4 | ~D4/4 r/4 r/2"
+
+
+def test_planting_tells_which_notes_stay_whole() -> None:
+    """Notes shorter than an eighth and those slurred on keep their length, and are counted in a notice."""
+    made = timed(("3(E4/8 F4/8 G4/8) A4/4 G4/4 F4/4",), "planting", "4/4")
+    assert isinstance(made, Variation)
+    assert shown(made) == "E4/8t F4/8t G4/8t A4/8 r/8 G4/8 r/8 F4/8 r/8"
+    assert [str(n.text)[:28] for n in made.notices] == ["3 notes keep their length: t"]
