@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from engrave.axes.cleanup import decline_unison, without_position_words, without_unplayable_slurs
-from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, unchanged
+from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, place_of, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
-from engrave.model import Declined, Note, Variation, with_notes
+from engrave.model import Declined, Note, Placement, Variation, with_notes
 from engrave.model.said import say
-from engrave.textures.onsets import heads, held
+from engrave.textures.onsets import OnsetGroup, heads, held, onset_groups
 
 AXIS = "fret"
 BENT = ", bent"
@@ -24,15 +24,70 @@ def _under(scheme: str, *, bend: bool) -> Change:
         moved = variation.study.strings != "as written"
         forced = turned(variation, scheme)
         if forced:
-            return without_position_words(forced)
+            return (None if bend else crossed(forced, scheme)) or without_position_words(forced)
         from engrave.fretting import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
 
         made = refret(variation, scheme, bend=bend, keep_places=moved)
         if isinstance(made, Declined):
             return made
-        return decline_unison(made) or without_unplayable_slurs(without_position_words(made))
+        return (
+            decline_unison(made)
+            or (None if bend else crossed(made, scheme))
+            or without_unplayable_slurs(without_position_words(made))
+        )
 
     return change
+
+
+WINDOW = 3
+"""frets a hand spans without moving, from one finger to another; common practice"""
+
+
+def crossed(variation: Variation, scheme: str) -> Declined | None:
+    """A refusal where fingers in strict turn would lie as no hand lies; None for any other scheme.
+
+    That is where a finger stops a fret so low that the fingers below it have no room on the neck (one fret of it the
+    hand makes up for), and where of two notes that follow each other at once, within one position, the lower finger has
+    the higher fret. Over an open string or a rest the arm carries the hand; along one string it does so with finger 1.
+    """
+    found = find_scheme(scheme)
+    if found is None or len(set(found.cycle)) < 2:
+        return None
+    passage = variation.passage
+    before: OnsetGroup | None = None
+    for group in onset_groups(passage):
+        stopped = [s for s in group.sounds if s.placement.fret]
+        for sound in stopped:
+            place = sound.placement
+            if place.finger - place.fret > 1:
+                reason = say(
+                    "finger {finger} on fret {fret} leaves the fingers below it no room on the neck",
+                    finger=place.finger,
+                    fret=place.fret,
+                )
+                return decline(reason, place_of(passage, sound.event), lies=True)
+            for other in before.sounds if before and stopped else ():
+                if other.event.end >= sound.event.onset and _over(other.placement, place):
+                    reason = say(
+                        "from {one} to {other} fingers {first} and {second} would cross: the lower has the higher fret",
+                        one=other.note.pitch,
+                        other=sound.note.pitch,
+                        first=other.placement.finger,
+                        second=place.finger,
+                    )
+                    return decline(reason, place_of(passage, sound.event))
+        before = group
+    return None
+
+
+def _over(one: Placement, other: Placement) -> bool:
+    """Whether of two places in one position the lower finger has the higher fret."""
+    apart = other.fret - one.fret
+    if not one.fret or not other.fret or apart * (other.finger - one.finger) >= 0 or abs(apart) > WINDOW:
+        return False
+    # the usual shift along a string: up onto finger 1, or down from it
+    room = all(place.fret >= place.finger for place in (one, other))
+    return not (one.string == other.string and 1 in (one.finger, other.finger) and room)
 
 
 def turned(variation: Variation, scheme: str) -> Variation | None:

@@ -12,6 +12,8 @@ _varied_before: list[tuple[Variation, dict[Study, Variation | Declined]]] = []
 """the last few lines that were varied, with every study of each: a class, and a week after a book, ask for the same"""
 _OTHERS = ("shape on 2", "shape on 3", "shape on 4", "shape on 1", "shape on 5", "shape on 6")
 """where else a line may lie, the most usual first; common practice"""
+_HIGHER = ("up 2", "up 3")
+"""where fingers in turn have room that have none at the nut; house choice"""
 
 
 def varied(line: Variation, study: Study) -> Variation | Declined:
@@ -31,7 +33,8 @@ def elsewhere(line: Variation, study: Study) -> Study | None:
     answer = varied(line, study)
     if not isinstance(answer, Declined) or not answer.lies or study.strings != Study().strings:
         return None
-    tried = (replace(study, strings=strings) for strings in _OTHERS)
+    places = _HIGHER if answer.axis == "fret" else _OTHERS
+    tried = (replace(study, strings=strings) for strings in places)
     return next((other for other in tried if isinstance(varied(line, other), Variation)), None)
 
 

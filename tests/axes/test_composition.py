@@ -43,7 +43,7 @@ def test_what_was_varied_can_be_varied_again(name: str) -> None:
 def test_strokes_skip_what_is_slurred_and_accents_follow_what_is_fretted_now() -> None:
     """Pull-offs first, then the cycle over what is left, then accents on what the new fingering frets."""
     made = vary(
-        line("F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"),
+        line("G4/8 E4/8 A4/8 E4/8 G4/8 E4/8 A4/8 E4/8"),
         Study(fret="3-4", slurs="to open", pluck="a-m-i", accent="every 2"),
     )
     assert isinstance(made, Variation)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from engrave.axes import find, vary
@@ -12,7 +14,7 @@ from tests.axes.laws import check
 from tests.axes.lines import line
 from tests.axes.passages import own
 
-TURN = "F4/8 E4/8 G4/8 E4/8 A4/8 E4/8 G4/8 E4/8"
+TURN = "A4/8 E4/8 B4/8 E4/8 C5/8 E4/8 B4/8 E4/8"
 CHANGES = [
     ("1", "1 0 1 0 1 0 1 0"),
     ("4", "4 0 4 0 4 0 4 0"),
@@ -23,7 +25,7 @@ CHANGES = [
     ("2-3-1-4", "2 0 3 0 1 0 4 0"),
     ("1-2-4-2", "1 0 2 0 4 0 2 0"),
     ("1-1-4", "1 0 1 0 4 0 1 0"),
-    ("box on its strings", "1 0 2 0 4 0 2 0"),
+    ("box on its strings", "1 0 3 0 4 0 3 0"),
 ]
 
 
@@ -66,6 +68,48 @@ def test_a_round_of_the_players_own_holds_where_chords_need_the_search() -> None
     held = vary(line("G3:3.0.0+F4:1.1.1/4 G3:3.0.0+G4:1.3.3/4 G4:1.3.3/4 F4:1.1.1/4"), Study(fret="1-2-4-2"))
     assert isinstance(held, Variation)
     assert [n.placement.finger for n in held.passage.notes if n.placement and n.placement.fret] == [1, 2, 4, 2]
+
+
+IN_TURN = [s.name for s in SCHEMES if len(set(s.cycle)) > 1] + ["1-2-3-4", "4-3-2-1", "1-2-4-2"]
+
+
+@pytest.mark.parametrize("scheme", IN_TURN)
+def test_fingers_in_strict_turn_lie_as_a_hand_lies(scheme: str) -> None:
+    """No finger far behind the nut, and of neighbours in one position none with a lower finger on a higher fret."""
+    kept = 0
+    for name, before in own().items():
+        made = vary(before, Study(fret=scheme))
+        if isinstance(made, Declined):
+            continue
+        kept += 1
+        row = [(e, n.placement) for e in made.passage.events for n in e.notes if n.placement and not n.tied_back]
+        assert all(p.fret >= p.finger - 1 for _, p in row if p.fret), name
+        for (event, one), (later, other) in pairwise(row):
+            if not one.fret or not other.fret or event.end < later.onset or one.string == other.string:
+                continue
+            near = abs(one.fret - other.fret) <= 3
+            assert not (near and (one.finger - other.finger) * (one.fret - other.fret) < 0), (name, one, other)
+    assert kept
+
+
+@pytest.mark.parametrize(
+    ("music", "scheme", "reason"),
+    [
+        ("F4/4 G4/4", "4-2", "finger 4 on fret 1 leaves the fingers below it no room on the neck"),
+        ("A3:3.2.2/4 C4:2.1.1/4", "1-2", "from A3 to C4 fingers 1 and 2 would cross: the lower has the higher fret"),
+        ("A4/4 G#4/4", "2-3", "from A4 to G♯4 fingers 2 and 3 would cross: the lower has the higher fret"),
+        ("G4/4 A4/4", "2-1", ""),
+        ("A4/4 G4/4", "1-3", ""),
+        ("A4/8 E4/8 G4/8 E4/8", "2-3", ""),
+        ("A4/4 F4/4", "4", ""),
+    ],
+)
+def test_which_fingers_in_turn_are_refused(music: str, scheme: str, reason: str) -> None:
+    """Along one string the hand shifts onto finger 1 or from it, over an open string as it likes; one alone may all."""
+    made = vary(line(music, metre="2/4"), Study(fret=scheme))
+    assert (made.reason if isinstance(made, Declined) else "") == reason
+    bent = vary(line(music, metre="2/4"), Study(fret=scheme + ", bent"))
+    assert isinstance(bent, Variation)
 
 
 def test_the_box_on_its_strings_moves_no_note() -> None:

@@ -11,7 +11,14 @@ from engrave.regimen.candidate import written
 from engrave.regimen.difficulty import WORK, difficulty
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
 
-LINES = {"open and stopped": line(OPEN_AND_STOPPED), "scale": line(SCALE), "two bars": line(f"{SCALE} | {SCALE}")}
+FIFTH = "A4:1.5.1/8 E4:1.0.0/8 B4:1.7.3/8 E4:1.0.0/8 C5:1.8.4/8 E4:1.0.0/8 B4:1.7.3/8 E4:1.0.0/8"
+"""one bar in the fifth position, where every pair of fingers has room"""
+LINES = {
+    "open and stopped": line(OPEN_AND_STOPPED),
+    "scale": line(SCALE),
+    "two bars": line(f"{SCALE} | {SCALE}"),
+    "fifth": line(FIFTH),
+}
 PAIRS = (
     (Study(), Study(pluck="m-a")),
     (Study(pluck="i-m"), Study(pluck="m-a")),
