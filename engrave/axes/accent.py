@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from fractions import Fraction
 from functools import partial
 
 from engrave.axes.setting import Axis, Change, Setting, decline, setting, unchanged
@@ -34,6 +35,10 @@ def accented(variation: Variation, events: set[str]) -> Variation:
     return replace(variation, passage=replace_unchecked(passage, events=tuple([marked(e) for e in passage.events])))
 
 
+MOST = Fraction(2, 3)
+"""part of the line's notes beyond which accents bring out nothing (house figure)"""
+
+
 def _accents(choose: Choose, empty: str) -> Change:
     def change(variation: Variation) -> Variation | Declined:
         line = leading(variation)
@@ -46,6 +51,9 @@ def _accents(choose: Choose, empty: str) -> Change:
             return decline(empty)
         if len(chosen) == len(line):
             return decline(say("it would accent every note, which is the same as none"))
+        if len(chosen) > MOST * len(line):
+            few = say("it would accent {n} of {notes} notes: too many to stand out", n=len(chosen), notes=len(line))
+            return decline(few)
         return accented(variation, {s.event.id for s in chosen})
 
     return change

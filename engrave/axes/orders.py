@@ -14,9 +14,9 @@ from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, 
 from engrave.axes.setting import Change, decline, noted
 from engrave.model import PLUCKING, Declined, Direction, Note, Variation, replace_unchecked
 from engrave.model.said import say, say_count
-from engrave.model.texture import BLOCK, BROKEN, LAYERS
-from engrave.textures import kind_of, stretches
-from engrave.textures.onsets import Sound, upper_voice
+from engrave.model.texture import BLOCK, BROKEN
+from engrave.textures import kind_of
+from engrave.textures.onsets import Sound, heads, onset_groups, upper_voice
 
 Rows = dict[int, list[Span]]
 """voice → its spans"""
@@ -261,15 +261,19 @@ def alone(*, bass: bool) -> Change:
     """The bass of a melody with bass by itself, or the melody with what lies between."""
 
     def change(variation: Variation) -> Variation | Declined:
-        layers = [span for span in stretches(variation) if span.kind == LAYERS]
-        low = {name for span in layers for name in span.basses}
-        all_ = {name for span in layers for figure in span.figures for name in figure}
+        low = _bass_layer(variation)
+        all_ = {note.id for note in variation.passage.notes if not note.tied_back}
         away = all_ - low if bass else low
         if not away or away == all_:
             return decline(say("the passage has no melody over a bass"))
+        head = heads(variation.passage)
         rows = {}
         for voice in variation.passage.voices:
-            rows[voice] = [_without(span, away) for span in spans(variation.passage, voice)]
+            whole = spans(variation.passage, voice)
+            row = [_without(span, away, head) for span in whole]
+            row = _lasting(row, [span for span in whole if span.notes]) if bass else row
+            # a voice of which nothing is left is none: no rests stand for it
+            rows[voice] = row if any(span.notes for span in row) else []
         done = rewrite(variation, rows, slurs=True)
         if isinstance(done, Declined):
             return done
@@ -284,7 +288,50 @@ def alone(*, bass: bool) -> Change:
     return change
 
 
-def _without(span: Span, away: set[str]) -> Span:
-    notes = tuple(n for n in span.notes if n.id not in away)
+def _bass_layer(variation: Variation) -> set[str]:
+    """Ids of the notes that are the bass: the lowest voice where two are written, else the bass of each texture."""
+    passage = variation.passage
+    where = kind_of(variation)
+    sounding: dict[int, set[int]] = {}
+    for event in passage.events:
+        if event.notes:
+            sounding.setdefault(event.bar, set()).add(event.voice)
+    lowest = max(passage.voices)
+    low: set[str] = set()
+    for group in onset_groups(passage):
+        for sound in group.sounds:
+            span, voices = where.get(sound.note.id), sounding[group.bar]
+            if len(voices) > 1 and lowest in voices:
+                mine = sound.event.voice == lowest
+            elif span is not None and span.kind == BLOCK:
+                mine = sound is group.sounds[0] and len(group.sounds) > 1
+            else:
+                mine = span is not None and sound.note.id in span.basses
+            if mine:
+                low.add(sound.note.id)
+    # grace notes go with what they lead to
+    for voice in passage.voices:
+        for led in spans(passage, voice):
+            ids = {note.id for grace in led.graces for note in grace.notes}
+            low = low | ids if all(note.id in low for note in led.notes) else low - ids
+    return low
+
+
+def _lasting(row: list[Span], sounded: list[Span]) -> list[Span]:
+    """A bass by itself: each note lasts to the next one in its bar, over what was `sounded` by the melody."""
+    covered = {span.event.id for span in sounded}
+    made: list[Span] = []
+    for span in row:
+        last = made[-1] if made and made[-1].notes else None
+        over = not span.notes and span.event.id in covered and not (last and any(n.tied_on for n in last.notes))
+        if last and over and last.end == span.start and last.event.bar == span.event.bar:
+            made[-1] = replace(last, end=span.end)
+        else:
+            made.append(span)
+    return made
+
+
+def _without(span: Span, away: set[str], head: dict[str, str]) -> Span:
+    notes = tuple(n for n in span.notes if head[n.id] not in away)
     graces = tuple(g for g in span.graces if not any(n.id in away for n in g.notes))
-    return span if notes == span.notes else replace(span, notes=notes, graces=graces if notes else ())
+    return span if notes == span.notes else replace(span, notes=notes, graces=graces)

@@ -12,6 +12,7 @@ from engrave.model import Declined, PlanError, Study, Variation
 from engrave.model.wording import bars_text
 from tests.axes.laws import check
 from tests.axes.lines import line, say
+from tests.axes.passages import own
 
 C_CHORD = "C3:5.3.3+E3:4.2.2+G3:3.0.0+C4:2.1.1+E4:1.0.0"
 C4_CHORD = "C3:5.3.3+G3:3.0.0+C4:2.1.1+E4:1.0.0"
@@ -191,3 +192,36 @@ def test_a_study_of_part_of_a_passage_says_of_which_part() -> None:
 def test_bars_are_named_as_briefly_as_can_be(bars: set[int], said: str) -> None:
     """Neighbours are drawn together, by the labels that are printed."""
     assert bars_text(["0", "1", "2", "3", "4"], bars) == said
+
+
+TWO_LAYERS = {
+    "one file voice": line("C3+E4/8 F4/8 G4/8 F4/8 A2+E4/8 D4/8 C4/8 B3/8 | C3+C4/8 D4/8 E4/8 F4/8 G2+D4/4 C4/4"),
+    "a bass between": line("C3:5.3.3/8 E4/8 F4/8 G4/8 A2/8 F4/8 E4/8 D4/8 | C3:5.3.3+C4/4 D4/4 G2+E4/4 F4/4"),
+    "the melody low": line("E4/4 D4/4 C4/4 B3/4 | A3/2 D3/2", "C3/2 G2/2 | D3/1"),
+    "graces": line("<F4/8 E4/4 F4/4 G4/4 E4/4 | D4/4 E4/4 C4/2", "C3/2 <D3/8 E3/2 | G2/2 C3/2"),
+    "ties": line("E4/4 F4~/4 F4/4 E4/4 | D4/4 E4/4 C4/2", "C3/2 E3~/2 | E3/2 C3/2"),
+}
+
+
+@pytest.mark.parametrize("name", [*TWO_LAYERS, "two voices", "moving bass", "syncopated"])
+def test_melody_and_bass_alone_share_the_passage_out(name: str) -> None:
+    """Each note of the passage is in one of the two and in no other; of two written voices the lower is the bass."""
+    music = TWO_LAYERS.get(name) or own()[name]
+    sets = []
+    for setting in ("melody alone", "bass alone"):
+        made = vary(music, Study(pluck=setting))
+        assert isinstance(made, Variation), made
+        assert check(made) == ()
+        sets.append({n.id for n in made.passage.notes if not n.tied_back})
+    melody, bass = sets
+    assert melody | bass == {n.id for n in music.passage.notes if not n.tied_back}
+    assert not melody & bass
+    if len(music.passage.voices) > 1:
+        assert bass == {n.id for e in music.passage.events if e.voice == 2 for n in e.notes if not n.tied_back}
+
+
+def test_a_bass_by_itself_lasts_to_the_next_one() -> None:
+    """Where a file gives a bass the length of the note above it, no rests stand between the basses."""
+    made = vary(TWO_LAYERS["one file voice"], Study(pluck="bass alone"))
+    assert isinstance(made, Variation)
+    assert shown(made) == "C3/2 A2/2 C3/2 G2/2"
