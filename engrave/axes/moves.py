@@ -14,7 +14,7 @@ from math import ceil
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.axes.cleanup import decline_unison, note_at, without_position_words, without_unplayable_slurs
-from engrave.axes.setting import Change, decline, place_of
+from engrave.axes.setting import Change, decline, noted, place_of
 from engrave.axes.transposing import resound
 from engrave.model import Declined, Event, Given, Note, Passage, Placement, UnplayableError, Variation, with_notes
 from engrave.model.said import say, say_count
@@ -289,10 +289,18 @@ def climb(bars: int) -> Change:
         lies = _lies(passage, bars)
         if not lies:
             return decline(say("the line has no notes to move"))
+        wide = sum(top != low for top, low in lies.values())
         narrowest = min(low - top + 1 for top, low in lies.values())
         room = strings - narrowest + 1
         if room < 2:
             return decline(say("every bar needs all {n} strings: there is nowhere to climb", n=strings))
+        if wide > MOST_WIDE * len(lies):
+            reason = say(
+                "{n} of {stretches} stretches lie on several strings: with the same frets another tune comes out",
+                n=wide,
+                stretches=len(lies),
+            )
+            return decline(reason)
         if tied := _tied_across(passage, bars):
             reason = say("{pitch} is tied over the bar line where the string changes", pitch=tied.notes[0].pitch)
             return decline(reason, place_of(passage, tied))
@@ -311,9 +319,21 @@ def climb(bars: int) -> Change:
             step: int = steps[stretch % len(steps)]
             return min(step, strings - (low - top)) - top
 
-        return _across(variation, by)
+        made = _across(variation, by)
+        if not wide or isinstance(made, Declined):
+            return made
+        text = say_count(
+            "{n} stretch lies on several strings, and does so where it has climbed to",
+            "{n} stretches lie on several strings, and do so where they have climbed to",
+            wide,
+        )
+        return noted(made, text)
 
     return change
+
+
+MOST_WIDE = Fraction(1, 4)
+"""part of the stretches of a climb that may lie on several strings, where it changes the tune (house figure)"""
 
 
 def _rungs(room: int, stretches: int) -> list[int]:

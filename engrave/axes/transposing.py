@@ -6,10 +6,11 @@ A line whose notes moved by different amounts is spelled anew, in the key that l
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
-from engrave.model import Key, Passage, Pitch
+from engrave.model import Key, Note, Passage, Pitch
 from engrave.model.spelling import likely_key, spell
 
 FIFTHS = "FCGDAEB"
@@ -25,13 +26,9 @@ def moved_key(key: Key, semitones: int) -> Key:
 
 def moved_pitch(pitch: Pitch, semitones: int, old: Key, new: Key) -> Pitch:
     """`pitch` moved together with its key: the same degree of the new one, or plainly where that needs three signs."""
-    place = FIFTHS.index(pitch.step) - 1 + 7 * pitch.alter + new.fifths - old.fifths
-    alter, name = divmod(place + 1, 7)
+    place = _place(pitch) + new.fifths - old.fifths
     midi = pitch.midi + semitones
-    if not -2 <= alter <= 2:
-        return spell(midi, new)
-    bare = Pitch(step=FIFTHS[name], alter=alter, octave=0)
-    return replace(bare, octave=(midi - bare.midi) // 12)
+    return _at(place, midi) if -2 <= (place + 1) // 7 <= 2 else spell(midi, new)
 
 
 def resound(passage: Passage, midis: Mapping[str, int]) -> Passage:
@@ -100,7 +97,49 @@ def _respelled(passage: Passage, midis: Mapping[str, int], keys: Mapping[Key, Ke
         if not event.notes[-1].tied_back:
             following[event.voice] = midis.get(event.notes[-1].id, event.notes[-1].pitch.midi)
     bars = tuple(replace(bar, key=keys[bar.key]) for bar in passage.bars)
-    return replace(passage, bars=bars, events=tuple(events))
+    return _one_name_each(replace(passage, bars=bars, events=tuple(events)))
+
+
+def _one_name_each(passage: Passage) -> Passage:
+    """The passage with one name for each pitch class under a signature: the commonest, of equals what the key expects.
+
+    Were a step raised on the way up and lowered on the way down, a line that was moved on the neck would show one fret
+    under two names.
+    """
+    names: dict[tuple[Key, int], Counter[int]] = {}
+    for event in passage.events:
+        for note in event.notes:
+            key = passage.bars[event.bar].key
+            names.setdefault((key, note.pitch.midi % 12), Counter())[_place(note.pitch)] += 1
+    doubled = {which: counts for which, counts in names.items() if len(counts) > 1}
+    if not doubled:
+        return passage
+    one = {
+        (key, pc): max(counts, key=lambda place: (counts[place], place == _place(spell(pc, key)), -abs(place)))
+        for (key, pc), counts in doubled.items()
+    }
+
+    def named(note: Note, key: Key) -> Note:
+        place = one.get((key, note.pitch.midi % 12), _place(note.pitch))
+        return note if place == _place(note.pitch) else replace(note, pitch=_at(place, note.pitch.midi))
+
+    events = tuple(
+        replace(event, notes=tuple(named(note, passage.bars[event.bar].key) for note in event.notes))
+        for event in passage.events
+    )
+    return replace(passage, events=events)
+
+
+def _place(pitch: Pitch) -> int:
+    """Where a name stands on the line of fifths; C is 0."""
+    return FIFTHS.index(pitch.step) - 1 + 7 * pitch.alter
+
+
+def _at(place: int, midi: int) -> Pitch:
+    """The pitch at a place on the line of fifths that sounds `midi`."""
+    alter, name = divmod(place + 1, 7)
+    bare = Pitch(step=FIFTHS[name], alter=alter, octave=0)
+    return replace(bare, octave=(midi - bare.midi) // 12)
 
 
 def _heard(passage: Passage, midis: Mapping[str, int], key: Key) -> list[int]:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from music21 import interval, pitch
 
 from engrave.axes import vary
+from engrave.axes.strings import STRINGS
 from engrave.axes.transposing import moved_key, moved_pitch
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Key, Pitch, Study, Variation, with_notes
@@ -123,9 +124,13 @@ def test_each_bar_of_a_climb_has_a_string_of_its_own() -> None:
     strings = [n.placement.string for n in made.passage.notes if n.placement]
     assert strings[::2] == strings[1::2] == [6, 5, 4, 3, 2, 1, 2, 3]
 
-    mixed = vary(line(" | ".join(["E4:1.0.0/2 B3:2.0.0/2", one, two])), Study(strings="climb"))
+    mixed = vary(line(" | ".join(["E4:1.0.0/2 B3:2.0.0/2", one, two, one])), Study(strings="climb"))
     assert isinstance(mixed, Variation)
-    assert [n.placement.string for n in mixed.passage.notes if n.placement] == [5, 6, 4, 4, 1, 1]
+    assert [n.placement.string for n in mixed.passage.notes if n.placement] == [5, 6, 4, 4, 3, 3, 1, 1]
+    assert [str(n) for n in mixed.notices] == ["1 stretch lies on several strings, and does so where it has climbed to"]
+    crossing = vary(line(" | ".join(["E4:1.0.0/2 B3:2.0.0/2", one, two])), Study(strings="climb"))
+    assert isinstance(crossing, Declined)
+    assert crossing.reason == "1 of 3 stretches lie on several strings: with the same frets another tune comes out"
 
 
 @pytest.mark.parametrize(
@@ -242,3 +247,24 @@ def test_a_line_moved_whole_is_spelled_as_music21_transposes_it(
     assert ours.midi == theirs.midi
     if theirs.alter in (-2, -1, 0, 1, 2):
         assert (ours.step, ours.alter) == (theirs.step, int(theirs.alter))
+
+
+def names_in(variation: Variation, bar: int) -> dict[int, set[str]]:
+    """Pitch class → the names it has in a bar."""
+    found: dict[int, set[str]] = {}
+    for event in variation.passage.events:
+        for note in event.notes if event.bar == bar else ():
+            found.setdefault(note.pitch.midi % 12, set()).add(note.pitch.name)
+    return found
+
+
+@pytest.mark.parametrize("setting", [s.name for s in STRINGS.settings])
+def test_a_moved_line_has_one_name_for_a_pitch_in_a_bar(setting: str) -> None:
+    """No bar shows one fret under two names, unless the source does."""
+    for name, before in own().items():
+        bars = range(len(before.passage.bars))
+        if any(len(names) > 1 for bar in bars for names in names_in(before, bar).values()):
+            continue
+        made = vary(before, Study(strings=setting))
+        for bar in bars if isinstance(made, Variation) else ():
+            assert all(len(names) == 1 for names in names_in(made, bar).values()), (name, bar + 1)

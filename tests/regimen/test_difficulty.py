@@ -12,12 +12,12 @@ from engrave.regimen.difficulty import WORK, difficulty
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
 
 FIFTH = "A4:1.5.1/8 E4:1.0.0/8 B4:1.7.3/8 E4:1.0.0/8 C5:1.8.4/8 E4:1.0.0/8 B4:1.7.3/8 E4:1.0.0/8"
-"""one bar in the fifth position, where every pair of fingers has room"""
+"""a bar in the fifth position, where every pair of fingers has room"""
 LINES = {
     "open and stopped": line(OPEN_AND_STOPPED),
     "scale": line(SCALE),
     "two bars": line(f"{SCALE} | {SCALE}"),
-    "fifth": line(FIFTH),
+    "fifth": line(f"{FIFTH} | {FIFTH}"),
 }
 PAIRS = (
     (Study(), Study(pluck="m-a")),
