@@ -1,8 +1,9 @@
 """The `stroke` axis: rest stroke (apoyando) or free stroke (tirando).
 
 A rest stroke ends on the next string, so that string must be free: neither plucked at the same time nor still
-sounding a note of its own. Fingers come to rest on the next lower string, the thumb on the next higher one. What is
-broken rings on while its figure lasts, whatever its written length, and a bass until the next one (common practice).
+sounding a note of its own. Fingers come to rest on the next lower string, the thumb on the next higher one, which must
+not be struck next either: there the thumb would lie in the finger's way. What is broken rings on while its figure
+lasts, whatever its written length, and a bass until the next one (common practice).
 """
 
 from __future__ import annotations
@@ -80,11 +81,21 @@ def free_strings(variation: Variation) -> Callable[[OnsetGroup, int], bool]:
     return free
 
 
+def _coming(variation: Variation) -> dict[str, set[int]]:
+    """Id of each plucked note → the strings that are struck next after it."""
+    groups = onset_groups(variation.passage)
+    return {
+        sound.note.id: {s.placement.string for s in after.sounds}
+        for group, after in pairwise(groups)
+        for sound in group.plucked
+    }
+
+
 def rest_where(choose: Choose, says: str = "") -> Change:
     """Rest strokes where `choose` says and possible, free ones elsewhere; `says` is printed where the two mix."""
 
     def change(variation: Variation) -> Variation | Declined:
-        free = free_strings(variation)
+        free, coming = free_strings(variation), _coming(variation)
         wanted = choose(variation)
         changed: dict[str, Note] = {}
         bent = rests = plucked = 0
@@ -97,14 +108,16 @@ def rest_where(choose: Choose, says: str = "") -> Change:
                 kind = "free"
                 if wanted(group, sound):
                     string = resting(sound, len(variation.instrument.strings))
-                    if string is not None and free(group, string):
+                    # a thumb that lies where the next note is to sound would be in its way
+                    busy = note.stroke.finger == "p" and string in coming.get(sound.note.id, ())
+                    if string is not None and not busy and free(group, string):
                         kind, rests = "rest", rests + 1
                     else:
                         bent += 1
                 if kind != note.stroke.kind:
                     changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
-            reason = say("no note can be a rest stroke: the string to come to rest on is missing or still sounds")
+            reason = say("no note can be a rest stroke: the string to come to rest on is missing, or needed for a note")
             return decline(reason, lies=True)
         if rests < LEAST * plucked:
             reason = say(
@@ -116,8 +129,8 @@ def rest_where(choose: Choose, says: str = "") -> Change:
         made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says, set(changed))
         if bent:
             text = say_count(
-                "{n} note stays a free stroke: the string to come to rest on is missing or still sounds",
-                "{n} notes stay free strokes: the string to come to rest on is missing or still sounds",
+                "{n} note stays a free stroke: the string to come to rest on is missing, or needed for a note",
+                "{n} notes stay free strokes: the string to come to rest on is missing, or needed for a note",
                 bent,
             )
             made = noted(made, text)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 
 from engrave.axes import vary
+from engrave.axes.stroke import STROKE
 from engrave.model import Declined, Event, Study, Variation
+from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line
 from tests.axes.passages import own
@@ -49,7 +52,7 @@ STROKES = [
 ]
 NO_STROKES = [
     ("rest", "E2/4 F2/4 G2/4 E2/4", "i-m",
-     "no note can be a rest stroke: the string to come to rest on is missing or still sounds"),
+     "no note can be a rest stroke: the string to come to rest on is missing, or needed for a note"),
     ("rest on top", "B3+E4/2 B3+E4/2", "as given", "it is for melodies over a bass, and the passage has none"),
     ("rest on top", "E4/4 F4/4 G4/4 E4/4", "i", "it is for melodies over a bass, and the passage has none"),
     ("rest", "C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8", "as given", "it is for lines, and the passage has none"),
@@ -130,7 +133,7 @@ def test_notes_that_stay_free_strokes_are_counted_in_a_notice() -> None:
     made = vary(line("E2/4 F2/4 A2/4 B2/4"), Study(pluck="i-m", stroke="rest"))
     assert isinstance(made, Variation)
     assert [str(n) for n in made.notices] == [
-        "2 notes stay free strokes: the string to come to rest on is missing or still sounds"
+        "2 notes stay free strokes: the string to come to rest on is missing, or needed for a note"
     ]
 
 
@@ -161,3 +164,19 @@ def test_words_of_strokes_stand_where_they_begin() -> None:
         assert said in ([], [min(bars)])
         seen += bool(said)
     assert seen
+
+
+@pytest.mark.parametrize("setting", [s.name for s in STROKE.settings])
+def test_the_thumb_never_rests_where_the_next_note_is_to_sound(setting: str) -> None:
+    """A thumb's rest stroke lies on the next higher string: that one is not struck in the next onset."""
+    bass = line("D3:4.0.0/8 A3/8 D4/8 F4/8 D3:4.0.0/8 A3/8 D4/8 F4/8 | A2/8 A3/8 C4/8 E4/8 A2/8 A3/8 C4/8 E4/8")
+    for music in (bass, *own().values()):
+        made = vary(music, Study(stroke=setting))
+        if isinstance(made, Declined):
+            continue
+        for group, after in pairwise(onset_groups(made.passage)):
+            for sound in group.plucked:
+                if sound.note.stroke and (sound.note.stroke.finger, sound.note.stroke.kind) == ("p", "rest"):
+                    assert sound.placement.string - 1 not in {s.placement.string for s in after.sounds}
+        if music is bass and setting == "rest on bass":
+            assert struck(made) == "p i m a p i m a P i m a P i m a"
