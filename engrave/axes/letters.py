@@ -31,6 +31,8 @@ or in a melody; the same with the thumb between; an awkward change of string"""
 RING, OFF_HOME, TOP, OTHER_HAND = 2.5, 0.3, 0.2, 2.0
 """house weights: the ring finger on a melody's single note; each string between a finger of a chord and its own string
 (i ③ m ② a ①); a chord whose top note is not a's; a repeated chord with other fingers"""
+STRUCK = 1.5
+"""house weight: a note by a finger that has just played within a chord, though not on top of it"""
 LOW_FINGER, HIGH_THUMB, FREE_RING, THUMB_AGAIN, THUMB_ON = 1.2, 2.0, 0.4, 2.0, 1.0
 """house weights where chords are broken freely, or notes lie between melody and bass: a finger on a bass string, p on a
 treble, the ring finger, p twice running, and p pushing on to the next string"""
@@ -140,6 +142,8 @@ def _step(one: _Place, prior: Fingers, last: str, other: _Place, choice: Fingers
     if finger == last and not (len(prior) > 2 and len(choice) > 2):
         within = one.span == other.span and other.kind == LINE
         cost = AFTER_THUMB if thumb_between else AGAIN if within else HANDED_OVER
+    if len(choice) == 1 < len(prior) and finger != last and finger in prior:
+        cost += STRUCK
     if len(choice) == 1 and not thumb_between and finger != last:
         cost += AWKWARD * awkward((last, one.strings[-1]), (finger, other.strings[-1]))
     return cost
@@ -277,7 +281,7 @@ def _options(
         if kind == LAYERS and "a" not in pair:
             options = (*options, (("a",), RING, "i and m are wanted on both sides"))
         return options
-    low = span is not None and kind == LAYERS and group.plucked[0].note.id in span.basses
+    low = span is not None and kind in (LAYERS, BROKEN) and group.plucked[0].note.id in span.basses
     return _grips(strings, low or strings[0] >= bass, variation.habits.little)
 
 
@@ -304,6 +308,7 @@ def _grips(strings: tuple[int, ...], low: bool, little: bool) -> tuple[tuple[Fin
 
 def _bound(variation: Variation, where: dict[str, Texture]) -> dict[str, str]:
     """Note id → finger in broken chords and tremolo, where string and place in the figure settle it."""
+    struck = {s.note.id: m for m in onset_groups(variation.passage) for s in m.plucked}
     plucked = {s.note.id: s for m in onset_groups(variation.passage) for s in m.plucked}
     bass = bass_from(variation)
     fingers: dict[str, str] = {}
@@ -317,10 +322,21 @@ def _bound(variation: Variation, where: dict[str, Texture]) -> dict[str, str]:
                 if not set(lying) <= set(hand) and not _held(strings, plucked):
                     continue
                 hand = _hand(lying, hand, bass)
-                fingers |= {name: hand[string] for name, string in strings}
+                thumbed = {name: string for name, string in strings if hand[string] == "p"}
+                if not _skips(thumbed, struck):
+                    fingers |= {name: hand[string] for name, string in strings}
             elif span.kind == TREMOLO:
                 fingers |= _tremolo(strings)
     return fingers
+
+
+def _skips(thumbed: dict[str, int], struck: dict[str, OnsetGroup]) -> bool:
+    """Whether the thumb (note id → its string) would sweep over a silent string where four fingers could do without."""
+    rows: dict[int, list[int]] = {}
+    for name, string in thumbed.items():
+        if len(struck[name].plucked) < len(PLUCKING):
+            rows.setdefault(id(struck[name]), []).append(string)
+    return any(max(row) - min(row) >= len(row) for row in rows.values())
 
 
 def _held(figure: Sequence[tuple[str, int]], plucked: dict[str, Sound]) -> bool:

@@ -296,7 +296,7 @@ def climb(bars: int) -> Change:
             return decline(say("every bar needs all {n} strings: there is nowhere to climb", n=strings))
         if wide > MOST_WIDE * len(lies):
             reason = say(
-                "{n} of {stretches} stretches lie on several strings: with the same frets another tune comes out",
+                "stretches that cross strings: {n} of {stretches}; with the same frets another tune comes out",
                 n=wide,
                 stretches=len(lies),
             )

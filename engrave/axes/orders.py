@@ -8,7 +8,7 @@ from itertools import groupby
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.axes.letters import letters
-from engrave.axes.plucking import Fingers
+from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
 from engrave.axes.setting import Change, decline, noted
@@ -194,7 +194,7 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | De
         return done
     # each finger stays on its string, whether the chord is broken or not
     hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
-    done = lettered(replace(done, textures=()), hand)
+    done = lettered(replace(done, textures=()), _together(hand, figures))
     if not left:
         return done
     text = say_count(
@@ -203,6 +203,20 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | De
         left,
     )
     return noted(done, text)
+
+
+def _together(hand: dict[str, str], figures: tuple[Figure, ...]) -> dict[str, str]:
+    """`hand` (note id → finger) without the figures whose fingers cannot play at once: a finger plays twice in them."""
+    kept = dict(hand)
+    for figure in figures:
+        own: dict[int, str] = {}
+        for sound in (s for slot in figure.slots for s in slot):
+            own.setdefault(sound.placement.string, hand.get(sound.note.id, "p"))
+        above = [RANK[own[string]] for string in sorted(own, reverse=True) if own[string] != "p"]
+        if above != sorted(set(above)):
+            for sound in (s for slot in figure.slots for s in slot):
+                kept.pop(sound.note.id, None)
+    return kept
 
 
 def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]:

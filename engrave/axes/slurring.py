@@ -16,6 +16,8 @@ from engrave.axes.cleanup import playable
 from engrave.axes.setting import Change, decline
 from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
 from engrave.model.said import say
+from engrave.model.texture import LAYERS
+from engrave.textures import stretches
 from engrave.textures.onsets import onset_groups
 
 
@@ -55,6 +57,7 @@ def note_pairs(variation: Variation) -> tuple[NotePair, ...]:
     """Every pair of neighbouring notes that the fretting hand could slur, in playing order."""
     passage = variation.passage
     between = _busy(passage)
+    low = {name for span in stretches(variation) if span.kind == LAYERS for name in span.basses}
     found: list[NotePair] = []
     before: dict[int, Event] = {}
     for event in passage.events:
@@ -66,7 +69,10 @@ def note_pairs(variation: Variation) -> tuple[NotePair, ...]:
         if note.tied_back or note.slide or note.placement is None:
             continue
         string = note.placement.string
-        for other in prior.notes:
+        # of a chord the top note leads on: what lies under it is another layer, as is a bass under a melody
+        for other in prior.notes[-1:]:
+            if (other.id in low) != (note.id in low):
+                continue
             if other.placement and other.placement.string == string and not (other.muted or note.muted):
                 free = between(string, prior.onset, event.onset)
                 if free and playable(variation, other, note):

@@ -6,10 +6,10 @@ from collections.abc import Hashable, Sequence
 from fractions import Fraction
 
 from engrave import axes
-from engrave.model import Notice, Variation
+from engrave.model import Note, Notice, Variation
 from engrave.model.said import say, say_count
 from engrave.regimen.candidate import Candidate
-from engrave.regimen.studies import IDLE, SAME
+from engrave.regimen.studies import AS_WRITTEN, IDLE, SAME
 
 LITTLE_TOUCHED = 0.2
 """share of the notes that a page must change to be worth a page by itself (common practice)"""
@@ -26,10 +26,28 @@ def idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) -> 
                 other=other.variation.title,
             )
             return Notice(text=same, kind=SAME)
-    known = _places(line)
-    now = _places(candidate.variation)
+    if candidate.study.slurs not in (AS_WRITTEN.slurs, "none"):
+        slurs = _in_slurs(candidate.variation) - _in_slurs(line)
+        notes = max(1, candidate.variation.figures.notes)
+        if len(slurs) >= LITTLE_TOUCHED * notes:
+            return None
+        few = say_count(
+            "“{study}” gets no page: its slurs reach {touched} of {n} note",
+            "“{study}” gets no page: its slurs reach {touched} of {n} notes",
+            notes,
+            study=title,
+            touched=len(slurs),
+        )
+        return Notice(text=few, kind=IDLE)
+    # where nothing is asked of the plucking hand, letters that fall otherwise are no work of their own
+    letters = candidate.study.pluck != AS_WRITTEN.pluck
+    known = _places(line, letters=letters)
+    now = _places(candidate.variation, letters=letters)
     size = sum(len(notes) for _, _, notes in now.values())
     touched = sum(len(shown[2]) for place, shown in now.items() if known.get(place) != shown)
+    # what is left out is changed as well
+    gone = max(0, sum(len(notes) for _, _, notes in known.values()) - size)
+    touched, size = touched + gone, size + gone
     if size and not _worded(candidate, line) and touched < LITTLE_TOUCHED * size:
         little = say_count(
             "“{study}” gets no page: it changes {touched} of {n} note",
@@ -42,20 +60,31 @@ def idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) -> 
     return None
 
 
+def _in_slurs(variation: Variation) -> set[str]:
+    """Ids of the notes that a slur of the fretting hand joins."""
+    pairs = ((note.id, note.slurred_from) for note in variation.passage.notes if note.slurred_from)
+    return {name for pair in pairs for name in pair}
+
+
 _Place = tuple[Fraction, int, bool]
 _Shown = tuple[Fraction, tuple[str, ...], tuple[Hashable, ...]]
 
 
-def _places(variation: Variation) -> dict[_Place, _Shown]:
+def _places(variation: Variation, *, letters: bool) -> dict[_Place, _Shown]:
     """Onset, voice and whether it is a grace note → what stands there: length, marks, and each note with both hands.
 
-    By place, not by note: where chords are broken in another order, every note is at another place.
+    By place, not by note: where chords are broken in another order, every note is at another place. Without `letters` a
+    stroke is of a kind, not of a finger.
     """
+
+    def stroke(note: Note) -> Hashable:
+        return note.stroke if letters or note.stroke is None else note.stroke.kind
+
     return {
         (event.onset, event.voice, event.grace): (
             event.duration,
             event.marks,
-            tuple((n.pitch, n.placement, n.stroke, bool(n.slurred_from)) for n in event.notes),
+            tuple((n.pitch, n.placement, stroke(n), bool(n.slurred_from)) for n in event.notes),
         )
         for event in variation.passage.events
         if event.notes

@@ -8,10 +8,14 @@ import pytest
 
 from engrave.axes import vary
 from engrave.axes.slurring import note_pairs
+from engrave.axes.slurs import SLURS
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Note, Pitch, Placement, Study, Variation
+from engrave.model.texture import LAYERS
+from engrave.textures import stretches
 from tests.axes.laws import check, legal
 from tests.axes.lines import line, say
+from tests.axes.passages import own
 
 LEGAL = [
     # before, after, can it be slurred (string.fret.finger): common practice
@@ -168,3 +172,20 @@ def test_a_source_slur_that_a_new_fingering_forbids_is_left_out_with_a_notice() 
     assert shown(made) == "F4 G4 F4 (E4"
     assert any("left out" in str(n) or "cannot be played" in str(n) for n in made.notices)
     assert check(made) == ()
+
+
+@pytest.mark.parametrize("setting", [s.name for s in SLURS.settings])
+def test_no_slur_of_ours_leaves_its_layer(setting: str) -> None:
+    """From a chord only its top note is slurred on, and no bass into a melody over it."""
+    chord = line("A2:5.0.0+A3:3.2.2+D4:2.3.3/4 G3:3.0.0/4 D4:2.3.3/4 C4:2.1.1/4")
+    for music in (chord, *own().values()):
+        made = vary(music, Study(slurs=setting))
+        if isinstance(made, Declined):
+            continue
+        had = {n.id for n in music.passage.notes if n.slurred_from}
+        where = {n.id: e for e in made.passage.events for n in e.notes}
+        low = {name for span in stretches(made) if span.kind == LAYERS for name in span.basses}
+        for note in made.passage.notes:
+            if note.slurred_from and note.id not in had:
+                assert where[note.slurred_from].notes[-1].id == note.slurred_from
+                assert (note.id in low) == (note.slurred_from in low)
