@@ -110,7 +110,8 @@ SETTINGS: tuple[Setting, ...] = (
         "open before",
         say("open string, fretted note, pull-off"),
         say(
-            "Where a fretted note falls to its open string, that is plucked before it too: open, stopped, pulled off again."
+            "Where a fretted note falls to its open string, that is plucked before it too: open, stopped, pulled "
+            "off again."
         ),
         say("The finger comes down exactly in the middle: listen for even halves."),
         change=open_before,
