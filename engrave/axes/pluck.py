@@ -108,8 +108,8 @@ def _times(times: int, cycle: Fingers) -> Setting:
         f"{times} times {'-'.join(cycle)}",
         say("each note {n} times, {letters}", n=times, letters=spaced),
         say(
-            "Each note {n} times within its own length, plucked {letters}, chords with their own fingers: the plucking "
-            "hand works, the other waits.",
+            "Each note of the line {n} times in its own length, {letters}, chords with their own fingers: one hand "
+            "works, the other waits.",
             n=times,
             letters=spaced,
         ),

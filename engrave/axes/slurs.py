@@ -109,7 +109,10 @@ SETTINGS: tuple[Setting, ...] = (
     _setting(
         "open before",
         say("open string, fretted note, pull-off"),
-        say("The open string is plucked before each fretted note, then the note, pulled off to the open string again."),
+        say(
+            "Where a fretted note falls to its open string, that is plucked before it too: open, stopped, pulled "
+            "off again."
+        ),
         say("The finger comes down exactly in the middle: listen for even halves."),
         change=open_before,
     ),

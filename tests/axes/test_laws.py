@@ -87,7 +87,8 @@ def test_drawn_mixtures_keep_the_laws() -> None:
         applied += 1
         assert check(made) == (), (name, mixture)
         assert made.study == mixture
-    assert applied >= MIXTURES / 3
+    # most fingers in strict turn lie as no hand does in first positions
+    assert applied >= MIXTURES / 4
 
 
 def test_what_is_remembered_of_a_line_changes_nothing() -> None:
