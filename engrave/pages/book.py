@@ -59,17 +59,19 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
         "brief": False,
         "closer": False,
     }
-    values |= _reading(content) | appendix_values(content, setter)
+    values |= appendix_values(content, setter)
     front, back, *heads = measured(
         _blocks(values, sheets), paper=paper, scale=scale, language=setter.language, printer=ready
     )
     # text of half the size takes a quarter of the room
     small = (s for s in SIZES if back * (s / MEASURED) ** 2 <= _FULL * MOST_PAGES * paper.room[1])
+    dealt = tuple(shared_out(view, content, gallery, head) for view, head in zip(sheets, heads, strict=True))
+    values |= _reading(content, dealt)
     return values | {
         "brief": front > _FULL * INDEX_PAGES * paper.room[1],
         "closer": _FULL * paper.room[1] < front <= _SPILL * paper.room[1],
         "back_size": next(small, SIZES[-1]),
-        "sheets": tuple(shared_out(view, content, gallery, head) for view, head in zip(sheets, heads, strict=True)),
+        "sheets": dealt,
     }
 
 
@@ -97,11 +99,14 @@ def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] |
     }
 
 
-def _reading(content: BookContent) -> dict[str, Any]:
-    """How the music is read."""
+def _reading(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any]:
+    """How the music is read: every sign that is printed, loops and pictures of the neck included."""
     plan, sheets = content.plan, content.sheets
     variations = [content.line, *(sheet.variation for sheet in sheets)]
+    plates = [content.line_plate, *(sheet.plate for sheet in sheets)]
+    plates += [sheet.loop for sheet, view in zip(sheets, views, strict=True) if sheet.loop and view.loop]
+    neck = any(page.neck for view in views for page in view.pages)
     return {
-        "legend": legend(variations, [content.line_plate, *(sheet.plate for sheet in sheets)], plan.marks),
+        "legend": legend(variations, plates, plan.marks, neck=neck),
         "house": any(sheet.step.house for sheet in sheets),
     }

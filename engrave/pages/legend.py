@@ -11,6 +11,7 @@ from engrave.model.wording import listed
 from engrave.pages.images import Impression
 from engrave.pages.sign_font import CIRCLED
 from engrave.pages.words import finger_name
+from engrave.plates.string_circles import fully_told, tells_itself
 
 _PLUCKING = {"p": say("thumb"), "i": say("index"), "m": say("middle"), "a": say("ring"), "c": say("little finger")}
 _FRETTING = {"1": say("index"), "2": say("middle"), "3": say("ring"), "4": say("little finger")}
@@ -45,8 +46,24 @@ class LegendEntry:
     """letter, digit, circle or word: how the sign is set"""
 
 
-def legend(variations: Iterable[Variation], plates: Iterable[Impression], marks: Marks) -> tuple[LegendEntry, ...]:
-    """The marks of `plates`, which show `variations`: the plucking hand's first, then the fretting hand's."""
+_NECK = (
+    LegendEntry(
+        sign=say("picture of the neck"),
+        meaning=say(
+            "a circle with a digit: this finger stops this string there; a ring beside the nut: the open string; a "
+            "bracket below: the frets of a position"
+        ),
+    ),
+)
+
+
+def legend(
+    variations: Iterable[Variation], plates: Iterable[Impression], marks: Marks, *, neck: bool = False
+) -> tuple[LegendEntry, ...]:
+    """The marks of `plates`, which show `variations`: the plucking hand's first, then the fretting hand's.
+
+    `neck`: pictures of the neck stand under some of them.
+    """
     shown: dict[str, set[str]] = {}
     for plate in plates:
         for role, text in plate.shown:
@@ -55,10 +72,13 @@ def legend(variations: Iterable[Variation], plates: Iterable[Impression], marks:
     return (
         *_tuning(music),
         *_plucking(shown, marks),
-        *_fretting(shown, marks),
+        *_fretting(shown),
+        *_strings(shown, music, marks),
+        *_left_hand(shown),
         *_slurs(music),
         *_events(music),
         *_staff(shown),
+        *(_NECK if neck else ()),
     )
 
 
@@ -92,7 +112,7 @@ def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]
             yield LegendEntry(sign=word if word == "sim." else say(word), meaning=meaning)
 
 
-def _fretting(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]:
+def _fretting(shown: dict[str, set[str]]) -> Iterator[LegendEntry]:
     digits = shown.get("digit", set())
     stopped = [digit for digit in _FRETTING if digit in digits]
     if stopped:
@@ -101,14 +121,44 @@ def _fretting(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]
         yield LegendEntry(sign=" ".join(stopped), meaning=meaning, kind="digit")
     if "0" in digits:
         yield LegendEntry(sign="0", meaning=say("open string"), kind="digit")
+    if "guide" in shown:
+        meaning = say("guide finger: it stays on its string and slides to this note unheard")
+        yield LegendEntry(sign="–1", meaning=meaning, kind="digit")
+
+
+def _strings(shown: dict[str, set[str]], music: tuple[Variation, ...], marks: Marks) -> Iterator[LegendEntry]:
+    """Numbers of strings, and where they are not printed although the string changes."""
     strings = sorted(int(text) for text in shown.get("string", set()) if text.isdecimal())
-    if strings:
-        sign = "".join(CIRCLED[s] for s in strings if s < len(CIRCLED))
-        what = say("the string, ① the highest")
-        if marks.strings != "always":
-            what = say("the string, ① the highest, printed where it changes")
-        line = say("the broken line reaches as far as it holds") if "string line" in shown else ""
-        yield LegendEntry(sign=sign, meaning=strung([what, line], "; "), kind="circle")
+    if not strings:
+        return
+    sign = "".join(CIRCLED[s] for s in strings if s < len(CIRCLED))
+    what = [say("the string, ① the highest")]
+    if marks.strings != "always":
+        first = any(_untold(variation) for variation in music)
+        what = [
+            say("the string, ① the highest, printed where it changes but not in the first position")
+            if first
+            else say("the string, ① the highest, printed where it changes")
+        ]
+        if any(_in_chords(variation) for variation in music):
+            what.append(say("over a chord it is that of the highest stopped note"))
+    if "string line" in shown:
+        what.append(say("the broken line stands over the notes it holds for"))
+    yield LegendEntry(sign=sign, meaning=strung(what, "; "), kind="circle")
+
+
+def _untold(variation: Variation) -> bool:
+    """Whether notes of the first position have no circle (see `string_runs`)."""
+    placed = [note.placement for note in variation.passage.notes if note.placement]
+    return not fully_told(variation) and any(tells_itself(place) for place in placed)
+
+
+def _in_chords(variation: Variation) -> bool:
+    """Whether two stopped notes are struck together in one voice."""
+    return any(sum(bool(n.placement and n.placement.fret) for n in e.notes) > 1 for e in variation.passage.events)
+
+
+def _left_hand(shown: dict[str, set[str]]) -> Iterator[LegendEntry]:
     if "position" in shown:
         yield LegendEntry(
             sign="II", meaning=say("position: the fret over which the first finger lies, in Roman numerals")
@@ -118,6 +168,8 @@ def _fretting(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]
             yield LegendEntry(
                 sign=say("hinge {fret}", fret="II") if start == "hinge" else f"{start} II", meaning=meaning
             )
+    if any(text.startswith("(") for text in shown.get("barre", set())):
+        yield LegendEntry(sign="(C II)", meaning=say("where a line begins: the barre of the line before holds on"))
 
 
 def _slurs(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:

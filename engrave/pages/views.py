@@ -32,6 +32,8 @@ class PageView:
     push: float
     """mm between the music and the foot"""
     foot: Picture
+    neck: bool
+    """the picture of the neck is in it"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,7 +127,7 @@ def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: fl
         drawn = foot.plate(neck=page.neck, ladder=number == len(arranged), log=page.log)
         (hung,) = gallery.hang(f"foot{view.number}-{number}", impression(drawn), scale=scale)
         here = tuple(next(systems) for _ in range(page.systems))
-        pages.append(PageView(systems=here, gap=page.gap, lead=page.lead, push=page.push, foot=hung))
+        pages.append(PageView(systems=here, gap=page.gap, lead=page.lead, push=page.push, foot=hung, neck=page.neck))
     loop = gallery.hang(f"loop{view.number}", sheet.loop)[0] if looped and sheet.loop else None
     return replace(view, pages=tuple(pages), loop=loop)
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from engrave.model import Variation
 from engrave.plates.over_staff import HeldSign
-from engrave.plates.rows import Govern, string_runs
 from engrave.plates.score import IndexedScore
+from engrave.plates.string_circles import Govern, fully_told, string_runs
 
 
 def digits_wanted(score: IndexedScore) -> frozenset[str]:
@@ -42,9 +42,9 @@ def strings_wanted(score: IndexedScore, variation: Variation) -> list[Govern]:
     if score.marks.strings == "never":
         return []
     if score.marks.strings == "changes":
-        return string_runs(score, fully=variation.study.strings != "as written")
+        return string_runs(score, fully=fully_told(variation))
     return [
-        Govern(string=note.placement.string, notes=[note.id])
+        Govern(string=note.placement.string, stretches=[[note.id]])
         for note in score.notes.values()
         if note.placement is not None and not note.tied_back
     ]

@@ -29,9 +29,10 @@ from engrave.plates.over_staff import (
     source_spans,
     stroke_spans,
 )
-from engrave.plates.rows import Govern, draw_letters, draw_strings
+from engrave.plates.rows import draw_letters
 from engrave.plates.score import IndexedScore
 from engrave.plates.split import parted
+from engrave.plates.string_circles import Govern, draw_strings
 from engrave.plates.tablature import draw_tablature
 from engrave.plates.tuplets import draw_tuplets
 

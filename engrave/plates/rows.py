@@ -1,16 +1,14 @@
-"""Marks that stand in a row above or below the staff: plucking letters, and string circles with their lines."""
+"""Plucking letters in a row above or below the staff, and where such a row lies."""
 
 from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import pairwise
 
 from engrave.model import Event, Note
 from engrave.plates.draft import Draft, Ink, placed, put
-from engrave.plates.lettering import EM
-from engrave.plates.outlines import Box, disc, line
+from engrave.plates.outlines import Box
 from engrave.plates.score import IndexedScore
 
 LETTER = 2.1
@@ -19,12 +17,6 @@ ROOM = 0.45
 """distance between a row and the ink it stands over"""
 BETWEEN = 0.3
 """distance between two letters of a stack"""
-CIRCLE = 0.98
-"""outer radius of a string circle"""
-RING = 0.13
-"""width of its line"""
-STRING = 1.75
-"""em of the figure in it"""
 
 
 @dataclass(slots=True)
@@ -132,89 +124,3 @@ def _part(stacks: list[Stack]) -> None:
 def _centre(ink: Ink) -> float:
     left, _, right, _ = ink.boxes[0]
     return (left + right) / 2 - ink.x
-
-
-@dataclass(slots=True)
-class Govern:
-    """A string number and the ids of the notes it holds for, the first of which it stands at."""
-
-    string: int
-    notes: list[str]
-
-
-def string_runs(score: IndexedScore, *, fully: bool) -> list[Govern]:
-    """Where the stopped string changes, voice by voice: open strings name themselves and do not end a run.
-
-    Of a chord, the highest stopped note counts; the shape tells the others. Unless `fully` is asked for, no circle
-    stands in the first position, where pitch and finger leave one string only.
-    """
-    runs: list[Govern] = []
-    current: dict[int, Govern] = {}
-    for event in score.events:
-        stopped = [n for n in event.notes if n.placement is not None and n.placement.fret > 0 and not n.muted]
-        if not stopped:
-            continue
-        note = stopped[-1]
-        assert note.placement is not None
-        run = current.get(event.voice)
-        if not fully and note.placement.position == 1 and note.placement.fret <= 4:
-            if run is not None and run.string != note.placement.string:
-                del current[event.voice]
-            elif run is not None:
-                run.notes.append(note.id)
-            continue
-        if run is not None and run.string == note.placement.string:
-            run.notes.append(note.id)
-        else:
-            current[event.voice] = Govern(string=note.placement.string, notes=[note.id])
-            runs.append(current[event.voice])
-    return runs
-
-
-def draw_strings(draft: Draft, score: IndexedScore, runs: list[Govern], *, below: bool, voice_below: bool) -> None:
-    """Print string circles, with a line to the last note each governs, in one row.
-
-    `below` is the side the row lies on, `voice_below` which voices it serves.
-    """
-    rows: list[list[Circle]] = []
-    for run in runs:
-        here = [name for name in run.notes if name in draft.heads]
-        if not here or score.below(score.event_of[here[0]]) != voice_below:
-            continue
-        # On a new line the number is said again at the first note it still holds for.
-        head = draft.heads[here[0]]
-        x = (head.left + head.right) / 2
-        end = draft.heads[here[-1]].right if here[-1] == run.notes[-1] else draft.width - 0.5
-        row = next((r for r in rows if x - r[-1][2] > 2 * CIRCLE + 0.25), None)
-        if row is None:
-            row = []
-            rows.append(row)
-        row.append((run.string, here[0], x, end))
-    for row in rows:
-        _string_row(draft, row, below=below)
-
-
-Circle = tuple[int, str, float, float]
-"""string, note it stands at, x of its middle, x of the end of what it governs"""
-
-
-def _string_row(draft: Draft, row: list[Circle], *, below: bool) -> None:
-    """One row of circles, each with its dashed line to the last note it governs or to the next circle."""
-    ends = [min(a[3], b[2] - CIRCLE - 0.3) for a, b in pairwise(row)] + [row[-1][3]]
-    lines = [(x + CIRCLE + 0.3, end) for (_, _, x, _), end in zip(row, ends, strict=True) if end > x + CIRCLE + 1.3]
-    boxes = [(x - CIRCLE, -CIRCLE, x + CIRCLE, CIRCLE) for _, _, x, _ in row]
-    y = row_base(draft, boxes + [(a, -0.1, b, 0.1) for a, b in lines], below=below)
-    for string, name, x, _ in row:
-        circled(draft, string, name, x, y)
-    for a, b in lines:
-        draft.add(Ink(role="string line", path=line(a, y, b, y), pen=0.1, dash=(0.5, 0.4)))
-
-
-def circled(draft: Draft, string: int, owner: str, x: float, y: float) -> None:
-    """A string number in its circle, centred on (x, y)."""
-    inner = disc(0, 0, EM * (1 - RING / CIRCLE), inward=True)
-    draft.outlines.setdefault("circle", disc(0, 0, EM) + inner)
-    draft.add(Ink(role="circle", owner=owner, outline="circle", scale=CIRCLE / EM, x=x, y=y, text=str(string)))
-    ink = draft.lettered(str(string), "bold", STRING if string < 10 else 0.75 * STRING, "string", owner)
-    left, top, right, bottom = ink.boxes[0]
-    put(draft, ink, x - (left + right) / 2, y - (top + bottom) / 2)

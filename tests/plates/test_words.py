@@ -10,6 +10,8 @@ import pytest
 from engrave.axes import vary
 from engrave.model import Marks, Placement, Plate, Study, Variation, with_notes
 from engrave.plates import draw
+from engrave.plates.outlines import bounds
+from tests.axes.passages import own
 from tests.build import passage
 from tests.plates.hands import line_of
 
@@ -98,6 +100,39 @@ def test_a_string_that_holds_over_the_line_is_said_again() -> None:
     for system in plate.systems:
         found = Counter(mark.role for mark in system.marks)
         assert (found["circle"], found["string line"]) == (1, 1)
+
+
+@pytest.mark.parametrize("name", ["built in", "alternating", "scale", "high", "graces", "chords", "two voices"])
+@pytest.mark.parametrize("width", [70, 170])
+@pytest.mark.parametrize("strings", ["as written", "up 5", "shape on 2"])
+def test_no_string_line_stands_over_a_note_of_another_string(name: str, width: int, strings: str) -> None:
+    """Under a broken line lie notes of the circle before it alone, among those of the voice the circle stands in."""
+    made = vary(own()[name], Study(strings=strings))
+    if not isinstance(made, Variation):
+        return
+    plate = draw(made, width=width)
+    voice = {note.id: event.voice for event in made.passage.events for note in event.notes}
+    place = {note.id: note.placement for note in made.passage.notes if note.placement}
+    together = {n.id: {m.id for m in event.notes} for event in made.passage.events for n in event.notes}
+    for system in plate.systems:
+        heads = {m.owner: bounds(plate.outlines[m.outline]) for m in system.marks if m.role == "head"}
+        middle = {
+            m.owner: m.x + m.scale * (heads[m.owner][0] + heads[m.owner][2]) / 2
+            for m in system.marks
+            if m.role == "head"
+        }
+        circles = [m for m in system.marks if m.role == "circle"]
+        for mark in system.marks:
+            if mark.role != "string line":
+                continue
+            x0, _, x1, _ = bounds(mark.path)
+            y = mark.path[0][1][1]
+            circle = max((c for c in circles if c.x < x0 and abs(c.y - y) < 0.01), key=lambda c: c.x)
+            under = [n for n, x in middle.items() if x0 < x < x1 and voice[n] == voice[circle.owner]]
+            assert under
+            for under_it in under:
+                # of a chord the highest stopped note has the circle
+                assert str(circle.text) in {str(place[other].string) for other in together[under_it]}
 
 
 def test_the_little_finger_prints_as_the_letter_chosen() -> None:
