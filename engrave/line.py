@@ -131,6 +131,8 @@ def make(passage: Passage, plan: Plan) -> BookContent:
 
 LOOP_WIDTH, LOOP_SIZE = 80.0, 0.85
 """mm of the small plate of a hard spot, and its staff beside that of the page"""
+LOOP_NOTES = 8
+"""onsets for which that is wide enough"""
 
 
 def _loop(look: Look, variation: Variation, step: Step) -> Impression | None:
@@ -138,7 +140,9 @@ def _loop(look: Look, variation: Variation, step: Step) -> Impression | None:
     cut = next((found for spot in step.spots[:1] if (found := loop_of(variation, spot))), None)
     if cut is None:
         return None
-    plate = drawn_as(replace(look, width=min(look.width, LOOP_WIDTH), staff=look.staff * LOOP_SIZE), cut)
+    onsets = len({event.onset for event in cut.passage.events})
+    width = min(look.width, LOOP_WIDTH * max(1.0, onsets / LOOP_NOTES))
+    plate = drawn_as(replace(look, width=width, staff=look.staff * LOOP_SIZE), cut)
     return impression(plate) if len(plate.systems) == 1 else None
 
 

@@ -46,8 +46,20 @@ class Place:
         if self.bar:
             parts.append(say("bar {bar}", bar=self.bar))
         if self.beat is not None:
-            parts.append(say("beat {beat}", beat=beat_text(self.beat)))
+            parts.append(_at_beat(self.beat))
         return strung(parts, ", ")
+
+
+def _at_beat(beat: Fraction) -> str:
+    """A place in a bar as one says it: by halves, thirds, quarters and eighths of a beat, else by what lies near."""
+    whole, rest = divmod(beat, 1)
+    if "+" not in (text := beat_text(beat)):
+        return say("beat {beat}", beat=text)
+    if rest * 3 < 1:
+        return say("just after beat {beat}", beat=whole)
+    if rest * 3 > 2:
+        return say("at the end of beat {beat}", beat=whole)
+    return say("in the middle of beat {beat}", beat=whole)
 
 
 def beat_text(beat: Fraction) -> str:

@@ -167,7 +167,7 @@ class Spot:
     end: str
     """bar and beat of its last note"""
     notes: tuple[str, ...]
-    """ids of the notes of the loop, two to four onset groups, in playing order"""
+    """ids of the notes of the loop in playing order: four onset groups or fewer, or whole figures"""
     source: str
     """id of the note of the line that the hard step leads to; empty where it is no note of the line"""
     reason: str
@@ -176,6 +176,8 @@ class Spot:
     """how hard, for ranking; a house measure"""
     clause: str = ""
     """the reason as it stands within a sentence, with its stop"""
+    named: tuple[str, ...] = ()
+    """ids of the notes that the reason speaks of, all of them in the loop"""
     stretch: str = ""
     """from where to where, the bar named once, e.g. "bar 3, beat 1 to beat 2" """
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from itertools import product
 
 from engrave.axes.moves import CIRCLED
 from engrave.model import PLUCKING, Variation
@@ -29,6 +30,8 @@ class Cost:
     points: float
     clause: Said
     """why, as it stands within a sentence, with its stop"""
+    named: tuple[str, ...]
+    """ids of the notes the clause speaks of: what does not hold them all does not show it"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +53,8 @@ class Grips:
 
     numbers: Mapping[str, int]
     """note → number of its grip"""
-    touches: tuple[frozenset[_Touch], ...]
-    """of each grip"""
+    touches: tuple[Mapping[_Touch, str], ...]
+    """of each grip, with the note that is the first to be struck there"""
 
     def at(self, sound: Sound) -> int | None:
         """The grip that a note belongs to; None in a line."""
@@ -72,7 +75,10 @@ def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost
     if first == second:
         if first != "p" and len(before.plucked) == len(after.plucked) == 1:
             yield Cost(
-                kind="same finger", points=0.35 / time, clause=say("{finger} plucks twice running.", finger=first)
+                kind="same finger",
+                points=0.35 / time,
+                clause=say("{finger} plucks twice running.", finger=first),
+                named=(one.note.id, other.note.id),
             )
         return
     rises = PLUCKING.index(second) > PLUCKING.index(first)
@@ -87,6 +93,7 @@ def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost
                 second=second,
                 there=_circle(other),
             ),
+            named=(one.note.id, other.note.id),
         )
 
 
@@ -94,35 +101,42 @@ def stopped(
     last: LastStop | None, after: OnsetGroup, second: float, variation: Variation, grips: Grips
 ) -> Iterator[Cost]:
     """A move of the fretting hand, a reach, or new places for its fingers."""
-    here = [s.placement for s in after.sounds if s.placement.finger]
-    if last is None or not here:
+    sounds = [s for s in after.sounds if s.placement.finger]
+    if last is None or not sounds:
         return
-    there = [s.placement for s in last.group.sounds if s.placement.finger]
+    lying = [s for s in last.group.sounds if s.placement.finger]
+    here, there = [s.placement for s in sounds], [s.placement for s in lying]
     time = max(SHORT, float(after.onset - last.group.onset) * second)
     frets = abs(here[-1].position - there[-1].position)
     if frets:
         guide = any(a.string == b.string and a.finger == b.finger for a in there for b in here)
         points = (0.12 + 0.1 * frets) * (0.6 if last.opens else 1.0) * (0.7 if guide else 1.0) / time
-        yield Cost(kind="shift", points=points, clause=_moves(there[-1].position, here[-1].position, last.opens))
+        yield Cost(
+            kind="shift",
+            points=points,
+            clause=_moves(there[-1].position, here[-1].position, last.opens),
+            named=(lying[-1].note.id, sounds[-1].note.id),
+        )
         return
     mm, comfort = variation.instrument.mm, variation.hand.comfortable
-    for a in there:
-        for b in here:
-            if a.finger == b.finger:
-                continue
-            apart = abs(mm(a.fret) - mm(b.fret))
-            limit = comfort[min(a.finger, b.finger), max(a.finger, b.finger)]
-            if apart > limit:
-                yield Cost(
-                    kind="reach",
-                    points=(apart / limit - 0.8) / time,
-                    clause=say(
-                        "fingers {low} and {high} reach farther than is comfortable.",
-                        low=min(a.finger, b.finger),
-                        high=max(a.finger, b.finger),
-                    ),
-                )
-                return
+    for low, high in product(lying, sounds):
+        a, b = low.placement, high.placement
+        if a.finger == b.finger:
+            continue
+        apart = abs(mm(a.fret) - mm(b.fret))
+        limit = comfort[min(a.finger, b.finger), max(a.finger, b.finger)]
+        if apart > limit:
+            yield Cost(
+                kind="reach",
+                points=(apart / limit - 0.8) / time,
+                clause=say(
+                    "fingers {low} and {high} reach farther than is comfortable.",
+                    low=min(a.finger, b.finger),
+                    high=max(a.finger, b.finger),
+                ),
+                named=(low.note.id, high.note.id),
+            )
+            return
     yield from _placed(last.group, after, time, grips)
 
 
@@ -132,27 +146,37 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
     here = [s for s in after.sounds if s.placement.finger]
     lay, lies = grips.at(there[0]), grips.at(here[0])
     if lies is not None and lay != lies:
-        new = _new(grips.touches[lies], grips.touches[lay] if lay is not None else map(_touch, there))
+        before_it = grips.touches[lay] if lay is not None else dict.fromkeys(map(_touch, there), "")
+        new = {touch: name for touch, name in grips.touches[lies].items() if touch not in before_it}
         if new:
-            one = say("for the next chord finger {finger} takes a new place.", finger=new[0])
-            several = say("for the next chord fingers {fingers} take new places.", fingers=listed(map(str, new)))
-            yield Cost(kind="fingers", points=0.03 * sum(new) / time, clause=several if len(new) > 1 else one)
+            fingers = _fingers(new)
+            one = say("for the next chord finger {finger} takes a new place.", finger=fingers[0])
+            several = say("for the next chord fingers {fingers} take new places.", fingers=listed(map(str, fingers)))
+            yield Cost(
+                kind="fingers",
+                points=0.03 * sum(fingers) / time,
+                clause=several if len(fingers) > 1 else one,
+                named=(there[0].note.id, *new.values()),
+            )
     elif len(here) > 1:
-        new = _new(map(_touch, here), map(_touch, there))
-        if len(new) > 1:
-            clause = say("fingers {fingers} take new places together.", fingers=listed(map(str, new)))
-            yield Cost(kind="fingers", points=0.05 * sum(new) / time, clause=clause)
+        lain = set(map(_touch, there))
+        new = {_touch(s): s.note.id for s in here if _touch(s) not in lain}
+        fingers = _fingers(new)
+        if len(fingers) > 1:
+            clause = say("fingers {fingers} take new places together.", fingers=listed(map(str, fingers)))
+            points = 0.05 * sum(fingers) / time
+            yield Cost(kind="fingers", points=points, clause=clause, named=(there[0].note.id, *new.values()))
     elif len(there) == 1:
         first, second = there[0].placement, here[0].placement
         if first.finger != second.finger and (lies is None or first.string == second.string):
             points = 0.03 * (first.finger + second.finger) / time
             clause = say("finger {second} follows finger {first}.", second=second.finger, first=first.finger)
-            yield Cost(kind="fingers", points=points, clause=clause)
+            yield Cost(kind="fingers", points=points, clause=clause, named=(there[0].note.id, here[0].note.id))
 
 
-def _new(now: Iterable[_Touch], before: Iterable[_Touch]) -> list[int]:
-    """Fingers that lie elsewhere than before, ascending."""
-    return sorted({finger for _, _, finger in set(now) - set(before)})
+def _fingers(touches: Iterable[_Touch]) -> list[int]:
+    """The fingers of some places, ascending."""
+    return sorted({finger for _, _, finger in touches})
 
 
 def _touch(sound: Sound) -> _Touch:
@@ -162,16 +186,17 @@ def _touch(sound: Sound) -> _Touch:
 
 def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
     """A finger that has to leave its string before the open note of it is plucked."""
-    stopped = {s.placement.string: s.placement.finger for s in before.sounds if s.placement.finger}
+    stopped = {s.placement.string: s for s in before.sounds if s.placement.finger}
     for sound in after.sounds:
-        finger = stopped.get(sound.placement.string)
-        if finger and not sound.placement.finger and sound.plucked:
+        lying = stopped.get(sound.placement.string)
+        if lying and not sound.placement.finger and sound.plucked:
             yield Cost(
                 kind="letting go",
-                points=(0.2 + 0.05 * finger) / time,
+                named=(lying.note.id, sound.note.id),
+                points=(0.2 + 0.05 * lying.placement.finger) / time,
                 clause=say(
                     "finger {finger} must leave {string} before its open note sounds.",
-                    finger=finger,
+                    finger=lying.placement.finger,
                     string=_circle(sound),
                 ),
             )
@@ -207,5 +232,5 @@ def grips_of(variation: Variation) -> Grips:
     }
     return Grips(
         numbers={name: number for number, figure in enumerate(figures) for name in figure},
-        touches=tuple(frozenset(lying[name] for name in figure if name in lying) for figure in figures),
+        touches=tuple({lying[name]: name for name in reversed(figure) if name in lying} for figure in figures),
     )

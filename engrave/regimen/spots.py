@@ -8,20 +8,25 @@ only where a page has no other.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from math import floor
 
 from engrave.model import Place, Spot, Trouble, Variation
+from engrave.model.errors import beat_text
 from engrave.model.said import say
-from engrave.model.texture import Texture
+from engrave.model.texture import BROKEN, TREMOLO, Texture
 from engrave.model.wording import sentence
 from engrave.regimen.hard_steps import SHORT, Cost, LastStop, grips_of, left, plucked, stopped
 from engrave.regimen.practice import figure
-from engrave.textures.lookup import kind_of
+from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import OnsetGroup, onset_groups
 
 _LOOP = 4
 """onset groups of a loop: one before the step, the two of the step, one after it, where the texture has them"""
+_MOST = 16
+"""onset groups beyond which nobody goes round and round (house figure)"""
 _SECOND = 0.5
 """share of the points of the hardest place from which a second one is worth a word"""
 
@@ -50,7 +55,9 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         ]
         if costs:
             found.append((sum(cost.points for cost in costs), at, costs))
-    found = [one for one in found if spans[one[1] - 1] == spans[one[1]]] or found
+    ground = _Ground(row=row, spans=spans, figures=_figures(row, variation))
+    found = [one for one in found if len(ground.around(one[1], one[2])) <= _MOST]
+    found = [one for one in found if ground.even(one[1], one[2])] or found
     found.sort(key=lambda one: (-one[0], one[1]))
     taken: list[tuple[float, int, list[Cost]]] = []
     for one in found:
@@ -60,7 +67,7 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         same = {_kinds(other[2]) for other in taken}
         if all(abs(one[1] - other[1]) >= _LOOP for other in taken) and _kinds(one[2]) not in same:
             taken.append(one)
-    return tuple(_spot(one, _around(one[1], row, spans), row, variation, line) for one in taken)
+    return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
 
 
 def _spans(row: Sequence[OnsetGroup], variation: Variation) -> list[int]:
@@ -75,17 +82,69 @@ def _spans(row: Sequence[OnsetGroup], variation: Variation) -> list[int]:
     return found
 
 
-def _around(at: int, row: Sequence[OnsetGroup], spans: list[int]) -> Sequence[OnsetGroup]:
-    """The loop about the step to group `at`: four onset groups in its texture, as far as it has them."""
-    if spans[at - 1] != spans[at]:
-        return row[at - 1 : at + 1]
-    low, high = spans.index(spans[at]), len(spans) - spans[::-1].index(spans[at])
-    start = max(low, min(at - 2, high - _LOOP))
-    return row[start : min(high, start + _LOOP)]
+def _figures(row: Sequence[OnsetGroup], variation: Variation) -> list[tuple[int, int]]:
+    """For each group the first and the last group of its broken chord or its tremolo figure; itself in a line."""
+    figure = {
+        name: (at, number)
+        for at, span in enumerate(stretches(variation))
+        if span.kind in (BROKEN, TREMOLO)
+        for number, names in enumerate(span.figures)
+        for name in names
+    }
+    of = [figure.get(group.sounds[0].note.id) for group in row]
+    where: dict[tuple[int, int], list[int]] = {}
+    for index, key in enumerate(of):
+        if key is not None:
+            where.setdefault(key, []).append(index)
+    return [(index, index) if key is None else (where[key][0], where[key][-1]) for index, key in enumerate(of)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ground:
+    """Where loops are cut from: the groups, the stretch of one texture each lies in, and the figure."""
+
+    row: Sequence[OnsetGroup]
+    spans: Sequence[int]
+    figures: Sequence[tuple[int, int]]
+
+    def step(self, at: int, costs: Sequence[Cost]) -> tuple[int, int]:
+        """The first and the last group that the step to group `at`, or what is told of it, needs."""
+        named = set(_worst(costs).named)
+        # what is named lies near: nobody looks for it in a whole piece
+        near = range(max(0, at - _MOST), min(len(self.row), at + _MOST))
+        there = [index for index in near if any(s.note.id in named for s in self.row[index].sounds)]
+        return min([at - 1, *there]), max([at, *there])
+
+    def even(self, at: int, costs: Sequence[Cost]) -> bool:
+        """Whether the step and all that is told of it lie in one texture."""
+        first, last = self.step(at, costs)
+        return self.spans[first] == self.spans[last]
+
+    def around(self, at: int, costs: Sequence[Cost]) -> Sequence[OnsetGroup]:
+        """The loop about the step to group `at`, with every note that is named, in its texture as far as it has them.
+
+        Whole figures where there are some; else four onset groups, one before the step and one after it.
+        """
+        first, last = self.step(at, costs)
+        if self.spans[first] != self.spans[last]:
+            return self.row[first : last + 1]
+        low, _ = self.figures[first]
+        high = max(end for _, end in self.figures[first : last + 1])
+        if (low, high) != (first, last) or self.figures[first][0] != self.figures[first][1]:
+            ways = (self.row[low : high + 1], self.row[low : last + 1], self.row[first : last + 1])
+            return next((way for way in ways if len(way) <= _MOST), ways[-1])
+        span = self.spans[first]
+        least, most = self.spans.index(span), len(self.spans) - self.spans[::-1].index(span)
+        start = max(least, min(first - 1, most - _LOOP))
+        return self.row[start : max(last + 1, min(most, start + _LOOP))]
+
+
+def _worst(costs: Sequence[Cost]) -> Cost:
+    return max(costs, key=lambda cost: cost.points)
 
 
 def _kinds(costs: Sequence[Cost]) -> str:
-    return max(costs, key=lambda cost: cost.points).kind
+    return _worst(costs).kind
 
 
 def _spot(
@@ -98,7 +157,7 @@ def _spot(
     points, at, costs = place
     notes = tuple(sound.note.id for group in loop for sound in group.sounds)
     middle = row[at].sounds[0].note.id
-    worst = max(costs, key=lambda cost: cost.points)
+    worst = _worst(costs)
     start, end = _where(variation, loop[0]), _where(variation, loop[-1])
     return Spot(
         kind=worst.kind,
@@ -106,6 +165,7 @@ def _spot(
         end=str(end),
         stretch=_stretch(start, end),
         notes=notes,
+        named=worst.named,
         source=_origin(middle, line),
         reason=sentence(worst.clause),
         clause=worst.clause,
@@ -114,8 +174,10 @@ def _spot(
 
 
 def _where(variation: Variation, group: OnsetGroup) -> Place:
+    """The bar and the beat of a group; of a place within a beat that has no sign, the beat it lies in."""
     place = variation.passage.place(group.sounds[0].event)
-    return Place(bar=place.bar, beat=place.beat)
+    beat = place.beat
+    return Place(bar=place.bar, beat=Fraction(floor(beat)) if beat is not None and "+" in beat_text(beat) else beat)
 
 
 def _stretch(start: Place, end: Place) -> str:

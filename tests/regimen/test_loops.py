@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from engrave.axes import vary
-from engrave.model import Spot, Study, Variation
+from engrave.model import Spot, Study, Variation, with_notes
 from engrave.model.neck import barre_marks
+from engrave.model.texture import BROKEN, TREMOLO
 from engrave.reading import read
 from engrave.regimen.loops import loop_of
 from engrave.regimen.spots import spots
-from engrave.textures.lookup import kind_of
+from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line as plain
 from tests.axes.passages import fingered, own
+from tests.build import passage
 
 NAMES = ("built in", "alternating", "scale", "waltz", "compound", "pickup", "chords", "two voices", "moving bass")
 
@@ -47,21 +51,55 @@ def test_a_loop_is_the_spot_and_keeps_both_hands(name: str, study: Study) -> Non
         assert all(page[name] == here for name, here in now.items())
 
 
-@pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize("study", [Study(), Study(rhythm="dotted")], ids=lambda s: s.asked)
-def test_a_loop_stays_in_one_texture_and_is_as_long_as_that_allows(name: str, study: Study) -> None:
-    """Four onset groups, fewer only where their stretch of one texture has fewer; a change of texture is in none."""
-    made = vary(own()[name], study)
+@pytest.mark.parametrize("name", [*NAMES, "arpeggio", "tremolo"])
+@pytest.mark.parametrize("study", [Study(), Study(rhythm="dotted"), Study(strings="up 5")], ids=lambda s: s.asked)
+def test_a_loop_holds_what_it_names_and_whole_figures(name: str, study: Study) -> None:
+    """Both notes of a shift, a crossing or a reach are in it; it begins and ends with a figure where there are some.
+
+    Of a line it is four onset groups or as many as the reason needs, fewer only where its stretch of one texture has
+    fewer; a change of texture is in none.
+    """
+    made = vary(broken()[name] if name in broken() else own()[name], study)
     if not isinstance(made, Variation):
         return
     where = kind_of(made)
     row = onset_groups(made.passage)
+    figures = [f for span in stretches(made) if span.kind in (BROKEN, TREMOLO) for f in span.figures]
     for spot in found(made):
+        assert spot.named
+        assert set(spot.named) <= set(spot.notes)
+        touched = [figure for figure in figures if set(figure) & set(spot.notes)]
+        assert all(set(figure) <= set(spot.notes) for figure in touched)
         spans = {where[n] for n in spot.notes if n in where}
         whole = [m for m in row if any(where.get(s.note.id) in spans for s in m.sounds)]
         loop = [m for m in row if any(s.note.id in spot.notes for s in m.sounds)]
         assert len(spans) == 1 or len(loop) == 2
-        assert len(loop) == min(4, len(whole)) or len(spans) > 1
+        assert len(loop) >= min(4, len(whole)) or len(spans) > 1 or touched
+
+
+@cache
+def broken() -> dict[str, Variation]:
+    """A broken chord of six notes and a tremolo, each over basses that change."""
+    chords = "C3/16 G3/16 C4/16 E4/16 C4/16 G3/16 D3/16 A3/16 D4/16 F4/16 D4/16 A3/16"
+    tremolo = "A2/32 C4/32 C4/32 C4/32 E3/32 C4/32 C4/32 C4/32 G2/32 B3/32 B3/32 B3/32 D3/32 B3/32 B3/32 B3/32"
+    return {
+        "arpeggio": fingered(passage(f"{chords} | {chords}", metre="3/4")),
+        "tremolo": fingered(passage(f"{tremolo} | {tremolo}", metre="2/4")),
+    }
+
+
+def test_a_shift_behind_open_strings_is_in_its_loop() -> None:
+    """The hand leaves position XIV, two open strings sound, and it comes down in I: the loop begins in XIV."""
+    high = "G#5:1.16.4/8 G5:1.15.2/8 B3:2.0.0/8 B3:2.0.0/8 F4:1.1.1/8 B3:2.0.0/8 G4:1.3.3/8 B3:2.0.0/8"
+    line = plain(high)
+    # without letters only the fretting hand has its costs
+    bare = {note.id: replace(note, stroke=None) for note in line.passage.notes}
+    made = replace(line, passage=with_notes(line.passage, bare))
+    moves = [spot for spot in found(made) if spot.kind == "shift"]
+    ids = [note.id for note in made.passage.notes]
+    assert moves
+    for spot in moves:
+        assert {ids[1], ids[4]} <= set(spot.notes)
 
 
 def test_a_closing_chord_is_in_no_loop() -> None:

@@ -54,7 +54,7 @@ def test_a_reason_is_true_at_every_tempo() -> None:
 
 @pytest.mark.parametrize("text", [SCALE, TWO_BARS, OPEN_AND_STOPPED])
 def test_every_page_has_its_spots_and_their_loops_lie_in_it(text: str) -> None:
-    """One or two spots a page, of two to four onset groups whose notes are the page's, the hardest first."""
+    """One or two spots a page, whose notes are the page's and hold all that the reason names, the hardest first."""
     for step in choose(line(text), Plan(player=Player(level="advanced"))).steps:
         assert step.variation is not None
         notes = {note.id: event.onset for event in step.variation.passage.events for note in event.notes}
@@ -64,7 +64,9 @@ def test_every_page_has_its_spots_and_their_loops_lie_in_it(text: str) -> None:
         assert [s.score for s in step.spots] == sorted((s.score for s in step.spots), reverse=True)
         for spot in step.spots:
             assert set(spot.notes) <= set(notes)
-            assert 2 <= len({notes[name] for name in spot.notes}) <= 4
+            assert 2 <= len({notes[name] for name in spot.notes}) <= 16
+            assert spot.named
+            assert set(spot.named) <= set(spot.notes)
             assert spot.reason.endswith(".")
 
 
