@@ -18,9 +18,11 @@ from engrave.axes.slurs import SLURS
 from engrave.axes.strings import STRINGS
 from engrave.axes.stroke import STROKE
 from engrave.model import TEXTURES, Declined, Event, Fault, Note, PlanError, Study, Variation
-from engrave.model.said import say, strung
+from engrave.model.said import Said, say, strung
+from engrave.model.texture import LAYERS, LINE
 from engrave.model.wording import bars_text, listed, sentence
 from engrave.textures import kind_of, textured
+from engrave.textures.lookup import share
 from engrave.textures.onsets import remembered
 
 __all__ = ["ORDER", "Axis", "Setting", "alike", "axis", "figures", "find", "kinds", "printed", "settings", "vary"]
@@ -93,10 +95,10 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     if isinstance(now, Declined):
         return now
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
-    title, purpose, cue = _words(study, asked, on_basses(now))
+    title, purpose, cue = _words(study, asked, on_basses(now), first=_sung(now))
     if asked and (bars := _reached(fretted, _leading(asked), now)):
         # for the translator: {bars} is "bar 3" or "bars 1–4"
-        purpose = strung([purpose, say("In {bars} only; the rest stays as written.", bars=bars)])
+        purpose = strung([purpose, say("This is done in {bars}; the other bars are as written.", bars=bars)])
     return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
 
 
@@ -178,16 +180,23 @@ def alike(one: Variation, other: Variation) -> bool:
     return printed(one) == printed(other)
 
 
-def _words(study: Study, asked: list[Setting], bass: str) -> tuple[str, str, str]:
+def _sung(now: Variation) -> Said:
+    """What of the line as written can be sung first: nobody sings chords."""
+    if share(now, (LINE, LAYERS)) * 2 >= 1:
+        return say("Sing it first; then play what you sang.")
+    return say("Sing the top notes first; then let them be heard as you sang them.")
+
+
+def _words(study: Study, asked: list[Setting], bass: str, *, first: Said) -> tuple[str, str, str]:
     """Heading, purpose and cue: those of the leading setting; others are named once, in our heading or behind.
 
-    On the basses what they ask for stands in the place of the second cue.
+    On the basses what they ask for stands in the place of the second cue; `first` is the cue of the line as written.
     """
     if not asked:
         return (
             study.name or say("The line as written"),
             say("The line itself, with the fingers of both hands as they will stay."),
-            strung([say("Sing it first; then play what you sang."), bass]),
+            strung([first, bass]),
         )
     title = study.name or sentence(strung((s.label for s in asked), "; "))
     lead = _leading(asked)

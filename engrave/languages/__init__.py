@@ -12,6 +12,7 @@ from io import BytesIO
 from typing import Any
 
 from engrave import resources
+from engrave.model.pitch import NoteName, Pitch
 from engrave.model.said import DayName, Said
 
 __all__ = ["LOCALES", "letters_plain", "told", "translations"]
@@ -38,6 +39,8 @@ def told(text: str, language: str) -> str:
         message = _spaced(message, language)
     # marked before the places are filled: what a user wrote may hold anything
     marked = _MARKED.sub(lambda match: LETTER.replace("{}", match[1]), message)
+    if language == "es":
+        marked = _before_a_like_vowel(marked, places)
     filled = marked.format(**places) if places else marked
     return filled[:1].upper() + filled[1:] if text.begins else filled
 
@@ -45,6 +48,21 @@ def told(text: str, language: str) -> str:
 def _spaced(message: str, language: str) -> str:
     """Signs between texts as a language sets them: French has a space before a colon and a semicolon."""
     return re.sub(r"(?<=\})([;:])(?= )", "\u00a0\\1", message) if language == "fr" else message
+
+
+_AND_OR = re.compile(r" ([yo]) \{(\w+)\}")
+_LIKE = {"y": ("e", re.compile(r"i|hi(?![ae])", re.IGNORECASE)), "o": ("u", re.compile(r"h?o", re.IGNORECASE))}
+"""Spanish "and" and "or" → what they become before their own vowel (common practice of the language)"""
+
+
+def _before_a_like_vowel(message: str, places: dict[str, Any]) -> str:
+    """A Spanish sentence with "y" as "e" before i- and "o" as "u" before o-, where a place follows: m e i."""
+
+    def joined(found: re.Match[str]) -> str:
+        after, vowel = _LIKE[found[1]]
+        return f" {after} {{{found[2]}}}" if vowel.match(letters_plain(str(places[found[2]]))) else found[0]
+
+    return _AND_OR.sub(joined, message)
 
 
 def letters_plain(text: str) -> str:
@@ -60,7 +78,20 @@ def _placed(value: Any, language: str) -> Any:
         from babel.numbers import format_decimal  # noqa: PLC0415 (loaded only for a language other than English)
 
         return format_decimal(value, locale=LOCALES[language])
+    if isinstance(value, NoteName):
+        return _note(value, language)
+    if isinstance(value, Pitch):
+        note = _note(value.note, language)
+        return f"{note}{value.octave}" if language == "de" else f"{note} {value.octave}"
     return _day(value, language) if isinstance(value, DayName) else value
+
+
+_ALTERED = {-2: " double flat", -1: " flat", 0: "", 1: " sharp", 2: " double sharp"}
+
+
+def _note(value: NoteName, language: str) -> str:
+    """A note by its name in the language: H and Fis in German, si and fa sostenido in Spanish."""
+    return str(translations(language).gettext(value.step + _ALTERED[value.alter]))
 
 
 def _day(day: DayName, language: str) -> str:

@@ -13,6 +13,17 @@ _SIGNS = {-2: "♭♭", -1: "♭", 0: "", 1: "♯", 2: "♯♯"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NoteName:
+    """A note of any octave, as a place in a sentence holds it."""
+
+    step: str
+    alter: int = 0
+
+    def __str__(self) -> str:
+        return self.step + _SIGNS[self.alter]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Pitch:
     """A spelled, sounding pitch, e.g. the open sixth string of a guitar: step E, alter 0, octave 2 (82.41 Hz)."""
 
@@ -42,7 +53,12 @@ class Pitch:
     @property
     def name(self) -> str:
         """The name without the octave, e.g. F♯."""
-        return self.step + _SIGNS[self.alter]
+        return str(self.note)
+
+    @property
+    def note(self) -> NoteName:
+        """The same as a place in a sentence holds it, where it is said in the language of the page."""
+        return NoteName(step=self.step, alter=self.alter)
 
     def __str__(self) -> str:
         return f"{self.name}{self.octave}"

@@ -189,9 +189,9 @@ class Trouble:
     place: str
     """bar and beat"""
     reason: str
-    """of the variation in which it is hardest"""
+    """why, one sentence"""
     steps: tuple[int, ...]
-    """indices of the steps in which it is a hard spot"""
+    """indices of the steps in which it is a hard spot for this reason"""
     treated: tuple[int, ...]
     """indices of the steps that train what is hard there"""
     score: float

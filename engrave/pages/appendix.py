@@ -19,6 +19,8 @@ SIZES = (9.0, 8.0, 7.0, 6.0)
 MEASURED = 7.0
 """points of the type it is measured in"""
 MOST_PAGES = 2
+MOST_LISTED = 40
+"""variations that have a row each; of more the names run on, so that two pages hold them (house figure)"""
 MOST_UNFIT = 4
 """studies that do not apply of which the reason is told (house figure)"""
 
@@ -30,6 +32,7 @@ def appendix_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
         "coverage": coverage(content),
         "verdict": strung([sentence(content.regimen.verdict), "."], "") if content.regimen.verdict else "",
         "studies": _studies(content, setter),
+        "listed": len(content.sheets) <= MOST_LISTED,
         "notices": _notices(content, setter),
         "carries": any(one.relationship == "Alternative" for one in content.attachments),
         "file": setter.text(file_text(content.passage), say("the name of the file")),

@@ -1,10 +1,10 @@
-"""Which variations train what, told briefly: what begins alike stands in one row."""
+"""Which variations train what, told briefly: what the hands do stands in one row, whatever its particulars."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model.said import say, strung
+from engrave.model.said import say
 from engrave.pages.content import BookContent
 from engrave.pages.words import places_text
 
@@ -16,22 +16,29 @@ class Trained:
     label: str
     """e.g. "m after i" """
     places: str
-    """by its particulars, e.g. "treble strings: 1, 3; bass strings: 4" """
+    """e.g. "1, 3 and 5–8", or a dash"""
 
 
 def coverage(content: BookContent) -> tuple[tuple[str, tuple[Trained, ...]], ...]:
-    """Heading and rows; only variations that are printed are named."""
-    number = {id(sheet.step): sheet.number for sheet in content.sheets}
+    """Heading and rows; only variations that are printed are named, and not the line itself, which all come out of."""
+    number = {id(sheet.step): sheet.number for sheet in content.sheets if sheet.step.study.asked}
     steps = content.regimen.steps
-    groups: dict[str, dict[str, list[str]]] = {}
+    groups: dict[str, dict[str, set[int]]] = {}
+    short: dict[tuple[str, str], str] = {}
     for row in content.regimen.coverage:
-        found = (number.get(id(steps[index])) for index in row.steps)
-        places = places_text(tuple(n for n in found if n is not None), len(content.sheets))
-        said: str = say("{places} ({why})", places=places, why=row.why) if row.why else places
-        if row.where:
-            said = strung([row.where, said], ": ")
-        groups.setdefault(row.group, {}).setdefault(row.label, []).append(said)
+        found = {number[id(steps[index])] for index in row.steps if id(steps[index]) in number}
+        if row.steps and not found:
+            continue
+        groups.setdefault(row.group, {}).setdefault(row.label, set()).update(found)
+        if row.why:
+            short.setdefault((row.group, row.label), row.why)
     return tuple(
-        (group, tuple(Trained(label=label, places=strung(places, "; ")) for label, places in rows.items()))
+        (group, tuple(_row(label, found, short.get((group, label), ""), content) for label, found in rows.items()))
         for group, rows in groups.items()
     )
+
+
+def _row(label: str, found: set[int], why: str, content: BookContent) -> Trained:
+    places = places_text(tuple(sorted(found)), len(content.sheets))
+    # what no page trains says why
+    return Trained(label=label, places=say("{places} ({why})", places=places, why=why) if why and not found else places)

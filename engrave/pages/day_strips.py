@@ -14,6 +14,8 @@ ACROSS = 3
 """weeks beside each other"""
 HEAD, ROW = 6.0, 5.0
 """mm of a heading and of a day"""
+BELOW = 3.0
+"""mm under the last day, so that what follows has a head of its own"""
 BOXES = {1: 6, 2: 4}
 """number of tempi → most boxes that are drawn; of more the number is said"""
 _TEMPO, _TICKS = 9.0, 24.0
@@ -83,7 +85,7 @@ def strips(weeks: tuple[WeekLines, ...], across: int) -> tuple[tuple[WeekLines, 
 def strips_height(weeks: tuple[WeekLines, ...], across: int) -> float:
     """Height in mm of the strips of `weeks`, with the room between them."""
     rows = strips(weeks, across)
-    return sum(max(week.height for week in row) for row in rows) + BAND * len(rows)
+    return sum(max(week.height for week in row) for row in rows) + BAND * len(rows) + (BELOW if rows else 0.0)
 
 
 def draw_week(drawing: Drawing, x: float, y: float, week: WeekLines) -> str:

@@ -15,11 +15,13 @@ from engrave.pages.neck_picture import draw_neck, neck_height
 from engrave.pages.words import beat_sign
 
 BOXES = 8
-"""most boxes of a tempo step; beyond, one stands for all"""
+"""most boxes of a tempo step; of more one is drawn, with their number"""
 PITCH = 5.2
 """mm from box to box"""
 _TEACHER = 0.34
 """share of the width that is the teacher's"""
+_TIMES = 8.0
+"""mm of the number of boxes, where it is said"""
 _GAP = 6.0
 """mm between tempo steps, and between log and teacher"""
 
@@ -65,9 +67,14 @@ class Foot:
         tempo = self.step.tempo
         if not tempo:
             return []
-        room = max(1, int((self.width + _GAP) // (self._label() + self._boxes() * PITCH + _GAP)))
+        room = max(1, int((self.width + _GAP) // self._wide()))
         each = ceil(len(tempo) / ceil(len(tempo) / room))
         return [tempo[start : start + each] for start in range(0, len(tempo), each)]
+
+    def _wide(self) -> float:
+        """Room for one tempo step with its boxes, in mm."""
+        more = _TIMES if self.step.times > BOXES else 0.0
+        return self._label() + self._boxes() * PITCH + more + _GAP
 
     def _label(self) -> float:
         """Room for the longest of "♩. = 144" in mm."""
@@ -76,7 +83,7 @@ class Foot:
     def _draw_ladder(self, drawing: Drawing, top: float) -> str:
         """A rung for each tempo step, the slowest first, with a box for each time through."""
         label, boxes = self._label(), self._boxes()
-        wide = label + boxes * PITCH + _GAP
+        wide = self._wide()
         for row, steps in enumerate(self._rows()):
             base = top + row * LADDER + 3.9
             for rung, tempo in enumerate(steps):
@@ -84,6 +91,8 @@ class Foot:
                 drawing.letter(strung([beat_sign(self.step.beat), str(tempo)], " = "), left, base, 3.7, at="start")
                 for index in range(boxes):
                     drawing.marks.append(box(left + label + index * PITCH, base - 3.3, 3.8, 3.8, 0.22))
+                if self.step.times > BOXES:
+                    drawing.letter(f"× {self.step.times}", left + label + boxes * PITCH, base, 3.7, at="start")
         step = self.step
         tempi = ", ".join(map(str, step.tempo))
         if not step.times:

@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 from engrave.pages.content import Sheet
-
-CAPTION = 6.0
-"""mm of the line over it, at the usual size of type"""
-BELOW = 3.0
-"""mm under it"""
+from engrave.pages.templates import LOOP
 
 
 def loop_height(sheet: Sheet, scale: float) -> float:
     """Room in mm that the loop of a page takes with its line; 0 where it has none."""
-    return sheet.loop.systems[0].height + (CAPTION + BELOW) * scale if sheet.loop else 0.0
+    return sheet.loop.systems[0].height + sum(LOOP.values()) * scale if sheet.loop else 0.0

@@ -117,7 +117,8 @@ class _Neck:
 
     def _string(self, string: int, used: dict[int, Counter[int]]) -> None:
         y = self.y(string)
-        self._letter(self.instrument.strings[string - 1].name, 2.2, y + 1.0, 3.1)
+        # for the translator: the name of an open string
+        self._letter(say("{note}", note=self.instrument.strings[string - 1].note), 2.2, y + 1.0, 3.1)
         pen = 0.3 if string in self.instrument.wound else 0.16
         stops = [_LEFT, *(self.behind(fret) for fret in used if fret), self.drawing.width - _RIGHT]
         for index, (start, end) in enumerate(pairwise(stops)):

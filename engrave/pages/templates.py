@@ -28,12 +28,16 @@ def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0, lang
     )
 
 
+LOOP = {"caption": 6.0, "below": 3.0}
+"""mm of the line over a loop and of the white under it, at the usual size of type: the layout reckons with them, too"""
+
+
 def style_sheet(paper: Paper, scale: float, language: str = "en") -> str:
     """The style sheet of all pages on a paper, with type `scale` times the usual size, but for its fonts.
 
     `language` is that of the words between page numbers.
     """
-    values = {"type": TYPE, "paper": paper}
+    values = {"type": TYPE, "paper": paper, "loop": LOOP}
     return render("style.css", values, scale=scale, language=language)
 
 
@@ -69,9 +73,9 @@ def _said(value: Any, *, language: str) -> Any:
 
 
 _LETTER = "[pimac]"
-_ROW = rf"{_LETTER}(?:(?:[ -]|, | and ){_LETTER})+"
+_ROW = rf"{_LETTER}(?:(?:[ +-]|, | and ){_LETTER})+"
 _ALONE = r"[pimc]|a(?= (?:on [①-⑩]|brought out|alone|plucks|after|follows))"
-_AFTER = r"(?<=after )a|(?<=to )a(?= on )|(?<=finger )a|(?<=for )a(?=:)"
+_AFTER = r"(?<=after )a|(?<=to )a(?= on )|(?<=finger )a|(?<=for )a(?=:)|(?<=accents on )a$"
 _FINGERS = re.compile(rf"(?<![\w’'-])(?:{_ROW}|{_ALONE}|{_AFTER})(?![\w’'])")
 """letters of the plucking hand: a row of them, or one that stands where no word can"""
 
@@ -88,8 +92,10 @@ def _fingers(language: str) -> re.Pattern[str]:
     if language == "en":
         return _FINGERS
     joined = map(translations(language).gettext, ("{front} and {last}", "{front} or {last}"))
-    between = "|".join(re.escape(text.removeprefix("{front}").removesuffix("{last}")) for text in joined)
-    return re.compile(rf"{_MARKED.pattern}|(?<![\w’'-]){_LETTER}(?:(?:[ -]|, |{between}){_LETTER})+(?![\w’'])")
+    words = [text.removeprefix("{front}").removesuffix("{last}") for text in joined]
+    # "y" is "e" before i, in Spanish
+    between = "|".join(re.escape(text) for text in (*words, *([" e "] if language == "es" else [])))
+    return re.compile(rf"{_MARKED.pattern}|(?<![\w’'-]){_LETTER}(?:(?:[ +-]|, |{between}){_LETTER})+(?![\w’'])")
 
 
 def _in_italics(text: str, *, language: str) -> Any:

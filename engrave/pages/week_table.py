@@ -64,6 +64,8 @@ class WeekView:
     """its first and last day, where it has dates"""
     breaks: tuple[str, ...]
     """when to rest, a sentence for each time"""
+    many: bool
+    """some of its boxes stand for several times, with their number"""
 
 
 def week_views(content: BookContent, setter: Typesetter) -> tuple[WeekView, ...]:
@@ -89,6 +91,7 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
         beat=beat_sign(content.regimen.steps[0].beat),
         span=say("{first} to {last}.", first=days[0].label, last=days[-1].label) if days[0].date else "",
         breaks=tuple(_breaks(days)),
+        many=any(cell.times > MOST_TICKS for row in rows for cell in row.cells if cell.tempo),
     )
 
 

@@ -58,12 +58,12 @@ def work_text(step: Step) -> str:
 
 
 MOST_BOXES = 8
-"""boxes of a tempo step that are printed; beyond, one stands for all"""
+"""boxes of a tempo step that are printed; of more one, with their number"""
 
 
 def ladder_text(step: Step) -> tuple[tuple[str, str], ...]:
     """Each tempo step with a box for each time through; none where a week's table has them."""
-    boxes = "☐" * (step.times if step.times <= MOST_BOXES else 1)
+    boxes = "☐" * step.times if step.times <= MOST_BOXES else f"☐ × {step.times}"
     return (
         tuple((strung([beat_sign(step.beat), str(tempo)], " = "), boxes) for tempo in step.tempo) if step.times else ()
     )

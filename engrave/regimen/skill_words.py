@@ -50,31 +50,6 @@ _AXES = {
     "stroke": say("stroke"),
     "accents": say("accents"),
 }
-_WORK = {
-    "strong": say("strong"),
-    "thumb": say("thumb"),
-    "weak": say("weak"),
-    "little": say("little"),
-    "cycle": say("cycle"),
-    "order": say("order"),
-    "layer": say("layer"),
-    "chord": say("chord"),
-    "tremolo": say("tremolo"),
-    "repeat": say("repeat"),
-    "open": say("open"),
-    "stroke": say("stroke"),
-    "accent": say("accent"),
-    "fingering": say("fingering"),
-    "single": say("single"),
-    "pair": say("pair"),
-    "triple": say("triple"),
-    "slur": say("slur"),
-    "place": say("other strings"),
-    "rhythm": say("rhythm"),
-    "burst": say("burst"),
-    "plain": say("plain"),
-}
-"""kind of work, of engrave.axes.defaults.HABITS → in words"""
 
 
 def _on_side(finger: str, side: str) -> Said:
@@ -100,7 +75,7 @@ _LABELS: dict[str, Callable[..., Said]] = {
     "barre": lambda barre: _BARRES[barre],
     "rhythm": lambda rhythm: _RHYTHMS[rhythm],
     "tremolo": lambda fingers: say("tremolo {fingers}", fingers=fingers),
-    "work": lambda axis, kind: strung([_AXES[axis], _WORK[kind]], ": "),
+    "work": lambda axis, _: _AXES[axis],
     "asked": worded,
 }
 _PARTICULARS: dict[str, Callable[..., Said]] = {

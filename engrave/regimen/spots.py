@@ -211,23 +211,22 @@ def troubles(
 ) -> tuple[Trouble, ...]:
     """Hard places of the line over all steps, the hardest first; `treat` names the steps that train a kind of skill."""
     where = {note.id: event for event in line.passage.events for note in event.notes}
-    at: dict[str, list[tuple[int, Spot]]] = {}
+    # what is hard at a place differs from page to page: each reason stands for those alone of which it is true
+    at: dict[tuple[str, str], list[tuple[int, Spot]]] = {}
     for step, several in enumerate(found):
         for spot in several:
             if spot.source in where:
                 found_at = line.passage.place(where[spot.source])
-                at.setdefault(str(Place(bar=found_at.bar, beat=found_at.beat)), []).append((step, spot))
-    made = []
-    for place, rows in at.items():
-        worst = max((spot for _, spot in rows), key=lambda spot: spot.score)
-        made.append(
-            Trouble(
-                place=place,
-                reason=worst.reason,
-                steps=tuple(dict.fromkeys(step for step, _ in rows)),
-                treated=tuple(treat(TREATS[worst.kind])),
-                score=round(sum(spot.score for _, spot in rows), 2),
-            )
+                at.setdefault((str(Place(bar=found_at.bar, beat=found_at.beat)), spot.reason), []).append((step, spot))
+    made = [
+        Trouble(
+            place=place,
+            reason=rows[0][1].reason,
+            steps=tuple(dict.fromkeys(step for step, _ in rows)),
+            treated=tuple(treat(TREATS[rows[0][1].kind])),
+            score=round(sum(spot.score for _, spot in rows), 2),
         )
+        for (place, _), rows in at.items()
+    ]
     made.sort(key=lambda trouble: (-trouble.score, trouble.place))
     return tuple(made[: int(figure("spots", "book"))])

@@ -175,10 +175,10 @@ def test_a_study_of_part_of_a_passage_says_of_which_part() -> None:
     mixed = line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8 | C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8")
     made = vary(mixed, Study(pluck="m-a"))
     assert isinstance(made, Variation)
-    assert made.purpose.endswith(". In bar 1 only; the rest stays as written.")
+    assert made.purpose.endswith(". This is done in bar 1; the other bars are as written.")
     broken = vary(mixed, Study(pluck="order p-a-m-i"))
     assert isinstance(broken, Variation)
-    assert broken.purpose.endswith(". In bar 2 only; the rest stays as written.")
+    assert broken.purpose.endswith(". This is done in bar 2; the other bars are as written.")
     plain = vary(line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8"), Study(pluck="m-a"))
     assert isinstance(plain, Variation)
     assert "only" not in plain.purpose

@@ -8,9 +8,10 @@ from collections.abc import Iterator
 import pytest
 
 from engrave import resources
-from engrave.languages import LETTER, LOCALES, told, translations
-from engrave.model import LANGUAGES
+from engrave.languages import LETTER, LOCALES, letters_plain, told, translations
+from engrave.model import LANGUAGES, Pitch
 from engrave.model.said import say, say_count
+from engrave.model.wording import either, listed
 from tests.languages import catalogue
 from tests.languages.untold import bracketed, described, outside
 
@@ -109,3 +110,28 @@ def test_brackets_are_real(pages: list[str]) -> None:
     assert outside("<body><p>⟦all⟧ three</p>") == ["three"]
     with bracketed():
         assert told(say("open"), "de") == "⟦open⟧"
+
+
+@pytest.mark.parametrize(
+    ("items", "said"),
+    [
+        (("m", "i"), "m e i"),
+        (("i", "m"), "i y m"),
+        (("a", "hijo"), "a e hijo"),
+        (("a", "hielo"), "a y hielo"),
+        (("p", "a"), "p y a"),
+    ],
+)
+def test_spanish_and_gives_way_to_its_own_vowel(items: tuple[str, str], said: str) -> None:
+    """Before i- and hi- "y" is "e", but not before a diphthong; before o- "o" is "u" (common practice)."""
+    assert letters_plain(told(listed(items), "es")) == said
+    assert told(either(["siete", "ocho"]), "es") == "siete u ocho"
+
+
+def test_pitches_are_called_as_the_language_calls_them() -> None:
+    """B is H in German and si in Romance languages, B flat is B; the octave keeps its number (common practice)."""
+    sentence = say("{pitch} is tied over the bar line where the string changes", pitch=Pitch.parse("B3"))
+    firsts = {language: told(sentence, language).partition(" ")[0] for language in LANGUAGES}
+    assert firsts == {"en": "B3", "de": "H3", "es": "si", "fr": "si", "it": "si"}
+    assert told(say("{note}", note=Pitch.parse("Bb2").note), "de") == "B"
+    assert told(say("{note}", note=Pitch.parse("E2").note), "it") == "mi"

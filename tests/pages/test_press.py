@@ -126,8 +126,8 @@ def test_notices_and_what_trains_what_are_printed(pdf: bytes) -> None:
     """What the reader left out and what each variation trains stand behind the music, once."""
     pages = printed.texts(pdf)
     assert "Left out or changed Lyrics are left out" in pages[7]
-    assert "Plucking pairs m after i treble: 1, 2; bass: –" in pages[7]
-    assert "1 pluck=i-m: Place 1." in pages[7]
+    assert "Plucking pairs m after i 1, 2" in pages[7]
+    assert "1 pluck=i-m Place 1." in pages[7]
     assert "Read from heron.musicxml." in pages[7]
     assert "Lyrics" not in " ".join(pages[:7])
 
