@@ -31,6 +31,7 @@ from engrave.pages import (
     HANDOUT_STAFF,
     HANDOUT_STAVES,
     BookContent,
+    HandoutHeights,
     handout_heights,
     impression,
     music_picture,
@@ -43,6 +44,7 @@ from engrave.plates import svg
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import Log, Room, choose, handout, read_plan, reissue, summary, week
+from engrave.regimen.handout_room import pages_needed
 
 __all__ = [
     "Opened",
@@ -122,8 +124,34 @@ def _handout(
 def _fitting(content: BookContent, *, pages: int, tight: bool, insist: bool = True) -> Regimen:
     """What of a content fits so many pages of a handout. Raises PlanError as `handout` does."""
     high = handout_heights(content, tight=tight)
-    room = Room(page=high.room, top=high.top, end=high.end)
-    return handout(content.regimen, content.plan, high.studies, room, pages=pages, insist=insist).regimen
+    chosen = _dealt(content, high, pages=pages, end=high.end, insist=insist)
+    if len(chosen.steps) == len(content.sheets):
+        return chosen
+    # the signs of what is left out need no room: with those of what is in, there may be some for one study more
+    end = handout_heights(_only(content, chosen), tight=tight).end
+    try:
+        more = _dealt(content, high, pages=pages, end=end, insist=insist)
+        within = _only(content, more)
+        real = handout_heights(within, tight=tight)
+        needed = pages_needed(real.studies, _room(real, real.end), line=not more.steps[0].study.asked)
+    except (PlanError, ValueError):
+        return chosen
+    return more if needed <= pages and len(more.steps) > len(chosen.steps) else chosen
+
+
+def _dealt(content: BookContent, high: HandoutHeights, *, pages: int, end: float, insist: bool) -> Regimen:
+    return handout(content.regimen, content.plan, high.studies, _room(high, end), pages=pages, insist=insist).regimen
+
+
+def _room(high: HandoutHeights, end: float) -> Room:
+    return Room(page=high.room, top=high.top, end=end)
+
+
+def _only(content: BookContent, chosen: Regimen) -> BookContent:
+    """A content with the sheets of a choice among its steps alone."""
+    of = {id(sheet.step): sheet for sheet in content.sheets}
+    sheets = tuple(replace(of[id(step)], number=number) for number, step in enumerate(chosen.steps, start=1))
+    return replace(content, regimen=chosen, sheets=sheets)
 
 
 def _holds(content: BookContent, *, pages: int, tight: bool, studies: int) -> bool:

@@ -169,7 +169,7 @@ def drawn(
     """
     # in a week the days stand where a book has its tempo ladder, and take more room
     feet = [ladder_room(regimen, step) for step in regimen.steps]
-    look = look_of(line, plan, max(feet, default=LADDER))
+    look = replace(look_of(line, plan, max(feet, default=LADDER)), close=form == "handout")
     made = [_varied(line, step) for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
@@ -241,6 +241,8 @@ class Look:
     """mm"""
     marks: Marks
     tab: bool
+    close: bool = False
+    """more bars on a line than is comfortable"""
 
 
 def look_of(line: Variation, plan: Plan, foot: float = LADDER) -> Look:
@@ -279,4 +281,4 @@ def _on_one_page(look: Look, variation: Variation, plan: Plan, foot: float) -> P
 
 def drawn_as(look: Look, variation: Variation) -> Plate:
     """The plate of a variation with a given look."""
-    return draw(variation, width=look.width, staff=look.staff, marks=look.marks, tab=look.tab)
+    return draw(variation, width=look.width, staff=look.staff, marks=look.marks, tab=look.tab, close=look.close)

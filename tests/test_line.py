@@ -12,10 +12,12 @@ import pytest
 
 from engrave import line as book
 from engrave import reading
+from engrave.editions import make_handout
 from engrave.model import Passage, Plan, Plate, Variation
-from engrave.pages import BookContent, fits_page, impression
+from engrave.pages import HANDOUT_STAFF, BookContent, fits_page, impression
 from engrave.pages.day_strips import ACROSS, DayLine, WeekLines, strips_height
 from tests.axes.laws import check
+from tests.pages.printed import reader
 from tests.plates.readback import read_back
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -121,3 +123,12 @@ def test_a_week_sets_its_music_smaller_where_its_days_need_the_room() -> None:
     assert not fits_page(Plan(), book.drawn_as(usual, line), foot)
     assert fits_page(Plan(), book.drawn_as(smaller, line), foot)
     assert smaller.staff < usual.staff
+
+
+def test_a_handout_of_one_page_holds_three_studies_of_eight_bars() -> None:
+    """The built-in line, and two ways of playing it, on a staff that is no smaller than a clear one."""
+    made, pdf = make_handout(reading.read(*book.built_in()), Plan(), pages=1)
+    assert len(made.sheets) >= 3
+    assert not made.sheets[0].step.study.asked
+    assert all(sheet.plate.staff >= HANDOUT_STAFF for sheet in made.sheets)
+    assert len(reader(pdf).pages) == 1

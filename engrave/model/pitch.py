@@ -57,7 +57,7 @@ class Pitch:
 
     @property
     def note(self) -> NoteName:
-        """The same as a place in a sentence holds it, where it is said in the language of the page."""
+        """Its name as a place in a sentence holds it, so that it is said in the language of the page."""
         return NoteName(step=self.step, alter=self.alter)
 
     def __str__(self) -> str:

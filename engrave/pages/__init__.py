@@ -4,7 +4,7 @@ from engrave.pages.attachments import read_attachments
 from engrave.pages.book import press
 from engrave.pages.content import Attachment, BookContent, Sheet
 from engrave.pages.day_strips import ladder_room
-from engrave.pages.handout_pages import HANDOUT_STAFF, HANDOUT_STAVES, handout_heights, press_handout
+from engrave.pages.handout_pages import HANDOUT_STAFF, HANDOUT_STAVES, HandoutHeights, handout_heights, press_handout
 from engrave.pages.images import Impression, impression
 from engrave.pages.imposition import booklet, labels_of, page_alone
 from engrave.pages.layout import LADDER
@@ -19,6 +19,7 @@ __all__ = [
     "MOST_SYSTEMS",
     "Attachment",
     "BookContent",
+    "HandoutHeights",
     "Impression",
     "Sheet",
     "booklet",

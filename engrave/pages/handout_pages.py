@@ -21,10 +21,10 @@ from engrave.regimen import told_to_students
 
 HANDOUT_STAFF = 6.2
 """height in mm of the staff that suits a handout"""
-HANDOUT_STAVES = (7.2, 6.7, 6.2, 5.8, 5.4)
+HANDOUT_STAVES = (7.2, 6.9, 6.5, 6.2, 5.8, 5.4)
 """mm: heights that are tried until the named studies fit, the largest first (house figures)"""
 
-LARGEST_TITLE = 22.0
+LARGEST_TITLE, TIGHT_TITLE = 22.0, 16.0
 """points"""
 
 
@@ -89,7 +89,7 @@ def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str,
     setter = Typesetter(language=content.plan.marks.language)
     values = title_values(content, setter, otherwise=say("Study sheet"))
     values |= {
-        "title_size": min(LARGEST_TITLE, values["title_size"]),
+        "title_size": min(TIGHT_TITLE if tight else LARGEST_TITLE, values["title_size"]),
         "studies": tuple(_view(sheet, content, gallery, setter) for sheet in content.sheets),
         "sitting": words.SITTING,
         "tight": tight,

@@ -48,6 +48,8 @@ NEAREST = 2.3
 TRIES = 4
 """how often bars whose digits find no good place are given more room"""
 WIDEN = 1.3
+CLOSE = 0.82
+"""share of its comfortable width that a bar keeps where little room is asked for, its heads and digits side by side"""
 STAFF = 7.2
 """default height of the staff in mm"""
 
@@ -83,14 +85,22 @@ class _Layer:
 
 
 def draw(
-    variation: Variation, *, width: float, staff: float = STAFF, marks: Marks | None = None, tab: bool = False
+    variation: Variation,
+    *,
+    width: float,
+    staff: float = STAFF,
+    marks: Marks | None = None,
+    tab: bool = False,
+    close: bool = False,
 ) -> Plate:
     """`variation` engraved in systems `width` mm wide, the staff `staff` mm high from outer line to outer line.
+
+    `close`: more bars on a line than is comfortable, no closer than they can be read.
 
     A bar too long for a line is parted at a beat. Where its notes do not allow that, the staff is made smaller; the
     plate says how high it is.
     """
-    music = _music(variation.passage, width, staff)
+    music = _music(variation.passage, width, staff, close=close)
     space, widths = music.space, music.widths
     layer = _layer(replace(variation, passage=music.passage), marks or Marks())
     outlines: dict[str, tuple[Segment, ...]] = {}
@@ -124,7 +134,7 @@ def lines(variation: Variation, *, width: float, staff: float) -> int:
     return len(line_breaks(music.widths, room=full, first=first)) + 1
 
 
-def _music(passage: Passage, width: float, staff: float) -> _Music:
+def _music(passage: Passage, width: float, staff: float, *, close: bool = False) -> _Music:
     """A passage with what its bars need on lines `width` mm wide."""
     space = staff / 4
     before = _prefix(passage) + METRE
@@ -134,6 +144,8 @@ def _music(passage: Passage, width: float, staff: float) -> _Music:
     if passage is not whole:
         shown = shown_accidentals(passage)
         widths, least = bar_widths(passage, shown)
+    if close:
+        widths = [max(CLOSE * comfortable, needed) for comfortable, needed in zip(widths, least, strict=True)]
     space = min(space, width / (max(least) + before))
     return _Music(passage=passage, origin=origin, shown=shown, widths=widths, space=space)
 

@@ -89,22 +89,31 @@ def draw_strings(draft: Draft, score: IndexedScore, runs: list[Govern], *, below
         parts = [(part, here) for part, here in parts if here]
         if not parts or score.below(score.event_of[parts[0][1][0]]) != voice_below:
             continue
-        # On a new line the number is said again at the first note it still holds for.
-        owner = parts[0][1][0]
-        head = draft.heads[owner]
-        x = (head.left + head.right) / 2
-        lines = [
-            (draft.heads[here[0]].left, draft.heads[here[-1]].right if here[-1] == part[-1] else draft.width - 0.5)
-            for part, here in parts
-        ]
-        circle = Circle(string=run.string, owner=owner, x=x, lines=lines)
-        row = next((r for r in rows if r[-1].clear_of(circle)), None)
-        if row is None:
-            row = []
-            rows.append(row)
-        row.append(circle)
+        for circle in _circles(draft, run.string, parts):
+            row = next((r for r in rows if r[-1].clear_of(circle)), None)
+            if row is None:
+                row = []
+                rows.append(row)
+            row.append(circle)
     for row in rows:
         _string_row(draft, row, below=below)
+
+
+def _circles(draft: Draft, string: int, parts: list[tuple[list[str], list[str]]]) -> list[Circle]:
+    """The circles of one run on one system; `parts` are its stretches, whole and as far as they stand here.
+
+    On a new line the number is said again at the first note it still holds for, and behind another string at a note
+    that stands alone: a dash over it would say nothing.
+    """
+    made: list[Circle] = []
+    for whole, here in parts:
+        head = draft.heads[here[0]]
+        end = draft.heads[here[-1]].right if here[-1] == whole[-1] else draft.width - 0.5
+        if made and len(here) > 1:
+            made[-1].lines.append((head.left, end))
+        else:
+            made.append(Circle(string=string, owner=here[0], x=(head.left + head.right) / 2, lines=[(head.left, end)]))
+    return made
 
 
 @dataclass(frozen=True, slots=True)
