@@ -156,6 +156,9 @@ def changes_for(study: Study, term: Term) -> bool:
     mine: tuple[str, ...] = ("pluck", "stroke") if plucks(term) else ("strings", "fret", "slurs")
     if term.kind == "plucking finger":
         mine = ("pluck", "stroke", "accent")
+    if study.stroke == "rest on bass" and "p" not in term.parts and plucks(term):
+        # the thumb's stroke is no work of the other fingers
+        mine = tuple(axis for axis in mine if axis != "stroke")
     if term.parts[0] in ("string crossing", "awkward crossings"):
         # another stroke crosses the strings as the line does
         mine = ("pluck",)
