@@ -97,13 +97,11 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
 
 def _cell(cell: DayCell) -> CellView:
     boxes = "☐" * cell.times if cell.times <= MOST_TICKS else f"☐ × {cell.times}"
-    return CellView(
-        place=cell.place, tempo=cell.tempo, boxes=boxes, minutes=str(max(1, round(cell.minutes))), new=cell.new
-    )
+    return CellView(place=cell.place, tempo=cell.tempo, boxes=boxes, minutes=str(cell.whole), new=cell.new)
 
 
 def _day(day: Day) -> DayView:
-    total = str(ceil(day.load.minutes) + day.breaks * REST) if day.visits else say("rest day")
+    total = str(ceil(day.load.minutes - 1e-9) + day.breaks * REST) if day.visits else say("rest day")
     # a narrow column: Mon 8 Mar
     label = say_day(day.weekday, date.fromisoformat(day.date), short=True) if day.date else say_day(day.weekday)
     return DayView(label=beginning(label), total=total)

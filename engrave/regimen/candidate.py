@@ -15,7 +15,7 @@ from engrave.regimen.beyond import Base
 from engrave.regimen.difficulty import difficulty
 from engrave.regimen.levels import limit
 from engrave.regimen.load import beat_of, load_of
-from engrave.regimen.sittings import Wish, ladder, sitting
+from engrave.regimen.sittings import Wish, below, ladder, sitting
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.strains import strains
 from engrave.regimen.studies import AS_WRITTEN
@@ -40,6 +40,8 @@ class Candidate:
     """times or tempo are house defaults"""
     skills: Mapping[Skill, int]
     """what one sitting trains beyond the line, and how often; of the line as written, all it trains"""
+    held: frozenset[Skill]
+    """what occurs on the page at all"""
     load: Load
     serves: Mapping[str, float]
     """word of the plan (or of the house) for what is weak, strong or a goal → share of the notes by which this is a
@@ -103,12 +105,32 @@ def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidat
         beat=beat,
         house=not (wished and (study.tempo or plan.tempo)),
         skills=_trained(more, study, variation, serving, plays),
+        held=frozenset(skills),
         load=load_of(variation, times=times, tempo=tempo, beat=beat, line=base.line),
         serves=serving,
         strains=strained,
         difficulty=difficulty(variation, study, base.line),
         notices=notices,
     )
+
+
+def retimed(candidate: Candidate, tempo: tuple[int, ...], plan: Plan, base: Base) -> Candidate:
+    """A page at other tempo steps, with the load and the times through that they make."""
+    made = make(replace(candidate.study, tempo=tempo), candidate.variation, plan, base)
+    figures = candidate.variation.figures
+    if figures.let_go is not None:
+        # worked out at the fastest tempo that the page had before
+        figures = replace(figures, let_go=figures.let_go * candidate.tempo[-1] / made.tempo[-1])
+    variation = replace(candidate.variation, figures=figures)
+    return replace(made, study=candidate.study, variation=variation, house=candidate.house)
+
+
+def gently(candidate: Candidate, plan: Plan, base: Base) -> Candidate:
+    """A page as a warm-up: its steps end well below the goal, unless the plan gives it steps of its own."""
+    if candidate.study.tempo or plan.tempo:
+        return candidate
+    tempo = below(candidate.tempo, base.line, plan)
+    return candidate if tempo == candidate.tempo else retimed(candidate, tempo, plan, base)
 
 
 def _untimed(variation: Variation) -> Variation:
@@ -134,6 +156,12 @@ def changes_for(study: Study, term: Term) -> bool:
     mine: tuple[str, ...] = ("pluck", "stroke") if plucks(term) else ("strings", "fret", "slurs")
     if term.kind == "plucking finger":
         mine = ("pluck", "stroke", "accent")
+    if study.stroke == "rest on bass" and "p" not in term.parts and plucks(term):
+        # the thumb's stroke is no work of the other fingers
+        mine = tuple(axis for axis in mine if axis != "stroke")
+    if term.parts[0] in ("string crossing", "awkward crossings"):
+        # another stroke crosses the strings as the line does
+        mine = ("pluck",)
     if term.parts[0] in ("rhythm", "accents"):
         mine = (term.parts[0].removesuffix("s"),)
     return any(study.setting(axis) != AS_WRITTEN.setting(axis) for axis in mine)

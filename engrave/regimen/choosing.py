@@ -114,11 +114,9 @@ def most_valuable(
 
 
 def _fewer(groups: Sequence[Group]) -> tuple[Group, ...]:
-    """One page less of the last group that asks for more than one, else without the last group."""
-    for at in reversed(range(len(groups))):
-        if groups[at].least > 1:
-            return (*groups[:at], replace(groups[at], least=groups[at].least - 1), *groups[at + 1 :])
-    return tuple(groups[:-1])
+    """One page less of the last group, or without it: the first are the most needed."""
+    *before, last = groups
+    return (*before, replace(last, least=last.least - 1)) if last.least > 1 else tuple(before)
 
 
 def _given(candidates: Sequence[Candidate], target: Target) -> dict[int, float]:

@@ -10,12 +10,13 @@ from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Trouble, Variation, Visit
 from engrave.model.said import say, say_count, strung
 from engrave.regimen.beyond import Base, asked, base_of
-from engrave.regimen.candidate import Candidate, make, serving
+from engrave.regimen.candidate import Candidate, gently, retimed, serving
 from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import Choice, Group, coverage, fewest, most_valuable
 from engrave.regimen.levels import level_of, limit
 from engrave.regimen.load import minutes
-from engrave.regimen.order import LAST, easy, in_order
+from engrave.regimen.order import LAST, WARM_UP, easy, in_order
+from engrave.regimen.page_reasons import for_warm_up
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.sittings import ladder
 from engrave.regimen.sought import aimed
@@ -67,9 +68,17 @@ def course(
 ) -> Regimen:
     """These pages as a book, in practice order, with its hard places and how it ends."""
     placed = in_order(kept, plan.player, base)
-    order = [kept[place.index] for place in placed]
+    order = [
+        gently(kept[place.index], plan, base) if place.section == WARM_UP else kept[place.index] for place in placed
+    ]
     steps = tuple(
-        step(candidate, place.section, place.reason, base) for candidate, place in zip(order, placed, strict=True)
+        step(
+            candidate,
+            place.section,
+            for_warm_up(candidate, plan.player) if place.section == WARM_UP else place.reason,
+            base,
+        )
+        for candidate, place in zip(order, placed, strict=True)
     )
     return Regimen(
         steps=steps,
@@ -85,9 +94,7 @@ def slowly(candidate: Candidate, plan: Plan, base: Base) -> Candidate:
     """The line as a book begins with it: at its slowest step alone, unless the plan gives it steps of its own."""
     if candidate.study.tempo or plan.tempo or len(candidate.tempo) == 1:
         return candidate
-    study = replace(candidate.study, tempo=candidate.tempo[:1])
-    slow = make(study, candidate.variation, plan, base)
-    return replace(slow, study=candidate.study, variation=candidate.variation, house=candidate.house)
+    return retimed(candidate, candidate.tempo[:1], plan, base)
 
 
 def hard_places(order: Sequence[Candidate], steps: Sequence[Step], base: Base) -> tuple[Trouble, ...]:
@@ -140,22 +147,23 @@ def groups(there: Pool, plan: Plan, room: int) -> tuple[Group, ...]:
     """What a choice must hold: a warm-up, the strong pair, and a fair share of what the plan asks for.
 
     What is weak has a third of the pages at least, a goal a page in five; those who ask for nothing get the core that
-    nobody would do without.
+    nobody would do without. Where there is not room for all, the last go first.
     """
     candidates = there.candidates
     found = [Group(members=tuple(i for i, c in enumerate(candidates) if easy(c, plan.player)), least=1)]
     named = asked(plan.player)
     weak = [word for name, word, _ in named if name == "weak"]
+    for word in weak:
+        least = ceil(room * figure("week", "weak") / len(weak))
+        found.append(Group(members=tuple(serving(candidates, word)), least=max(1, least)))
+    found += [Group(members=plainest(candidates, w), least=1) for w in weak]
     for word in [w for name, w, _ in named if name == "strong"]:
         known = serving(candidates, word)
         found.append(
             Group(members=tuple(i for i in known if easy(candidates[i], plan.player)) or tuple(known), least=1)
         )
-    found += [Group(members=plainest(candidates, w), least=1) for name, w, _ in named if name != "strong"]
-    for word in weak:
-        least = ceil(room * figure("week", "weak") / len(weak))
-        found.append(Group(members=tuple(serving(candidates, word)), least=max(1, least)))
     goals = [word for name, word, _ in named if name == "goal"]
+    found += [Group(members=plainest(candidates, w), least=1) for w in goals]
     for word in goals:
         share = figure("week", "goal") if word in plan.player.goals else 0.0
         found.append(Group(members=tuple(serving(candidates, word)), least=max(1, ceil(room * share / len(goals)))))

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from engrave.model import Notice, Player, Variation
 from engrave.model.said import say, strung
 from engrave.regimen.practice import figure
+from engrave.regimen.strains import strains
 
 ADVANCED, INTERMEDIATE, BEGINNER = "advanced", "intermediate", "beginner"
 LITTLE = say("the plucking little finger")
@@ -45,6 +46,11 @@ def kept_back(variation: Variation, kinds: tuple[str, ...], line: Variation, pla
         return MIXED
     if _top(variation) > max(_top(line), limit(player, "top")):
         return say("frets high up")
+    strained = strains(variation, kinds, line)
+    if unasked and "reach" in strained:
+        return say("a wide reach")
+    if level_of(player) == BEGINNER and "slurs" in strained:
+        return say("slurs in chains")
     widest = max(line.figures.reach, variation.hand.comfortable[1, 4] * limit(player, "reach"))
     if variation.figures.reach > widest + 1e-6:
         return say("a wide reach")

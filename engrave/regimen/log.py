@@ -259,8 +259,13 @@ def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
         )
         return Standing(tempo=tempo, state=RESTING, moved=moved)
     if running > 1:
-        moved = say("not clean at {last} again: shorter, and back to {tempo}", last=last, tempo=tempo)
+        if tempo < last:
+            moved = say("not clean at {last} again: shorter, and back to {tempo}", last=last, tempo=tempo)
+        else:
+            moved = say("not clean at {last} again: shorter", last=last)
         return Standing(tempo=tempo, state=SHORT, moved=moved)
+    if tempo >= last:
+        return Standing(tempo=tempo, moved=say("not yet clean at {tempo}: once more", tempo=last))
     return Standing(tempo=tempo, moved=say("not clean at {last}: back to {tempo}", last=last, tempo=tempo))
 
 

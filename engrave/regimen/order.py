@@ -145,7 +145,7 @@ def _clashes(left: Sequence[_Item], index: int, label: Callable[[_Item], Hashabl
 
 def easy(candidate: Candidate, player: Player) -> bool:
     """Whether a page is good to begin with: one thing at a time, strong by kind of work or by the plan."""
-    if candidate.plain or candidate.strains or len(candidate.kinds) > 2:
+    if candidate.plain or candidate.strains or len(candidate.kinds) > 2 or candidate.study.pluck.startswith("worst "):
         return False
     known = _EASY_KINDS + (_ON_OPEN if "open" in candidate.kinds else ())
     if candidate.study.rhythm == "planting":

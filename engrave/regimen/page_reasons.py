@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from engrave.model import Player
 from engrave.model.said import Said, say, say_count
 from engrave.model.wording import listed
-from engrave.regimen.beyond import Base, asked, shown, times_by_kind
+from engrave.regimen.beyond import WORTH, Base, asked, shown, times_by_kind
 from engrave.regimen.candidate import Candidate, changes_for
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.terms import Term, worded
@@ -22,11 +22,19 @@ _SAME = {
     "rhythm": say("The same line in another rhythm."),
 }
 """axis → what may be said of any page that changes it, the most telling last"""
+_SHOWS = {
+    "strings": ("pair", "again", "finger", "shift"),
+    "accent": ("accent",),
+    "stroke": ("pair", "again"),
+    "fret": ("finger", "fingers", "shift", "barre", "let go"),
+    "pluck": ("pair", "again", "chord", "crossing", "tremolo"),
+    "slurs": ("slur",),
+    "rhythm": (),
+}
+"""axis → kinds of skill that it is about: what comes about by the way is no reason for a page"""
 _AS_LONG = 0.02
 _WORTH = 0.05
 """share of a page's notes that a thing must have to be its reason; house figure"""
-_SKIPPED = ("work", "asked", "string", "place", "rhythm", "reach")
-"""kinds of skill that say too little of a page to be its reason"""
 
 
 def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
@@ -36,7 +44,7 @@ def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
     kind = found[0] if found else ""
     here = times_by_kind(term, skills)[kind]
     there = round(times_by_kind(term, base.skills)[kind] * notes / base.notes)
-    if here <= there:
+    if here - there < WORTH * notes:
         return say("For {thing}: as much of it as in the line, worked another way.", thing=said(word, term))
     does = _DOES.get((term.kind, kind), _here)(often(here))
     if abs(notes / base.notes - 1) < _AS_LONG:
@@ -97,26 +105,31 @@ def often(times: int) -> Said:
 
 
 def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
-    """What the page brings that the others have less of, or none."""
+    """What the page brings that the others have less of, or none; `order` holds the line, too."""
+    axes = [part.partition("=")[0] for part in candidate.study.asked.split("; ")]
+    kinds = {kind for axis in axes for kind in _SHOWS[axis]}
     ranked = sorted(
         (
             (n / _others(skill, candidate, order), -_rarity(skill, order), n, skill)
             for skill, n in candidate.skills.items()
-            if skill.kind not in _SKIPPED and n >= _WORTH * candidate.plays * candidate.variation.figures.notes
+            if skill.kind in kinds and n >= _WORTH * candidate.plays * candidate.variation.figures.notes
         ),
         key=lambda row: (-row[0], row[1], -row[2], row[3].place),
     )
     if not ranked and candidate.study.strings.startswith("open "):
         return say("The rhythm of the line and nothing else, for the plucking hand.")
     if not ranked:
-        axis = max(candidate.study.asked.split("; "), key=lambda part: list(_SAME).index(part.partition("=")[0]))
-        return _SAME[axis.partition("=")[0]]
+        return _SAME[max(axes, key=list(_SAME).index)]
     skill = ranked[0][3]
-    alone = not any(skill in c.skills for c in order if c is not candidate and not c.plain)
+    others = [c for c in order if c is not candidate]
+    if not any(skill in c.held for c in others):
+        # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
+        return say("Only here: {skill}.", skill=_label(skill))
+    if any(skill in c.held for c in others if c.plain):
+        # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
+        return say("More than in the line: {skill}.", skill=_label(skill))
     # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
-    only = say("Only here: {skill}.", skill=_label(skill))
-    # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
-    return only if alone else say("Brings {skill}.", skill=_label(skill))
+    return say("Brings {skill}.", skill=_label(skill))
 
 
 def _others(skill: Skill, candidate: Candidate, order: Sequence[Candidate]) -> float:

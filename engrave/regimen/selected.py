@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 
 from engrave.model import Fault, Notice, Place, Plan, PlanError, Variation
 from engrave.model.said import say, say_count
 from engrave.regimen.beyond import Base, base_of
-from engrave.regimen.candidate import Candidate, serving
+from engrave.regimen.candidate import Candidate, gently, serving
 from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import most_valuable
 from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
 from engrave.regimen.levels import limit
 from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Log, Standing, by_study, standing
-from engrave.regimen.order import easy
+from engrave.regimen.order import easy, purpose
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
 from engrave.regimen.strains import longest
@@ -37,6 +38,8 @@ class Ready:
     """candidates that the log knows and that go on"""
     called: frozenset[int]
     """candidates that take the place of one that would not go"""
+    gone: tuple[Candidate, ...]
+    """studies that would not go, or hurt"""
     notices: tuple[Notice, ...]
 
 
@@ -47,6 +50,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
     """
     there = pool(line, plan)
     base = base_of(there.line)
+    there = replace(there, candidates=_gentle(there.candidates, plan, base))
     step = int(limit(plan.player, "step"))
     rows = by_study(log.entries)
     used: set[str] = set()
@@ -93,8 +97,17 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         forms=forms,
         carried=going,
         called=called,
+        gone=tuple(candidate for candidate, _ in gone),
         notices=tuple(notices),
     )
+
+
+def _gentle(candidates: Sequence[Candidate], plan: Plan, base: Base) -> tuple[Candidate, ...]:
+    """What the days can begin with, at a warm-up's tempi; of a plan's own studies the first of these alone."""
+    player = plan.player
+    warm = [i for i, c in enumerate(candidates) if not c.plain and easy(c, player) and not purpose(c, player)]
+    warm = warm[:1] if plan.studies else warm
+    return tuple(gently(c, plan, base) if i in warm else c for i, c in enumerate(candidates))
 
 
 def _briefly(notices: tuple[Notice, ...], plan: Plan) -> tuple[Notice, ...]:
@@ -195,7 +208,8 @@ def selected(
     among = [there.candidates[i] for i in free]
     insisted = {i for i in free if plan.studies and there.candidates[i].study.must}
     first = sorted(there.called) + sorted(going - plain) + sorted(insisted)
-    must = frozenset(free.index(i) for i in [*sorted(plain), *first][:size] if i in free)
+    held = [i for i in [*sorted(plain), *first][:size] if i in free]
+    must = frozenset(free.index(i) for i in _with_room(held, there, plan, size, set(free)))
     part = Pool(line=there.base.line, candidates=tuple(among))
     made = most_valuable(
         among,
@@ -208,10 +222,38 @@ def selected(
     return tuple(free[i] for i in made.chosen), made.verdict
 
 
+def _needed(candidates: Sequence[Candidate], plan: Plan) -> list[frozenset[int]]:
+    """What a week is not without: what warms up, and what each weak thing has pages for."""
+    warm = frozenset(i for i, c in enumerate(candidates) if easy(c, plan.player))
+    return [warm, *(frozenset(serving(candidates, word)) for word in plan.player.weak)]
+
+
+def _with_room(held: list[int], there: Ready, plan: Plan, size: int, free: set[int]) -> list[int]:
+    """What is under way, without the last of it where it would take the place of what a week needs.
+
+    That is a warm-up, and of each weak thing as large a part of the pages as it is due of the minutes.
+    """
+    needed = [kind & free for kind in _needed(there.candidates, plan)]
+    share = figure("week", "weak") / max(1, len(plan.player.weak))
+    least = [1, *(max(1, ceil((size - 1) * share)) for _ in plan.player.weak)]
+    kept = list(held)
+    while True:
+        missing = sum(
+            max(0, min(most, len(kind)) - len(kind & set(kept))) for kind, most in zip(needed, least, strict=True)
+        )
+        loose = [
+            i
+            for i in kept
+            if not there.candidates[i].plain
+            and not (plan.studies and there.candidates[i].study.must)
+            and not any(i in kind for kind in needed)
+        ]
+        if size - len(kept) >= missing or not loose:
+            return kept
+        kept.remove(loose[-1])
+
+
 def _free(candidates: Sequence[Candidate], plan: Plan, learnt: frozenset[int]) -> list[int]:
     """Who may come, ascending: what is not learnt, and what is where its kind of work has nothing else."""
-    player = plan.player
-    kinds = [frozenset(i for i, c in enumerate(candidates) if easy(c, player))]
-    kinds += [frozenset(serving(candidates, word)) for word in player.weak]
-    back = {i for kind in kinds if kind <= learnt for i in kind}
+    back = {i for kind in _needed(candidates, plan) if kind <= learnt for i in kind}
     return [i for i, c in enumerate(candidates) if c.plain or i not in learnt or i in back]

@@ -14,6 +14,7 @@ from engrave.model import Notice, Plan, Variation
 from engrave.model.said import Said, say, say_count
 from engrave.regimen.levels import limit
 from engrave.regimen.load import beat_of, minutes
+from engrave.regimen.practice import figure
 from engrave.regimen.strains import longest, tightest
 
 _PLAIN_LOW = 70
@@ -90,6 +91,18 @@ def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan, pace: Fraction =
     last = max(1, len(shares) - 1)
     steps = {round((low + (high - low) * index / last) * float(pace)) for index in range(len(shares))}
     return tuple(sorted({min(defaults.FASTEST, max(defaults.SLOWEST, step)) for step in steps}))
+
+
+def below(tempo: tuple[int, ...], line: Variation, plan: Plan) -> tuple[int, ...]:
+    """Steps of a warm-up in place of these: rising as they do, but ending well below the goal."""
+    top = goal_of(line, plan) * limit(plan.player, "tempo") / 100 * figure("warm_up", "top") / 100
+    if tempo[-1] <= top:
+        return tempo
+    # who plays at the goal already begins lower too
+    low = tempo[0] if tempo[0] <= top else top * tempo[0] / tempo[-1]
+    rises = max(0, min(len(tempo) - 1, int((top - low) // figure("warm_up", "gap"))))
+    steps = {round(low + (top - low) * index / rises) for index in range(rises + 1)} if rises else {round(low)}
+    return tuple(sorted({max(defaults.SLOWEST, step) for step in steps}))
 
 
 def goal_of(line: Variation, plan: Plan) -> float:

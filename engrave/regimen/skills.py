@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import combinations, pairwise
 
 from engrave.model import PLUCKING, Placement, Variation
@@ -83,9 +84,14 @@ def _keys(variation: Variation) -> Iterator[_Key]:
     row = onset_groups(variation.passage)
     for group in row:
         yield from _in_group(group, variation)
+    until = Fraction(0)
     for before, after in pairwise(row):
         yield from _plucked(before, after, variation)
         yield from _timed(before, after)
+        until = max([until, *(before.onset + s.event.duration for s in before.sounds)])
+        if after.onset > until and not (before.grace or after.grace):
+            # a bass that sounds on under a rest leaves no silence
+            yield ("rhythm", ("a rest between notes",))
     # an open string between two fretted notes does not part the fingers that stop them
     fretted = [group for group in row if any(s.placement.finger for s in group.sounds)]
     for before, after in pairwise(fretted):
@@ -198,9 +204,6 @@ def _timed(before: OnsetGroup, after: OnsetGroup) -> Iterator[_Key]:
         yield ("rhythm", ("even notes in a tuplet" if inside else "even notes",))
     else:
         yield ("rhythm", ("long then short" if one > other else "short then long",))
-    gap = after.onset - before.onset
-    if gap > one:
-        yield ("rhythm", ("a rest between notes",))
 
 
 def _slurred(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:

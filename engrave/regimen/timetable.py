@@ -130,6 +130,8 @@ class _Programme:
             self._share(word, share, firm=firm)
         for word, share in (frame.shares or {}).items():
             self._share(word, share, firm=False)
+        if frame.due:
+            self._ceiling(set(frame.due))
 
     def comes(self, item: int, day: int) -> int:
         """Index of the unknown: the item comes on this day."""
@@ -207,16 +209,33 @@ class _Programme:
                         Constraint(shares={self.comes(i, day - 1): 1.0, self.comes(i, day): 1.0, both: -1.0}, high=1.0)
                     )
 
+    def _ceiling(self, words: set[str]) -> None:
+        """All pages for these together should not have more than so much of the minutes that are used."""
+        most = figure("week", "weak_most")
+        over = self._lack(_UNFAIR, sum(self.frame.caps))
+        row = {
+            self.minutes(i, d): 1.0 - most if words & set(item.words) else -most
+            for i, item in enumerate(self.items)
+            for d in range(self.size)
+        }
+        self.rows.append(Constraint(shares={**row, over: -1.0}, high=0.0))
+
     def _share(self, word: str, share: float, *, firm: bool) -> None:
-        """The pages for `word` have this share of all minutes: without exception if `firm`."""
+        """The pages for `word` have this share of the minutes: without exception, and of all there are, if `firm`.
+
+        Of those that are used it would be had as well by a week that uses few.
+        """
         members = [i for i, item in enumerate(self.items) if word in item.words]
         if not members:
+            return
+        if firm:
+            all_own = {self.minutes(i, d): 1.0 for i in members for d in range(self.size)}
+            self.rows.append(Constraint(shares=all_own, low=share * sum(self.frame.caps)))
             return
         everything = [self.minutes(i, d) for i in range(len(self.items)) for d in range(self.size)]
         own = {self.minutes(i, d): 1.0 - share for i in members for d in range(self.size)}
         row = {**dict.fromkeys(everything, -share), **own}
-        if not firm:
-            row[self._lack(_LACKING, sum(self.frame.caps))] = 1.0
+        row[self._lack(_LACKING, sum(self.frame.caps))] = 1.0
         self.rows.append(Constraint(shares=row, low=0.0))
 
 

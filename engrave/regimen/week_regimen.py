@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import ceil
 
-from engrave.model import Day, Load, Notice, Plan, Regimen, Step, Visit
+from engrave.model import Day, Load, Notice, Regimen, Step, Visit
 from engrave.model.said import say, say_count, strung
 from engrave.regimen import days as calendar
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import hard_places
-from engrave.regimen.days import Slot
 from engrave.regimen.doses import Dose
+from engrave.regimen.lacking import lacking
 from engrave.regimen.load import load_of, together
 from engrave.regimen.log import LEARNT
 from engrave.regimen.order import easy, in_order
+from engrave.regimen.planned_weeks import Planned
 from engrave.regimen.practice import figure
 from engrave.regimen.selected import Ready
 from engrave.regimen.steps import step
@@ -28,34 +29,6 @@ _FEW = say("the week holds few studies, so that each comes often")
 
 _NAMED = 8
 """studies that wait which are named; of more the number is said"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlannedDay:
-    """One day of the calendar, with what is to be done on it."""
-
-    slot: Slot
-    week: int
-    """from 1"""
-    doses: tuple[Dose, ...] = ()
-    """in practice order, items by index of the candidate; none on a rest day"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Planned:
-    """Weeks that are settled, before they are told."""
-
-    there: Ready
-    plan: Plan
-    budget: float
-    """minutes of a practice day, with breaks"""
-    days: tuple[PlannedDay, ...]
-    verdict: str
-
-    @property
-    def used(self) -> list[int]:
-        """Candidates that come on some day, ascending."""
-        return sorted({dose.item for day in self.days for dose in day.doses})
 
 
 def told(planned: Planned) -> Regimen:
@@ -73,7 +46,13 @@ def told(planned: Planned) -> Regimen:
         days=tuple(_days(planned, order)),
         coverage=coverage(shown, there.candidates, _asked(planned), (_FEW,)),
         verdict=planned.verdict,
-        notices=(*there.notices, *_moved(planned, order), *_waiting(planned, order), *_unused(planned)),
+        notices=(
+            *there.notices,
+            *_moved(planned, order),
+            *_waiting(planned, order),
+            *lacking(planned),
+            *_unused(planned),
+        ),
         troubles=hard_places(shown, steps, there.base),
     )
 

@@ -20,12 +20,13 @@ from engrave.regimen.days import Slot
 from engrave.regimen.doses import Cap, Dose, Form, doses
 from engrave.regimen.log import LEARNT, RESTING, Log
 from engrave.regimen.order import apart, easy, purpose
+from engrave.regimen.planned_weeks import Planned, PlannedDay
 from engrave.regimen.practice import figure
 from engrave.regimen.selected import Ready, ready, selected, size_of
 from engrave.regimen.sought import aimed
 from engrave.regimen.study_names import numbers_of
 from engrave.regimen.timetable import Item, Schedule, WeekFrame, schedule
-from engrave.regimen.week_regimen import Planned, PlannedDay, told
+from engrave.regimen.week_regimen import told
 
 _TRIES = 6
 _ROUNDED = 0.04

@@ -135,7 +135,7 @@ TOP, STEP = 72, 5
         ([sitting(1, 57, 5)], Standing(tempo=62, moved="clean at 57: on to 62")),
         ([sitting(1, 70, 5)], Standing(tempo=72, moved="clean at 70: on to 72")),
         ([sitting(1, 60, 0)], Standing(tempo=55, moved="not clean at 60: back to 55")),
-        ([sitting(1, 20, 0)], Standing(tempo=20, moved="not clean at 20: back to 20")),
+        ([sitting(1, 20, 0)], Standing(tempo=20, moved="not yet clean at 20: once more")),
         ([sitting(1, 72, 5)], Standing(tempo=72, state=LEARNT, moved="clean at 72, its last step: learnt")),
         (
             [sitting(1, 50, 0), sitting(2, 72, 5)],

@@ -5,10 +5,10 @@ from collections import Counter
 
 import pytest
 
-from engrave.model import Plan, Player, Regimen, Study
+from engrave.model import Plan, Player, Regimen, Step, Study
 from engrave.regimen import choose
 from engrave.regimen.page_reasons import often, said
-from engrave.regimen.skills import count
+from engrave.regimen.skills import GROUPS, Skill, count
 from engrave.regimen.terms import parse_term
 from tests.regimen.lines import SCALE, TWO_BARS, line
 
@@ -51,14 +51,55 @@ def test_the_figures_of_a_reason_are_those_of_the_page(book: Regimen) -> None:
             assert pairs == int(match[3])
 
 
-def test_what_only_one_page_has_no_other_page_has(book: Regimen) -> None:
-    """A page that says "only here" is alone in training it beyond the line."""
+def _skill(said: str, step: Step) -> Skill:
+    """The skill of a page that a reason names."""
+    assert step.variation is not None
+    names = {s: f"{s.label} ({s.where})" if s.where else str(s.label) for s in count(step.variation)}
+    (skill,) = [s for s, name in names.items() if name == said]
+    return skill
+
+
+def test_what_only_one_page_has_no_other_page_has_and_nor_has_the_line(book: Regimen) -> None:
+    """What is "only here" occurs on no other page; what is more than in the line is in the line, but less a note."""
+    held = [count(step.variation) for step in book.steps if step.variation]
+    notes = [step.variation.figures.notes for step in book.steps if step.variation]
+    told = 0
     for at, step in enumerate(book.steps):
-        if not step.reason.startswith("Only here: "):
-            continue
-        said = step.reason.removeprefix("Only here: ").removesuffix(".")
-        (row,) = [row for row in book.coverage if said == (f"{row.label} ({row.where})" if row.where else row.label)]
-        assert [index for index in row.steps if book.steps[index].study != Study()] == [at]
+        match = re.fullmatch(r"(Only here|More than in the line): (.*)\.", step.reason)
+        if match:
+            skill, told = _skill(match[2], step), told + 1
+            alone = not any(skill in other for i, other in enumerate(held) if i != at)
+            more = held[at][skill] / notes[at] > held[0].get(skill, 0) / notes[0] > 0
+            assert alone if match[1] == "Only here" else more, step.reason
+    assert told
+
+
+def test_a_reason_is_about_what_the_page_changes(book: Regimen) -> None:
+    """A page that only frets otherwise is not there for its plucking letters, and the other way round."""
+    for step in book.steps:
+        match = re.fullmatch(r"(?:Only here|More than in the line|Brings):? (.*)\.", step.reason)
+        axes = {part.partition("=")[0] for part in step.study.asked.split("; ")}
+        if match and axes in ({"fret"}, {"slurs"}):
+            assert _skill(match[1], step).kind in ("finger", "fingers", "shift", "barre", "let go", "slur")
+        if match and axes <= {"pluck", "stroke", "accent"}:
+            assert _skill(match[1], step).kind in ("pair", "again", "chord", "crossing", "tremolo", "accent")
+
+
+def test_pages_that_are_said_to_train_a_thing_have_it(book: Regimen) -> None:
+    """Each page in the table of what trains what has the thing in its notes, and more of it a note than the line."""
+    written = book.steps[0].variation
+    assert written is not None
+    there, size = count(written), written.figures.notes
+    for row in book.coverage:
+        for index in row.steps:
+            step = book.steps[index]
+            assert step.variation is not None
+            found = count(step.variation)
+            same = [s for s in found if (s.label, s.where, GROUPS[s.kind]) == (row.label, row.where, row.group)]
+            if row.group not in (GROUPS["work"], GROUPS["asked"]):
+                (skill,) = same
+                notes = step.variation.figures.notes
+                assert step.study == Study() or found[skill] / notes > there.get(skill, 0) / size, (row, step.study)
 
 
 def test_a_goal_changes_the_book() -> None:

@@ -126,3 +126,11 @@ def test_every_known_term_is_a_term_and_can_be_asked_about_any_skill() -> None:
 def test_other_words_are_no_terms(word: str) -> None:
     """A pair of one finger, a fifth fretting finger and the like name nothing."""
     assert parse_term(word) is None
+
+
+def test_a_rest_is_a_silence() -> None:
+    """A rest over a bass that sounds on is none; where nothing sounds between two notes there is one."""
+    upper = "E4:1.0.0/8 r/8 E4:1.0.0/8 r/8 E4:1.0.0/4 E4:1.0.0/4"
+    rest = Skill("rhythm", ("a rest between notes",))
+    assert count(line(upper))[rest] == 2
+    assert rest not in count(line(upper, "E2:6.0.0/1"))

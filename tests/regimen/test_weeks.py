@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 from functools import cache
 from itertools import pairwise
+from math import ceil
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -14,16 +15,19 @@ from hypothesis import strategies as st
 
 from engrave import axes
 from engrave.model import Plan, PlanError, Player, Regimen, Step, Study, Variation, Visit, Week
-from engrave.regimen import grid, read_log, week
+from engrave.regimen import choose, grid, read_log, week
 from engrave.regimen.beyond import base_of, serves, times_of
 from engrave.regimen.candidate import changes_for
 from engrave.regimen.doses import Cap, Form, doses, growth
+from engrave.regimen.levels import limit
 from engrave.regimen.log import Entry, Log
 from engrave.regimen.practice import figure
+from engrave.regimen.sittings import goal_of
 from engrave.regimen.skills import count
 from engrave.regimen.strains import longest, strains
 from engrave.regimen.terms import terms_of
 from engrave.regimen.timetable import Item, WeekFrame, schedule
+from engrave.regimen.week_grid import whole_parts
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
 
 LINES = {"two bars": TWO_BARS, "high": f"{SCALE} | {SCALE}"}
@@ -153,10 +157,16 @@ WEAK = ("ring finger", "m", "p", "m-a", "i-a", "p-i", "finger 3", "finger 4", "f
 @pytest.mark.parametrize("name", LINES)
 @pytest.mark.parametrize("word", WEAK)
 def test_naming_a_thing_weak_gives_it_a_third_and_never_less_than_before(name: str, word: str) -> None:
-    """Its pages have a third of the minutes where their limits allow, and no less than without a plan; nor has it."""
+    """Its pages have a third of the minutes where their limits allow, and half or no less than without a plan.
+
+    Where they cannot have a third, the week says why.
+    """
     plain, weak = planned(name, "25 minutes"), week(music(name), Plan(player=Player(minutes=25, weak=(word,))))
     before, after = _for(plain, word), _for(weak, word)
-    assert after.minutes >= before.minutes
+    assert after.minutes >= min(before.minutes, 0.5 - _WHOLE_TIMES)
+    told = any(notice.text.startswith(f"Work on {word} has ") for notice in weak.notices)
+    assert told or after.minutes >= 1 / 3 - 0.02
+    assert not told or after.minutes < 1 / 3
     assert after.often >= before.often - 0.001
     assert after.minutes >= min(1 / 3, after.most), after
 
@@ -201,6 +211,8 @@ def _for(regimen: Regimen, word: str) -> _Work:
 
 
 _LEFT = 0.9
+_WHOLE_TIMES = 0.04
+"""share of the minutes by which whole times through miss what was planned; ours"""
 
 
 def test_a_warm_up_begins_every_day_that_has_room() -> None:
@@ -221,6 +233,30 @@ def test_tempi_are_spread_evenly_from_start_to_top(start: int, rise: int, step: 
     assert not wide or max(wide) - min(wide) <= 1
 
 
+def test_who_calls_a_pair_strong_does_not_warm_up_with_its_hardest_way() -> None:
+    """A cycle begun at its worst crossings is no page to begin with, and another stroke is no work on crossings."""
+    player = Player(weak=("string crossing",), strong=("m-a",), minutes=25)
+    for name in LINES:
+        regimen = week(music(name), Plan(player=player))
+        assert any(step.section == "Warm-up" for step in regimen.steps)
+        for step in regimen.steps:
+            assert not (step.section == "Warm-up" and step.study.pluck.startswith("worst"))
+            assert not (step.section == "Focus" and step.study.asked.startswith("stroke="))
+
+
+@pytest.mark.parametrize("player", PLAYERS)
+@pytest.mark.parametrize("name", LINES)
+def test_a_warm_up_ends_well_below_the_goal(name: str, player: str) -> None:
+    """In a book and in a week, whoever plays: common practice; four fifths of the level's tempo is our figure."""
+    who = PLAYERS[player]
+    goal = goal_of(music(name), Plan(player=who)) * limit(who, "tempo") / 100
+    for steps in (planned(name, player).steps, choose(music(name), Plan(player=who)).steps):
+        warm = [step for step in steps if step.section == "Warm-up"]
+        assert warm
+        assert all(step.tempo[-1] <= 0.8 * goal + 0.5 for step in warm), [(heading(s), s.tempo) for s in warm]
+        assert all(f"begun at {s.tempo[0]}." in s.reason or "strong" in s.reason for s in warm)
+
+
 def test_a_grid_says_what_the_days_say() -> None:
     """Every visit stands in one cell, with its place, tempi, times and minutes, and no cell is made up."""
     regimen = planned("two bars", "both")
@@ -236,6 +272,23 @@ def test_a_grid_says_what_the_days_say() -> None:
                 visit.minutes,
                 visit.new,
             )
+
+
+@given(st.lists(st.floats(0, 12), max_size=9))
+def test_printed_minutes_add_up(parts: list[float]) -> None:
+    """Whole minutes are those of their sum, rounded up, and each is one of the two nearest."""
+    made = whole_parts(parts)
+    assert sum(made) == ceil(sum(parts) - 1e-9)
+    assert all(abs(whole - part) <= 1 for whole, part in zip(made, parts, strict=True))
+
+
+@pytest.mark.parametrize("player", PLAYERS)
+def test_the_minutes_of_a_column_are_those_at_its_foot(player: str) -> None:
+    """A day's printed minutes add up to what it is said to take, breaks beside."""
+    days, rows = grid(planned("two bars", player))
+    for at, day in enumerate(days):
+        assert sum(row.cells[at].whole for row in rows) == (ceil(day.load.minutes - 1e-9) if day.visits else 0)
+        assert all(row.cells[at].whole >= 1 for row in rows if row.cells[at].tempo)
 
 
 def test_weeks_go_on_from_each_other() -> None:
