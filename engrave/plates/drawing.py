@@ -50,6 +50,8 @@ TRIES = 4
 WIDEN = 1.3
 CLOSE = 0.82
 """share of its comfortable width that a bar keeps where little room is asked for, its heads and digits side by side"""
+CHORD = 2
+"""notes struck together with which bars can still stand closer"""
 STAFF = 7.2
 """default height of the staff in mm"""
 
@@ -144,7 +146,8 @@ def _music(passage: Passage, width: float, staff: float, *, close: bool = False)
     if passage is not whole:
         shown = shown_accidentals(passage)
         widths, least = bar_widths(passage, shown)
-    if close:
+    # digits of chords need all the room there is
+    if close and all(len(event.notes) <= CHORD for event in passage.events):
         widths = [max(CLOSE * comfortable, needed) for comfortable, needed in zip(widths, least, strict=True)]
     space = min(space, width / (max(least) + before))
     return _Music(passage=passage, origin=origin, shown=shown, widths=widths, space=space)
