@@ -117,6 +117,8 @@ class Printer:
         if most is not None and needed > most:
             fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
             raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
+        # what layout tried and threw away lies in rings, and would stand in memory beside the PDF
+        gc.collect()
         dated = {"created": _UNDATED, "modified": _UNDATED}
         attached = [
             self.library.Attachment(string=file.data, name=file.name, description=file.description, **dated)

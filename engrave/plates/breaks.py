@@ -53,7 +53,7 @@ def _signs_before(before: Bar, bar: Bar) -> float:
 
 def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int]) -> tuple[float, float]:
     # keyed by numerator and denominator: the hash of a Fraction takes longer than all else here
-    groups: dict[tuple[int, int], float] = {}
+    groups: dict[tuple[int, int], tuple[Fraction, float]] = {}
     graces = 0.0
     for event in events:
         if event.space or event.bar_rest:
@@ -65,12 +65,13 @@ def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int]) -> tuple
             graces += 0.8 * need
             continue
         key = event.onset.as_integer_ratio()
-        groups[key] = max(groups.get(key, 0.0), need + 0.35 * event.value.dots)
+        before = groups[key][1] if key in groups else 0.0
+        groups[key] = event.onset, max(before, need + 0.35 * event.value.dots)
     total = MARGIN + graces + 1.2 * bool(bar.repeat_end)
-    least = total + sum(groups.values())
-    onsets = [*sorted(Fraction(*key) for key in groups), bar.end]
-    for at, after in pairwise(onsets):
-        total += max(groups[at.as_integer_ratio()], _SIXTEENTH * float(4 * (after - at)) ** 0.5)
+    least = total + sum(need for _, need in groups.values())
+    placed = sorted(groups.values(), key=lambda group: float(group[0]))
+    for (at, need), (after, _) in pairwise([*placed, (bar.end, 0.0)]):
+        total += max(need, _SIXTEENTH * float(4 * (after - at)) ** 0.5)
     return max(total, 8.0), least
 
 

@@ -5,7 +5,6 @@ What holds for all notes of a system is said once before them.
 
 from __future__ import annotations
 
-from fractions import Fraction
 from functools import lru_cache
 
 from engrave.model import Bar, Event, Note, Pitch, Placement, Value
@@ -110,16 +109,17 @@ def _opening(score: IndexedScore, index: int) -> str:
 def _voice(score: IndexedScore, bar: Bar, events: list[Event], *, strokes: bool) -> str:
     """The events of one voice in a bar, each beat named where its first event begins."""
     parts: list[str] = []
-    length, beat = "", 0
+    length = ""
+    begins, to_come = bar.onset - bar.offset, bar.onset
     for event in events:
         kind = "grace" if event.grace else "bar" if event.bar_rest else ""
         now = _length(kind, event.value, tuple((tuplet.actual, tuplet.normal) for tuplet in event.tuplets))
         said = [now if now != length else "", _event(score, event, strokes=strokes)]
         length = now
-        where = 1 + (event.onset - bar.onset + bar.offset) / bar.metre.beat
-        if not event.grace and not event.bar_rest and int(where) != beat:
-            beat = int(where)
-            said = [say("beat {beat}", beat=beat_text(Fraction(where))), *said]
+        if event.onset >= to_come and not event.grace and not event.bar_rest:
+            where = 1 + (event.onset - begins) / bar.metre.beat
+            to_come = begins + int(where) * bar.metre.beat
+            said = [say("beat {beat}", beat=beat_text(where)), *said]
         parts.append(strung(said))
     return strung(parts, ", ")
 

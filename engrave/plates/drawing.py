@@ -8,6 +8,7 @@ from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
 
+from engrave.languages import letters_plain, told
 from engrave.model import Mark, Marks, Passage, Plate, Segment, Staff, System, Variation
 from engrave.plates import staff as plain
 from engrave.plates.accents import draw_accents
@@ -223,7 +224,8 @@ def _finished(draft: Draft, score: IndexedScore, origin: tuple[int, ...], width:
         over=tuple(_mark(ink, space, -top) for ink in over),
         staff=_staff(base, space),
         down=-top * space,
-        words=in_words(score, draft.first, draft.last),
+        # said at once: as sentences they are a tree for every note, a tenth of what a long book holds
+        words=letters_plain(told(in_words(score, draft.first, draft.last), score.marks.language)),
     )
 
 
