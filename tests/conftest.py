@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import os
+import sys
 
 import pytest
 
 # the command keeps nothing of one test for another: there is no folder to keep it in
 os.environ["XDG_CACHE_HOME"] = os.devnull
+# but its modules are compiled once, as those of an installed program are, not in every process that a test starts
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 # nor has it defaults of whoever runs the tests
 os.environ["XDG_CONFIG_HOME"] = os.environ["APPDATA"] = os.devnull
 

@@ -139,21 +139,6 @@ def test_a_book_goes_to_standard_output_and_is_silent() -> None:
     assert done.stderr == ""
 
 
-def test_the_same_input_gives_the_same_bytes(tmp_path: Path) -> None:
-    """Two processes with different hash seeds, locales and folders write the same bytes, given a date."""
-    books = []
-    for seed, zone in (("1", "UTC"), ("77", "Asia/Tokyo")):
-        cwd = tmp_path / seed
-        cwd.mkdir()
-        done = engrave(
-            "book", LINE, "--bars", "1-2", "--plan", str(ROOT / "examples/three-studies.toml"), "-o", "b.pdf",
-            cwd=cwd, PYTHONHASHSEED=seed, TZ=zone, SOURCE_DATE_EPOCH="1700000000",
-        )  # fmt: skip
-        assert done.returncode == 0, done.stderr
-        books.append((cwd / "b.pdf").read_bytes())
-    assert books[0] == books[1]
-
-
 def test_the_built_in_book(folder: Path) -> None:
     """With no passage the built-in line is printed: at least 20 variations, one a page, and the index is right."""
     done = run("book", "-o", "book.pdf")

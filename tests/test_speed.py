@@ -7,12 +7,12 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.benchmarks.speed import PARTS, Taken, judged, main, median
 from tests.benchmarks.speed_floor import flattened, with_plain_music, without_music
-from tests.benchmarks.speed_inputs import files
 
 ROOT = Path(__file__).resolve().parent.parent
 COUNT = 3
@@ -67,28 +67,31 @@ def test_the_middle_of_the_rounds_counts() -> None:
     assert median([Taken(1, 5, 9), Taken(100, 6, 9), Taken(2, 7, 9)], "wall") == 2
 
 
-def test_the_benchmark_prints_json() -> None:
+@pytest.fixture(scope="module")
+def small(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, Any], Path]:
+    """What a small run of the benchmark prints, and where its files lie."""
+    folder = tmp_path_factory.mktemp("speed")
+    command = [sys.executable, str(ROOT / "tests/benchmarks/speed.py"), "--rounds", "1", "--pages", str(COUNT)]
+    asked = ["--line", "eighths", "--only", "cold,floor", "--folder", str(folder)]
+    run = subprocess.run([*command, *asked], capture_output=True, text=True, check=True)
+    return json.loads(run.stdout), folder
+
+
+def test_the_benchmark_prints_json(small: tuple[dict[str, Any], Path]) -> None:
     """A small run measures the whole command and the floor, in seconds, MB and bytes."""
-    command = [sys.executable, str(ROOT / "tests/benchmarks/speed.py"), "--rounds", "1", "--pages", "1"]
-    run = subprocess.run(
-        [*command, "--line", "eighths", "--only", "cold,floor"], capture_output=True, text=True, check=True
-    )
-    report = json.loads(run.stdout)
+    report, _ = small
+    cold, floor = f"cold {COUNT}", f"floor {COUNT}"
     assert report["line"] == {"bars": 8, "of": "eighths", "notes": 64}
-    assert set(report["figures"]) == {"cold 1", "floor 1"}
-    assert report["figures"]["cold 1"]["pages"] >= 4
-    assert report["figures"]["cold 1"]["pdf bytes"] > 10_000
+    assert set(report["figures"]) == {cold, floor}
+    assert report["figures"][cold]["pages"] >= 3 + COUNT
+    assert report["figures"][cold]["pdf bytes"] > 10_000
     assert all(figure[what] > 0 for figure in report["figures"].values() for what in ("wall", "cpu", "peak"))
 
 
-def test_the_floor_has_every_page_of_the_book(tmp_path: Path) -> None:
+def test_the_floor_has_every_page_of_the_book(small: tuple[dict[str, Any], Path]) -> None:
     """What the libraries are measured on holds the index, each variation once and the staff of each."""
-    for name, content in files("eighths", [COUNT]).items():
-        (tmp_path / name).write_bytes(content)
-    book = [tmp_path / "eighths.musicxml", tmp_path / f"plan-{COUNT}.toml"]
-    script = ROOT / "tests/benchmarks/speed_record.py"
-    subprocess.run([sys.executable, script, "record", *book, tmp_path], check=True, stdout=subprocess.DEVNULL)
-    record = json.loads((tmp_path / "record.json").read_text(encoding="utf-8"))
+    _, folder = small
+    record = json.loads((folder / f"record-{COUNT}" / "record.json").read_text(encoding="utf-8"))
     pages = "".join(record["pages"])
     headings = re.findall(r"</b>(.*?)</h3>", pages)
     assert pages.count('<section class="sheet') == len(headings) == len({*headings}) == COUNT + 1, (

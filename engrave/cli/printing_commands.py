@@ -85,7 +85,7 @@ def week(
     with busy(target):
         from engrave import line
         from engrave.editions import make_week
-        from engrave.regimen import read_log
+        from engrave.regimen import LOGGED, read_log
 
         done = read_log(asking.table_of(files.read_bytes(log), log), log) if log else None
         music, plan = asked_for(passage, options)
@@ -100,7 +100,7 @@ def week(
         made = make_week(music, plan, start=start, log=done, weeks=options["weeks"])
         pdf = line.press(made)
     for notice in made.regimen.notices:
-        if done and (notice in done.notices or notice.text.startswith("log: ")):
+        if done and (notice in done.notices or notice.kind == LOGGED):
             click.echo(f"engrave: {notice}", err=True)
     days = sum(bool(day.visits) for day in made.regimen.days)
     deliver(target, pdf, made, f"{days} days, {len(made.sheets)} variations", options)

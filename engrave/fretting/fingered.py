@@ -9,9 +9,8 @@ from engrave.fretting.engine import Task, prepared
 from engrave.fretting.search import Path, Placed
 from engrave.fretting.slurs import resolved
 from engrave.fretting.taste import NEUTRAL, Taste
-from engrave.fretting.tones import Tone
 from engrave.fretting.weights import Weights
-from engrave.model import Event, Hand, Instrument, Note, Passage, Placement, Variation, with_notes
+from engrave.model import Hand, Instrument, Note, Passage, Placement, Variation, with_notes
 
 
 def fret(
@@ -83,9 +82,3 @@ def _barres(task: Task, path: Path) -> dict[int, str]:
         if len(strings) > 1 and any(min(strings) <= s <= max(strings) for s in opens):
             laid, opens = [i for i in laid if i in moment.held], set()
     return kinds
-
-
-def head_of(passage: Passage, tone: Tone) -> tuple[Event, Note]:
-    """The event and the head with which a tone begins."""
-    event = passage.events[tone.event]
-    return event, next(note for note in event.notes if note.id == tone.ids[0])

@@ -14,7 +14,7 @@ from engrave.regimen.log import Log, day_of, log_table, read_log
 from engrave.regimen.plan_reader import read_plan
 from engrave.regimen.reissuing import as_plan, reissue
 from engrave.regimen.students import Roll, Summary, class_plans, summary
-from engrave.regimen.studies import SAME, UNFIT
+from engrave.regimen.studies import LOGGED, SAME, UNFIT
 from engrave.regimen.usual import USUAL, with_usual
 from engrave.regimen.values import tempi_asked, terms_asked, text_asked
 from engrave.regimen.week_grid import DayCell, StudyRow, grid
@@ -22,6 +22,7 @@ from engrave.regimen.weeks import week
 from engrave.regimen.written import dump_plan, finished_plan, write_plan
 
 __all__ = [
+    "LOGGED",
     "SAME",
     "UNFIT",
     "USUAL",

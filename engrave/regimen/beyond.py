@@ -67,11 +67,6 @@ def times_by_kind(term: Term, skills: Mapping[Skill, int]) -> Counter[str]:
     return kinds
 
 
-def times_of(term: Term, skills: Mapping[Skill, int]) -> int:
-    """How often a thing occurs among these: of the kinds of skill that it shows in, the one that has most."""
-    return max(times_by_kind(term, skills).values(), default=0)
-
-
 def shown(
     term: Term, skills: Mapping[Skill, int], notes: int, base: Base, *, changed: bool
 ) -> tuple[str, float] | None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
-from engrave.model import Fault, Notice, Place, Plan, PlanError, Variation
+from engrave.model import Fault, Notice, Plan, PlanError, Variation
 from engrave.model.said import say, say_count
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, gently, serving
@@ -20,7 +20,7 @@ from engrave.regimen.order import easy, purpose
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
 from engrave.regimen.strains import longest
-from engrave.regimen.studies import IDLE, SAME, UNFIT
+from engrave.regimen.studies import IDLE, LOGGED, SAME, UNFIT
 from engrave.regimen.study_names import names_of
 from engrave.regimen.targets import targets
 
@@ -152,7 +152,7 @@ def _unknown(rows: Mapping[str, Sequence[object]], used: set[str]) -> list[Notic
             len(rows[name]),
             name=name[:60],
         )
-        found.append(Notice(text=text, place=Place()))
+        found.append(Notice(text=text, kind=LOGGED))
     return found
 
 

@@ -45,9 +45,9 @@ def left_out(study: Study, plan: Plan) -> str:
     return ""
 
 
-UNFIT, SAME, IDLE = "unfit", "same", "idle"
+UNFIT, SAME, IDLE, LOGGED = "unfit", "same", "idle", "logged"
 """kinds of a notice: a study that does not apply, one that would print what another page prints, one that changes too
-little for a page"""
+little for a page, a log's row that no study has"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

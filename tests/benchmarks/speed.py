@@ -24,6 +24,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -269,6 +270,7 @@ def main(arguments: Sequence[str]) -> None:
     parser.add_argument("--rounds", type=int, default=3)
     parser.add_argument("--pages", default="10,40,160", help="variations of each plan")
     parser.add_argument("--line", choices=["sixteenths", "eighths"], default="sixteenths")
+    parser.add_argument("--folder", type=Path, help="where what is measured stays to be looked at (an empty folder)")
     parser.add_argument("--only", default=",".join(PARTS), help="parts to measure")
     asked = parser.parse_args(arguments)
     pages = tuple(sorted({int(n) for n in asked.pages.split(",")}))
@@ -277,7 +279,7 @@ def main(arguments: Sequence[str]) -> None:
         parser.error(f"no such part: {', '.join(sorted(unknown))}; parts: {', '.join(PARTS)}")
     core = max(os.sched_getaffinity(0)) if hasattr(os, "sched_setaffinity") else None
     where = machine(core)
-    with tempfile.TemporaryDirectory() as folder:
+    with nullcontext(asked.folder) if asked.folder else tempfile.TemporaryDirectory() as folder:
         bench = Bench(folder=Path(folder), core=core)
         prepared(bench, asked.line, pages, parts)
         for _ in range(asked.rounds):

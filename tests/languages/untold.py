@@ -43,19 +43,18 @@ class Bracketed(NullTranslations):
 
 @contextmanager
 def bracketed() -> Iterator[list[str]]:
-    """While it runs, German is the bracketed language; the page descriptions that are printed are gathered."""
+    """While it runs, German is the bracketed language; page descriptions are gathered in place of being printed."""
     seen: list[str] = []
-    real = printing.Printer._laid_out
 
-    def keep(self: printing.Printer, page: str, cache: dict[str, object]) -> object:
+    def keep(_: printing.Printer, page: str, *_args: object, **_extra: object) -> bytes:
         seen.append(page)
-        return real(self, page, cache)
+        return b""
 
     templates._environment.cache_clear()
     with (
         patch.object(languages, "translations", lambda _: Bracketed()),
         patch.object(templates, "translations", lambda _: Bracketed()),
-        patch.object(printing.Printer, "_laid_out", keep),
+        patch.object(printing.Printer, "pdf", keep),
     ):
         yield seen
     templates._environment.cache_clear()

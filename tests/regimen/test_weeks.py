@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from engrave import axes
 from engrave.model import Plan, PlanError, Player, Regimen, Step, Study, Variation, Visit, Week
 from engrave.regimen import choose, grid, read_log, week
-from engrave.regimen.beyond import base_of, serves, times_of
+from engrave.regimen.beyond import base_of, serves, times_by_kind
 from engrave.regimen.candidate import changes_for
 from engrave.regimen.doses import Cap, Form, doses, growth
 from engrave.regimen.levels import limit
@@ -202,7 +202,7 @@ def _for(regimen: Regimen, word: str) -> _Work:
             spent[visit.step in pages] += visit.minutes  # type: ignore[assignment]
             made = regimen.steps[visit.step].variation
             assert made is not None
-            came += visit.times * len(visit.tempo) * times_of(term, count(made))
+            came += visit.times * len(visit.tempo) * max(times_by_kind(term, count(made)).values(), default=0)
             notes += visit.times * len(visit.tempo) * made.figures.notes
     total = sum(spent.values())
     days = sum(bool(day.visits) for day in regimen.days)
