@@ -15,7 +15,7 @@ from engrave.regimen.choosing import most_valuable
 from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
 from engrave.regimen.levels import limit
-from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Log, Standing, by_study, standing
+from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Entry, Log, Standing, by_study, standing
 from engrave.regimen.order import easy, purpose
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
@@ -142,14 +142,15 @@ def _form(candidate: Candidate, now: Standing, step: int) -> Form:
     )
 
 
-def _unknown(rows: Mapping[str, Sequence[object]], used: set[str]) -> list[Notice]:
-    """One line for each name of the log that no study has."""
+def _unknown(rows: Mapping[str, Sequence[Entry]], used: set[str]) -> list[Notice]:
+    """One line for each name of the log that no study has, with the line of the log where it stands first."""
     found = []
     for name in sorted(set(rows) - used):
         text = say_count(
-            "log: “{name}” is none of the studies there are; one row does not count",
-            "log: “{name}” is none of the studies there are; {n} rows do not count",
+            "log, line {line}: “{name}” is none of the studies there are; one row does not count",
+            "log, line {line}: “{name}” is none of the studies there are; {n} rows do not count",
             len(rows[name]),
+            line=rows[name][0].line,
             name=name[:60],
         )
         found.append(Notice(text=text, kind=LOGGED))

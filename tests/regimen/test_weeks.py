@@ -400,7 +400,7 @@ def test_rows_of_no_study_are_told_once_a_name() -> None:
     log = read_log(f"study,day,tempo,clean,times\n{rows}", "/home/somebody/log.csv")
     regimen = week(music("two bars"), Plan(player=Player(minutes=20)), log=log)
     told = [str(n) for n in regimen.notices if "none of the studies" in n.text]
-    assert told == ["log: “no such page” is none of the studies there are; 560 rows do not count"]
+    assert told == ["log, line 2: “no such page” is none of the studies there are; 560 rows do not count"]
 
 
 ROWS = st.lists(
