@@ -17,14 +17,18 @@ CLEAR = 0.16
 def guided(score: IndexedScore) -> dict[str, bool]:
     """Ids of notes whose finger glides to them along its string from its last note, and whether it goes up the neck.
 
-    The finger has changed its fret with the hand, nothing else was stopped in between, and the glide itself is not
-    heard.
+    The finger has changed its fret with the hand, nothing else was stopped in between, its string did not sound open,
+    which would have lifted it, and the glide itself is not heard.
     """
     found: dict[str, bool] = {}
     latest: dict[int, Note] = {}
     onset: Fraction | None = None
     now: dict[int, Note] = {}
     for event in score.events:
+        opened = {n.placement.string for n in event.notes if n.placement is not None and not n.placement.fret}
+        for fingers in (latest, now):
+            for finger in [f for f, n in fingers.items() if n.placement is not None and n.placement.string in opened]:
+                del fingers[finger]
         stopped = [n for n in event.notes if n.placement is not None and n.placement.finger]
         if not stopped:
             continue

@@ -168,3 +168,11 @@ def test_same_line_same_plate() -> None:
     """Drawing a line twice gives the same plate to the last digit."""
     line = line_of(passage("E4/8 F4/8 G4/4 C3+E3+G3/2", fifths=-2))
     assert draw(line, width=170) == draw(line, width=170)
+
+
+def test_an_open_string_between_lifts_the_finger_that_would_guide() -> None:
+    """A guide stays on its string: where the string sounds open in between, the finger had to leave it."""
+    kept = line_of(passage("F4:1.1.1/2 A4:1.5.1/2"))
+    lifted = line_of(passage("F4:1.1.1/4 E4:1.0.0/4 A4:1.5.1/2"))
+    elsewhere = line_of(passage("F4:1.1.1/4 B3:2.0.0/4 A4:1.5.1/2"))
+    assert [roles(draw(line, width=170))["guide"] for line in (kept, lifted, elsewhere)] == [1, 0, 1]
