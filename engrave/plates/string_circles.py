@@ -19,6 +19,8 @@ STRING = 1.75
 """em of the figure in it"""
 FIRST_FRETS = 4
 """frets of the first position"""
+_NEAR = 6.0
+"""spaces behind the end of a line within which it goes on without its number"""
 _CUT = 1.5
 """spaces of a line that the next circle of its row may take: it ends under a head that stands close"""
 
@@ -55,6 +57,8 @@ def string_runs(score: IndexedScore, *, fully: bool) -> list[Govern]:
         note = stopped[-1]
         assert note.placement is not None
         stays = run is not None and run.string == note.placement.string
+        if event.voice in left and not fully and tells_itself(note.placement):
+            stays = False
         if run is not None and stays:
             if event.voice in left:
                 run.stretches.append([])
@@ -103,13 +107,13 @@ def _circles(draft: Draft, string: int, parts: list[tuple[list[str], list[str]]]
     """The circles of one run on one system; `parts` are its stretches, whole and as far as they stand here.
 
     On a new line the number is said again at the first note it still holds for, and behind another string at a note
-    that stands alone: a dash over it would say nothing.
+    that stands alone, where a dash would say nothing, or far off, where nobody would see what the line goes on from.
     """
     made: list[Circle] = []
     for whole, here in parts:
         head = draft.heads[here[0]]
         end = draft.heads[here[-1]].right if here[-1] == whole[-1] else draft.width - 0.5
-        if made and len(here) > 1:
+        if made and len(here) > 1 and head.left - made[-1].lines[-1][1] < _NEAR:
             made[-1].lines.append((head.left, end))
         else:
             made.append(Circle(string=string, owner=here[0], x=(head.left + head.right) / 2, lines=[(head.left, end)]))
