@@ -96,10 +96,8 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
         return now
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
     title, purpose, cue = _words(study, asked, on_basses(now), first=_sung(now))
-    if asked and (bars := _reached(fretted, _leading(asked), now)):
-        # for the translator: {bars} is "bar 3" or "bars 1–4"
-        purpose = strung([purpose, say("This is done in {bars}; the other bars are as written.", bars=bars)])
-    return replace(now, title=title, purpose=purpose, cue=cue, figures=figures(now))
+    extent = _extent(fretted, _leading(asked), now) if asked else ""
+    return replace(now, title=title, purpose=purpose, extent=extent, cue=cue, figures=figures(now))
 
 
 def _leading(asked: list[Setting]) -> Setting:
@@ -107,8 +105,8 @@ def _leading(asked: list[Setting]) -> Setting:
     return next(s for s in asked if s.kind == kind)
 
 
-def _reached(line: Variation, setting: Setting, now: Variation) -> str:
-    """The bars that a setting reaches, in words; empty where it reaches them all, or bars are no longer the same."""
+def _extent(line: Variation, setting: Setting, now: Variation) -> str:
+    """Which bars a setting reaches; empty where it reaches them all, or bars are no longer the same."""
     labels = [bar.label for bar in line.passage.bars]
     if set(setting.fits) >= set(TEXTURES) or labels != [bar.label for bar in now.passage.bars]:
         return ""
@@ -117,7 +115,12 @@ def _reached(line: Variation, setting: Setting, now: Variation) -> str:
     reached = {bar_of[name] for name, span in where.items() if span.kind in setting.fits}
     if not reached or not {bar_of[name] for name in where} - reached:
         return ""
-    return bars_text(labels, reached)
+    bars, others = bars_text(labels, reached), {*range(len(labels))} - reached
+    if len(others) == 1:
+        # for the translator: {bars} is "bars 1–7", {other} is "bar 8"
+        return say("This is done in {bars}; {other} is as written.", bars=bars, other=bars_text(labels, others))
+    # for the translator: {bars} is "bar 3" or "bars 1–4"
+    return say("This is done in {bars}; the other bars are as written.", bars=bars)
 
 
 @remembered

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from engrave.exchange.tree import Element, add, add_text, leaf
 from engrave.model import Bar, Instrument, Variation
+from engrave.model.said import strung
 
 _STYLES = {"double": "light-light", "final": "light-heavy", "dashed": "dashed", "dotted": "dotted", "invisible": "none"}
 _NUMBERS = re.compile(r"[1-9][0-9]*(, ?[1-9][0-9]*)*\Z")
@@ -45,7 +46,7 @@ def part_list(root: Element, variations: Sequence[Variation], software: str) -> 
     strings = variations[0].instrument.strings
     misc = add(identification, "miscellaneous")
     add_text(misc, "miscellaneous-field", " ".join(map(str, reversed(strings))), name="tuning")
-    for name, text in (("purpose", variations[0].purpose), ("cue", variations[0].cue)):
+    for name, text in (("purpose", strung([variations[0].purpose, variations[0].extent])), ("cue", variations[0].cue)):
         if text and len(variations) == 1:
             add_text(misc, "miscellaneous-field", text, name=name)
     root.append(identification)

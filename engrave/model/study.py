@@ -110,6 +110,8 @@ class Variation:
     """heading for the page"""
     purpose: str = ""
     """what it trains, one sentence"""
+    extent: str = ""
+    """the bars that it changes, one sentence, where it does not reach them all"""
     cue: str = ""
     """what to listen or feel for, one sentence"""
     figures: Figures = field(default_factory=Figures)

@@ -13,6 +13,7 @@ from engrave.pages.coverage import coverage
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import file_text, places_text, runs
 from engrave.regimen import SAME, UNFIT
+from engrave.regimen.studies import quoted
 
 SIZES = (9.0, 8.0, 7.0, 6.0)
 """points of its type: the largest at which it takes no more than two pages"""
@@ -144,6 +145,6 @@ def _nor(notices: list[Notice]) -> Notice:
         "{n} more study does not apply here: {studies}. The command “engrave studies”, given the passage, says why.",
         "{n} more studies do not apply here: {studies}. The command “engrave studies”, given the passage, says why.",
         sum(notice.many for notice in notices),
-        studies=strung((notice.about for notice in notices), "; "),
+        studies=strung(map(quoted, dict.fromkeys(notice.about for notice in notices)), ", "),
     )
     return Notice(text=text)

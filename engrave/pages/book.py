@@ -106,7 +106,9 @@ def _reading(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any]
     plates = [content.line_plate, *(sheet.plate for sheet in sheets)]
     plates += [sheet.loop for sheet, view in zip(sheets, views, strict=True) if sheet.loop and view.loop]
     neck = any(page.neck for view in views for page in view.pages)
+    texts = [text for view in views for text in (view.title, view.purpose, view.cue, view.spots)]
+    texts += [trouble.reason for trouble in content.regimen.troubles]
     return {
-        "legend": legend(variations, plates, plan.marks, neck=neck),
+        "legend": legend(variations, plates, plan.marks, neck=neck, texts=texts),
         "house": any(sheet.step.house for sheet in sheets),
     }

@@ -16,11 +16,13 @@ HEAD, ROW = 6.0, 5.0
 """mm of a heading and of a day"""
 BELOW = 3.0
 """mm under the last day, so that what follows has a head of its own"""
-BOXES = {1: 6, 2: 4}
-"""number of tempi → most boxes that are drawn; of more the number is said"""
-_TEMPO, _TICKS = 9.0, 24.0
-"""mm from a day's name to its tempi and to its boxes"""
-_PITCH = 4.6
+_MOST = {1: 8, 2: 5}
+"""number of tempi → most boxes that are drawn, here and in the week's table; of more the number is said"""
+_TEMPO, _TICKS = 9.0, {1: 17.0}
+"""mm from a day's name to its tempi, and by the number of these to its boxes"""
+_TICKS_AFTER = 24.0
+"""mm to the boxes of two tempi and more"""
+_PITCH = 4.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +48,11 @@ class WeekLines:
     def height(self) -> float:
         """Room it takes, in mm."""
         return HEAD + len(self.days) * ROW
+
+
+def most_boxes(tempo: tuple[int, ...]) -> int:
+    """How many boxes are drawn at most for each of a day's tempi."""
+    return _MOST.get(len(tempo), 1)
 
 
 def lines_of(regimen: Regimen, step: Step) -> tuple[WeekLines, ...]:
@@ -98,13 +105,14 @@ def draw_week(drawing: Drawing, x: float, y: float, week: WeekLines) -> str:
         drawing.letter(day.label, x, base, 3.4, at="start")
         drawing.letter(tempi, x + _TEMPO, base, 3.7, at="start")
         each = say("each") if len(day.tempo) > 1 else ""
-        most = BOXES.get(len(day.tempo), 1)
+        most = most_boxes(day.tempo)
+        ticks = x + _TICKS.get(len(day.tempo), _TICKS_AFTER)
         boxes = day.times if day.times <= most else 1
         for number in range(boxes):
-            drawing.marks.append(box(x + _TICKS + number * _PITCH, base - 3.1, 3.5, 3.5, 0.22))
+            drawing.marks.append(box(ticks + number * _PITCH, base - 3.1, 3.5, 3.5, 0.22))
         after = strung([f"× {day.times}" if day.times > most else "", each])
         if after:
-            drawing.letter(after, x + _TICKS + boxes * _PITCH + 0.6, base, 3.4, at="start")
+            drawing.letter(after, ticks + boxes * _PITCH + 0.6, base, 3.4, at="start")
         if each:
             said.append(
                 say_count(

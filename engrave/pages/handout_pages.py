@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 from typing import Any
 
-from engrave.model.said import say
+from engrave.model.said import say, strung
 from engrave.pages import words
 from engrave.pages.appendix import note_words, own_notices
 from engrave.pages.content import BookContent, Sheet
@@ -88,21 +89,39 @@ def handout_heights(content: BookContent, *, tight: bool = False) -> HandoutHeig
 def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str, Any]:
     setter = Typesetter(language=content.plan.marks.language)
     values = title_values(content, setter, otherwise=say("Study sheet"))
+    studies = tuple(_view(sheet, content, gallery, setter) for sheet in content.sheets)
+    # close set, they have no hard spots
+    texts = [text for one in studies for text in (one.title, one.purpose, one.cue, "" if tight else one.spots)]
     values |= {
         "title_size": min(TIGHT_TITLE if tight else LARGEST_TITLE, values["title_size"]),
-        "studies": tuple(_view(sheet, content, gallery, setter) for sheet in content.sheets),
-        "sitting": words.SITTING,
+        "studies": studies,
+        "sitting": strung([words.BOXES, _days(content)]),
         "tight": tight,
         "legend": legend(
             [sheet.variation for sheet in content.sheets],
             [sheet.plate for sheet in content.sheets],
             content.plan.marks,
+            texts=texts,
         ),
     }
     note_words(content, setter)
     said = told_to_students(content.regimen.notices, content.plan)
     notices = setter.notices((*content.passage.notices, *said))
     return values | {"notices": tuple(dict.fromkeys((*notices, *own_notices(content, setter, notices), *setter.notes)))}
+
+
+def _days(content: BookContent) -> str:
+    """Over how many days a sitting of every study goes, where the player's day is too short for them; else empty."""
+    minutes = sum(sheet.step.minutes or 0.0 for sheet in content.sheets)
+    day = content.plan.player.minutes
+    if day is None or round(minutes) <= day:
+        return ""
+    # for the translator: both numbers are more than one
+    return say(
+        "One sitting of every study takes about {minutes} minutes: spread them over {days} days.",
+        minutes=round(minutes),
+        days=ceil(round(minutes) / day),
+    )
 
 
 def _view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Typesetter) -> _StudyView:
@@ -112,7 +131,7 @@ def _view(sheet: Sheet, content: BookContent, gallery: Gallery, setter: Typesett
         title=setter.text(variation.title, what) or say("Study {number}", number=sheet.number),
         work=words.work_text(sheet.step),
         ladder=words.ladder_text(sheet.step),
-        purpose=setter.text(variation.purpose, what),
+        purpose=setter.text(strung([variation.purpose, variation.extent]), what),
         cue=setter.text(variation.cue, what),
         spots=words.spots_text([other.step for other in content.sheets], sheet.number - 1, most=1),
         systems=gallery.hang(f"study{sheet.number}", sheet.plate),

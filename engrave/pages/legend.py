@@ -58,11 +58,16 @@ _NECK = (
 
 
 def legend(
-    variations: Iterable[Variation], plates: Iterable[Impression], marks: Marks, *, neck: bool = False
+    variations: Iterable[Variation],
+    plates: Iterable[Impression],
+    marks: Marks,
+    *,
+    neck: bool = False,
+    texts: Iterable[str] = (),
 ) -> tuple[LegendEntry, ...]:
     """The marks of `plates`, which show `variations`: the plucking hand's first, then the fretting hand's.
 
-    `neck`: pictures of the neck stand under some of them.
+    `neck`: pictures of the neck stand under some of them. `texts` are printed beside them and may name strings.
     """
     shown: dict[str, set[str]] = {}
     for plate in plates:
@@ -73,7 +78,7 @@ def legend(
         *_tuning(music),
         *_plucking(shown, marks),
         *_fretting(shown),
-        *_strings(shown, music, marks),
+        *_strings(shown, music, marks, "".join(texts)),
         *_left_hand(shown),
         *_slurs(music),
         *_events(music),
@@ -126,24 +131,27 @@ def _fretting(shown: dict[str, set[str]]) -> Iterator[LegendEntry]:
         yield LegendEntry(sign="–1", meaning=meaning, kind="digit")
 
 
-def _strings(shown: dict[str, set[str]], music: tuple[Variation, ...], marks: Marks) -> Iterator[LegendEntry]:
-    """Numbers of strings, and where they are not printed although the string changes."""
-    strings = sorted(int(text) for text in shown.get("string", set()) if text.isdecimal())
-    if not strings:
+def _strings(
+    shown: dict[str, set[str]], music: tuple[Variation, ...], marks: Marks, words: str
+) -> Iterator[LegendEntry]:
+    """Numbers of strings at the staves or in `words`, and where they are not printed although the string changes."""
+    printed = {int(text) for text in shown.get("string", set()) if text.isdecimal()}
+    named = {number for number, sign in enumerate(CIRCLED) if number and sign in words}
+    if not printed | named:
         return
-    sign = "".join(CIRCLED[s] for s in strings if s < len(CIRCLED))
+    sign = "".join(CIRCLED[s] for s in sorted(printed | named) if s < len(CIRCLED))
     what = [say("the string, ① the highest")]
-    if marks.strings != "always":
+    if printed and marks.strings != "always":
         first = any(_untold(variation) for variation in music)
         what = [
-            say("the string, ① the highest, printed where it changes but not in the first position")
+            say("the string, ① the highest, printed where it changes, as a rule not in the first position")
             if first
             else say("the string, ① the highest, printed where it changes")
         ]
         if any(_in_chords(variation) for variation in music):
-            what.append(say("over a chord it is that of the highest stopped note"))
+            what.append(say("at a chord it is that of the highest stopped note"))
     if "string line" in shown:
-        what.append(say("the broken line stands over the notes it holds for"))
+        what.append(say("the broken line runs along the notes it holds for"))
     yield LegendEntry(sign=sign, meaning=strung(what, "; "), kind="circle")
 
 

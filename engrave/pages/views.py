@@ -49,6 +49,8 @@ class SheetView:
     """it is the first under that heading"""
     title: str
     purpose: str
+    extent: str
+    """the bars it is done in, where they are not all"""
     cue: str
     work: str
     """tempo steps, times through, minutes"""
@@ -84,6 +86,7 @@ def _in_words(sheet: Sheet, content: BookContent, setter: Typesetter, *, before:
         opens=section != before,
         title=setter.text(variation.title, heading) or say("Variation {number}", number=sheet.number),
         purpose=setter.text(variation.purpose, what),
+        extent=setter.text(variation.extent, what),
         cue=setter.text(variation.cue, what),
         work=words.work_text(step),
         spots=words.spots_text([other.step for other in content.sheets], sheet.number - 1),

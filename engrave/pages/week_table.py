@@ -10,14 +10,15 @@ from engrave.model import Day
 from engrave.model.said import beginning, say, say_day
 from engrave.model.wording import listed
 from engrave.pages.content import BookContent
+from engrave.pages.day_strips import most_boxes
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import beat_sign
 from engrave.regimen import DayCell, grid
 
 REST = 5
 """minutes of a break"""
-MOST_TICKS = 5
-"""boxes that stand beside a tempo in the width of a day; of more the number is said"""
+_IN_LINE = 5
+"""boxes that stand beside a tempo in the width of a day"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,12 +92,15 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
         beat=beat_sign(content.regimen.steps[0].beat),
         span=say("{first} to {last}.", first=days[0].label, last=days[-1].label) if days[0].date else "",
         breaks=tuple(_breaks(days)),
-        many=any(cell.times > MOST_TICKS for row in rows for cell in row.cells if cell.tempo),
+        many=any(cell.times > most_boxes(cell.tempo) for row in rows for cell in row.cells if cell.tempo),
     )
 
 
 def _cell(cell: DayCell) -> CellView:
-    boxes = "☐" * cell.times if cell.times <= MOST_TICKS else f"☐ × {cell.times}"
+    boxes = "☐" * cell.times if cell.times <= most_boxes(cell.tempo) else f"☐ × {cell.times}"
+    if len(boxes) > _IN_LINE and cell.times == len(boxes):
+        half = ceil(cell.times / 2)
+        boxes = f"{boxes[:half]} {boxes[half:]}"
     return CellView(place=cell.place, tempo=cell.tempo, boxes=boxes, minutes=str(cell.whole), new=cell.new)
 
 

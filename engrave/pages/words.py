@@ -69,6 +69,9 @@ def ladder_text(step: Step) -> tuple[tuple[str, str], ...]:
     )
 
 
+BOXES = say("A box is one time through. A sitting is every box once, from the slowest tempo up.")
+"""what times and boxes stand for, where no minutes are printed"""
+
 SITTING = say(
     "A box is one time through. A sitting is every box once, from the slowest tempo up; its minutes count them all, "
     "and half a minute to settle."

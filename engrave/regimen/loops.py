@@ -12,13 +12,12 @@ from engrave.model.neck import barre_marks
 from engrave.textures.onsets import onset_groups
 
 _UNITS = (4, 8, 16, 32)
-LABEL = "1"
 
 
 def loop_of(variation: Variation, spot: Spot) -> Variation | None:
-    """`variation` cut to the notes of a spot, one bar long and full; None where they make no bar of their own.
+    """`variation` cut to the notes of a spot, in full bars, mostly one; None where they make none.
 
-    That is where part of a tuplet is cut off, where a grace note belongs to them, or a slur leads into them.
+    That is where part of a tuplet is cut off, where a grace note belongs to them, or a slur leads into them or out.
 
     Both hands do what they do on the page. What began before and still sounds is left out, what lasts longer ends with
     the loop.
@@ -31,37 +30,64 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
         return None
     if any(sound.note.slurred_from and sound.note.slurred_from not in names for sound in sounds):
         return None
+    if any(note.slurred_from in names and note.id not in names for note in passage.notes):
+        return None
     bare = _with_whole_barres(replace(passage, directions=(), slurs=()))
     start, end = inside[0].onset, _end(passage, inside[-1].onset)
     first = next(event for event in passage.events if any(note.id in names for note in event.notes))
     # a rest behind the notes makes whole beats of it, where there is room
-    beat = passage.bars[first.bar].metre.beat
-    whole = start + ceil((end - start) / beat) * beat
-    tried = (_bar(bare, start, end, last, names) for last in dict.fromkeys((whole, end)))
-    music = next((made for made in tried if made is not None), None)
+    metre = passage.bars[first.bar].metre
+    whole = start + ceil((end - start) / metre.beat) * metre.beat
+    onsets = [group.onset for group in inside]
+    kept = _in_bars(onsets, end, metre.length)
+    tried = [(end, last, _metre(last - start)) for last in dict.fromkeys((whole, end))]
+    if kept is not None:
+        tried.insert(0, (kept, kept, metre))
+    made = (_barred(bare, names, (start, at, last), one) for at, last, one in tried if one is not None)
+    music = next((one for one in made if one is not None), None)
     if music is None:
         return None
     left = {note.id for note in music.notes}
-    kept = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
+    arcs = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
     # what the page says of its strokes holds in the loop, too
     said = [d for d in passage.directions if d.kind == "strokes" and d.onset <= start]
     words = tuple(replace(d, bar=0, onset=Fraction(0)) for d in said[-1:])
-    return replace(variation, passage=replace(music, slurs=kept, directions=words), notices=())
+    return replace(variation, passage=replace(music, slurs=arcs, directions=words), notices=())
 
 
-def _bar(passage: Passage, start: Fraction, end: Fraction, last: Fraction, names: set[str]) -> Passage | None:
-    """The notes called `names`, which sound from `start` to `end`, in one bar until `last`; None if none fits."""
-    metre = _metre(last - start)
-    if metre is None:
+def _in_bars(onsets: list[Fraction], end: Fraction, bar: Fraction) -> Fraction | None:
+    """Where a loop ends that is some full bars of the page's metre; None where it makes none of them, or half a one.
+
+    Its last notes may be cut for that. A loop of one bar or less has a metre of its own length.
+    """
+    start = onsets[0]
+    many = (end - start) // bar
+    cut = start + many * bar
+    if end - start <= bar or onsets[-1] >= cut or not {start + n * bar for n in range(many)} <= set(onsets):
         return None
+    return cut
+
+
+def _barred(
+    passage: Passage, names: set[str], times: tuple[Fraction, Fraction, Fraction], metre: Metre
+) -> Passage | None:
+    """The notes called `names` in bars of `metre`; None where none fit.
+
+    `times`: when they begin, when they end, and when the last bar does.
+    """
+    start, end, last = times
     voices = {voice: row for voice in passage.voices if (row := _cut(spans(passage, voice), start, end, last, names))}
     first = next(event for event in passage.events if any(note.id in names for note in event.notes))
-    bar = Bar(
-        label=LABEL, onset=Fraction(0), length=last - start, metre=metre, key=passage.bars[first.bar].key,
-        repeat_start=True, repeat_end=2,
+    many = int((last - start) / metre.length)
+    bars = tuple(
+        Bar(
+            label=str(number + 1), onset=number * metre.length, length=metre.length, metre=metre,
+            key=passage.bars[first.bar].key, repeat_start=number == 0, repeat_end=2 if number == many - 1 else 0,
+        )
+        for number in range(many)
     )  # fmt: skip
     try:
-        return rewritten(passage, voices, (bar,), lambda time: time)
+        return rewritten(passage, voices, bars, lambda time: time)
     except ValueError:
         return None
 

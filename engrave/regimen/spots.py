@@ -25,6 +25,8 @@ from engrave.textures.onsets import OnsetGroup, onset_groups
 
 _LOOP = 4
 """onset groups of a loop: one before the step, the two of the step, one after it, where the texture has them"""
+_LEAST, _ASIDE = 3, 5
+"""onset groups that are enough, and by how many a loop reaches beyond its step (house figures)"""
 _MOST = 16
 """onset groups beyond which nobody goes round and round (house figure)"""
 _SECOND = 0.5
@@ -55,7 +57,7 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         ]
         if costs:
             found.append((sum(cost.points for cost in costs), at, costs))
-    ground = _Ground(row=row, spans=spans, figures=_figures(row, variation))
+    ground = _Ground(row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row))
     found = [one for one in found if len(ground.around(one[1], one[2])) <= _MOST]
     found = [one for one in found if ground.even(one[1], one[2])] or found
     found.sort(key=lambda one: (-one[0], one[1]))
@@ -99,6 +101,18 @@ def _figures(row: Sequence[OnsetGroup], variation: Variation) -> list[tuple[int,
     return [(index, index) if key is None else (where[key][0], where[key][-1]) for index, key in enumerate(of)]
 
 
+def _bound(row: Sequence[OnsetGroup]) -> frozenset[int]:
+    """The groups before which no loop begins or ends: a slur leads to them from before, or over them."""
+    where = {sound.note.id: index for index, group in enumerate(row) for sound in group.sounds}
+    found: set[int] = set()
+    for index, group in enumerate(row):
+        for sound in group.sounds:
+            if sound.note.slurred_from:
+                # a slur out of a note that is tied on leaves its last piece: the group before is near enough
+                found.update(range(where.get(sound.note.slurred_from, index - 1) + 1, index + 1))
+    return frozenset(found)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Ground:
     """Where loops are cut from: the groups, the stretch of one texture each lies in, and the figure."""
@@ -106,6 +120,8 @@ class _Ground:
     row: Sequence[OnsetGroup]
     spans: Sequence[int]
     figures: Sequence[tuple[int, int]]
+    bound: frozenset[int]
+    """groups that a slur holds to those before them"""
 
     def step(self, at: int, costs: Sequence[Cost]) -> tuple[int, int]:
         """The first and the last group that the step to group `at`, or what is told of it, needs."""
@@ -123,7 +139,8 @@ class _Ground:
     def around(self, at: int, costs: Sequence[Cost]) -> Sequence[OnsetGroup]:
         """The loop about the step to group `at`, with every note that is named, in its texture as far as it has them.
 
-        Whole figures where there are some; else four onset groups, one before the step and one after it.
+        Whole figures where there are some; else four onset groups, one before the step and one after it, or a few more
+        or one less: it cuts no slur, and fingers that take turns take turns where it begins again.
         """
         first, last = self.step(at, costs)
         if self.spans[first] != self.spans[last]:
@@ -131,12 +148,41 @@ class _Ground:
         low, _ = self.figures[first]
         high = max(end for _, end in self.figures[first : last + 1])
         if (low, high) != (first, last) or self.figures[first][0] != self.figures[first][1]:
-            ways = (self.row[low : high + 1], self.row[low : last + 1], self.row[first : last + 1])
+            ways = [self._whole(*way) for way in ((low, high), (low, last), (first, last))]
             return next((way for way in ways if len(way) <= _MOST), ways[-1])
         span = self.spans[first]
         least, most = self.spans.index(span), len(self.spans) - self.spans[::-1].index(span)
         start = max(least, min(first - 1, most - _LOOP))
-        return self.row[start : max(last + 1, min(most, start + _LOOP))]
+        end = max(last, min(most, start + _LOOP) - 1)
+        starts, ends = range(max(least, first - _ASIDE), first + 1), range(last, min(most, last + _ASIDE + 1))
+        low, high = min(
+            ((one, other) for one in starts for other in ends if other - one + 1 >= min(_LEAST, end - start + 1)),
+            key=lambda way: (*self._faults(*way), abs(way[0] - start) + abs(way[1] - end), not self._goes_on(*way)),
+        )
+        return self._whole(low, high)
+
+    def _whole(self, first: int, last: int) -> Sequence[OnsetGroup]:
+        """Groups from the first to the last, with the rest of slurs that they would cut."""
+        while first in self.bound:
+            first -= 1
+        while last + 1 in self.bound:
+            last += 1
+        return self.row[first : last + 1]
+
+    def _faults(self, first: int, last: int) -> tuple[bool, bool]:
+        """Whether a loop cuts a slur, and whether going round asks one finger twice where within it none plucks so."""
+        plucked = [fingers for group in self.row[first : last + 1] if (fingers := _fingers(group))]
+        turns = len(plucked) > 1 and all(one != other for one, other in pairwise(plucked))
+        return first in self.bound or last + 1 in self.bound, turns and plucked[0] == plucked[-1]
+
+    def _goes_on(self, first: int, last: int) -> bool:
+        """Whether the note behind a loop is plucked as its first one is: its order of fingers goes on round."""
+        return last + 1 < len(self.row) and _fingers(self.row[first]) == _fingers(self.row[last + 1])
+
+
+def _fingers(group: OnsetGroup) -> frozenset[str]:
+    """Who plucks of a group."""
+    return frozenset(s.note.stroke.finger for s in group.plucked if s.note.stroke and s.note.stroke.finger)
 
 
 def _worst(costs: Sequence[Cost]) -> Cost:

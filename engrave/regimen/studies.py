@@ -83,7 +83,8 @@ def declined(study: Study, answer: Declined, other: Study | None = None) -> Unfi
     reason = answer.reason
     # of a mixture the setting at fault is named; a single setting is what the heading says already
     if len(axes.kinds(study)) > 1 or study.name:
-        reason = say("{axis} “{setting}”: {reason}", axis=answer.axis, setting=answer.setting, reason=reason)
+        label = axes.find(answer.axis, answer.setting).label
+        reason = say("“{setting}”: {reason}", setting=label, reason=reason)
     if answer.place:
         reason = say("{reason} ({place})", reason=reason, place=answer.place)
     if other:

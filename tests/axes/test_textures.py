@@ -172,17 +172,21 @@ def test_a_melody_alone_keeps_its_slurs() -> None:
 
 
 def test_a_study_of_part_of_a_passage_says_of_which_part() -> None:
-    """Where bars are of another texture, the purpose names those it is for; where all are of one, it names none."""
+    """Where bars are of another texture, a sentence names those it is for; where all are of one, none does."""
     mixed = line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8 | C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8")
     made = vary(mixed, Study(pluck="m-a"))
     assert isinstance(made, Variation)
-    assert made.purpose.endswith(". This is done in bar 1; the other bars are as written.")
+    assert made.extent == "This is done in bar 1; bar 2 is as written."
     broken = vary(mixed, Study(pluck="order p-a-m-i"))
     assert isinstance(broken, Variation)
-    assert broken.purpose.endswith(". This is done in bar 2; the other bars are as written.")
+    assert broken.extent == "This is done in bar 2; bar 1 is as written."
+    longer = line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8 | C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8 | C3+G3+C4+E4/1")
+    ordered = vary(longer, Study(pluck="order p-a-m-i"))
+    assert isinstance(ordered, Variation)
+    assert ordered.extent == "This is done in bar 2; the other bars are as written."
     plain = vary(line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8"), Study(pluck="m-a"))
     assert isinstance(plain, Variation)
-    assert "the other bars" not in plain.purpose
+    assert not plain.extent
 
 
 @pytest.mark.parametrize(

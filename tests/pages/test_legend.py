@@ -37,6 +37,7 @@ def test_a_sign_is_explained_exactly_where_it_is_printed(name: str, width: int) 
         entries = {entry.sign: str(entry.meaning) for entry in legend([made], [plate], Marks())}
         for sign, printed in SIGNS.items():
             assert (sign in entries) == printed(plate.shown), (sign, study)
+        assert not any("over the notes" in meaning or "over a chord" in meaning for meaning in entries.values())
         circles = [meaning for meaning in entries.values() if meaning.startswith("the string, ")]
         assert bool(circles) == any(role == "string" for role, _ in plate.shown)
         lines = any(role == "string line" for role, _ in plate.shown)
@@ -61,3 +62,15 @@ def test_where_no_circle_stands_the_legend_says_so() -> None:
         entries = legend([made], [impression(draw(made, width=170, staff=7.2))], Marks())
         said += [str(entry.meaning) for entry in entries if entry.kind == "circle"]
     assert ["first position" in meaning for meaning in said] == [True] * (len(said) - 1) + [False]
+
+
+def test_a_string_that_only_words_name_is_explained() -> None:
+    """A circled number in a sentence needs its meaning on a page of which no staff has one; no other sign is added."""
+    line = own()["full chords"]
+    plate = impression(draw(line, width=170, staff=7.2))
+    plain = legend([line], [plate], Marks())
+    assert not any(entry.kind == "circle" for entry in plain)
+    named = legend([line], [plate], Marks(), texts=["Finger 4 must leave ① before", "From ③ to ①"])
+    assert [(entry.sign, entry.meaning) for entry in named if entry not in plain] == [
+        ("①③", "the string, ① the highest")
+    ]
