@@ -70,7 +70,7 @@ def test_the_index_names_the_page_each_variation_stands_on(pdf: bytes, book: Boo
 
 
 def test_a_book_longer_than_the_players_day_says_over_how_many_it_goes(book: BookContent) -> None:
-    """Four times three minutes at seven a day take two days; within a day nothing is said, and an index has no boxes."""
+    """Four times three minutes at seven a day take two days; within a day nothing is said; no boxes stand there."""
     for minutes, said in ((7, "About 12 minutes in all: at 7 minutes a day, over 2 days."), (12, ""), (None, "")):
         plan = replace(book.plan, player=replace(book.plan.player, minutes=minutes))
         index = printed.texts(press(replace(book, plan=plan)))[2]
