@@ -9,7 +9,7 @@ lasts, whatever its written length, and a bass until the next one (common practi
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
@@ -20,6 +20,7 @@ from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, no_patte
 from engrave.model import TEXTURES, Declined, Direction, Note, Variation, replace_unchecked, with_notes
 from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
+from engrave.model.wording import bars_text
 from engrave.textures import kind_of, stretches
 from engrave.textures.onsets import OnsetGroup, Sound, onset_groups, sounding_end
 
@@ -98,7 +99,8 @@ def rest_where(choose: Choose, says: str = "") -> Change:
         free, coming = free_strings(variation), _coming(variation)
         wanted = choose(variation)
         changed: dict[str, Note] = {}
-        bent = rests = plucked = 0
+        rests = plucked = 0
+        kinds: dict[int, list[str]] = {}
         for group in onset_groups(variation.passage):
             for sound in group.plucked:
                 note = sound.note
@@ -112,8 +114,7 @@ def rest_where(choose: Choose, says: str = "") -> Change:
                     busy = note.stroke.finger == "p" and string in coming.get(sound.note.id, ())
                     if string is not None and not busy and free(group, string):
                         kind, rests = "rest", rests + 1
-                    else:
-                        bent += 1
+                    kinds.setdefault(sound.event.bar, []).append(kind)
                 if kind != note.stroke.kind:
                     changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
@@ -126,12 +127,15 @@ def rest_where(choose: Choose, says: str = "") -> Change:
                 notes=plucked,
             )
             return decline(reason)
-        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says, set(changed))
-        if bent:
+        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says, kinds)
+        bars = {bar for bar, here in kinds.items() if "free" in here}
+        if bars:
             text = say_count(
-                "{n} note stays a free stroke: the string to come to rest on is missing, or needed for a note",
-                "{n} notes stay free strokes: the string to come to rest on is missing, or needed for a note",
-                bent,
+                # for the translator: {bars} is "bar 3" or "bars 1–4"
+                "{n} note stays a free stroke ({bars}): the string to come to rest on is missing, or needed for a note",
+                "{n} notes stay free strokes ({bars}): the string to come to rest on is missing, or needed for a note",
+                sum(here.count("free") for here in kinds.values()),
+                bars=bars_text([bar.label for bar in variation.passage.bars], bars),
             )
             made = noted(made, text)
         return made
@@ -139,16 +143,25 @@ def rest_where(choose: Choose, says: str = "") -> Change:
     return change
 
 
-def _saying(variation: Variation, says: str, notes: Collection[str] = ()) -> Variation:
-    """`variation` with one sentence on its strokes, from the first bar of the `notes` it is about on; or with none."""
+def _saying(variation: Variation, says: str, kinds: Mapping[int, Sequence[str]]) -> Variation:
+    """`variation` with a word on its strokes at each bar from which another is true; `says` is that of a whole bar.
+
+    `kinds` holds, for each bar with notes that should be rest strokes, what they are.
+    """
     passage = variation.passage
-    about = (event.bar for event in passage.events for note in event.notes if note.id in notes)
-    bar = next(about, 0)
+    here: list[Direction] = []
+    for bar in sorted(kinds) if says else ():
+        some = "rest" in kinds[bar]
+        text = says if "free" not in kinds[bar] else _SOME if some else _NONE
+        if text != (here[-1].text if here else _NONE):
+            here.append(Direction(kind="strokes", text=text, bar=bar, onset=passage.bars[bar].onset))
     others = tuple(d for d in passage.directions if d.kind != "strokes")
-    here = (Direction(kind="strokes", text=says, bar=bar, onset=passage.bars[bar].onset),) if says else ()
     if not here and len(others) == len(passage.directions):
         return variation
     return replace(variation, passage=replace_unchecked(passage, directions=(*others, *here)))
+
+
+_SOME, _NONE = say("rest stroke where the next string is free"), say("free stroke")
 
 
 def _free(variation: Variation) -> Variation:
@@ -158,7 +171,7 @@ def _free(variation: Variation) -> Variation:
         if n.stroke and n.stroke.kind != "free"
     }
     made = replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
-    return _saying(made, "")
+    return _saying(made, "", {})
 
 
 def _in_lines(variation: Variation) -> Wanted:

@@ -11,7 +11,7 @@ from itertools import pairwise
 from engrave.fretting.tones import Tone, moments_of, tones_of
 from engrave.model import Passage, Place, Placement, Variation
 from engrave.model.neck import settled
-from engrave.model.said import say, say_count, strung
+from engrave.model.said import say, strung
 from engrave.model.wording import numeral
 
 
@@ -154,6 +154,10 @@ def _let_go(passage: Passage, tones: tuple[Tone, ...], tempo: Fraction) -> tuple
     return shortest or (None, None)
 
 
+_FELT = 5.0
+"""mm by which two widest reaches must differ to be worth a word; house figure"""
+
+
 def differences(one: HandFigures, other: HandFigures) -> str:
     """How `other` differs from `one`, in words: positions, shifts, reach, open strings."""
     parts: list[str] = []
@@ -164,36 +168,16 @@ def differences(one: HandFigures, other: HandFigures) -> str:
             say("lies mostly in position {now} instead of {before}", now=numeral(theirs), before=numeral(mine))
         )
     if one.shifts != other.shifts:
-        parts.append(
-            say_count(
-                "makes {n} shift instead of {before}",
-                "makes {n} shifts instead of {before}",
-                other.shifts,
-                before=one.shifts,
-            )
-        )
+        fewer = say("shifts less often") if other.shifts else say("does not shift")
+        parts.append(say("shifts more often") if other.shifts > one.shifts else fewer)
     if one.opens != other.opens:
-        parts.append(
-            say_count(
-                "takes {n} open string instead of {before}",
-                "takes {n} open strings instead of {before}",
-                other.opens,
-                before=one.opens,
-            )
-        )
-    if abs(one.reach - other.reach) >= 1:
-        parts.append(
-            say("reaches {now} mm at its widest instead of {before}", now=round(other.reach), before=round(one.reach))
-        )
+        fewer = say("takes fewer open strings") if other.opens else say("takes no open strings")
+        parts.append(say("takes more open strings") if other.opens > one.opens else fewer)
+    if abs(one.reach - other.reach) >= _FELT:
+        parts.append(say("reaches farther") if other.reach > one.reach else say("reaches less far"))
     if one.barres != other.barres:
-        parts.append(
-            say_count(
-                "lays {n} barre instead of {before}",
-                "lays {n} barres instead of {before}",
-                other.barres,
-                before=one.barres,
-            )
-        )
+        fewer = say("lays fewer barres") if other.barres else say("lays no barre")
+        parts.append(say("lays more barres") if other.barres > one.barres else fewer)
     if not parts:
         parts.append(say("takes other fingers in the same positions"))
     return strung(parts, ", ")

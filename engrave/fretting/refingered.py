@@ -134,11 +134,14 @@ def _ranked(variation: Variation, free: Task, scheme: Scheme, line: _Line, *, ke
             if rank == 2
             else say("the notes leave no third good fingering that differs in three notes of ten"),
         )
-    best, other = (variation_of(free, found[i].path) for i in (0, rank - 1))
-    words = differences(hand_figures(best), hand_figures(other))
-    # for the translator: {differs} is "makes 3 shifts instead of 1, lays 1 barre instead of 0"
-    notice = Notice(text=say("compared with the easiest fingering, this one {differs}", differs=words))
-    return _finished(variation, free, found[rank - 1].path, (notice,))
+    path = found[rank - 1].path
+    if keep or any(n.placement is None for n in variation.passage.notes):
+        # what it would be held against is printed nowhere
+        return _finished(variation, free, path, ())
+    words = differences(hand_figures(variation), hand_figures(variation_of(free, path)))
+    # for the translator: {differs} is "shifts more often, takes no open strings"
+    notice = Notice(text=say("compared with the line as written, this fingering {differs}", differs=words))
+    return _finished(variation, free, path, (notice,))
 
 
 def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> Variation | Declined:

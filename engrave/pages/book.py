@@ -17,7 +17,7 @@ from engrave.pages.printing import Printer, printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, sections, shared_out, sheet_views
-from engrave.pages.week_table import week_views
+from engrave.pages.week_table import MOST_TICKS, week_views
 from engrave.pages.words import SITTING, tempo_brief
 
 INDEX_PAGES = 2
@@ -55,6 +55,7 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
         "weeks": week_views(content, setter),
         "days": content.regimen.days,
         "close": _close(content, sheets),
+        "spread": _spread(content, sheets),
         "sitting": SITTING,
         "brief": False,
         "closer": False,
@@ -89,6 +90,7 @@ def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] |
     visit, steps = content.regimen.close, content.regimen.steps
     if visit is None:
         return None
+    boxes = visit.times * len(visit.tempo)
     return {
         "number": views[visit.step].number,
         "title": views[visit.step].title,
@@ -96,7 +98,27 @@ def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] |
         "times": visit.times,
         "tempo": tempo_brief(steps[visit.step].beat, visit.tempo),
         "minutes": str(max(1, round(visit.minutes))),
+        # page 1 has boxes for its own tempi alone
+        "boxes": "☐" * boxes if boxes <= MOST_TICKS else f"☐ × {boxes}",
     }
+
+
+def _spread(content: BookContent, views: Sequence[SheetView]) -> str:
+    """Over how many days the book goes, where it takes more than the player's minutes; else nothing."""
+    a_day, close = content.plan.player.minutes, _close(content, views)
+    parts = [int(text) for text in (*(view.minutes for view in views), close["minutes"] if close else "") if text]
+    if not a_day or sum(parts) <= a_day:
+        return ""
+    days, left = 0, 0.0
+    for part in parts:
+        days, left = (days, left - part) if part <= left else (days + 1, max(0.0, a_day - part))
+    budget = f"{a_day:g}"
+    return say(
+        "About {total} minutes in all: at {minutes} minutes a day, over {days} days.",
+        total=sum(parts),
+        minutes=budget,
+        days=days,
+    )
 
 
 def _reading(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any]:

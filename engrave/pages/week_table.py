@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from math import ceil
 
 from engrave.model import Day
 from engrave.model.said import beginning, say, say_day
@@ -63,6 +62,8 @@ class WeekView:
     """the note that tempi count"""
     span: str
     """its first and last day, where it has dates"""
+    total: str
+    """what the last row counts"""
     breaks: tuple[str, ...]
     """when to rest, a sentence for each time"""
     many: bool
@@ -76,7 +77,7 @@ def week_views(content: BookContent, setter: Typesetter) -> tuple[WeekView, ...]
 
 
 def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> WeekView:
-    days, rows = grid(content.regimen, number)
+    days, rows = grid(content.regimen, number, content.plan.player.minutes)
     made = []
     for row in rows:
         sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[row.step])
@@ -87,10 +88,11 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
         )
     return WeekView(
         title=say("The week") if of == 1 else say("Week {number} of {of}", number=number, of=of),
-        days=tuple(_day(day) for day in days),
+        days=tuple(_day(day, sum(row.cells[at].whole for row in rows)) for at, day in enumerate(days)),
         rows=tuple(made),
         beat=beat_sign(content.regimen.steps[0].beat),
         span=say("{first} to {last}.", first=days[0].label, last=days[-1].label) if days[0].date else "",
+        total=say("minutes, with breaks") if any(day.breaks for day in days) else say("minutes"),
         breaks=tuple(_breaks(days)),
         many=any(cell.times > most_boxes(cell.tempo) for row in rows for cell in row.cells if cell.tempo),
     )
@@ -104,8 +106,8 @@ def _cell(cell: DayCell) -> CellView:
     return CellView(place=cell.place, tempo=cell.tempo, boxes=boxes, minutes=str(cell.whole), new=cell.new)
 
 
-def _day(day: Day) -> DayView:
-    total = str(ceil(day.load.minutes - 1e-9) + day.breaks * REST) if day.visits else say("rest day")
+def _day(day: Day, minutes: int) -> DayView:
+    total = str(minutes + day.breaks * REST) if day.visits else say("rest day")
     # a narrow column: Mon 8 Mar
     label = say_day(day.weekday, date.fromisoformat(day.date), short=True) if day.date else say_day(day.weekday)
     return DayView(label=beginning(label), total=total)

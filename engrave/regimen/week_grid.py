@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from math import floor
 
 from engrave.model import Day, Regimen, Visit
+from engrave.regimen.practice import figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +20,7 @@ class DayCell:
     """boxes: times through at each tempo"""
     minutes: float = 0.0
     whole: int = 0
-    """minutes as they are printed: those of a day add up to the day's, rounded up"""
+    """minutes as they are printed: a day's are their sum"""
     place: int = 0
     """in the day's order, from 1"""
     new: bool = False
@@ -35,10 +36,17 @@ class StudyRow:
     """one a day"""
 
 
-def grid(regimen: Regimen, week: int = 1) -> tuple[tuple[Day, ...], tuple[StudyRow, ...]]:
-    """The days of one week and its rows, in the order of the pages; studies that do not come in it have no row."""
+def grid(regimen: Regimen, week: int = 1, minutes: float | None = None) -> tuple[tuple[Day, ...], tuple[StudyRow, ...]]:
+    """The days of one week and its rows, in the order of the pages; studies that do not come in it have no row.
+
+    `minutes` are those of the player's day, breaks and all; None: the house's.
+    """
     days = tuple(day for day in regimen.days if day.week == week)
-    printed = [whole_parts([visit.minutes for visit in day.visits]) for day in days]
+    room = minutes or figure("time", "minutes")
+    pause = figure("time", "break_minutes")
+    printed = whole_parts(
+        [[visit.minutes for visit in day.visits] for day in days], [room - day.breaks * pause for day in days]
+    )
     rows = []
     for index in range(len(regimen.steps)):
         cells = tuple(_cell(index, day.visits, parts) for day, parts in zip(days, printed, strict=True))
@@ -61,11 +69,20 @@ def _cell(step: int, visits: tuple[Visit, ...], printed: tuple[int, ...]) -> Day
     return DayCell()
 
 
-def whole_parts(parts: Sequence[float]) -> tuple[int, ...]:
-    """Whole numbers for these, none more than one away, that add up to their sum rounded up."""
-    made = [floor(part) for part in parts]
-    # a hair more than a whole number is that number
-    left = ceil(sum(parts) - 1e-9) - sum(made)
-    for index in sorted(range(len(made)), key=lambda i: (made[i] - parts[i], i))[:left]:
-        made[index] += 1
-    return tuple(made)
+_UP = (5, 4, 3, 2, 1, 0)
+"""tenths of a minute that are added before a minute is cut to a whole one: as near to rounding as the days allow"""
+
+
+def whole_parts(days: Sequence[Sequence[float]], rooms: Sequence[float]) -> tuple[tuple[int, ...], ...]:
+    """Whole minutes for these of each day, at least 1, by one rule for all, so that what is equal is printed so.
+
+    They are rounded, or rounded down a little more where a day would else print more than there is room for.
+    """
+
+    def cut(tenths: int) -> tuple[tuple[int, ...], ...]:
+        # a hair less than a whole number is that number
+        return tuple(tuple(max(1, floor(part + tenths / 10 + 1e-9)) for part in parts) for parts in days)
+
+    ways = map(cut, _UP)
+    fits = (way for way in ways if all(sum(parts) <= room for parts, room in zip(way, rooms, strict=True)))
+    return next(fits, cut(0))

@@ -70,6 +70,13 @@ def shown(variation: Variation) -> str:
     )
 
 
+def bass_line() -> Variation:
+    """A broken chord whose thumb has the next string free, then not, then again."""
+    free = "A2/8 A3/8 C4/8 E4/8 A2/8 A3/8 C4/8 E4/8"
+    busy = "D3:4.0.0/8 A3/8 D4/8 F4/8 D3:4.0.0/8 A3/8 D4/8 F4/8"
+    return line(" | ".join([free, busy, *[free] * 5]))
+
+
 def struck(variation: Variation) -> str:
     """Letters, capital where the stroke is a rest stroke."""
     return " ".join(_strokes(e) for e in variation.passage.events if e.notes)
@@ -133,7 +140,7 @@ def test_notes_that_stay_free_strokes_are_counted_in_a_notice() -> None:
     made = vary(line("E2/4 F2/4 A2/4 B2/4"), Study(pluck="i-m", stroke="rest"))
     assert isinstance(made, Variation)
     assert [str(n) for n in made.notices] == [
-        "2 notes stay free strokes: the string to come to rest on is missing, or needed for a note"
+        "2 notes stay free strokes (bar 1): the string to come to rest on is missing, or needed for a note"
     ]
 
 
@@ -152,25 +159,39 @@ def test_a_layer_is_brought_out_by_accents_or_by_words(setting: str) -> None:
     assert seen
 
 
-def test_words_of_strokes_stand_where_they_begin() -> None:
-    """Strokes of part of a passage are named over its first bar, not over the bars before."""
+@pytest.mark.parametrize("setting", ["rest on top", "rest on bass"])
+def test_words_of_strokes_are_true_of_each_bar(setting: str) -> None:
+    """Strokes of part of a passage are named over its first bar; a bar that stays free is not called anything else."""
     seen = 0
-    for plain in own().values():
-        made = vary(plain, Study(stroke="rest on top"))
+    for plain in (bass_line(), *own().values()):
+        made = vary(plain, Study(stroke=setting))
         if not isinstance(made, Variation):
             continue
-        bars = [e.bar for e in made.passage.events for n in e.notes if n.stroke and n.stroke.kind == "rest"]
-        said = [d.bar for d in made.passage.directions if d.kind == "strokes"]
-        assert said in ([], [min(bars)])
-        seen += bool(said)
+        said = {d.bar: d.text for d in made.passage.directions if d.kind == "strokes"}
+        resting = {e.bar for e in made.passage.events for n in e.notes if n.stroke and n.stroke.kind == "rest"}
+        assert min(said) == min(resting)
+        word = "free stroke"
+        for bar in range(len(made.passage.bars)):
+            word = said.get(bar, word)
+            assert word != "free stroke" or bar not in resting
+        seen += 1
     assert seen
+
+
+def test_a_bar_whose_bass_stays_free_is_named() -> None:
+    """Over the one bar in which the thumb finds no string to rest on stands free stroke; the notice names the bar."""
+    made = vary(bass_line(), Study(stroke="rest on bass"))
+    assert isinstance(made, Variation)
+    said = [(d.bar, d.text) for d in made.passage.directions if d.kind == "strokes"]
+    sentence = "bass rest stroke, the others free"
+    assert said == [(0, sentence), (1, "free stroke"), (2, sentence)]
+    assert [str(n) for n in made.notices][-1].startswith("2 notes stay free strokes (bar 2): ")
 
 
 @pytest.mark.parametrize("setting", [s.name for s in STROKE.settings])
 def test_the_thumb_never_rests_where_the_next_note_is_to_sound(setting: str) -> None:
     """A thumb's rest stroke lies on the next higher string: that one is not struck in the next onset."""
-    bass = line("D3:4.0.0/8 A3/8 D4/8 F4/8 D3:4.0.0/8 A3/8 D4/8 F4/8 | A2/8 A3/8 C4/8 E4/8 A2/8 A3/8 C4/8 E4/8")
-    for music in (bass, *own().values()):
+    for n, music in enumerate((bass_line(), *own().values())):
         made = vary(music, Study(stroke=setting))
         if isinstance(made, Declined):
             continue
@@ -178,5 +199,5 @@ def test_the_thumb_never_rests_where_the_next_note_is_to_sound(setting: str) -> 
             for sound in group.plucked:
                 if sound.note.stroke and (sound.note.stroke.finger, sound.note.stroke.kind) == ("p", "rest"):
                     assert sound.placement.string - 1 not in {s.placement.string for s in after.sounds}
-        if music is bass and setting == "rest on bass":
-            assert struck(made) == "p i m a p i m a P i m a P i m a"
+        if not n and setting == "rest on bass":
+            assert struck(made).split()[:24:4] == ["P", "P", "p", "p", "P", "P"]

@@ -107,7 +107,17 @@ def test_next_best_fingerings_differ_and_say_how() -> None:
             for a, b in zip(placed(best), placed(other), strict=True)
         )
         assert same <= 0.7 * len(placed(best))
-        assert other.notices[-1].text.startswith("compared with the easiest fingering, this one ")
+        assert other.notices[-1].text.startswith("compared with the line as written, this fingering ")
+
+
+def test_another_fingering_is_held_against_the_line_as_it_is_printed() -> None:
+    """What the notice says of another fingering is what tells it from the placements it was made from."""
+    line = fret(passage(CLIMB), GUITAR, HAND)
+    other = refret(line, "third best")
+    assert isinstance(other, Variation)
+    again = refret(other, "third best")
+    assert isinstance(again, Variation)
+    assert again.notices[-1].text.endswith("this fingering takes other fingers in the same positions")
 
 
 def test_places_can_be_kept() -> None:

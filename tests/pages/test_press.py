@@ -69,6 +69,16 @@ def test_the_index_names_the_page_each_variation_stands_on(pdf: bytes, book: Boo
     assert goals == {(f"v{title.split()[0]}", page) for title, page in real.items()}
 
 
+def test_a_book_longer_than_the_players_day_says_over_how_many_it_goes(book: BookContent) -> None:
+    """Four times three minutes at seven a day take two days; within a day nothing is said; no boxes stand there."""
+    for minutes, said in ((7, "About 12 minutes in all: at 7 minutes a day, over 2 days."), (12, ""), (None, "")):
+        plan = replace(book.plan, player=replace(book.plan.player, minutes=minutes))
+        index = printed.texts(press(replace(book, plan=plan)))[2]
+        assert said in index
+        assert ("minutes in all" in index) == bool(said)
+        assert "☐" not in index
+
+
 @pytest.mark.parametrize("count", [1, 9, 25])
 def test_every_variation_is_in_the_index(count: int) -> None:
     """In a book of any number of variations, each has its line in the index, its heading and its link."""
