@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from engrave.axes.cleanup import decline_unison, without_position_words, without_unplayable_slurs
 from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, place_of, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
-from engrave.model import Declined, Note, Placement, Variation, with_notes
+from engrave.model import Declined, Note, Passage, Placement, Variation, with_notes
 from engrave.model.said import say
 from engrave.textures.onsets import OnsetGroup, heads, held, onset_groups
 
@@ -22,23 +23,43 @@ def _under(scheme: str, *, bend: bool) -> Change:
             return decline(say("the line has no notes to finger"))
         # a line that was moved on purpose stays where it was put
         moved = variation.study.strings != "as written"
-        forced = turned(variation, scheme)
-        if forced:
-            return (None if bend else crossed(forced, scheme)) or without_position_words(forced)
-        from engrave.fretting import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
-
-        made = refret(variation, scheme, bend=bend, keep_places=moved)
-        if isinstance(made, Declined):
+        made = _fingered(variation, scheme, bend=bend, moved=moved)
+        fault = None if bend or isinstance(made, Declined) else crossed(made, scheme)
+        if fault is None:
             return made
-        return (
-            decline_unison(made)
-            or (None if bend else crossed(made, scheme))
-            or without_unplayable_slurs(without_position_words(made))
-        )
+        # where the arm would suffer, the round may begin with another of its fingers
+        for other in _begun_elsewhere(scheme) if fault.lies or fault.reason == LEAPS else ():
+            again = _fingered(variation, other, bend=bend, moved=moved)
+            if isinstance(again, Variation) and crossed(again, other) is None:
+                return again
+        return fault
 
     return change
 
 
+def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> Variation | Declined:
+    """`variation` under a scheme, whether or not a hand lies so."""
+    forced = turned(variation, scheme)
+    if forced:
+        return without_position_words(forced)
+    from engrave.fretting import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
+
+    made = refret(variation, scheme, bend=bend, keep_places=moved)
+    if isinstance(made, Declined):
+        return made
+    return decline_unison(made) or without_unplayable_slurs(without_position_words(made))
+
+
+def _begun_elsewhere(scheme: str) -> tuple[str, ...]:
+    """The same fingers in turn, begun with each of the others."""
+    found = find_scheme(scheme)
+    cycle = found.cycle if found else ()
+    return tuple("-".join(map(str, (*cycle[n:], *cycle[:n]))) for n in range(1, len(cycle)))
+
+
+LEAPS = say("the hand would leap at most notes")
+LEAP = 2
+"""frets the hand is carried from one stopped note to the next that count as a leap (house figure)"""
 WINDOW = 3
 """frets a hand spans without moving, from one finger to another; common practice"""
 
@@ -46,9 +67,10 @@ WINDOW = 3
 def crossed(variation: Variation, scheme: str) -> Declined | None:
     """A refusal where fingers in strict turn would lie as no hand lies; None for any other scheme.
 
-    That is where a finger stops a fret so low that the fingers below it have no room on the neck (one fret of it the
-    hand makes up for), and where of two notes that follow each other at once, within one position, the lower finger has
-    the higher fret. Over an open string or a rest the arm carries the hand; along one string it does so with finger 1.
+    That is where a finger stops a fret so low that the fingers below it have no room on the neck, and where of two
+    notes that follow each other at once, within one position, the lower finger has the higher fret: over an open string
+    or a rest the arm carries the hand; along one string it does so with finger 1. And where the arm has to carry it far
+    between most of the stopped notes.
     """
     found = find_scheme(scheme)
     if found is None or len(set(found.cycle)) < 2:
@@ -59,7 +81,7 @@ def crossed(variation: Variation, scheme: str) -> Declined | None:
         stopped = [s for s in group.sounds if s.placement.fret]
         for sound in stopped:
             place = sound.placement
-            if place.finger - place.fret > 1:
+            if place.finger > place.fret:
                 reason = say(
                     "finger {finger} on fret {fret} leaves the fingers below it no room on the neck",
                     finger=place.finger,
@@ -77,7 +99,15 @@ def crossed(variation: Variation, scheme: str) -> Declined | None:
                     )
                     return decline(reason, place_of(passage, sound.event))
         before = group
-    return None
+    return decline(LEAPS) if _leaps(passage) else None
+
+
+def _leaps(passage: Passage) -> bool:
+    """Whether most neighbouring stopped notes lie `LEAP` positions or more apart."""
+    rows = [[s.placement for s in group.sounds if s.placement.fret] for group in onset_groups(passage)]
+    at = [min(place.fret - place.finger for place in row) for row in rows if row]
+    far = sum(abs(b - a) >= LEAP for a, b in pairwise(at))
+    return 2 * far > max(1, len(at) - 1)
 
 
 def _over(one: Placement, other: Placement) -> bool:

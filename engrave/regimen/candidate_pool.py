@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from engrave import axes
 from engrave.axes.selection import selection
@@ -80,6 +80,8 @@ def pool(line: Variation, plan: Plan) -> Pool:
         candidates.append(found)
     if plan.only and not plan.studies:
         return _only(Pool(line=as_written, candidates=tuple(candidates), asked=frozenset(several)), plan)
+    pages = {canonical(candidate.study) for candidate in candidates}
+    notices = [_pointing_to(pages, one) for one in notices]
     said = (*_gathered(notices, plan), *later(held, plan.player), *_unserved(candidates, plan))
     return Pool(line=as_written, candidates=tuple(candidates), notices=said, asked=frozenset(several))
 
@@ -101,6 +103,13 @@ CALLS = "calls"
 """kind of a notice on what is weak or a goal and has no page"""
 ALIKE = 3
 """studies that do not apply for one and the same reason, from which they are told together"""
+
+
+def _pointing_to(pages: Collection[tuple[str, ...]], one: Notice | Unfit) -> Notice | Unfit:
+    """A notice, which names the strings where its study does apply only if there is a page of it."""
+    if isinstance(one, Notice) or one.other is None or canonical(one.other) in pages:
+        return one
+    return replace(one, reason=one.bare)
 
 
 def _gathered(notices: Sequence[Notice | Unfit], plan: Plan) -> list[Notice]:

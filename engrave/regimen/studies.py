@@ -57,6 +57,10 @@ class Unfit:
     study: Study
     reason: str
     """a clause, with the place and the strings on which it would"""
+    other: Study | None = None
+    """the same study on those strings"""
+    bare: str = ""
+    """the clause without the strings, for where nothing else prints the study on them"""
     textures: tuple[str, ...] = ()
     """in words, the textures it is for, where the passage has none of them"""
 
@@ -87,7 +91,8 @@ def declined(study: Study, answer: Declined, other: Study | None = None) -> Unfi
         reason = say("“{setting}”: {reason}", setting=label, reason=reason)
     if answer.place:
         reason = say("{reason} ({place})", reason=reason, place=answer.place)
+    bare = reason
     if other:
         # for the translator: {where} is where the study puts the line, such as "same frets from ②"
         reason = say("{reason}; it does with the line elsewhere: {where}", reason=reason, where=whereabouts(other))
-    return Unfit(study=study, reason=reason, textures=answer.textures)
+    return Unfit(study=study, reason=reason, other=other, bare=bare, textures=answer.textures)
