@@ -29,7 +29,7 @@ def test_only_a_few_reasons_are_told() -> None:
     found = [notice.text for notice in gathered(notices)]
     assert found[:MOST_UNFIT] == [f"reason {n}" for n in range(MOST_UNFIT)]
     assert found[MOST_UNFIT:] == [
-        "3 more studies do not apply here: study 4; study 5; study 6. "
+        "3 more studies do not apply here: “study 4”, “study 5”, “study 6”. "
         "The command “engrave studies”, given the passage, says why."
     ]
     # one more takes no more room with its reason

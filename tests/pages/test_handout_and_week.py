@@ -13,8 +13,11 @@ from engrave.line import built_in
 from engrave.model import Day, Direction, Load, Plan, PressError, Regimen, Study, Visit
 from engrave.model.plan import Player
 from engrave.pages import HANDOUT_STAFF, BookContent, handout_heights, press, press_handout
-from engrave.pages.day_strips import lines_of
+from engrave.pages.day_strips import DayLine, WeekLines, draw_week, lines_of
+from engrave.pages.drawn import Drawing
+from engrave.pages.week_table import _cell
 from engrave.reading import read
+from engrave.regimen import DayCell
 from tests.pages import printed
 from tests.pages.conftest import STUDIES, content
 from tests.pages.test_press import HEALTH
@@ -130,7 +133,7 @@ def test_the_table_says_what_to_play_on_which_day(week: BookContent) -> None:
     # boxes are of a font of their own, and come with spaces round them
     table = re.sub(r"[\s\0]*☐[\s\0]*", "☐", printed.texts(pdf)[2])
     assert "a m i in turn; accent on every second note, page 2 1 60☐☐☐9 min" in table
-    assert "The line as written, page 4 2 46☐☐50☐☐8 min" in table
+    assert "The line as written, page 4 2 46☐☐50☐☐9 min" in table
     assert "1 new 72☐× 9 1 min" in table
     assert "minutes, with breaks 23 rest day 1" in table
     assert "On Monday rest five minutes before number 2." in table
@@ -155,3 +158,32 @@ def test_each_page_of_a_week_has_its_own_days(week: BookContent) -> None:
             (day.label, day.tempo, day.times) for lines in lines_of(week.regimen, sheet.step) for day in lines.days
         ]
         assert found == asked
+
+
+def test_a_handout_speaks_of_no_minutes_but_where_it_fills_more_than_a_day(chosen: BookContent) -> None:
+    """No page of it has minutes; a player whose day is too short for all studies is told over how many they go."""
+    steps = [replace(sheet.step, minutes=6.0) for sheet in chosen.sheets]
+    sheets = tuple(replace(sheet, step=step) for sheet, step in zip(chosen.sheets, steps, strict=True))
+    said = {}
+    for minutes in (None, 18, 10, 5):
+        plan = replace(chosen.plan, player=replace(chosen.plan.player, minutes=minutes))
+        text = " ".join(" ".join(printed.texts(press_handout(replace(chosen, plan=plan, sheets=sheets)))).split())
+        assert "A sitting is every box once, from the slowest tempo up." in text
+        assert "its minutes" not in text
+        said[minutes] = re.findall(
+            r"One sitting of every study takes about (\d+) minutes: spread them over (\d+)", text
+        )
+    assert said == {None: [], 18: [], 10: [("18", "2")], 5: [("18", "4")]}
+
+
+@pytest.mark.parametrize(("tempi", "most"), [((60,), 8), ((60, 66), 5)])
+def test_the_boxes_of_a_day_are_one_number_on_its_page_and_in_the_table(tempi: tuple[int, ...], most: int) -> None:
+    """As many as are asked for, drawn in both; of more than the day's line holds, one with their number in both."""
+    for times in (1, 5, most, most + 1):
+        view = _cell(DayCell(place=1, tempo=tempi, times=times, minutes=3.0, whole=3, new=False))
+        drawing = Drawing(width=170, height=40, language="en")
+        draw_week(drawing, 0, 0, WeekLines(title="", days=(DayLine(label="Mon", tempo=tempi, times=times),)))
+        drawn = times if times <= most else 1
+        assert view.boxes.count("☐") == drawn
+        assert sum(mark.role == "box" for mark in drawing.marks) == drawn
+        assert ("×" in view.boxes) == (times > most)
