@@ -17,13 +17,15 @@ from engrave.pages.printing import Printer, printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, sections, shared_out, sheet_views
-from engrave.pages.week_table import MOST_TICKS, week_views
+from engrave.pages.week_table import week_views
 from engrave.pages.words import SITTING, tempo_brief
 
 INDEX_PAGES = 2
 """pages of the index at most: with cover and signs before it, the music begins by page v"""
 _SPILL = 1.1
 """pages up to which the rows of the index are set closer, so that no last row has a page to itself (house figure)"""
+_MOST_TICKS = 5
+"""boxes drawn one by one in a row of the index"""
 _FULL = 0.93
 """share of a page that is sure to be filled, since rows are not broken"""
 
@@ -99,7 +101,7 @@ def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] |
         "tempo": tempo_brief(steps[visit.step].beat, visit.tempo),
         "minutes": str(max(1, round(visit.minutes))),
         # page 1 has boxes for its own tempi alone
-        "boxes": "☐" * boxes if boxes <= MOST_TICKS else f"☐ × {boxes}",
+        "boxes": "☐" * boxes if boxes <= _MOST_TICKS else f"☐ × {boxes}",
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from math import ceil
 
 from engrave.model import Day
 from engrave.model.said import beginning, say, say_day
