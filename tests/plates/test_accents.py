@@ -106,9 +106,10 @@ def test_a_system_says_all_its_ink_from_its_own_top() -> None:
 def test_accents_stand_over_the_fingers_and_beside_the_thumb() -> None:
     """An accent on a note of a finger is above its head, though the stem points up; the thumb's is beside its head."""
     music = accented(passage("E3/4 F3/4 G3/4 F3/4"), ("accent",))
+    line = line_of(music)
     for finger, above in (("i", True), ("p", False)):
-        notes = {n.id: replace(n, stroke=Stroke(finger=finger, kind="free")) for n in music.notes}
-        plate = draw(line_of(with_notes(music, notes)), width=200)
+        notes = {n.id: replace(n, stroke=Stroke(finger=finger)) for n in line.passage.notes}
+        plate = draw(replace(line, passage=with_notes(line.passage, notes)), width=200)
         signs, heads = of_event(music, levels(plate, "accent")), of_event(music, levels(plate, "head"))
         assert signs.keys() == heads.keys()
         assert all((signs[name] < heads[name]) is above for name in signs)
