@@ -33,7 +33,7 @@ def cycling(cycle: Fingers) -> Change:
 def picked(variation: Variation, new: Callable[[], plucking.Next], cycle: Fingers) -> Variation | Declined:
     """Lines plucked as `new` says, with a notice where a chord could not take the finger; the rest as written."""
     rest = {name: letter.finger for name, letter in as_written(variation, given(variation)).items()}
-    fingers, reached, bent = plucking.along(variation, new, rest)
+    fingers, reached, bent = plucking.along(variation, new, rest, cycle)
     if not reached:
         return decline(say("no note of a line is plucked: nothing to alternate on"))
     if reached == 1 and len(cycle) > 1:
@@ -45,8 +45,8 @@ def picked(variation: Variation, new: Callable[[], plucking.Next], cycle: Finger
     made = plucking.with_strokes(variation, fingers, cycle)
     if bent:
         text = say_count(
-            "in {n} chord the finger whose turn it was cannot take the top note: p i m a from the bass instead",
-            "in {n} chords the finger whose turn it was cannot take the top note: p i m a from the bass instead",
+            "in {n} chord the finger whose turn it was cannot take the top note: the hand plucks it as it lies",
+            "in {n} chords the finger whose turn it was cannot take the top note: the hand plucks them as it lies",
             bent,
         )
         made = noted(made, text)

@@ -18,7 +18,9 @@ from engrave.axes.setting import Change, decline, noted, place_of
 from engrave.axes.transposing import resound
 from engrave.model import Declined, Event, Given, Note, Passage, Placement, UnplayableError, Variation, with_notes
 from engrave.model.said import say, say_count
-from engrave.textures.onsets import held, onset_groups
+from engrave.model.texture import BROKEN, TREMOLO
+from engrave.textures import stretches
+from engrave.textures.onsets import Sound, held, onset_groups
 
 CIRCLED = "①②③④⑤⑥⑦⑧⑨⑩"
 
@@ -171,6 +173,9 @@ def along(frets: int) -> Change:
         stopped = [n.placement.fret for n in variation.passage.notes if n.placement and n.placement.fret]
         if not stopped:
             return decline(say("every note is an open string: there is nothing to move along the neck"))
+        fault = _stays_behind(variation)
+        if fault:
+            return fault
 
         def where(_: Event, note: Note, place: Placement) -> Placement | str:
             if not place.fret:
@@ -190,6 +195,51 @@ def along(frets: int) -> Change:
         return made if isinstance(made, Declined) else _moved(made, frets)
 
     return change
+
+
+MOST_OPEN = Fraction(1, 4)
+"""part of the notes that may be open strings where the others move along the neck (house figure)"""
+
+
+def _stays_behind(variation: Variation) -> Declined | None:
+    """A refusal where open strings, which do not move, would make another tune of the line.
+
+    An open string beside a stopped note of its own is a drone, over which a line may move.
+    """
+    for first, together in sorted(_sounding(variation), key=lambda pair: pair[0].event.onset):
+        if len({bool(sound.placement.fret) for sound in together}) > 1:
+            reason = say(
+                "at {pitch} stopped notes sound together with an open string, which does not move: they would clash",
+                pitch=first.note.pitch,
+            )
+            return decline(reason, place_of(variation.passage, first.event))
+    row = [group.sounds[0] for group in onset_groups(variation.passage)]
+    left = 0
+    for number, sound in enumerate(row):
+        beside = [*row[max(0, number - 1) : number], *row[number + 1 : number + 2]]
+        drone = any(o.placement.string == sound.placement.string and o.placement.fret for o in beside)
+        left += not sound.placement.fret and not drone
+    if left <= MOST_OPEN * len(row):
+        return None
+    return decline(
+        say(
+            "open strings, which do not move: {n} of {notes} notes; with so many another tune comes out",
+            n=left,
+            notes=len(row),
+        )
+    )
+
+
+def _sounding(variation: Variation) -> Iterator[tuple[Sound, list[Sound]]]:
+    """What sounds together, as written and within the figures of broken chords and tremolo, with its first note."""
+    for group, ringing in held(variation.passage):
+        yield group.sounds[0], [*group.sounds, *ringing]
+    sounds = {s.note.id: s for group in onset_groups(variation.passage) for s in group.sounds}
+    for span in stretches(variation):
+        for figure in span.figures if span.kind in (BROKEN, TREMOLO) else ():
+            row = [sounds[name] for name in figure if name in sounds]
+            if row:
+                yield row[0], row
 
 
 def _moved(variation: Variation, frets: int) -> Variation | Declined:

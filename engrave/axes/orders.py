@@ -272,13 +272,14 @@ def planted(variation: Variation) -> Variation | Declined:
 
 
 def alone(*, bass: bool) -> Change:
-    """The bass of a melody with bass by itself, or the melody with what lies between."""
+    """The bass of a melody with bass by itself, or the melody, one note at a time."""
 
     def change(variation: Variation) -> Variation | Declined:
         low = _bass_layer(variation)
         all_ = {note.id for note in variation.passage.notes if not note.tied_back}
-        away = all_ - low if bass else low
-        if not away or away == all_:
+        under = set() if bass else _under_melody(variation, low)
+        away = all_ - low if bass else low | under
+        if not low or not away or away == all_:
             return decline(say("the passage has no melody over a bass"))
         head = heads(variation.passage)
         rows = {}
@@ -295,11 +296,26 @@ def alone(*, bass: bool) -> Change:
         told = (
             say_count("{n} note of the melody left out", "{n} notes of the melody left out", len(away))
             if bass
-            else say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(away))
+            else say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low))
         )
-        return noted(lettered(replace(done, textures=()), kept), told)
+        done = noted(lettered(replace(done, textures=()), kept), told)
+        if not under:
+            return done
+        inner = say_count(
+            "{n} note of a chord under the melody left out", "{n} notes of chords under the melody left out", len(under)
+        )
+        return noted(done, inner)
 
     return change
+
+
+def _under_melody(variation: Variation, low: set[str]) -> set[str]:
+    """Ids of the notes struck together with the melody and under it, but for the bass (`low`)."""
+    found: set[str] = set()
+    for group in onset_groups(variation.passage):
+        own = sorted((s.note for s in group.sounds if s.note.id not in low), key=lambda note: note.pitch.midi)
+        found |= {note.id for note in own[:-1]}
+    return found
 
 
 def _bass_layer(variation: Variation) -> set[str]:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from engrave.axes import figuration, orders, plucking
 from engrave.axes.cycles import AXIS, CYCLES, fits_of, letters, named, picked, pluck_setting
 from engrave.axes.figuration import Formula
 from engrave.axes.letters import letters as as_written
+from engrave.axes.pluck_words import order_words
 from engrave.axes.plucking import Fingers
 from engrave.axes.rewriting import lettered
 from engrave.axes.setting import Axis, Change, Setting, decline
-from engrave.model import TEXTURES, Declined, Variation
+from engrave.model import TEXTURES, Declined, Note, Variation
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of
@@ -29,8 +31,25 @@ def as_given(variation: Variation) -> Variation | Declined:
     notes = {n.id: n for n in variation.passage.notes if not n.tied_back and not n.slurred_from}
     if all(n.stroke for n in notes.values()):
         return variation
+    lettered_slurs = any(n.slurred_from and n.given.pluck and not n.tied_back for n in variation.passage.notes)
+    if lettered_slurs and variation.study.slurs != "as written" and not any(n.stroke for n in notes.values()):
+        return _going_on(variation, notes)
     fixed = {name: n.stroke.finger if n.stroke else n.given.pluck for name, n in notes.items()}
     return lettered(variation, {name: f for name, f in fixed.items() if f}, variation.cycle)
+
+
+def _going_on(variation: Variation, notes: Mapping[str, Note]) -> Variation:
+    """Letters where slurs have made holes in the alternation that the source prints: it goes on over the holes."""
+    where = kind_of(variation)
+    runs = {name for name in notes if name in where and where[name].kind in plucking.RUNNING}
+    printed = tuple(dict.fromkeys(n.given.pluck for name, n in notes.items() if name in runs and n.given.pluck))
+    pair = tuple(finger for finger in printed if finger != "p")
+    fixed = {name: n.given.pluck for name, n in notes.items() if name not in runs or n.given.pluck == "p"}
+    rest = as_written(variation, {name: finger for name, finger in fixed.items() if finger})
+    fingers = {name: letter.finger for name, letter in rest.items()}
+    if len(pair) == 2:
+        fingers, _, _ = plucking.along(variation, lambda: plucking.turning(pair), fingers, pair)
+    return plucking.with_strokes(variation, fingers, variation.cycle)
 
 
 def best(variation: Variation) -> Variation | Declined:
@@ -142,8 +161,7 @@ def _tremolo(cycle: Fingers) -> Setting:
         f"tremolo {'-'.join(cycle)}",
         say("tremolo {letters}", letters=spaced),
         say(
-            "Tremolo {letters}: the thumb on each bass, or on each note of a line, and the fingers on one string above "
-            "it.",
+            "Tremolo {letters}: one note of the thumb, then the fingers on one string above it.",
             letters=spaced,
         ),
         say("First with every finger placed before it plays; evenness comes before speed."),
@@ -172,24 +190,12 @@ def _arpeggio(steps: Formula) -> Setting:
 
 def _order(fingers: Fingers) -> Setting:
     spaced = " ".join(fingers)
-    if "p" not in fingers:
-        purpose = say(
-            "The chord begins: the same chords plucked {letters}, each finger still on its own string.", letters=spaced
-        )
-    elif fingers[0] == "p":
-        purpose = say(
-            "The bass begins: the same chords plucked {letters}, each finger still on its own string.", letters=spaced
-        )
-    else:
-        purpose = say(
-            "The bass does not begin: the same chords plucked {letters}, each finger still on its own string.",
-            letters=spaced,
-        )
+    purpose, cue = order_words(fingers)
     return pluck_setting(
         f"order {'-'.join(fingers)}",
         say("the chords in the order {letters}", letters=spaced),
         purpose,
-        say("The fingers stay over their strings; only the order in which they close is new."),
+        cue,
         change=orders.order(fingers),
         kind="order",
         fits=(BROKEN,),

@@ -1,7 +1,11 @@
-"""Purposes of plucking with one finger and with two, a sentence for each: a finger's name has its case and article."""
+"""Purposes of plucking with one finger, with two, and in orders of broken chords.
+
+A sentence for each: a finger's name has its case and article.
+"""
 
 from __future__ import annotations
 
+from engrave.model import PLUCKING
 from engrave.model.said import say
 
 SINGLES = {
@@ -52,3 +56,51 @@ PAIRS = {
     "cp": say("Gives the neglected little finger its share, in turn with the thumb, starting with the little finger."),
 }
 """two fingers, the one that starts first → what they train in turn"""
+
+
+def order_words(fingers: tuple[str, ...]) -> tuple[str, str]:
+    """Purpose and cue of broken chords in an order of the fingers: which one leads, and how the order runs."""
+    letters, rest = " ".join(fingers), fingers[1:]
+    over = say("The fingers stay over their strings; only the order in which they close is new.")
+    if "p" not in fingers:
+        return say(
+            "The chord begins: the same chords plucked {letters}, each finger still on its own string.", letters=letters
+        ), over
+    if fingers[0] != "p":
+        return say(
+            "The bass does not begin: the same chords plucked {letters}, each finger still on its own string.",
+            letters=letters,
+        ), over
+    if "p" in rest:
+        return say(
+            "The bass begins: the same chords plucked {letters}, each finger still on its own string.", letters=letters
+        ), over
+    names = {"letters": letters, "finger": rest[0]}
+    lying = sorted(set(rest), key=PLUCKING.index)
+    half = sorted(set(rest[: len(rest) // 2 + 1]), key=PLUCKING.index)
+    if list(rest) == lying:
+        return say(
+            "The order {letters}: after the thumb {finger} leads; the fingers close as the hand lies, towards the "
+            "treble.",
+            **names,
+        ), say("Each finger closes after its neighbour; the highest note is no louder for coming last.")
+    if list(rest) == lying[::-1]:
+        return say(
+            "The order {letters}: after the thumb {finger} leads; the fingers close one by one, back towards the bass.",
+            **names,
+        ), say("The note after the bass is the highest: it neither hurries nor drowns the others.")
+    if len(set(rest)) == len(rest):
+        return say(
+            "The order {letters}: after the thumb {finger} leads; the fingers do not follow each other as the hand "
+            "lies.",
+            **names,
+        ), say("Think of each finger before it plays; where the order turns round it stays as even as elsewhere.")
+    if rest == rest[::-1] and list(rest[: len(half)]) in (half, half[::-1]):
+        return say(
+            "The order {letters}: after the thumb {finger} leads and ends the figure, over the strings and back.",
+            **names,
+        ), say("What a finger plays on the way there and on the way back sounds alike.")
+    return say(
+        "The order {letters}: after the thumb {finger} leads; some fingers play more than once in each figure.",
+        **names,
+    ), say("All the notes of one finger sound alike, wherever in the figure they fall.")

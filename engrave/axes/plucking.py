@@ -67,11 +67,14 @@ RUNNING = (LINE, LAYERS)
 """textures that a cycle runs along"""
 
 
-def along(variation: Variation, new: Callable[[], Next], letters: dict[str, str]) -> tuple[dict[str, str], int, int]:
+def along(
+    variation: Variation, new: Callable[[], Next], letters: dict[str, str], cycle: Fingers = ()
+) -> tuple[dict[str, str], int, int]:
     """Fingers for every plucked note where a cycle names those of lines and of melodies over a bass.
 
-    `new` begins the cycle; `letters` (note id → finger) are those of all other notes. Returns note id → finger, how
-    many notes the cycle reached, and in how many chords the finger whose turn it was could not take the top note.
+    `new` begins the cycle; `letters` (note id → finger) are those of all other notes. Two notes over a bass are for
+    both fingers of a `cycle` of two. Returns note id → finger, how many notes the cycle reached, and in how many chords
+    the finger whose turn it was could not take the top note.
     """
     where = kind_of(variation)
     fingers = dict(letters)
@@ -93,6 +96,8 @@ def along(variation: Variation, new: Callable[[], Next], letters: dict[str, str]
             continue
         wanted = pick(top)
         given = over(len(sounds), line=sounds.index(top), finger=wanted)
+        if len(sounds) == len(set(cycle)) + 1 == 3 and "p" not in cycle:
+            given = ("p", *sorted(set(cycle), key=RANK.__getitem__))
         reached += 1
         bent += given[sounds.index(top)] != wanted
         fingers.update({s.note.id: f for s, f in zip(sounds, given, strict=True)})

@@ -166,8 +166,8 @@ SETTINGS: tuple[Setting, ...] = (
         "planting",
         say("with a rest for planting"),
         say(
-            "Notes of the line from an eighth up give half their length to a rest: there each hand’s next finger goes "
-            "to its place and waits."
+            "After each note of the line comes a rest as long as the note: there each hand’s next finger goes to its "
+            "place and waits."
         ),
         say("In every rest, check: the next finger is on the string, and nothing is tight."),
         change=timing.planting,

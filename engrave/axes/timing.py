@@ -12,6 +12,8 @@ from engrave.axes.retiming import Span, TimeMap, rewritten, spans
 from engrave.axes.setting import Change, decline, noted
 from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, replace_unchecked
 from engrave.model.said import say, say_count
+from engrave.model.texture import LAYERS, TREMOLO
+from engrave.textures import stretches
 from engrave.textures.onsets import commonest, upper_voice
 
 HALF, WHOLE = Fraction(1, 2), Fraction(1)
@@ -267,6 +269,8 @@ def stopped(variation: Variation) -> Variation | Declined:
     return replace(variation, passage=replace_unchecked(passage, events=events))
 
 
+RINGING = (TREMOLO, LAYERS)
+"""textures whose bass lasts while the fingers play on"""
 PLANTED = Fraction(1, 2)
 """quarters: a note as short as an eighth still gives half its length to a rest that can be read (house figure)"""
 
@@ -274,17 +278,20 @@ PLANTED = Fraction(1, 2)
 def planting(variation: Variation) -> Variation | Declined:
     """Each note of the upper voice half as long, then a rest; what is slurred, tied on or quick stays whole.
 
-    Where most notes are sixteenths or quicker all values are doubled first: rests between them could not be read.
+    A bass rings on instead. Where most notes are sixteenths or quicker all values are doubled first: rests between
+    them could not be read.
     """
     passage = variation.passage
     upper = upper_voice(passage)
     onward = {note.slurred_from for note in passage.notes}
+    basses = {name for span in stretches(variation) if span.kind in RINGING for name in span.basses}
     made: list[Span] = []
     quick = slow = whole = 0
     for span in spans(passage, upper):
         held = any(note.tied_on or note.id in onward for note in span.notes)
-        whole += bool(span.notes) and (held or span.end - span.start < PLANTED)
-        if not span.notes or held or span.event.bar_rest:
+        rings = bool(span.notes) and all(note.id in basses for note in span.notes)
+        whole += bool(span.notes) and not rings and (held or span.end - span.start < PLANTED)
+        if not span.notes or held or rings or span.event.bar_rest:
             made.append(span)
             continue
         if span.end - span.start < PLANTED:
@@ -297,7 +304,10 @@ def planting(variation: Variation) -> Variation | Declined:
         made.append(Span(start=middle, end=span.end, event=replace(span.event, marks=()), notes=()))
     if quick > slow:
         doubled = scaled(2)(variation)
-        return doubled if isinstance(doubled, Declined) else planting(doubled)
+        slowed = doubled if isinstance(doubled, Declined) else planting(doubled)
+        if isinstance(slowed, Declined):
+            return slowed
+        return noted(slowed, say("the music takes twice the time: each note keeps its value, then rests as long"))
     if not slow:
         return decline(NO_NOTES)
     voices = {voice: spans(passage, voice) for voice in passage.voices} | {upper: tuple(made)}

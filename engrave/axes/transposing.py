@@ -1,7 +1,8 @@
 """New pitches for notes that have moved: which key they imply, and how they are spelled in it.
 
 A line moved whole takes its key along and keeps the degree of every note, unless a plainer key spares the reader signs.
-A line whose notes moved by different amounts is spelled anew, in the key that leaves the fewest notes outside it.
+So does one of which only some notes moved. A line whose notes moved by different amounts is spelled anew, in the key
+that leaves the fewest notes outside it.
 """
 
 from __future__ import annotations
@@ -41,16 +42,18 @@ def resound(passage: Passage, midis: Mapping[str, int]) -> Passage:
         return passage
     signatures = sorted({bar.key for bar in passage.bars}, key=lambda key: (key.fifths, key.mode))
     anew = _respelled(passage, midis, {key: likely_key(_heard(passage, midis, key)) for key in signatures})
-    if len(shifts) > 1:
+    if len(shifts - {0}) > 1:
         return anew
-    whole = shifts.pop()
+    # open strings that stay behind keep their names; what moves goes by its interval
+    whole = (shifts - {0}).pop()
+    still = frozenset(n.id for n in passage.notes if midis.get(n.id, n.pitch.midi) == n.pitch.midi)
     keys = {key: moved_key(key, whole) for key in signatures}
     sides = ({key: replace(new, fifths=side * new.fifths) for key, new in keys.items()} for side in (1, -1))
     # six sharps sound as six flats do: the side that reads more plainly
     moved = min(
-        (_moved(passage, whole, side) for side in sides if all(abs(new.fifths) == 6 for new in side.values())),
+        (_moved(passage, whole, side, still) for side in sides if all(abs(new.fifths) == 6 for new in side.values())),
         key=signs_read,
-        default=_moved(passage, whole, keys),
+        default=_moved(passage, whole, keys, still),
     )
     return anew if signs_read(anew) + SPARED <= signs_read(moved) else moved
 
@@ -72,15 +75,19 @@ def signs_read(passage: Passage) -> int:
     return count
 
 
-def _moved(passage: Passage, semitones: int, keys: Mapping[Key, Key]) -> Passage:
-    """The passage moved with its keys, every note on its degree."""
+def _moved(passage: Passage, semitones: int, keys: Mapping[Key, Key], still: frozenset[str]) -> Passage:
+    """The passage moved with its keys, every note on its degree, but for those (ids) that stand still."""
     events = []
     for event in passage.events:
         old = passage.bars[event.bar].key
-        notes = (replace(n, pitch=moved_pitch(n.pitch, semitones, old, keys[old])) for n in event.notes)
+        notes = (
+            n if n.id in still else replace(n, pitch=moved_pitch(n.pitch, semitones, old, keys[old]))
+            for n in event.notes
+        )
         events.append(replace(event, notes=tuple(sorted(notes, key=lambda n: n.pitch.midi))))
     bars = tuple(replace(bar, key=keys[bar.key]) for bar in passage.bars)
-    return replace(passage, bars=bars, events=tuple(events))
+    made = replace(passage, bars=bars, events=tuple(events))
+    return _one_name_each(made) if still else made
 
 
 def _respelled(passage: Passage, midis: Mapping[str, int], keys: Mapping[Key, Key]) -> Passage:

@@ -28,13 +28,14 @@ def draw_accents(draft: Draft, score: IndexedScore) -> None:
 
 
 def _over(draft: Draft, score: IndexedScore, event: Event) -> bool:
-    """Which side: a voice's own where there are several, else that of the heads; a strong accent stands above.
+    """Which side: a voice's own where there are several, else above; what the thumb plays has it beside the heads.
 
-    (Common practice.)
+    Common practice for voices and heads. Below stems that point up, an accent would read as one for the bass.
     """
     if score.several:
         return not score.below(event)
-    if "marcato" in event.marks:
+    top = max(event.notes, key=lambda note: note.pitch.midi)
+    if "marcato" in event.marks or top.stroke is None or top.stroke.finger != "p":
         return True
     stem = draft.stems.get(event.id)
     if stem is not None:

@@ -6,7 +6,7 @@ from collections.abc import Hashable, Sequence
 from fractions import Fraction
 
 from engrave import axes
-from engrave.model import Note, Notice, Variation
+from engrave.model import Note, Notice, Placement, Variation
 from engrave.model.said import say, say_count
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.studies import AS_WRITTEN, IDLE, SAME
@@ -49,6 +49,20 @@ def idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) -> 
     gone = max(0, sum(len(notes) for _, _, notes in known.values()) - size)
     touched, size = touched + gone, size + gone
     if size and not _worded(candidate, line) and touched < LITTLE_TOUCHED * size:
+        stops, moved = _stops(candidate.variation), _stops(line)
+        if candidate.study.fret != AS_WRITTEN.fret and len(stops) == len(moved):
+            # a note struck again is no more work for the fretting hand
+            touched, size = sum(a.finger != b.finger for a, b in zip(stops, moved, strict=True)), len(stops)
+            if touched >= LITTLE_TOUCHED * size:
+                return None
+            few = say_count(
+                "“{study}” gets no page: it changes the finger on {touched} of {n} stopped place",
+                "“{study}” gets no page: it changes the finger on {touched} of {n} stopped places",
+                size,
+                study=title,
+                touched=touched,
+            )
+            return Notice(text=few, kind=IDLE)
         little = say_count(
             "“{study}” gets no page: it changes {touched} of {n} note",
             "“{study}” gets no page: it changes {touched} of {n} notes",
@@ -58,6 +72,21 @@ def idle(candidate: Candidate, before: Sequence[Candidate], line: Variation) -> 
         )
         return Notice(text=little, kind=IDLE)
     return None
+
+
+def _stops(variation: Variation) -> list[Placement]:
+    """Where the fretting hand sets a finger, in order; a note struck again on its string is one with the last."""
+    last: dict[int, Placement] = {}
+    found: list[Placement] = []
+    for note in variation.passage.notes:
+        place = note.placement
+        if place is None or note.tied_back:
+            continue
+        before = last.get(place.string)
+        last[place.string] = place
+        if place.fret and (before is None or before.fret != place.fret):
+            found.append(place)
+    return found
 
 
 def _in_slurs(variation: Variation) -> set[str]:

@@ -16,7 +16,7 @@ from engrave.axes import find, vary
 from engrave.axes.pluck import PLUCK
 from engrave.axes.plucking import crossings
 from engrave.model import PLUCKING, Declined, PlanError, Study, Variation, with_notes
-from tests.axes.lines import TREBLES, line, pluck
+from tests.axes.lines import TREBLES, line, pluck, say
 
 CHANGES = [
     ("E4/4 F4/4 G4/4 E4/4", "i-m", "i m i m"),
@@ -193,3 +193,22 @@ def test_nothing_to_pluck_is_declined() -> None:
     """A line of rests takes no cycle."""
     made = vary(line("r/1"), Study(pluck="i-m"))
     assert made == Declined(axis="pluck", setting="i-m", reason="no note of a line is plucked: nothing to alternate on")
+
+
+def test_a_chord_over_a_bass_is_for_both_fingers_of_a_pair() -> None:
+    """Two notes over the thumb are plucked by the pair that is studied, whichever has its turn."""
+    music = line("E4/4 F4/4 C3:5.3.3+C4:2.1.1+E4/4 C3:5.3.3+C4:2.1.1+E4/4")
+    assert pluck(music, "i-a") == "i a p+i+a p+i+a"
+    assert pluck(music, "m-a") == "m a p+m+a p+m+a"
+
+
+def test_printed_letters_go_on_over_the_holes_that_slurs_make() -> None:
+    """Where a study slurs lettered notes, the pair that is printed alternates over what is still plucked."""
+    music = line("E4/4 F4/4 E4/4 G4/4 | E4/4 D4:2.3.4/4 E4/4 F4/4")
+    letters = {n.id: n.given for n in music.passage.notes}
+    named = {
+        n.id: replace(n, given=replace(letters[n.id], pluck="im"[k % 2])) for k, n in enumerate(music.passage.notes)
+    }
+    printed = replace(music, passage=with_notes(music.passage, named))
+    assert say(vary(printed, Study())) == "i m i m i m i m"
+    assert say(vary(printed, Study(slurs="hammer-ons"))) == "i - m - i m i -"

@@ -201,3 +201,12 @@ def test_planting_tells_which_notes_stay_whole() -> None:
     assert isinstance(made, Variation)
     assert shown(made) == "E4/8t F4/8t G4/8t A4/8 r/8 G4/8 r/8 F4/8 r/8"
     assert [str(n.text)[:28] for n in made.notices] == ["3 notes keep their length: t"]
+
+
+def test_planting_in_sixteenths_takes_twice_the_time_and_lets_a_bass_ring() -> None:
+    """Each repeated note keeps its value and rests as long; the thumb's note lasts until the next one."""
+    figure = "A2/16 E4/16 E4/16 E4/16"
+    made = timed((" ".join([figure] * 4),), "planting", "4/4")
+    assert isinstance(made, Variation)
+    assert shown(made).startswith("A2/8 E4/16 r/16 E4/16 r/16 E4/16 r/16 A2/8 E4/16")
+    assert [str(n.text)[:32] for n in made.notices] == ["the music takes twice the time: "]

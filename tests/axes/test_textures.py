@@ -229,3 +229,26 @@ def test_a_bass_by_itself_lasts_to_the_next_one() -> None:
     made = vary(TWO_LAYERS["one file voice"], Study(pluck="bass alone"))
     assert isinstance(made, Variation)
     assert shown(made) == "C3/2 A2/2 C3/2 G2/2"
+
+
+def test_a_melody_alone_is_one_note_at_a_time() -> None:
+    """What is struck with the melody and under it goes with the bass, and is counted."""
+    made = vary(line("E4/4 F4/4 G4/4 C4+E4/4", "C3/2 G2/2"), Study(pluck="melody alone"))
+    assert isinstance(made, Variation)
+    assert [n.pitch.midi for n in made.passage.notes] == [64, 65, 67, 64]
+    assert [str(n) for n in made.notices] == [
+        "2 notes of the bass left out",
+        "1 note of a chord under the melody left out",
+    ]
+
+
+def test_orders_say_what_each_of_them_trains() -> None:
+    """No two orders with the bass first have one purpose, and each names the finger that leads."""
+    names = ["pima", "pami", "pmia", "pmai", "piam", "paim", "pimi", "pmim", "pimami", "pamima", "pmimam"]
+    settings = [find("pluck", f"order {'-'.join(name)}") for name in names]
+    assert len({s.purpose for s in settings}) == len(names)
+    assert all(f"after the thumb {name[1]} leads" in s.purpose for name, s in zip(names, settings, strict=True))
+    assert "towards the treble" in settings[0].purpose
+    assert "back towards the bass" in settings[1].purpose
+    assert all("do not follow each other" in s.purpose for s in settings[2:6])
+    assert all("over the strings and back" in s.purpose for s in settings[6:10])

@@ -51,3 +51,12 @@ def test_a_line_of_its_key_keeps_its_degrees() -> None:
     made = moved("C4/8 D4/8 E4/8 F4/8 G4/8 A4/8 B4/8 C5/8", 2)
     assert made.bars[0].key.fifths == 2
     assert " ".join(str(note.pitch) for note in made.notes) == "D4 E4 F♯4 G4 A4 B4 C♯5 D5"
+
+
+def test_what_moves_beside_open_strings_is_spelled_by_its_interval() -> None:
+    """The raised seventh of A minor stays one a tone higher, A♯ in B minor; open strings keep their name."""
+    piece = passage("A4/8 E4/8 G#4/8 E4/8 A4/8 C5/8 G#4/8 A4/8")
+    still = {n.id for n in piece.notes if str(n.pitch) == "E4"}
+    made = resound(piece, {n.id: n.pitch.midi + 2 * (n.id not in still) for n in piece.notes})
+    assert made.bars[0].key.fifths == 2
+    assert " ".join(str(note.pitch) for note in made.notes) == "B4 E4 A♯4 E4 B4 D5 A♯4 B4"

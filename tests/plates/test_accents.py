@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from engrave.model import Mark, Passage, Plate
+from engrave.model import Mark, Passage, Plate, Stroke, with_notes
 from engrave.plates import draw, svg
 from engrave.plates.outlines import bounds
 from tests.benchmarks.clarity import measure
@@ -101,3 +101,15 @@ def test_a_system_says_all_its_ink_from_its_own_top() -> None:
     lowered = next(mark for mark in system.marks if mark.role == "staff")
     assert lowered.path[0][1][1] == pytest.approx(first.path[0][1][1] + system.down)
     assert len(system.marks) == len(system.staff.marks) + len(system.over)
+
+
+def test_accents_stand_over_the_fingers_and_beside_the_thumb() -> None:
+    """An accent on a note of a finger is above its head, though the stem points up; the thumb's is beside its head."""
+    music = accented(passage("E3/4 F3/4 G3/4 F3/4"), ("accent",))
+    line = line_of(music)
+    for finger, above in (("i", True), ("p", False)):
+        notes = {n.id: replace(n, stroke=Stroke(finger=finger)) for n in line.passage.notes}
+        plate = draw(replace(line, passage=with_notes(line.passage, notes)), width=200)
+        signs, heads = of_event(music, levels(plate, "accent")), of_event(music, levels(plate, "head"))
+        assert signs.keys() == heads.keys()
+        assert all((signs[name] < heads[name]) is above for name in signs)

@@ -13,6 +13,10 @@ from tests.axes.lines import line
 
 FEW_SLURS = line("F4/8 G4/8 A4/8 B4/8 C5/8 B4/8 A4/8 G4/8 | F4/8 E4/8 F4/8 G4/8 A4/8 B4/8 A4/8 G4/8")
 """one note of sixteen falls to its open string"""
+TREMOLO = line(" ".join(f"{low}/16 {high}/16 {high}/16 {high}/16" for low, high in (
+    ("C3:5.3.3", "E4"), ("E3:4.2.2", "F4:1.1.1"), ("F3:4.3.3", "E4"), ("E3:4.2.2", "F4:1.1.1"),
+)))  # fmt: skip
+"""finger 3 stops two of six places, and two of sixteen notes"""
 TWO_VOICES = line("E4/4 F4/4 G4/4 E4/4 | D4/4 E4/4 C4/2", "C3/2 E3/2 | G2/2 C3/2")
 
 
@@ -22,6 +26,7 @@ TWO_VOICES = line("E4/4 F4/4 G4/4 E4/4 | D4/4 E4/4 C4/2", "C3/2 E3/2 | G2/2 C3/2
         (FEW_SLURS, Study(slurs="to open"), "its slurs reach 2 of 16 notes"),
         (FEW_SLURS, Study(slurs="to open", pluck="a-m-i"), "its slurs reach 2 of 16 notes"),
         (FEW_SLURS, Study(pluck="a-m-i"), ""),
+        (TREMOLO, Study(fret="without 3"), ""),
         (TWO_VOICES, Study(pluck="bass alone"), ""),
         (TWO_VOICES, Study(pluck="melody alone"), ""),
     ],
