@@ -20,9 +20,9 @@ _MOST = {1: 8, 2: 5}
 """number of tempi → most boxes that are drawn, here and in the week's table; of more the number is said"""
 _TEMPO, _TICKS = 9.0, {1: 17.0}
 """mm from a day's name to its tempi, and by the number of these to its boxes"""
-_TICKS_AFTER = 24.0
+_TICKS_AFTER = 23.0
 """mm to the boxes of two tempi and more"""
-_PITCH = 4.2
+_PITCH = 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

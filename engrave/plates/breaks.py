@@ -14,6 +14,8 @@ from engrave.model import Bar, Event, Passage
 
 HEAD = 1.25
 DIGIT = 1.35
+FLAG = 0.9
+"""room that a short rest needs besides, at the least: the flag of the note before it, and the next one's digit"""
 SIGN = 1.0
 """room one accidental takes"""
 EASE = 1.1
@@ -22,6 +24,8 @@ TIGHT = 0.92
 """width of a line over what its bars need, where it is as crowded as may be"""
 MARGIN = 1.6
 """room at the bar lines"""
+_SHORT = 8
+"""values from which notes have flags"""
 _SIXTEENTH = 2.7
 """width of a sixteenth set comfortably"""
 
@@ -54,13 +58,14 @@ def _signs_before(before: Bar, bar: Bar) -> float:
 def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int]) -> tuple[float, float]:
     # keyed by numerator and denominator: the hash of a Fraction takes longer than all else here
     groups: dict[tuple[int, int], tuple[Fraction, float]] = {}
-    graces = 0.0
+    graces = flags = 0.0
     for event in events:
         if event.space or event.bar_rest:
             continue
         signs = sum(note.id in shown for note in event.notes)
         tight = sum(b.pitch.height - a.pitch.height <= 2 for a, b in pairwise(event.notes))
         need = HEAD + SIGN * min(signs, 3) + (DIGIT * (1 + min(tight, 1)) if event.notes else 0.0)
+        flags += FLAG * (not event.notes and event.value.kind >= _SHORT)
         if event.grace:
             graces += 0.8 * need
             continue
@@ -68,7 +73,7 @@ def _bar_width(bar: Bar, events: list[Event], shown: Mapping[str, int]) -> tuple
         before = groups[key][1] if key in groups else 0.0
         groups[key] = event.onset, max(before, need + 0.35 * event.value.dots)
     total = MARGIN + graces + 1.2 * bool(bar.repeat_end)
-    least = total + sum(need for _, need in groups.values())
+    least = total + flags + sum(need for _, need in groups.values())
     placed = sorted(groups.values(), key=lambda group: float(group[0]))
     for (at, need), (after, _) in pairwise([*placed, (bar.end, 0.0)]):
         total += max(need, _SIXTEENTH * float(4 * (after - at)) ** 0.5)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from engrave.model import Marks
 from engrave.plates import draw
-from engrave.plates.breaks import TIGHT, bar_widths, last_width, line_breaks
+from engrave.plates.breaks import FLAG, HEAD, TIGHT, bar_widths, last_width, line_breaks
 from engrave.plates.drawing import NEAREST
 from engrave.plates.mei import shown_accidentals
 from tests.build import passage
@@ -59,6 +60,13 @@ def test_more_in_a_bar_wants_more_room() -> None:
     for widths in bar_widths(music, shown_accidentals(music)):
         quarters, sixteenths, signs = widths
         assert quarters < sixteenths < signs
+
+
+def test_flags_before_rests_take_room_where_lines_are_closest() -> None:
+    """A bar of sixteenths and rests needs more, at the least, than one of as many heads alone."""
+    short, long = passage(" ".join(["E4/16 r/16"] * 8)), passage(" ".join(["E4/8"] * 8))
+    (_, needed), (_, plain) = ([sum(w) for w in bar_widths(one, {})] for one in (short, long))
+    assert needed - plain == pytest.approx(8 * (HEAD + FLAG))
 
 
 def test_neighbouring_heads_keep_their_distance() -> None:
