@@ -51,7 +51,7 @@ def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> 
 
 
 def _begun_elsewhere(scheme: str) -> tuple[str, ...]:
-    """The same fingers in turn, begun with each of the others."""
+    """Fingers in turn, begun with each of the others."""
     found = find_scheme(scheme)
     cycle = found.cycle if found else ()
     return tuple("-".join(map(str, (*cycle[n:], *cycle[:n]))) for n in range(1, len(cycle)))

@@ -75,7 +75,7 @@ def _bent(weights: Weights, taste: Taste) -> Weights:
 
 
 def _again(lattice: Lattice, costs: Costs, path: Path) -> Path:
-    """The same stops with what they cost in a lattice, and with the hand where it then lies best."""
+    """The stops of a path with what they cost in a lattice, and with the hand where it then lies best."""
     gain = {tone: {placed.stop: -_GAIN} for tone, placed in enumerate(path.placed)}
     found = cheapest(lattice, costs, gain)
     return replace(found, cost=found.cost + _GAIN * len(path.placed))

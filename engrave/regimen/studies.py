@@ -58,7 +58,7 @@ class Unfit:
     reason: str
     """a clause, with the place and the strings on which it would"""
     other: Study | None = None
-    """the same study on those strings"""
+    """a study on those strings"""
     bare: str = ""
     """the clause without the strings, for where nothing else prints the study on them"""
     textures: tuple[str, ...] = ()
