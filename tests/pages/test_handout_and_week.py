@@ -133,9 +133,9 @@ def test_the_table_says_what_to_play_on_which_day(week: BookContent) -> None:
     # boxes are of a font of their own, and come with spaces round them
     table = re.sub(r"[\s\0]*☐[\s\0]*", "☐", printed.texts(pdf)[2])
     assert "a m i in turn; accent on every second note, page 2 1 60☐☐☐9 min" in table
-    assert "The line as written, page 4 2 46☐☐50☐☐9 min" in table
+    assert "The line as written, page 4 2 46☐☐50☐☐8 min" in table
     assert "1 new 72☐× 9 1 min" in table
-    assert "minutes, with breaks 23 rest day 1" in table
+    assert "minutes, with breaks 22 rest day 1" in table
     assert "On Monday rest five minutes before number 2." in table
     assert HEALTH in table
     assert {(at, target) for at, target, _ in printed.links(pdf) if at == 3} == {(3, "v1"), (3, "v2"), (3, "v4")}
