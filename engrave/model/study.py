@@ -182,6 +182,8 @@ class Spot:
     """the reason as it stands within a sentence, with its stop"""
     named: tuple[str, ...] = ()
     """ids of the notes that the reason speaks of, all of them in the loop"""
+    treats: tuple[tuple[str, ...], ...] = ()
+    """how the skills begin, kind and parts, that a page must train beyond the line to treat it"""
     stretch: str = ""
     """from where to where, the bar named once, e.g. "bar 3, beat 1 to beat 2" """
 
@@ -248,6 +250,8 @@ class Coverage:
     """how often it occurs"""
     steps: tuple[int, ...]
     """indices of the steps that train it"""
+    particular: tuple[int, ...] = ()
+    """those of them that do the thing no more than the line does, but in another way or place"""
     why: str = ""
     """why it falls short, if it does"""
 

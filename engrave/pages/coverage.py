@@ -29,7 +29,13 @@ def coverage(content: BookContent) -> tuple[tuple[str, tuple[Trained, ...]], ...
         found = {number[id(steps[index])] for index in row.steps if id(steps[index]) in number}
         if row.steps and not found:
             continue
-        groups.setdefault(row.group, {}).setdefault(row.label, set()).update(found)
+        rows = groups.setdefault(row.group, {})
+        # where the thing itself is no news, what is new is said with it
+        other = {number[id(steps[index])] for index in row.particular if id(steps[index]) in number}
+        if found - other or not found:
+            rows.setdefault(row.label, set()).update(found - other)
+        if other:
+            rows.setdefault(say("{what} ({where})", what=row.label, where=row.where), set()).update(other)
         if row.why:
             short.setdefault((row.group, row.label), row.why)
     return tuple(

@@ -99,3 +99,21 @@ def more_than(base: Base, skills: Mapping[Skill, int], notes: int) -> dict[Skill
     share = notes / base.notes
     found = {skill: int(n - base.skills.get(skill, 0) * share) for skill, n in skills.items()}
     return {skill: n for skill, n in found.items() if n > 0}
+
+
+_CORE = {"pair": 2, "again": 1, "crossing": 2, "reach": 2}
+"""kind of skill → how many of its parts say what is done; the others say how and where"""
+
+
+def core(skill: Skill) -> tuple[str, ...]:
+    """What is done, whatever its particulars: of a skill of its kind the parts that stand for it."""
+    return (skill.kind, *skill.parts[: _CORE.get(skill.kind, len(skill.parts))])
+
+
+def more_of(base: Base, skills: Mapping[Skill, int], notes: int) -> frozenset[tuple[str, ...]]:
+    """What is done more often than in as many notes of the line, all its particulars together."""
+    here, there = Counter[tuple[str, ...]](), Counter[tuple[str, ...]]()
+    for found, counted in ((here, skills), (there, base.skills)):
+        for skill, n in counted.items():
+            found[core(skill)] += n
+    return frozenset(key for key, n in here.items() if int(n - there[key] * notes / base.notes) > 0)

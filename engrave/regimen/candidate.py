@@ -43,6 +43,8 @@ class Candidate:
     held: frozenset[Skill]
     """what occurs on the page at all"""
     load: Load
+    more: frozenset[tuple[str, ...]] = frozenset()
+    """what is done more than in the line, whatever its particulars: see `beyond.core`"""
     serves: Mapping[str, float]
     """word of the plan (or of the house) for what is weak, strong or a goal → share of the notes by which this is a
     page for it"""
@@ -106,6 +108,7 @@ def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidat
         house=not (wished and (study.tempo or plan.tempo)),
         skills=_trained(more, study, variation, serving, plays),
         held=frozenset(skills),
+        more=beyond.more_of(base, skills, notes),
         load=load_of(variation, times=times, tempo=tempo, beat=beat, line=base.line),
         serves=serving,
         strains=strained,

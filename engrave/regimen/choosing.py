@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from engrave.model import Coverage
 from engrave.model.said import say, say_count, strung
+from engrave.regimen.beyond import core
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.programme import Answer, Constraint, Unknown, solve
 from engrave.regimen.skills import GROUPS
@@ -35,6 +36,8 @@ class Group:
     members: tuple[int, ...]
     """indices of candidates"""
     least: int
+    most: int | None = None
+    """beyond what must be in; None: as many as are worth it"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +94,11 @@ def most_valuable(
         for group in groups
         if group.members
     ]
+    rows += [
+        Constraint(shares=dict.fromkeys(free, 1.0), high=float(group.most))
+        for group in groups
+        if group.most is not None and (free := [i for i in group.members if i not in must])
+    ]
     for target in targets:
         if not target.often:
             continue
@@ -114,7 +122,7 @@ def most_valuable(
 
 
 def _fewer(groups: Sequence[Group]) -> tuple[Group, ...]:
-    """One page less of the last group, or without it: the first are the most needed."""
+    """One page less of the last group that asks for some, or without it: the first are the most needed."""
     *before, last = groups
     return (*before, replace(last, least=last.least - 1)) if last.least > 1 else tuple(before)
 
@@ -153,6 +161,13 @@ def coverage(
                 wanted=target.often,
                 found=got,
                 steps=tuple(i for i, c in enumerate(order) if target.skill in c.skills),
+                particular=tuple(
+                    i
+                    for i, c in enumerate(order)
+                    if target.skill in c.skills and c.kinds and c.held and core(target.skill) not in c.more
+                )
+                if target.skill.where
+                else (),
                 why=why,
             )
         )

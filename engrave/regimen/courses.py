@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from math import ceil
 
@@ -20,7 +20,7 @@ from engrave.regimen.page_reasons import for_warm_up
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.sittings import ladder
 from engrave.regimen.sought import aimed
-from engrave.regimen.spots import troubles
+from engrave.regimen.spots import felt, spots, troubles
 from engrave.regimen.steps import step, trains
 from engrave.regimen.studies import canonical, quoted
 from engrave.regimen.targets import targets
@@ -100,11 +100,13 @@ def slowly(candidate: Candidate, plan: Plan, base: Base) -> Candidate:
 def hard_places(order: Sequence[Candidate], steps: Sequence[Step], base: Base) -> tuple[Trouble, ...]:
     """The hard places of the line over these steps, with the pages that treat each."""
 
-    def treat(kind: str) -> list[int]:
-        found = [(trains(c, kind), -i) for i, c in enumerate(order) if not c.plain and trains(c, kind)]
-        return sorted(-i for _, i in sorted(found, reverse=True)[:3])
+    def treat(starts: tuple[tuple[str, ...], ...], hard: Collection[int]) -> list[int]:
+        pages = [(trains(c, starts), -i) for i, c in enumerate(order) if not c.plain and i not in hard]
+        return sorted(-i for n, i in sorted(pages, reverse=True)[:3] if n)
 
-    return troubles(base.line, [found.spots for found in steps], treat)
+    ids = {note.id: note.id for note in base.line.passage.notes}
+    every = [felt(c.variation, tempo=c.tempo[-1], beat=c.beat, line=ids) for c in order]
+    return troubles(base.line, [found.spots for found in steps], every, treat)
 
 
 def closing(order: Sequence[Candidate], steps: Sequence[Step], plan: Plan, base: Base) -> Visit | None:
@@ -168,10 +170,41 @@ def groups(there: Pool, plan: Plan, room: int) -> tuple[Group, ...]:
         share = figure("week", "goal") if word in plan.player.goals else 0.0
         found.append(Group(members=tuple(serving(candidates, word)), least=max(1, ceil(room * share / len(goals)))))
     if not plan.studies and not weak:
+        found += [Group(members=members, least=1) for members in (cures(candidates), *_broken(candidates))]
+        near = tuple(i for i, c in enumerate(candidates) if c.study.asked.startswith("accent=finger "))
+        found.insert(0, Group(members=near, least=0, most=_ACCENTS))
         core = {canonical(study) for study in selection("short")}
         members = tuple(i for i, c in enumerate(candidates) if canonical(c.study) in core and not c.plain)
         found.append(Group(members=members, least=max(1, min(len(members), room // 3))))
     return tuple(group for group in found if group.members)
+
+
+_ACCENTS = 1
+"""pages that bring out one finger each, which are nearly one page, where nobody asks for accents; house figure"""
+
+
+def _broken(candidates: Sequence[Candidate]) -> list[tuple[int, ...]]:
+    """What broken chords are begun with, a group each: fingers placed first, and block chords that are then broken."""
+    return [
+        tuple(i for i, c in enumerate(candidates) if c.study.asked in studies)
+        for studies in (("pluck=planted",), ("pluck=block first", "pluck=block"))
+    ]
+
+
+def cures(candidates: Sequence[Candidate]) -> tuple[int, ...]:
+    """The page that turns round the crossing that is the line's first trouble: its letters, begun by the other one."""
+    plain = next((c for c in candidates if c.plain), None)
+    if plain is None:
+        return ()
+    ids = {note.id: note.id for note in plain.variation.passage.notes}
+    first = spots(plain.variation, tempo=plain.tempo[-1], beat=plain.beat, line=ids)[:1]
+    if not first or first[0].kind != "crossing":
+        return ()
+    letters = [n.stroke.finger for n in plain.variation.passage.notes if n.stroke]
+    pair = {n.stroke.finger for n in plain.variation.passage.notes if n.stroke and n.id in first[0].named}
+    begun = next((letter for letter in letters if letter in pair), "")
+    turned = f"pluck={'-'.join([*(pair - {begun}), begun])}"
+    return tuple(i for i, c in enumerate(candidates) if c.study.asked == turned)
 
 
 def plainest(candidates: Sequence[Candidate], word: str) -> tuple[int, ...]:

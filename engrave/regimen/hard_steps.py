@@ -32,6 +32,8 @@ class Cost:
     """why, as it stands within a sentence, with its stop"""
     named: tuple[str, ...]
     """ids of the notes the clause speaks of: what does not hold them all does not show it"""
+    treats: tuple[tuple[str, ...], ...]
+    """how the skills begin, kind and parts, that a page must train beyond the line to treat it"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,7 @@ def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost
                 points=0.35 / time,
                 clause=say("{finger} plucks twice running.", finger=first),
                 named=(one.note.id, other.note.id),
+                treats=tuple(("pair", *pair) for other in PLUCKING for pair in ((first, other), (other, first))),
             )
         return
     rises = PLUCKING.index(second) > PLUCKING.index(first)
@@ -94,6 +97,7 @@ def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost
                 there=_circle(other),
             ),
             named=(one.note.id, other.note.id),
+            treats=(("crossing", "awkward", "treble" if step > 0 else "bass"),),
         )
 
 
@@ -110,12 +114,14 @@ def stopped(
     frets = abs(here[-1].position - there[-1].position)
     if frets:
         guide = any(a.string == b.string and a.finger == b.finger for a in there for b in here)
+        size = "step" if frets <= 2 else "leap"
         points = (0.12 + 0.1 * frets) * (0.6 if last.opens else 1.0) * (0.7 if guide else 1.0) / time
         yield Cost(
             kind="shift",
             points=points,
             clause=_moves(there[-1].position, here[-1].position, last.opens),
             named=(lying[-1].note.id, sounds[-1].note.id),
+            treats=(("shift", size, "higher" if here[-1].position > there[-1].position else "lower"),),
         )
         return
     mm, comfort = variation.instrument.mm, variation.hand.comfortable
@@ -135,6 +141,7 @@ def stopped(
                     high=max(a.finger, b.finger),
                 ),
                 named=(low.note.id, high.note.id),
+                treats=(("reach", *sorted((str(a.finger), str(b.finger))), "beyond comfort"),),
             )
             return
     yield from _placed(last.group, after, time, grips)
@@ -157,6 +164,7 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
                 points=0.03 * sum(fingers) / time,
                 clause=several if len(fingers) > 1 else one,
                 named=(there[0].note.id, *new.values()),
+                treats=_onto(fingers),
             )
     elif len(here) > 1:
         lain = set(map(_touch, there))
@@ -165,13 +173,21 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
         if len(fingers) > 1:
             clause = say("fingers {fingers} take new places together.", fingers=listed(map(str, fingers)))
             points = 0.05 * sum(fingers) / time
-            yield Cost(kind="fingers", points=points, clause=clause, named=(there[0].note.id, *new.values()))
+            named = (there[0].note.id, *new.values())
+            yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=_onto(fingers))
     elif len(there) == 1:
         first, second = there[0].placement, here[0].placement
         if first.finger != second.finger and (lies is None or first.string == second.string):
             points = 0.03 * (first.finger + second.finger) / time
             clause = say("finger {second} follows finger {first}.", second=second.finger, first=first.finger)
-            yield Cost(kind="fingers", points=points, clause=clause, named=(there[0].note.id, here[0].note.id))
+            named = (there[0].note.id, here[0].note.id)
+            turn = ("fingers", str(first.finger), str(second.finger))
+            yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=(turn,))
+
+
+def _onto(fingers: Iterable[int]) -> tuple[tuple[str, ...], ...]:
+    """Any finger followed by one of these."""
+    return tuple(("fingers", str(before), str(after)) for after in fingers for before in range(1, 5))
 
 
 def _fingers(touches: Iterable[_Touch]) -> list[int]:
@@ -193,6 +209,7 @@ def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
             yield Cost(
                 kind="letting go",
                 named=(lying.note.id, sound.note.id),
+                treats=(("let go", str(lying.placement.finger)),),
                 points=(0.2 + 0.05 * lying.placement.finger) / time,
                 clause=say(
                     "finger {finger} must leave {string} before its open note sounds.",

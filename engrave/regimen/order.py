@@ -20,6 +20,8 @@ from engrave.regimen.page_reasons import for_contrast, for_warm_up, for_word
 
 OPEN, WARM_UP = say("The line"), say("Warm-up")
 FOCUS, CONTRAST, CLOSE = say("Focus"), say("Contrast"), say("The line again")
+BLOCK = "block"
+"""what broken chords begin with: struck together"""
 _MOST_WARM_UPS = 3
 _EASY_KINDS = ("strong", "plain", "stroke", "open")
 _ON_OPEN = ("weak", "thumb")
@@ -151,6 +153,9 @@ def easy(candidate: Candidate, player: Player) -> bool:
     if candidate.study.rhythm == "planting":
         # each finger set down before it plays: common practice to begin with, and tremolo has little else that is easy
         known += ("rhythm",)
+    if candidate.study.pluck == BLOCK:
+        # whole grips before they are broken (common practice)
+        known += ("chord",)
     simple = candidate.difficulty <= _EASY or "open" in candidate.kinds
     return simple and (_strong(candidate, player) > 0 or all(kind in known for kind in candidate.kinds))
 
@@ -159,7 +164,8 @@ def warm_ups(candidates: Sequence[Candidate], among: Sequence[int], player: Play
     """The easiest strong pages: about one in ten, three at most; what the plan calls strong first."""
     wanted = min(_MOST_WARM_UPS, max(1, len(candidates) // 10)) if len(candidates) > 2 else 0
     strong = [i for i in among if easy(candidates[i], player)]
-    strong.sort(key=lambda i: (-_strong(candidates[i], player), candidates[i].difficulty, i))
+    block = {i for i in strong if candidates[i].study.pluck == BLOCK}
+    strong.sort(key=lambda i: (-_strong(candidates[i], player), i not in block, candidates[i].difficulty, i))
     return strong[:wanted]
 
 

@@ -82,10 +82,13 @@ def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan, pace: Fraction =
     that of the page's values beside the line's (`Variation.pace`): the notes, not the beats, keep to those shares.
     """
     player = plan.player
-    shares = defaults.HABITS[defaults.leading(kinds)].steps
+    leading = defaults.leading(kinds)
+    shares = defaults.HABITS[leading].steps
     goal = goal_of(line, plan)
     now = now_of(line, plan)
-    low, high = now * shares[0] / _PLAIN_LOW, goal * shares[-1] / 100 * limit(player, "tempo") / 100
+    # who begins learns other fingers for a line slowly: the way to its goal is no work of one sitting
+    top = shares[len(shares) // 2] if player.level == "beginner" and leading == "fingering" else shares[-1]
+    low, high = now * shares[0] / _PLAIN_LOW, goal * top / 100 * limit(player, "tempo") / 100
     if low >= high:  # short bursts are played near full tempo: from halfway between now and the goal
         low = (now + high) / 2 if now < high else high
     last = max(1, len(shares) - 1)

@@ -146,11 +146,10 @@ def _plucked(before: OnsetGroup, after: OnsetGroup, variation: Variation) -> Ite
     first, second, kind = one.note.stroke.finger, other.note.stroke.finger, other.note.stroke.kind
     sides = {_side(one, variation), _side(other, variation)}
     where = f"{sides.pop()} strings" if len(sides) == 1 else "between bass and treble"
-    if first != second:
-        yield ("pair", (first, second, where, kind))
-    elif not (_chordal(before) or _chordal(after)):
-        # in a chord every finger plucks, whatever it did before: that is no work for one of them
-        yield ("again", (first, where, kind))
+    if _chordal(before) or _chordal(after):
+        # in a chord every finger plucks, whatever it did before: none follows another
+        return
+    yield ("pair", (first, second, where, kind)) if first != second else ("again", (first, where, kind))
     step = one.placement.string - other.placement.string
     if step and first != second:
         rises = PLUCKING.index(second) > PLUCKING.index(first)

@@ -7,7 +7,7 @@ only where a page has no other.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -40,23 +40,11 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
     """
     row = onset_groups(variation.passage)
     spans = _spans(row, variation)
-    grips = grips_of(variation)
-    second = 60 / float(tempo * beat)
-    found: list[tuple[float, int, list[Cost]]] = []
-    last: LastStop | None = None
-    for at, (before, after) in enumerate(pairwise(row), start=1):
-        if any(s.placement.finger for s in before.sounds):
-            last = LastStop(before, 0)
-        elif last:
-            last = LastStop(last.group, last.opens + 1)
-        time = max(SHORT, float(after.onset - before.onset) * second)
-        costs = [
-            *plucked(before, after, time),
-            *stopped(last, after, second, variation, grips),
-            *left(before, after, time),
-        ]
-        if costs:
-            found.append((sum(cost.points for cost in costs), at, costs))
+    found = [
+        (sum(cost.points for cost in costs), at, costs)
+        for at, costs in _costs(row, variation, 60 / float(tempo * beat))
+        if costs
+    ]
     ground = _Ground(row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row))
     found = [one for one in found if len(ground.around(one[1], one[2])) <= _MOST]
     found = [one for one in found if ground.even(one[1], one[2])] or found
@@ -70,6 +58,34 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         if all(abs(one[1] - other[1]) >= _LOOP for other in taken) and _kinds(one[2]) not in same:
             taken.append(one)
     return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
+
+
+def felt(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str, str]) -> frozenset[tuple[str, str]]:
+    """Everything that costs the hands something, first or not: (note of the line, reason); as `spots` has it."""
+    row = onset_groups(variation.passage)
+    return frozenset(
+        (_origin(row[at].sounds[0].note.id, line), sentence(cost.clause))
+        for at, costs in _costs(row, variation, 60 / float(tempo * beat))
+        for cost in costs
+    )
+
+
+def _costs(row: Sequence[OnsetGroup], variation: Variation, second: float) -> Iterator[tuple[int, list[Cost]]]:
+    """What the step to each group costs, where a quarter lasts `second` seconds."""
+    grips = grips_of(variation)
+    last: LastStop | None = None
+    for at, (before, after) in enumerate(pairwise(row), start=1):
+        if any(s.placement.finger for s in before.sounds):
+            last = LastStop(before, 0)
+        elif last:
+            last = LastStop(last.group, last.opens + 1)
+        time = max(SHORT, float(after.onset - before.onset) * second)
+        costs = [
+            *plucked(before, after, time),
+            *stopped(last, after, second, variation, grips),
+            *left(before, after, time),
+        ]
+        yield at, costs
 
 
 def _spans(row: Sequence[OnsetGroup], variation: Variation) -> list[int]:
@@ -215,6 +231,7 @@ def _spot(
         source=_origin(middle, line),
         reason=sentence(worst.clause),
         clause=worst.clause,
+        treats=worst.treats,
         score=round(points, 2),
     )
 
@@ -241,38 +258,36 @@ def _origin(note: str, line: Mapping[str, str]) -> str:
     return note if note in line else head if head in line else ""
 
 
-TREATS = {
-    "crossing": "crossing",
-    "shift": "shift",
-    "letting go": "let go",
-    "reach": "reach",
-    "same finger": "pair",
-    "fingers": "fingers",
-}
-"""kind of hard spot → kind of skill that a page must train beyond the line to treat it"""
-
-
 def troubles(
-    line: Variation, found: Sequence[tuple[Spot, ...]], treat: Callable[[str], Sequence[int]]
+    line: Variation,
+    found: Sequence[tuple[Spot, ...]],
+    all_felt: Sequence[Collection[tuple[str, str]]],
+    treat: Callable[[tuple[tuple[str, ...], ...], Collection[int]], Sequence[int]],
 ) -> tuple[Trouble, ...]:
-    """Hard places of the line over all steps, the hardest first; `treat` names the steps that train a kind of skill."""
+    """Hard places of the line over all steps, the hardest first.
+
+    A place is hard in every step in which the same is felt there (`felt`), first or not; `treat` names the steps that
+    train skills of these beginnings, without those.
+    """
     where = {note.id: event for event in line.passage.events for note in event.notes}
     # what is hard at a place differs from page to page: each reason stands for those alone of which it is true
-    at: dict[tuple[str, str], list[tuple[int, Spot]]] = {}
-    for step, several in enumerate(found):
+    at: dict[tuple[str, str], list[Spot]] = {}
+    for several in found:
         for spot in several:
             if spot.source in where:
-                found_at = line.passage.place(where[spot.source])
-                at.setdefault((str(Place(bar=found_at.bar, beat=found_at.beat)), spot.reason), []).append((step, spot))
-    made = [
-        Trouble(
-            place=place,
-            reason=rows[0][1].reason,
-            steps=tuple(dict.fromkeys(step for step, _ in rows)),
-            treated=tuple(treat(TREATS[rows[0][1].kind])),
-            score=round(sum(spot.score for _, spot in rows), 2),
+                at.setdefault((spot.source, spot.reason), []).append(spot)
+    made = []
+    for (source, reason), rows in at.items():
+        hard = tuple(step for step, there in enumerate(all_felt) if (source, reason) in there)
+        place = line.passage.place(where[source])
+        made.append(
+            Trouble(
+                place=str(Place(bar=place.bar, beat=place.beat)),
+                reason=reason,
+                steps=hard,
+                treated=tuple(treat(rows[0].treats, hard)),
+                score=round(sum(spot.score for spot in rows), 2),
+            )
         )
-        for (place, _), rows in at.items()
-    ]
     made.sort(key=lambda trouble: (-trouble.score, trouble.place))
     return tuple(made[: int(figure("spots", "book"))])

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from engrave import axes
 from engrave.model import Notice, Plan, Step
 from engrave.regimen.beyond import Base
 from engrave.regimen.candidate import Candidate, make
-from engrave.regimen.skills import Skill
 from engrave.regimen.spots import spots
 
 
@@ -41,13 +42,13 @@ def candidate_of(found: Step, plan: Plan, base: Base) -> Candidate:
     return make(found.study, found.variation, plan, base)
 
 
-def trains(candidate: Candidate, kind: str) -> int:
-    """How much of a kind of skill a page trains beyond the line; of crossings the awkward ones count."""
-    return sum(n for skill, n in candidate.skills.items() if skill.kind == kind and not _easy(skill))
-
-
-def _easy(skill: Skill) -> bool:
-    return skill.kind == "crossing" and skill.parts[0] == "natural"
+def trains(candidate: Candidate, starts: Sequence[tuple[str, ...]]) -> int:
+    """How much a page trains, beyond the line, of the skills whose kind and parts begin with one of these."""
+    return sum(
+        n
+        for skill, n in candidate.skills.items()
+        if any((skill.kind, *skill.parts)[: len(start)] == start for start in starts)
+    )
 
 
 def changes(found: Step) -> bool:

@@ -19,6 +19,7 @@ from engrave.regimen.sittings import ladder
 from engrave.regimen.skills import Skill
 from engrave.regimen.studies import canonical, left_out
 from engrave.regimen.targets import Target, standing, targets
+from engrave.textures import textured
 from tests.regimen.greedy import greedy
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
 
@@ -125,6 +126,18 @@ def test_what_falls_short_says_why() -> None:
     one, two = coverage(pages[:1], pages, found, ("the book holds 1 page",))
     assert (one.found, one.steps, one.why) == (3, (0,), "")
     assert (two.found, two.steps, two.why) == (0, (), "2 pages could train it; the book holds 1 page")
+
+
+def test_a_pair_of_the_line_in_another_place_is_told_with_the_place() -> None:
+    """The letters of the line on other strings are no more of that pair than the line has: what is new is the place."""
+    regimen = choose(line(SCALE), Plan(studies=(Study(), Study(strings="shape on 4"), Study(pluck="m-a"))))
+    pairs = [row for row in regimen.coverage if row.label in ("m after i", "i after m") and row.steps]
+    assert pairs
+    moved = next(at for at, step in enumerate(regimen.steps) if step.study.strings == "shape on 4")
+    assert all(row.particular == (moved,) for row in pairs if moved in row.steps)
+    new = [row for row in regimen.coverage if row.label == "a after m" and row.steps]
+    assert new
+    assert all(row.particular == () for row in new)
 
 
 def test_what_is_wanted_goes_by_the_player() -> None:
@@ -298,3 +311,33 @@ def test_the_fewest_pages_solve_published_covers(dimension: int, least: int) -> 
     made = fewest(pages, [Target(skill=skill(n), standing="plain", often=1, worth=1.0) for n, _ in numbered])
     assert len(made.chosen) == least
     assert made.verdict.endswith("best by this book’s own count")
+
+
+def test_a_line_whose_trouble_is_a_crossing_has_its_letters_turned_round() -> None:
+    """Who asks for nothing and stumbles over two strings is given the line's pair begun by its other finger."""
+    bar = "C4:2.1.1/8 D4:2.3.3/8 E4:1.0.0/8 F4:1.1.1/8 C4:2.1.1/8 D4:2.3.3/8 E4:1.0.0/8 F4:1.1.1/8"
+    regimen = choose(line(f"{bar} | {bar}"), Plan(player=Player(level="beginner")))
+    assert regimen.steps[0].variation is not None
+    assert regimen.steps[0].spots[0].kind == "crossing"
+    first, second = [n.stroke.finger for n in regimen.steps[0].variation.passage.notes if n.stroke][:2]
+    assert f"pluck={second}-{first}" in {step.study.asked for step in regimen.steps}
+
+
+def test_broken_chords_begin_with_grips_and_placed_fingers() -> None:
+    """Block chords are the warm-up, fingers are placed first, and one page at most brings a finger out."""
+    figures = ("A2:5.0.0/8 A3:3.2.2/8 C4:2.1.1/8 E4:1.0.0/8", "E2:6.0.0/8 G#3:3.1.1/8 B3:2.0.0/8 E4:1.0.0/8")
+    music = textured(line(" | ".join(f"{figure} {figure}" for figure in figures * 2)))
+    regimen = choose(music, Plan(player=Player(level="beginner")))
+    asked = {step.study.asked: step.section for step in regimen.steps}
+    assert asked["pluck=block"] == "Warm-up"
+    assert "pluck=planted" in asked
+    assert sum(name.startswith("accent=finger ") for name in asked) <= 1
+
+
+def test_beginners_take_another_fingering_halfway() -> None:
+    """Other fingers for the line end at its middle tempo in a beginner's book, at the goal for others."""
+    tops = [
+        ladder(("fingering",), line(SCALE), Plan(player=Player(level=level, goal=100)))[-1]
+        for level in ("beginner", "intermediate")
+    ]
+    assert tops == [round(80 * 0.85), 100]

@@ -8,6 +8,7 @@ from engrave import axes
 from engrave.model import Study, Variation, with_notes
 from engrave.regimen.skills import GROUPS, Skill, count, fits
 from engrave.regimen.terms import TECHNIQUES, known_terms, parse_term
+from engrave.textures import textured
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
 
 
@@ -49,6 +50,15 @@ def test_each_skill_of_a_short_line_is_counted() -> None:
         Skill("rhythm", ("even notes",)): 7,
     }
     assert found == expected
+
+
+def test_no_finger_follows_another_into_a_chord() -> None:
+    """In a chord every finger plucks: from i of a broken chord to the chord's a is no a after i."""
+    figure = "A2:5.0.0/8 A3:3.2.2/8 C4:2.1.1/8 E4:1.0.0/8"
+    music = line(f"{figure} {figure} | {figure} {figure} | A2:5.0.0+A3:3.2.2+C4:2.1.1+E4:1.0.0/1")
+    found = count(varied(textured(music), Study(pluck="order p-m-a-i")))
+    assert ("a", "i") in {skill.parts[:2] for skill in found if skill.kind == "pair"}
+    assert ("i", "a") not in {skill.parts[:2] for skill in found if skill.kind == "pair"}
 
 
 def test_slurs_and_letting_go_are_counted_apart() -> None:

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 
 from engrave import axes
-from engrave.model import Plan, Player, Study, Variation
+from engrave.model import Plan, Player, Spot, Study, Trouble, Variation
 from engrave.regimen import choose
 from engrave.regimen.spots import spots
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
@@ -77,9 +77,29 @@ def test_the_teacher_sees_the_hardest_places_of_the_line() -> None:
     scores = [trouble.score for trouble in regimen.troubles]
     assert scores == sorted(scores, reverse=True)
     for trouble in regimen.troubles:
-        # the reason is true of every page it stands for
-        assert all(trouble.reason in [spot.reason for spot in regimen.steps[at].spots] for at in trouble.steps)
+        # the reason is true of every page it stands for, and no page that has it is left out
+        first = {at for at, step in enumerate(regimen.steps) for s in step.spots if _named(s, trouble)}
+        assert first <= {*trouble.steps}
         assert 0 not in trouble.treated
+        assert not {*trouble.treated} & {*trouble.steps}
+
+
+def _named(spot: Spot, trouble: Trouble) -> bool:
+    passage = line(OPEN_AND_STOPPED).passage
+    place = next((passage.place(e) for e in passage.events for n in e.notes if n.id == spot.source), None)
+    return spot.reason == trouble.reason and str(place) == trouble.place
+
+
+def test_what_treats_a_hard_place_trains_the_same_fingers_the_same_way() -> None:
+    """Each reason names its own finger, pair, direction or reach; a skill of another is no treatment."""
+    for text, pluck, kind, starts in (
+        (SCALE, "i-m", "crossing", (("crossing", "awkward", "treble"),)),
+        ("G4:1.3.3/8 E4:1.0.0/8 B3:2.0.0/4 E4:1.0.0/2", "as given", "letting go", (("let go", "3"),)),
+        ("F4:1.1.1/4 G4:1.3.3/4 F4:1.1.1/2", "i-m", "fingers", (("fingers", "1", "3"),)),
+    ):
+        made = axes.vary(line(text), Study(pluck=pluck))
+        assert isinstance(made, Variation)
+        assert starts in [spot.treats for spot in spots(made, tempo=60, beat=Fraction(1), line={}) if spot.kind == kind]
 
 
 def test_the_time_to_leave_a_string_is_that_of_the_fastest_step() -> None:
