@@ -253,9 +253,16 @@ TREATS = {
 
 
 def troubles(
-    line: Variation, found: Sequence[tuple[Spot, ...]], treat: Callable[[str], Sequence[int]]
+    line: Variation,
+    found: Sequence[tuple[Spot, ...]],
+    treat: Callable[[str], Sequence[int]],
+    *,
+    most: int | None = None,
 ) -> tuple[Trouble, ...]:
-    """Hard places of the line over all steps, the hardest first; `treat` names the steps that train a kind of skill."""
+    """Hard places of the line over all steps, the hardest first; `treat` names the steps that train a kind of skill.
+
+    So many at `most`, or as the house has it.
+    """
     where = {note.id: event for event in line.passage.events for note in event.notes}
     # what is hard at a place differs from page to page: each reason stands for those alone of which it is true
     at: dict[tuple[str, str], list[tuple[int, Spot]]] = {}
@@ -275,4 +282,4 @@ def troubles(
         for (place, _), rows in at.items()
     ]
     made.sort(key=lambda trouble: (-trouble.score, trouble.place))
-    return tuple(made[: int(figure("spots", "book"))])
+    return tuple(made[: int(figure("spots", "book")) if most is None else most])
