@@ -44,6 +44,7 @@ from engrave.plates import svg
 from engrave.reading import read
 from engrave.reading.limits import LIMITS, Limits
 from engrave.regimen import Log, Room, choose, handout, read_plan, reissue, summary, week
+from engrave.regimen.handout_minutes import in_minutes
 from engrave.regimen.handout_room import pages_needed
 
 __all__ = [
@@ -113,12 +114,25 @@ def _handout(
         if len(chosen.steps) >= enough:
             break
     most, roomy, chosen = max(found, key=lambda one: one[:2])
+    less = in_minutes(chosen, plan, more=False)
+    fuller = in_minutes(less, plan)
+    # more boxes may need a line more than was measured
+    chosen = fuller if _stands(passage, line, fuller, small, pages=pages, tight=not roomy) else less
     for staff in (*larger, smallest):
         before = all_of_them.sheets if staff == smallest else ()
         content = drawn(passage, line, chosen, replace(plan, staff=staff), form="handout", before=before)
         if staff == smallest or _holds(content, pages=pages, tight=not roomy, studies=most):
             break
     return content, press_handout(content, pages=pages, tight=not roomy)
+
+
+def _stands(passage: Passage, line: Variation, chosen: Regimen, plan: Plan, *, pages: int, tight: bool) -> bool:
+    """Whether all these studies fit the pages as they are."""
+    high = handout_heights(drawn(passage, line, chosen, plan, form="handout"), tight=tight)
+    try:
+        return pages_needed(high.studies, _room(high, high.end), line=not chosen.steps[0].study.asked) <= pages
+    except ValueError:
+        return False
 
 
 def _fitting(content: BookContent, *, pages: int, tight: bool, insist: bool = True) -> Regimen:

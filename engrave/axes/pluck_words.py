@@ -20,10 +20,12 @@ SINGLES = {
 PAIRS = {
     "im": say("The pair that most lines are played with, made even, starting with the index finger."),
     "mi": say("The pair that most lines are played with, made even, starting with the middle finger."),
-    "ma": say("Brings up a weaker pair, middle finger and ring finger, starting with the middle finger."),
-    "am": say("Brings up a weaker pair, ring finger and middle finger, starting with the ring finger."),
-    "ia": say("Brings up a weaker pair, index finger and ring finger, starting with the index finger."),
-    "ai": say("Brings up a weaker pair, ring finger and index finger, starting with the ring finger."),
+    "ma": say(
+        "Evens a pair that is weak in many hands, middle finger and ring finger, starting with the middle finger."
+    ),
+    "am": say("Evens a pair that is weak in many hands, ring finger and middle finger, starting with the ring finger."),
+    "ia": say("Evens a pair that is weak in many hands, index finger and ring finger, starting with the index finger."),
+    "ai": say("Evens a pair that is weak in many hands, ring finger and index finger, starting with the ring finger."),
     "pi": say("Thumb and index finger in turn on one line, each as clear as the other, starting with the thumb."),
     "ip": say(
         "Thumb and index finger in turn on one line, each as clear as the other, starting with the index finger."

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Hashable, Iterable
 from typing import Any
 
-from engrave.model import Notice
+from engrave.model import Notice, Regimen
 from engrave.model.said import say, say_count, strung
-from engrave.model.wording import either, sentence
+from engrave.model.wording import either
 from engrave.pages.content import BookContent
 from engrave.pages.coverage import coverage
 from engrave.pages.typeset import Typesetter
@@ -31,13 +31,22 @@ def appendix_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
     return {
         "troubles": _troubles(content),
         "coverage": coverage(content),
-        "verdict": strung([sentence(content.regimen.verdict), "."], "") if content.regimen.verdict else "",
+        "verdict": _verdict(content.regimen),
         "studies": _studies(content, setter),
         "listed": len(content.sheets) <= MOST_LISTED,
         "notices": _notices(content, setter),
         "carries": any(one.relationship == "Alternative" for one in content.attachments),
         "file": setter.text(file_text(content.passage), say("the name of the file")),
     }
+
+
+def _verdict(regimen: Regimen) -> str:
+    """How the pages were chosen, in one sentence; the figures of the choice are nobody's who teaches."""
+    if not regimen.verdict:
+        return ""
+    if regimen.days:
+        return say("The studies and their days were chosen so that the week trains most of what it should.")
+    return say("The variations were chosen so that together they train most of what they should.")
 
 
 def _troubles(content: BookContent) -> list[dict[str, str]]:

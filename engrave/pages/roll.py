@@ -40,7 +40,9 @@ def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
         ],
         "everyone": [said(title) for title in summary.everyone],
         "shared": [(said(one.title), said(listed(one.names))) for one in summary.shared],
-        "hard": [(said(one.place), said(one.reason), said(listed(one.names))) for one in summary.hard],
+        "hard": [
+            (said(one.place), said(one.reason), said(listed(one.names)) if one.names else "") for one in summary.hard
+        ],
     }
     gallery, scale = Gallery(), type_scale(content.plan)
     html = render("class.html", values, scale=scale, language=content.plan.marks.language)

@@ -94,7 +94,7 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
         beat=beat_sign(content.regimen.steps[0].beat),
         span=say("{first} to {last}.", first=days[0].label, last=days[-1].label) if days[0].date else "",
         total=say("minutes, with breaks") if any(day.breaks for day in days) else say("minutes"),
-        breaks=tuple(_breaks(days)),
+        breaks=tuple(_breaks(days, content, setter)),
         many=any(cell.times > most_boxes(cell.tempo) for row in rows for cell in row.cells if cell.tempo),
     )
 
@@ -114,14 +114,21 @@ def _day(day: Day, minutes: int) -> DayView:
     return DayView(label=beginning(label), total=total)
 
 
-def _breaks(days: tuple[Day, ...]) -> list[str]:
-    """Where the breaks stand, the same place said once."""
-    places: dict[int, list[str]] = {}
+def _breaks(days: tuple[Day, ...], content: BookContent, setter: Typesetter) -> list[str]:
+    """Before which study the breaks stand, the same study said once."""
+    before: dict[int, list[str]] = {}
     for day in days:
-        for place, visit in enumerate(day.visits, start=1):
+        for visit in day.visits:
             if visit.rest_before:
-                places.setdefault(place, []).append(say_day(day.weekday))
-    return [
-        say("On {days} rest five minutes before number {number}.", days=listed(names), number=place)
-        for place, names in sorted(places.items())
-    ]
+                before.setdefault(visit.step, []).append(say_day(day.weekday))
+    practice = sum(bool(day.visits) for day in days)
+    found: list[str] = []
+    for step, names in sorted(before.items()):
+        sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[step])
+        title = setter.text(sheet.variation.title, say("heading of variation {number}", number=sheet.number))
+        study = title or say("Variation {number}", number=sheet.number)
+        if len(names) == practice > 1:
+            found.append(say("Every day rest five minutes before “{study}”.", study=study))
+        else:
+            found.append(say("On {days} rest five minutes before “{study}”.", days=listed(names), study=study))
+    return found

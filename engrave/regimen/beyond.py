@@ -21,7 +21,7 @@ BY_THE_WAY = 0.3
 """share asked of a page that changes nothing of the hand the thing belongs to; house figure"""
 MOSTLY = 0.5
 """share of a page's notes that a thing must have where the line is made of it already; house figure"""
-_NOTES = {"tremolo": 4}
+_NOTES = {"tremolo": 4, "order": 4}
 """kind of skill → notes of the page that one of it takes, where it is not one (common practice: p a m i)"""
 NEGLECTED = ("m-a",)
 """common practice: the weak pair"""
@@ -64,6 +64,9 @@ def times_by_kind(term: Term, skills: Mapping[Skill, int]) -> Counter[str]:
     for skill, n in skills.items():
         if skill.kind not in ("work", "asked") and fits(term, skill):
             kinds[skill.kind] += n
+            if skill.kind == "crossing" and skill.parts[0] == "awkward" and term.parts[0] == "string crossing":
+                # as many crossings, but more of them against the hand, are harder work on crossing
+                kinds["awkward"] += n
     return kinds
 
 

@@ -64,6 +64,15 @@ GOING, LEARNT, SHORT, RESTING, REPLACED, HURTS = "", "learnt", "shortened", "res
 _PAIN = re.compile(
     r"\b(hurts?|hurting|pains?|painful|sore|aches?|aching|numb|numbness|tingl\w*|cramps?)\b", re.IGNORECASE
 )
+_BOTH_HANDS = {"index": ("i", "1"), "middle": ("m", "2"), "ring": ("a", "3"), "little": ("c", "4")}
+_FINGERS = {
+    **{word + " finger": fingers for word, fingers in _BOTH_HANDS.items()},
+    "thumb": ("p",),
+    "pinky": _BOTH_HANDS["little"],
+    **{f"{word} finger": (digit,) for word, digit in zip(("first", "second", "third", "fourth"), "1234", strict=True)},
+    **{f"finger {digit}": (digit,) for digit in "1234"},
+}
+"""words of a note → the fingers that they can mean, of either hand"""
 _NO_PAIN = re.compile(r"\b(no|not|without|never|nothing)\b", re.IGNORECASE)
 
 
@@ -77,6 +86,15 @@ class Standing:
     """going, learnt (clean at its last step), shortened, resting, replaced or hurts"""
     moved: str = ""
     """what happened, in words; empty where nothing did"""
+    hurting: tuple[str, ...] = ()
+    """fingers that the log names where something hurts"""
+
+
+def hurting(note: str) -> tuple[str, ...]:
+    """The fingers that a note of pain names, of both hands where it does not say which; empty where it names none."""
+    plain = plain_name(note)
+    found = [finger for words, fingers in _FINGERS.items() if re.search(rf"\b{words}\b", plain) for finger in fingers]
+    return tuple(dict.fromkeys(found))
 
 
 def read_log(text: str, name: str = "") -> Log:
@@ -221,7 +239,7 @@ def standing(rows: Sequence[Entry], *, top: int, step: int, times: int) -> Stand
     last = rows[-1]
     if _PAIN.search(last.note) and not _NO_PAIN.search(last.note):
         moved = say("the log says {note}: left out", note=repr(one_line(last.note, 60)))
-        return Standing(tempo=last.tempo, state=HURTS, moved=moved)
+        return Standing(tempo=last.tempo, state=HURTS, moved=moved, hurting=hurting(last.note))
     enough = max(1, round(figure("log", "clean_share") * (last.times or times)))
     if last.clean >= enough and last.tempo >= top:
         moved = say("clean at {tempo}, its last step: learnt", tempo=last.tempo)

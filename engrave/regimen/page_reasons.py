@@ -79,6 +79,8 @@ _DOES: dict[tuple[str, str], Callable[[Said], Said]] = {
     ("finger", "slur"): lambda times: say("it makes a slur {times}", times=times),
     ("finger", "let go"): lambda times: say("it lets go for an open string {times}", times=times),
     ("fingers", "fingers"): _in_turn,
+    ("technique", "order"): lambda times: say("its order, p a m i, comes {times}", times=times),
+    ("technique", "awkward"): lambda times: say("the fingers cross against the hand {times}", times=times),
     ("fingers", "slur"): lambda times: say("one slurs to the other {times}", times=times),
 }
 """kind of term, kind of skill → what happens so often"""

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil
 
-from engrave.model import Fault, Notice, Plan, PlanError, Variation
+from engrave.model import Fault, Notice, Plan, PlanError, Study, Variation
 from engrave.model.said import say, say_count
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, gently, serving
@@ -14,6 +14,7 @@ from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import most_valuable
 from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
+from engrave.regimen.holding_back import held_back, spared, told_of_pain
 from engrave.regimen.levels import limit
 from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Entry, Log, Standing, by_study, standing
 from engrave.regimen.order import easy, purpose
@@ -21,7 +22,7 @@ from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
 from engrave.regimen.strains import longest
 from engrave.regimen.studies import IDLE, LOGGED, SAME, UNFIT
-from engrave.regimen.study_names import names_of
+from engrave.regimen.study_names import in_catalogue, names_of
 from engrave.regimen.targets import targets
 
 
@@ -41,6 +42,8 @@ class Ready:
     gone: tuple[Candidate, ...]
     """studies that would not go, or hurt"""
     notices: tuple[Notice, ...]
+    hurts: bool = False
+    """the log speaks of pain, so that nothing rises"""
 
 
 def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapping[str, str]) -> Ready:
@@ -54,6 +57,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
     step = int(limit(plan.player, "step"))
     rows = by_study(log.entries)
     used: set[str] = set()
+    failed: set[Study] = set()
     kept: list[Candidate] = []
     standings: list[Standing] = []
     notices = list(_briefly(there.notices, plan) + log.notices)
@@ -62,6 +66,8 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         names = [name for name in names_of(candidate, numbered, plan.marks.language) if name in rows]
         own = sorted((entry for name in names for entry in rows[name]), key=lambda e: (e.day, e.line))
         used.update(names)
+        if own and not own[-1].clean:
+            failed.add(candidate.study)
         now = standing(own, top=candidate.tempo[-1], step=step, times=candidate.times)
         form = _form(candidate, now, step)
         if now.state in (HURTS, REPLACED):
@@ -79,7 +85,12 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         else:
             kept.append(candidate)
             standings.append(now)
-    notices += _unknown(rows, used)
+    notices += _unknown(rows, used, plan.marks.language)
+    hurts = [(candidate, now) for candidate, now in gone if now.state == HURTS]
+    if hurts:
+        rows_left = [row for row in zip(kept, standings, strict=True) if not spared(row[0], hurts, base)]
+        notices.append(told_of_pain(less=len(rows_left) < len(kept)))
+        kept, standings = [c for c, _ in rows_left], [now for _, now in rows_left]
     called = _instead(gone, kept, notices)
     if not kept:
         raise PlanError(
@@ -90,6 +101,11 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         )
     going = frozenset(i for i, now in enumerate(standings) if now.tempo is not None and now.state != LEARNT)
     forms = tuple(_form(c, now, step) for c, now in zip(kept, standings, strict=True))
+    if hurts:
+        forms = tuple(replace(form, steps=form.steps[:1]) for form in forms)
+    else:
+        rises = [(c, f.steps[-1] - f.steps[0]) for c, f in zip(kept, forms, strict=True) if c.study in failed]
+        forms = held_back(kept, forms, [*rises, *((c, 0) for c, _ in gone)])
     return Ready(
         base=base,
         candidates=tuple(kept),
@@ -99,6 +115,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         called=called,
         gone=tuple(candidate for candidate, _ in gone),
         notices=tuple(notices),
+        hurts=bool(hurts),
     )
 
 
@@ -142,17 +159,27 @@ def _form(candidate: Candidate, now: Standing, step: int) -> Form:
     )
 
 
-def _unknown(rows: Mapping[str, Sequence[Entry]], used: set[str]) -> list[Notice]:
+def _unknown(rows: Mapping[str, Sequence[Entry]], used: set[str], language: str) -> list[Notice]:
     """One line for each name of the log that no study has, with the line of the log where it stands first."""
     found = []
     for name in sorted(set(rows) - used):
-        text = say_count(
-            "log, line {line}: “{name}” is none of the studies there are; one row does not count",
-            "log, line {line}: “{name}” is none of the studies there are; {n} rows do not count",
-            len(rows[name]),
-            line=rows[name][0].line,
-            name=name[:60],
-        )
+        number, line, short = len(rows[name]), rows[name][0].line, name[:60]
+        if in_catalogue(name, language):
+            text = say_count(
+                "log, line {line}: “{name}” has no page for this passage; one row does not count",
+                "log, line {line}: “{name}” has no page for this passage; {n} rows do not count",
+                number,
+                line=line,
+                name=short,
+            )
+        else:
+            text = say_count(
+                "log, line {line}: “{name}” is none of the studies there are; one row does not count",
+                "log, line {line}: “{name}” is none of the studies there are; {n} rows do not count",
+                number,
+                line=line,
+                name=short,
+            )
         found.append(Notice(text=text, kind=LOGGED))
     return found
 

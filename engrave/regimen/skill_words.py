@@ -75,6 +75,7 @@ _LABELS: dict[str, Callable[..., Said]] = {
     "barre": lambda barre: _BARRES[barre],
     "rhythm": lambda rhythm: _RHYTHMS[rhythm],
     "tremolo": lambda fingers: say("tremolo {fingers}", fingers=fingers),
+    "order": lambda fingers: strung([fingers]),
     "work": lambda axis, _: _AXES[axis],
     "asked": worded,
 }

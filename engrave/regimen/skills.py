@@ -38,6 +38,7 @@ GROUPS = {
     "place": say("Places on the neck"),
     "barre": say("Barre"),
     "tremolo": say("Tremolo"),
+    "order": say("The order of tremolo"),
     "rhythm": say("Rhythm"),
     "work": say("Ways of working"),
     "asked": say("What the plan asks for"),
@@ -101,6 +102,7 @@ def _keys(variation: Variation) -> Iterator[_Key]:
     yield from _slurred(row)
     yield from _let_go(row)
     yield from _tremolo(row)
+    yield from _order(row)
 
 
 def _in_group(group: OnsetGroup, variation: Variation) -> Iterator[_Key]:
@@ -243,6 +245,20 @@ def _tremolo(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
         yield ("tremolo", (" ".join(order[: _TREMOLO + 1]),))
 
 
+def _order(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
+    """The strokes p a m i, one after the other, that are no tremolo: the same order over other notes."""
+    lone = [group.plucked[0] if len(group.plucked) == 1 else None for group in row]
+    for at in range(len(lone) - _TREMOLO):
+        four = lone[at : at + _TREMOLO + 1]
+        if any(sound is None for sound in four):
+            continue
+        fingers = tuple(s.note.stroke.finger for s in four if s and s.note.stroke)
+        places = {s.placement for s in four[1:] if s}
+        if fingers == _IN_ORDER and len(places) > 1:
+            yield ("order", (" ".join(fingers),))
+
+
+_IN_ORDER = ("p", "a", "m", "i")
 _TREMOLO = 3
 """strokes of the fingers after the thumb that make a tremolo (common practice: p a m i)"""
 
@@ -305,5 +321,5 @@ _TECHNIQUES: dict[str, _Test] = {
     "bass strings": _side_of("bass"),
     "treble strings": _side_of("treble"),
     "rhythm": _kinds("rhythm"),
-    "tremolo": _kinds("tremolo"),
+    "tremolo": _kinds("tremolo", "order"),
 }

@@ -263,8 +263,10 @@ def troubles(
     found: Sequence[tuple[Spot, ...]],
     all_felt: Sequence[Collection[tuple[str, str]]],
     treat: Callable[[tuple[tuple[str, ...], ...], Collection[int]], Sequence[int]],
+    *,
+    most: int | None = None,
 ) -> tuple[Trouble, ...]:
-    """Hard places of the line over all steps, the hardest first.
+    """Hard places of the line over all steps, the hardest first; so many at `most`, or as the house has it.
 
     A place is hard in every step in which the same is felt there (`felt`), first or not; `treat` names the steps that
     train skills of these beginnings, without those.
@@ -290,4 +292,4 @@ def troubles(
             )
         )
     made.sort(key=lambda trouble: (-trouble.score, trouble.place))
-    return tuple(made[: int(figure("spots", "book"))])
+    return tuple(made[: int(figure("spots", "book")) if most is None else most])

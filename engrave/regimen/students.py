@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
-from engrave.model import Plan, Regimen
+from engrave.model import Plan, Regimen, Trouble
 from engrave.model.said import Said, say, strung
 from engrave.regimen.beyond import asked
 from engrave.regimen.levels import level_word
+from engrave.regimen.practice import figure
+from engrave.regimen.spots import troubles
+from engrave.regimen.steps import changes
+from engrave.regimen.studies import quoted
 from engrave.regimen.terms import worded
+from engrave.regimen.week_grid import grid
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,7 +28,7 @@ class Roll:
     studies: tuple[str, ...]
     """headings in practice order"""
     minutes: int
-    """on the fullest day of a week, or of all sittings of a handout together"""
+    """on the fullest day of a week, with breaks, or of all sittings of a handout together"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +46,8 @@ class Hard:
     place: str
     reason: str
     names: tuple[str, ...]
+    """whose studies it is in, each with the studies where the line itself has it not; empty where the line has it,
+    which all have"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +61,10 @@ class Summary:
     """studies that two or more have, but not all; what most have first"""
     hard: tuple[Hard, ...]
     """hard places of the passage, those of most students first"""
+
+
+_MOST_HARD = 6
+"""hard places that the summary holds; house figure"""
 
 
 def class_plans(plan: Plan) -> tuple[Plan, ...]:
@@ -88,7 +99,14 @@ def _roll(plan: Plan, regimen: Regimen, number: int) -> Roll:
     player = plan.player
     named = [_wanted(name, word) for name, word, _ in asked(player) if word in (*player.weak, *player.goals)]
     if regimen.days:
-        minutes = max(day.load.minutes for day in regimen.days)
+        # as the foot of the student's own table says
+        pause = figure("time", "break_minutes")
+        tables = [grid(regimen, number) for number in sorted({day.week for day in regimen.days})]
+        minutes = max(
+            sum(row.cells[at].whole for row in rows) + day.breaks * pause
+            for days, rows in tables
+            for at, day in enumerate(days)
+        )
     else:
         minutes = sum(step.minutes or 0.0 for step in regimen.steps)
     return Roll(
@@ -109,11 +127,40 @@ def _wanted(standing: str, word: str) -> Said:
     return say("{thing} (strong)", thing=worded(word))
 
 
+def _places(regimen: Regimen) -> tuple[Trouble, ...]:
+    """Every hard place of the line over the steps, not the hardest alone."""
+    line = next((step.variation for step in regimen.steps if not changes(step)), None)
+    if line is None:
+        return regimen.troubles
+    found = [step.spots for step in regimen.steps]
+    hard = [{(spot.source, spot.reason) for spot in spots} for spots in found]
+    return troubles(line, found, hard, lambda _, __: (), most=sum(map(len, found)))
+
+
 def _hard(rolls: Sequence[Roll], class_: Sequence[tuple[Plan, Regimen]]) -> tuple[Hard, ...]:
-    found: dict[str, tuple[float, str, list[str]]] = {}
-    for roll, (_, regimen) in zip(rolls, class_, strict=True):
-        for trouble in regimen.troubles:
-            score, reason, names = found.get(trouble.place, (0.0, trouble.reason, []))
-            found[trouble.place] = (score + trouble.score, reason, [*names, roll.name])
-    rows = sorted(found.items(), key=lambda row: (-len(row[1][2]), -row[1][0], row[0]))
-    return tuple(Hard(place=place, reason=reason, names=tuple(names)) for place, (_, reason, names) in rows[:6])
+    """Places hard in the line first, which all of them play; then those that only studies have, with their names."""
+    scores: dict[tuple[str, str], float] = {}
+    in_line: set[tuple[str, str]] = set()
+    studies: dict[tuple[str, str], dict[int, list[str]]] = {}
+    for at, (_, regimen) in enumerate(class_):
+        for trouble in _places(regimen):
+            key = (trouble.place, trouble.reason)
+            scores[key] = scores.get(key, 0.0) + trouble.score
+            if any(not changes(regimen.steps[i]) for i in trouble.steps):
+                in_line.add(key)
+            own = studies.setdefault(key, {}).setdefault(at, [])
+            own += [title for i in trouble.steps if (title := rolls[at].studies[i]) not in own]
+    rows = sorted(scores, key=lambda key: (key not in in_line, -len(studies[key]), -scores[key], key))
+    return tuple(
+        Hard(
+            place=key[0],
+            reason=key[1],
+            names=()
+            if key in in_line
+            else tuple(
+                say("{name} in {studies}", name=rolls[at].name, studies=strung(map(quoted, own), ", "))
+                for at, own in studies[key].items()
+            ),
+        )
+        for key in rows[:_MOST_HARD]
+    )

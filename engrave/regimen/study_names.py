@@ -123,6 +123,13 @@ def _printed(heading: str, language: str) -> tuple[str, str]:
     return plain_name(heading), plain_name(letters_plain(told(heading, language)))
 
 
+def in_catalogue(name: str, language: str = "en") -> bool:
+    """Whether a plain name is a heading or a setting of the catalogue, in English or in a language."""
+    if name in _headings("en") or name in _headings(language):
+        return True
+    return any(plain_name(setting.name) == name for known in axes.ORDER for setting in known.settings)
+
+
 def _headings(language: str) -> dict[str, Study]:
     """Plain heading in a language → study, of every setting by itself and of the built-in mixtures."""
     single = [Study(**{a.name: s.name}) for a in axes.ORDER for s in a.settings]  # type: ignore[arg-type]

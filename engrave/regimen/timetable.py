@@ -132,6 +132,8 @@ class _Programme:
             self._share(word, share, firm=False)
         if frame.due:
             self._ceiling(set(frame.due))
+        for word in {**(frame.due or {}), **(frame.shares or {})}:
+            self._first_of_all(word, {*(frame.due or {}), *(frame.shares or {})})
 
     def comes(self, item: int, day: int) -> int:
         """Index of the unknown: the item comes on this day."""
@@ -219,6 +221,18 @@ class _Programme:
             for d in range(self.size)
         }
         self.rows.append(Constraint(shares={**row, over: -1.0}, high=0.0))
+
+    def _first_of_all(self, word: str, words: set[str]) -> None:
+        """No study that works on nothing of what was asked for should have more minutes than all pages for `word`."""
+        own = {self.minutes(i, d): -1.0 for i, x in enumerate(self.items) if word in x.words for d in range(self.size)}
+        if not own:
+            return
+        for j, item in enumerate(self.items):
+            if item.always or words & set(item.words):
+                continue
+            over = self._lack(_LACKING, item.most * self.size)
+            row = {self.minutes(j, d): 1.0 for d in range(self.size)}
+            self.rows.append(Constraint(shares={**row, **own, over: -1.0}, high=0.0))
 
     def _share(self, word: str, share: float, *, firm: bool) -> None:
         """The pages for `word` have this share of the minutes: without exception, and of all there are, if `firm`.

@@ -106,6 +106,8 @@ class _Course:
     ) -> tuple[Schedule | None, tuple[float, ...]]:
         playing = calendar.playing(self.budget)
         ramp = calendar.ramp(len(practice)) if number == 1 else (1.0,) * len(practice)
+        if self.there.hurts:
+            ramp = ramp[:1] * len(practice) if number == 1 else (figure("time", "first_day"),) * len(practice)
         caps = tuple(playing * share for share in ramp)
         frame = WeekFrame(
             caps=caps,
@@ -177,7 +179,8 @@ class _Course:
             day, cap = next(planned)
             limit = cap
             if before is not None:
-                limit = min(cap, before * (1 + figure("time", "growth")) + figure("time", "growth_minutes"))
+                grown = before * (1 + figure("time", "growth")) + figure("time", "growth_minutes")
+                limit = min(cap, before if self.there.hurts else grown)
             found = self._day(day, limit, chosen)
             for dose in found:
                 index = chosen[dose.item]
@@ -213,9 +216,13 @@ class _Course:
         core = [at for at in day if at not in line and purpose(by[at], player)]
         warm = [at for at in day if at not in line and at not in core and easy(by[at], player)][:1]
         rest = [at for at in day if at not in (*line, *core, *warm)]
+        # what the plan itself names comes while the player is fresh
+        named = {*player.weak, *player.goals}
+        fresh = [at for at in core if named & set(by[at].serves)][:1]
         # work on one thing, then on another: what is weak first, the rest between
-        mixed = [at for pair in _zipped(core, rest) for at in pair]
-        return [*warm, *apart(mixed, lambda at: by[at].load.muscle), *line]
+        mixed = [at for pair in _zipped([at for at in core if at not in fresh], rest) for at in pair]
+        before = by[fresh[0]].load.muscle if fresh else ""
+        return [*warm, *fresh, *apart(mixed, lambda at: by[at].load.muscle, before), *line]
 
 
 def _zipped(one: Sequence[int], other: Sequence[int]) -> list[tuple[int, ...]]:

@@ -64,4 +64,6 @@ def test_the_summary_says_who_has_what() -> None:
         for roll in found.rolls:
             assert (shared.title in roll.studies) == (roll.name in shared.names)
     assert found.hard
-    assert all(set(hard.names) <= {"Ana", "Bo", "Cy"} for hard in found.hard)
+    whose = [[str(name).partition(" in ")[0] for name in hard.names] for hard in found.hard]
+    assert all(set(names) <= {"Ana", "Bo", "Cy"} and len(names) == len(set(names)) for names in whose)
+    assert len({(hard.place, hard.reason) for hard in found.hard}) == len(found.hard)

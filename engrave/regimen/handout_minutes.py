@@ -1,0 +1,76 @@
+"""How often the studies of a handout are played, so that one sitting with each lies within the plan's minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from engrave.model import Plan, Regimen, Step
+from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.levels import limit
+from engrave.regimen.load import load_of
+from engrave.regimen.practice import figure
+from engrave.regimen.steps import candidate_of, changes
+from engrave.regimen.strains import longest
+
+
+def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
+    """The same studies with fewer times through where they take more than the plan's minutes, with more where few.
+
+    What the plan names keeps its times longest and gets more first; times that a plan gives are its own. `more` false
+    takes none on. Where once through at each tempo is still too long, the fastest steps wait.
+    """
+    plain = next((step.variation for step in regimen.steps if not changes(step)), None)
+    if not plan.player.minutes or plain is None:
+        return regimen
+    base, minutes = base_of(plain), float(plan.player.minutes)
+    words = {*plan.player.weak, *plan.player.goals}
+    candidates = [candidate_of(step, plan, base) for step in regimen.steps]
+    named = [bool(words & set(candidate.serves)) for candidate in candidates]
+    house = limit(plan.player, "longest")
+    most = [min(house, longest(candidate.strains) or house) for candidate in candidates]
+    steps = list(regimen.steps)
+    while _total(steps) > minutes:
+        at = max(range(len(steps)), key=lambda i: (_can_less(steps[i], plan), not named[i], steps[i].minutes or 0.0))
+        if not _can_less(steps[at], plan):
+            break
+        steps[at] = _less(steps[at], base)
+    open_ = set(range(len(steps))) if more else set()
+    while open_ and _total(steps) < minutes * figure("handout", "used"):
+        at = min(open_, key=lambda i: (not named[i], steps[i].minutes or 0.0, i))
+        fuller = _taken(steps[at], steps[at].times + 1, steps[at].tempo, base)
+        others = _total(steps) - (steps[at].minutes or 0.0)
+        if _may(fuller, plan, most[at]) and others + (fuller.minutes or 0.0) <= minutes:
+            steps[at] = fuller
+        else:
+            open_.remove(at)
+    return replace(regimen, steps=tuple(steps))
+
+
+def _total(steps: Sequence[Step]) -> float:
+    return sum(step.minutes or 0.0 for step in steps)
+
+
+def _can_less(step: Step, plan: Plan) -> bool:
+    """Whether times or tempi may go: of those that a plan gives none do."""
+    if step.study.times or plan.times:
+        return False
+    return step.times > 1 or (len(step.tempo) > 1 and not (step.study.tempo or plan.tempo))
+
+
+def _less(step: Step, base: Base) -> Step:
+    if step.times > 1:
+        return _taken(step, step.times - 1, step.tempo, base)
+    return _taken(step, step.times, step.tempo[:-1], base)
+
+
+def _may(step: Step, plan: Plan, most: float) -> bool:
+    """Whether so many times are within what the house gives to a study, `most` minutes."""
+    own = step.study.times or plan.times
+    return not own and step.times <= figure("week", "times") and (step.minutes or 0.0) <= most
+
+
+def _taken(step: Step, times: int, tempo: tuple[int, ...], base: Base) -> Step:
+    assert step.variation is not None
+    load = load_of(step.variation, times=times, tempo=tempo, beat=step.beat, line=base.line)
+    return replace(step, times=times, tempo=tempo, load=load, minutes=load.minutes)
