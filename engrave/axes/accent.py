@@ -197,17 +197,11 @@ _setting = partial(setting, AXIS, kind="accent")
 
 
 _ONE = {
-    "p": say("One finger, the thumb, a little louder each time it plays; the others keep their own quiet level."),
-    "i": say(
-        "One finger, the index finger, a little louder each time it plays; the others keep their own quiet level."
-    ),
-    "m": say(
-        "One finger, the middle finger, a little louder each time it plays; the others keep their own quiet level."
-    ),
-    "a": say("One finger, the ring finger, a little louder each time it plays; the others keep their own quiet level."),
-    "c": say(
-        "One finger, the little finger, a little louder each time it plays; the others keep their own quiet level."
-    ),
+    "p": say("One finger, the thumb, is a little louder than the others, which keep their own quiet level."),
+    "i": say("One finger, the index finger, is a little louder than the others, which keep their own quiet level."),
+    "m": say("One finger, the middle finger, is a little louder than the others, which keep their own quiet level."),
+    "a": say("One finger, the ring finger, is a little louder than the others, which keep their own quiet level."),
+    "c": say("One finger, the little finger, is a little louder than the others, which keep their own quiet level."),
 }
 
 

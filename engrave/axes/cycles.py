@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import partial
+from itertools import pairwise
 
 from engrave.axes import plucking
 from engrave.axes.letters import letters as as_written
 from engrave.axes.pluck_words import PAIRS, SINGLES
 from engrave.axes.plucking import RUNNING, Fingers
 from engrave.axes.rewriting import given
-from engrave.axes.setting import Change, Setting, decline, noted, setting
+from engrave.axes.setting import Change, Setting, decline, noted, place_of, setting
 from engrave.model import PLUCKING, Declined, Variation
 from engrave.model.said import say, say_count
 from engrave.model.texture import LINE
+from engrave.textures.onsets import onset_groups
 
 AXIS = "pluck"
 LITTLE = ("c", "e", "x", "ch", "q", "o", "s")
 """letters editions use for the little finger"""
 MAX_CYCLE = 16
+TREBLES = 3
+"""strings on which the fingers are at home and the thumb is a guest; common practice"""
 
 
 pluck_setting = partial(setting, AXIS, fits=RUNNING)
@@ -78,10 +82,28 @@ def pair(first: str, second: str) -> Setting:
         say("{letters} in turn", letters=" ".join((first, second))),
         PAIRS[first + second],
         cue,
-        change=cycling((first, second)),
+        change=_unreached((first, second)) if both == {"p", "a"} else cycling((first, second)),
         kind=kind,
         fits=fits_of((first, second)),
     )
+
+
+def _unreached(both: Fingers) -> Change:
+    """Thumb and ring finger in turn: declined where on the treble strings the thumb would reach over the finger."""
+
+    def change(variation: Variation) -> Variation | Declined:
+        made = cycling(both)(variation)
+        if isinstance(made, Declined):
+            return made
+        row = [s for group in onset_groups(made.passage) for s in group.plucked if s.note.stroke]
+        for one, other in pairwise(row):
+            thumb, finger = sorted((one, other), key=lambda s: s.note.stroke.finger != "p" if s.note.stroke else True)
+            if thumb.placement.string < min(finger.placement.string, TREBLES + 1):
+                reason = say("the thumb would reach over the ring finger to a higher string")
+                return decline(reason, place_of(made.passage, other.event))
+        return made
+
+    return change
 
 
 def fits_of(fingers: Fingers) -> tuple[str, ...]:
@@ -95,7 +117,7 @@ def cycle(fingers: Fingers) -> Setting:
     kind = "little" if "c" in fingers else "cycle"
     if set(fingers) == {"i", "m", "a"} and len(fingers) == 3:
         purpose = say("Three fingers in turn along the line: none of them has less of it to play than the others.")
-        cue = say("Listen for an even stream, in which no finger can be told from the next.")
+        cue = say("Listen for even time and one tone, whichever finger plays.")
     elif "c" in fingers:
         purpose = say(
             "The order {letters}, in which the little finger has a note of its own like the rest.", letters=spaced
@@ -107,7 +129,7 @@ def cycle(fingers: Fingers) -> Setting:
         )
         if fingers == ("p", "a", "m", "i"):
             purpose = say("The order of tremolo, p a m i, on one line, where any unevenness can be heard.")
-        cue = say("The notes are evenly spaced and equally loud; the thumb is no heavier than the fingers.")
+        cue = say("The notes are evenly spaced, and the thumb is no heavier than the fingers.")
     elif len(set(fingers)) == 3 and len(fingers) == 3:
         purpose = say(
             "Thumb and two fingers in turn along the line: none of them has less of it to play than the others."

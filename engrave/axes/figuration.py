@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from engrave.axes import plucking
 from engrave.axes.cycles import picked
+from engrave.axes.defaults import GOAL, HABITS
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, rewrite, within
 from engrave.axes.setting import Change, decline, noted, place_of
 from engrave.axes.timing import NO_NOTES, unit
-from engrave.model import Declined, Instrument, Note, Placement, Variation
+from engrave.model import Declined, Instrument, Note, Passage, Placement, Variation
 from engrave.model.said import say, say_count
 from engrave.model.spelling import spell
 from engrave.model.texture import BLOCK, LAYERS, LINE, TREMOLO
@@ -23,6 +25,10 @@ Formula = tuple[Fingers, ...]
 """a right-hand formula: the fingers of each step"""
 DISSONANT = (1, 2, 6, 10, 11)
 """semitones within the octave that do not fit as a held note over the line"""
+FASTEST_STROKES = 10
+"""strokes a second that may be asked for at the lowest tempo (house figure)"""
+MOST_UNEVEN = 4
+"""how many times as fast as others some notes may be struck again (house figure)"""
 
 
 def _kind(variation: Variation) -> dict[str, str]:
@@ -32,19 +38,24 @@ def _kind(variation: Variation) -> dict[str, str]:
 def repeated(times: int, cycle: Fingers) -> Change:
     """Each note of lines and melodies along `cycle`, and each chord, `times` times in its own time.
 
-    Without a cycle the chords alone.
+    A bass under a melody is struck once. Without a cycle the chords alone.
     """
     kinds_meant = (LINE, LAYERS, BLOCK) if cycle else (BLOCK,)
 
     def change(variation: Variation) -> Variation | Declined:
         copies = Copies(variation)
         kinds = _kind(variation)
+        low = {name for stretch in stretches(variation) if stretch.kind == LAYERS for name in stretch.basses}
         upper = upper_voice(variation.passage)
+        lengths: list[Fraction] = []
         made: list[Span] = []
         for span in spans(variation.passage, upper):
             fits = bool(span.notes) and kinds.get(span.notes[0].id, LINE) in kinds_meant
-            steps = [tuple(copies.of(n) for n in span.notes) for _ in range(times)] if fits else []
+            above = [n for n in span.notes if n.id not in low] or span.notes
+            rows = [span.notes, *[above] * (times - 1)] if fits else []
+            steps = [tuple(copies.of(n) for n in row) for row in rows]
             made += parts(span, steps) if steps else [span]
+            lengths += [span.end - span.start] if steps else []
         if not copies.used:
             return decline(NO_NOTES)
         done = rewrite(variation, {upper: made})
@@ -53,9 +64,30 @@ def repeated(times: int, cycle: Fingers) -> Change:
         done = replace(done, textures=within(stretches(variation), copies.origin))
         if not cycle:
             return lettered(done, {})
-        return picked(done, lambda: plucking.turning(cycle), cycle)
+        return _unsteady(variation.passage, times, lengths) or picked(done, lambda: plucking.turning(cycle), cycle)
 
     return change
+
+
+def _unsteady(passage: Passage, times: int, lengths: Sequence[Fraction]) -> Declined | None:
+    """A refusal where notes of these lengths (in quarters) struck `times` times would leap in speed, or outrun a hand.
+
+    The last note may be long: nothing follows at another speed.
+    """
+    slowest = (passage.tempo or GOAL * passage.bars[0].metre.beat) * HABITS["repeat"].steps[0] / 100
+    speed = times / min(lengths) * slowest / 60
+    if speed > FASTEST_STROKES:
+        return decline(say("it would ask for {n} strokes a second at the lowest tempo", n=round(speed)))
+    inner = lengths[:-1] or lengths
+    uneven = max(inner) / min(inner)
+    if uneven > MOST_UNEVEN:
+        return decline(
+            say(
+                "the lengths of the notes differ too much: some would be struck {n} times as fast as others",
+                n=round(uneven),
+            )
+        )
+    return None
 
 
 # --- tremolo ----------------------------------------------------------------------------------------------------

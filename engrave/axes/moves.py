@@ -19,6 +19,7 @@ from engrave.axes.transposing import resound
 from engrave.model import Declined, Event, Given, Note, Passage, Placement, UnplayableError, Variation, with_notes
 from engrave.model.said import say, say_count
 from engrave.model.texture import BROKEN, TREMOLO
+from engrave.model.wording import bars_text
 from engrave.textures import stretches
 from engrave.textures.onsets import Sound, held, onset_groups
 
@@ -372,12 +373,12 @@ def climb(bars: int) -> Change:
         made = _across(variation, by)
         if not wide or isinstance(made, Declined):
             return made
-        text = say_count(
-            "{n} stretch lies on several strings, and does so where it has climbed to",
-            "{n} stretches lie on several strings, and do so where they have climbed to",
-            wide,
+        labels = [bar.label for bar in passage.bars]
+        crossing = {n for n in range(len(labels)) if n // bars in lies and lies[n // bars][0] != lies[n // bars][1]}
+        # for the translator: {bars} is such as "bars 4 and 8"; their notes are on two strings or more, before and after
+        return noted(
+            made, say("notes on more than one string, moved together: {bars}", bars=bars_text(labels, crossing))
         )
-        return noted(made, text)
 
     return change
 

@@ -293,12 +293,10 @@ def alone(*, bass: bool) -> Change:
         if isinstance(done, Declined):
             return done
         kept = dict.fromkeys(low, "p") if bass else {}
-        told = (
-            say_count("{n} note of the melody left out", "{n} notes of the melody left out", len(away))
-            if bass
-            else say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low))
-        )
-        done = noted(lettered(replace(done, textures=()), kept), told)
+        done = lettered(replace(done, textures=()), kept)
+        if bass:  # the heading says what is left out
+            return done
+        done = noted(done, say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low)))
         if not under:
             return done
         inner = say_count(

@@ -127,15 +127,14 @@ def _times(times: int, cycle: Fingers) -> Setting:
         f"{times} times {'-'.join(cycle)}",
         say("each note {n} times, {letters}", n=times, letters=spaced),
         say(
-            "Each note of the line {n} times in its own length, {letters}, chords with their own fingers: one hand "
-            "works, the other waits.",
+            "Each note of the line {n} times in its own length, {letters}: the plucking hand works, the other waits.",
             n=times,
             letters=spaced,
         ),
         say("All the repeats are alike; the change of note is not heard in the plucking hand."),
         change=figuration.repeated(times, cycle),
         kind="repeat",
-        fits=(LINE, LAYERS),
+        fits=fits_of(cycle),
     )
 
 

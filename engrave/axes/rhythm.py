@@ -120,14 +120,14 @@ SETTINGS: tuple[Setting, ...] = (
     _setting(
         "dotted",
         say("dotted, long first"),
-        say("Equal notes in dotted pairs, long then short: the short note has to be ready while the long one rests."),
-        say("The short note belongs to the next long one; both hands move in it together."),
+        say("Equal notes in dotted pairs, long then short: the short note is made ready while the long one sounds."),
+        say("The short note belongs to the next long one, and leads into it without a gap."),
         change=timing.uneven(timing.LONG_SHORT),
     ),
     _setting(
         "dotted, short first",
         say("dotted, short first"),
-        say("Equal notes in dotted pairs, short then long: the other half of the notes gets the quick change."),
+        say("Equal notes in dotted pairs, short then long: the quick change comes right after the beat."),
         say("Place the short note on the beat; do not lean into it."),
         change=timing.uneven(timing.SHORT_LONG),
     ),

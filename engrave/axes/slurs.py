@@ -127,7 +127,7 @@ SETTINGS: tuple[Setting, ...] = (
         "hammer-ons",
         say("every hammer-on"),
         say("Every note that can be hammered on is slurred: ascents by the fretting hand."),
-        say("Fast and light: the finger's speed makes the sound, and it stays down."),
+        say("Fast and light: the finger's speed makes the sound, not its force."),
         change=slurring(where(lambda pair: not pair.pull), NO_HAMMER),
     ),
     _setting(
@@ -159,7 +159,7 @@ SETTINGS: tuple[Setting, ...] = (
     _setting(
         "left hand alone",
         say("every slur there is"),
-        say("Every note that can be slurred is: the fretting hand makes the line, the plucking hand only starts it."),
+        say("Every note that can be slurred is: the fretting hand sounds it, and the plucking hand plays the rest."),
         say("Keep the rhythm: slurs must not run away."),
         change=slurring(list, NO_SLUR),
     ),

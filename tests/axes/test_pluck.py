@@ -143,6 +143,16 @@ def test_strict_alternation_leaves_only_the_start_to_choose() -> None:
     assert there.figures.worst_start == "m"
 
 
+def test_the_thumb_does_not_reach_over_the_ring_finger() -> None:
+    """p and a in turn are refused where p would play the higher of two treble strings; with the bass strings it may."""
+    made = vary(line("E4/4 F4/4 C4/4 E4/4"), Study(pluck="p-a"))
+    assert isinstance(made, Variation)
+    turned = vary(line("E4/4 C4/4 E4/4 F4/4"), Study(pluck="p-a"))
+    assert isinstance(turned, Declined)
+    assert turned.reason == "the thumb would reach over the ring finger to a higher string"
+    assert isinstance(vary(line("C3/4 E4/4 C3/4 E4/4"), Study(pluck="p-a")), Variation)
+
+
 def test_letters_of_the_source_are_law_and_the_rest_follows() -> None:
     """As given keeps given letters where they stand."""
     music = line("E4/4 F4/4 G4/4 E4/4")

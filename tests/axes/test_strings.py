@@ -145,7 +145,7 @@ def test_each_bar_of_a_climb_has_a_string_of_its_own() -> None:
     mixed = vary(line(" | ".join(["E4:1.0.0/2 B3:2.0.0/2", one, two, one])), Study(strings="climb"))
     assert isinstance(mixed, Variation)
     assert [n.placement.string for n in mixed.passage.notes if n.placement] == [5, 6, 4, 4, 3, 3, 1, 1]
-    assert [str(n) for n in mixed.notices] == ["1 stretch lies on several strings, and does so where it has climbed to"]
+    assert [str(n) for n in mixed.notices] == ["notes on more than one string, moved together: bar 1"]
     crossing = vary(line(" | ".join(["E4:1.0.0/2 B3:2.0.0/2", one, two])), Study(strings="climb"))
     assert isinstance(crossing, Declined)
     assert crossing.reason == "stretches that cross strings: 1 of 3; with the same frets another tune comes out"

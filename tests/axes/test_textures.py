@@ -39,6 +39,8 @@ LEFT_ALONE = [
     ("2 times i-m", f"{C4_CHORD}/2 {C4_CHORD}/2", "it is for lines or melodies over a bass, and the passage has none"),
     ("chords 2 times", "E4/4 F4/4 G4/2", "it is for chords, and the passage has none"),
     ("4 times i-m", "E4/32 F4/32 G4/16 E4/8 E4/4 E4/2", "some notes would be shorter than a 64th"),
+    ("4 times p-a-m-i", "E4/8 F4/2. G4/8",
+     "the lengths of the notes differ too much: some would be struck 6 times as fast as others"),
     ("block", "E4/4 F4/4 G4/4 E4/4",
      "it is for broken chords, and the passage has none"),
     ("i-m", "E4/1", "the line has one plucked note: nothing to alternate on"),
@@ -67,6 +69,23 @@ def shown(variation: Variation) -> str:
     """Pitches and values; t for a triplet."""
     events = (e for e in variation.passage.events if e.notes)
     return " ".join("+".join(str(n.pitch) for n in e.notes) + f"/{e.value.kind}{'t' * len(e.tuplets)}" for e in events)
+
+
+def test_no_repeat_asks_for_more_strokes_than_a_hand_has() -> None:
+    """Four strokes a sixteenth at 54 quarters a minute, half of the tempo without a mark in 6/8, are too fast."""
+    made = vary(line("E4/16 F4/16 G4/4 A4/4.", metre="6/8"), Study(pluck="4 times i-m"))
+    assert isinstance(made, Declined)
+    assert made.reason == "it would ask for 14 strokes a second at the lowest tempo"
+
+
+def test_a_bass_under_a_repeated_melody_is_struck_once() -> None:
+    """The melody alone repeats; the thumb, which the bass needs, takes no part in the cycle."""
+    before = line("A2+E4/4 F4/4 G4/4 E4/4 | A2+E4/4 F4/4 G4/4 F4/4", metre="4/4")
+    made = vary(before, Study(pluck="2 times i-m"))
+    assert isinstance(made, Variation)
+    sizes = [len(e.notes) for e in made.passage.events]
+    assert sizes == [2, *[1] * 7] * 2
+    assert isinstance(vary(before, Study(pluck="4 times p-a-m-i")), Declined)
 
 
 @pytest.mark.parametrize(("setting", "music", "notes", "letters"), CHANGES)
