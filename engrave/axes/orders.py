@@ -294,8 +294,10 @@ def alone(*, bass: bool) -> Change:
             return done
         kept = dict.fromkeys(low, "p") if bass else {}
         done = lettered(replace(done, textures=()), kept)
-        if bass:  # the heading says what is left out
-            return done
+        if bass:
+            return noted(
+                done, say_count("{n} note of the melody left out", "{n} notes of the melody left out", len(away))
+            )
         done = noted(done, say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low)))
         if not under:
             return done

@@ -15,7 +15,7 @@ from engrave.regimen.strains import longest
 
 
 def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
-    """The same studies with fewer times through where they take more than the plan's minutes, with more where few.
+    """The regimen with fewer times through where its studies take more than the plan's minutes, with more where few.
 
     What the plan names keeps its times longest and gets more first; times that a plan gives are its own. `more` false
     takes none on. Where once through at each tempo is still too long, the fastest steps wait.

@@ -13,12 +13,12 @@ from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study, Variation
 from engrave.model.said import say
 from engrave.regimen.beyond import Base, base_of
-from engrave.regimen.candidate import Candidate, make, written
+from engrave.regimen.candidate import Candidate, gently, make, written
 from engrave.regimen.candidate_pool import answer
 from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import closing, hard_places, slowly
 from engrave.regimen.levels import kept_back
-from engrave.regimen.order import in_order
+from engrave.regimen.order import WARM_UP, in_order
 from engrave.regimen.programme import Constraint, Unknown, solve
 from engrave.regimen.relatives import alike
 from engrave.regimen.steps import step
@@ -71,6 +71,7 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
         raise PlanError(Fault(fact="nothing of the old regimen applies to this passage", hint=hint))
     # what a page is good for is said of the new passage, not of the old one
     order = [slowly(c, plan, base) if c.plain and len(order) > 1 else c for c in order]
+    order = [gently(c, plan, base) if s == WARM_UP else c for c, s in zip(order, sections, strict=True)]
     fresh = {place.index: place for place in in_order(order, plan.player, base)}
     reasons = [instead.get(i) or (fresh[i].reason if fresh[i].section == s else "") for i, s in enumerate(sections)]
     steps = tuple(step(*each, base) for each in zip(order, sections, reasons, strict=True))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Mapping, Sequence
+from functools import cache
 
 from engrave import axes
 from engrave.axes.selection import selection
@@ -130,7 +131,8 @@ def in_catalogue(name: str, language: str = "en") -> bool:
     return any(plain_name(setting.name) == name for known in axes.ORDER for setting in known.settings)
 
 
-def _headings(language: str) -> dict[str, Study]:
+@cache
+def _headings(language: str) -> Mapping[str, Study]:
     """Plain heading in a language → study, of every setting by itself and of the built-in mixtures."""
     single = [Study(**{a.name: s.name}) for a in axes.ORDER for s in a.settings]  # type: ignore[arg-type]
     found: dict[str, Study] = {}

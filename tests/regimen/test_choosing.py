@@ -248,11 +248,11 @@ def test_a_study_that_does_not_apply_is_named_with_its_reason() -> None:
     studies = (Study(slurs="pull-offs", name="Pull-offs"), Study(pluck="i-m"))
     regimen = choose(music, Plan(studies=studies))
     assert [step.study.pluck for step in regimen.steps] == ["as given", "i-m"]
-    assert str(regimen.notices[0]).startswith("“Pull-offs” does not apply here: slurs “pull-offs”: ")
+    assert str(regimen.notices[0]).startswith("“Pull-offs” does not apply here: “every pull-off”: ")
     with pytest.raises(PlanError) as caught:
         choose(music, Plan(studies=studies[:1]))
     assert str(caught.value).startswith(
-        "none of the plan's studies applies to this passage (“Pull-offs” does not apply here: slurs “pull-offs”: "
+        "none of the plan's studies applies to this passage (“Pull-offs” does not apply here: “every pull-off”: "
     )
 
 
