@@ -159,7 +159,8 @@ def test_a_handout_holds_a_warm_up_and_work_on_what_the_plan_names_or_says_there
     """However much else would train more; where not all fit, the warm-up goes before a goal and a notice says so."""
     plan = Plan(player=Player(level="advanced", weak=("m-a",), goals=("tremolo",)))
     regimen = choose(music, plan)
-    tremolo = [i for i, step in enumerate(regimen.steps) if step.study.pluck.startswith(("4 times", "tremolo", "p-a-m-i"))]
+    ways = ("4 times", "tremolo", "p-a-m-i")
+    tremolo = [i for i, step in enumerate(regimen.steps) if step.study.pluck.startswith(ways)]
     heights = [150.0 if i in tremolo else 50.0 for i in range(len(regimen.steps))]
     for page, told in ((300.0, ""), (160.0, "no room for: work on tremolo")):
         made = handout(regimen, plan, heights, Room(page=page), pages=1)
