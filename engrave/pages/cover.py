@@ -51,7 +51,8 @@ def cover_values(content: BookContent, title: dict[str, Any], setter: Typesetter
     """
     return title | {
         "what": _what(content, instrument=setter.text(content.line.instrument.label, say("the instrument’s label"))),
-        "line": gallery.hang("line", content.line_plate),
+        # a week begins with its table
+        "line": () if content.regimen.days else gallery.hang("line", content.line_plate),
         "cover_gap": GAP,
     }
 

@@ -122,23 +122,23 @@ def week(book: BookContent) -> BookContent:
 
 
 def test_a_week_is_one_page_before_the_music(week: BookContent) -> None:
-    """The outline leads to the week, and then to the first section of the variations."""
+    """Title, table, cautions and how the music is read stand on the first page; the variations begin on the next."""
     titles = [(title, page) for level, title, page in printed.outline(press(week)) if level == 2]
-    assert titles[2:4] == [("The week", 3), ("Warm-up", 4)]
+    assert titles[:3] == [("The week", 1), ("How to read the music", 1), ("Warm-up", 2)]
 
 
 def test_the_table_says_what_to_play_on_which_day(week: BookContent) -> None:
     """A row for each study: its page, and on each day its place, tempi, boxes and minutes; totals and breaks."""
     pdf = press(week)
     # boxes are of a font of their own, and come with spaces round them
-    table = re.sub(r"[\s\0]*☐[\s\0]*", "☐", printed.texts(pdf)[2])
+    table = re.sub(r"[\s\0]*☐[\s\0]*", "☐", printed.texts(pdf)[0])
     assert "a m i in turn; accent on every second note, page 2 1 60☐☐☐9 min" in table
     assert "The line as written, page 4 2 46☐☐50☐☐8 min" in table
     assert "1 new 72☐× 9 1 min" in table
     assert "minutes, with breaks 22 rest day 1" in table
     assert "rest five minutes before “" in table
     assert HEALTH in table
-    assert {(at, target) for at, target, _ in printed.links(pdf) if at == 3} == {(3, "v1"), (3, "v2"), (3, "v4")}
+    assert {(at, target) for at, target, _ in printed.links(pdf) if at == 1} == {(1, "v1"), (1, "v2"), (1, "v4")}
 
 
 def test_a_week_needs_no_index(week: BookContent) -> None:
