@@ -138,7 +138,7 @@ def intervals_on(number: int) -> Change:
             given = Given(string=string, fret=at, pluck=note.given.pluck, stroke=note.given.stroke)
             changed[note.id], midis[note.id] = replace(note, given=given), instrument.midi(string, at)
         if all(note.placement and note.placement.fret == bare + lift for _, note, _, bare in wanted):
-            return shape_on(number)(variation)
+            return decline(say("no fret changes: it is “same frets from {string}”", string=CIRCLED[number - 1]))
         return refingered(replace(variation, passage=resound(with_notes(variation.passage, changed), midis)))
 
     return change

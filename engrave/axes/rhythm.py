@@ -41,12 +41,11 @@ def _long(place: int, size: int) -> Setting:
 
 def _burst(size: int, start: int = 1) -> Setting:
     label = say("bursts of {size} notes", size=size)
-    purpose = say("Bursts of {size} notes at full tempo, then the next note is held until the next beat.", size=size)
+    purpose = say("Bursts of up to {size} notes at full tempo; after each comes a long note or a rest.", size=size)
     if start > 1:
         label = say("bursts of {size} notes from note {start} on", size=size, start=start)
         purpose = say(
-            "Bursts of {size} notes at full tempo from note {start} on, then the next note is held until the next "
-            "beat.",
+            "Bursts of up to {size} notes at full tempo from note {start} on; after each comes a long note or a rest.",
             size=size,
             start=start,
         )
@@ -54,7 +53,7 @@ def _burst(size: int, start: int = 1) -> Setting:
         f"bursts of {size}" + (f" from {start}" if start > 1 else ""),
         label,
         purpose,
-        say("Think the whole burst before it starts; on the long note both hands let go."),
+        say("Think the whole burst before it starts; after it both hands let go."),
         change=timing.bursts(size, start),
         kind="burst",
         # over the figures of broken chords and tremolo bursts would slip: there a long note in each group does the same

@@ -92,8 +92,11 @@ def _coming(variation: Variation) -> dict[str, set[int]]:
     }
 
 
-def rest_where(choose: Choose, says: str = "") -> Change:
-    """Rest strokes where `choose` says and possible, free ones elsewhere; `says` is printed where the two mix."""
+def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change:
+    """Rest strokes where `choose` says and possible, free ones elsewhere; `says` is printed over bars where all go so.
+
+    `throughout` where it speaks of every note, not only of those that `choose` wants.
+    """
 
     def change(variation: Variation) -> Variation | Declined:
         free, coming = free_strings(variation), _coming(variation)
@@ -101,6 +104,7 @@ def rest_where(choose: Choose, says: str = "") -> Change:
         changed: dict[str, Note] = {}
         rests = plucked = 0
         kinds: dict[int, list[str]] = {}
+        others: dict[int, list[str]] = {}
         for group in onset_groups(variation.passage):
             for sound in group.plucked:
                 note = sound.note
@@ -115,6 +119,8 @@ def rest_where(choose: Choose, says: str = "") -> Change:
                     if string is not None and not busy and free(group, string):
                         kind, rests = "rest", rests + 1
                     kinds.setdefault(sound.event.bar, []).append(kind)
+                elif throughout:
+                    others.setdefault(sound.event.bar, []).append(kind)
                 if kind != note.stroke.kind:
                     changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
@@ -127,7 +133,8 @@ def rest_where(choose: Choose, says: str = "") -> Change:
                 notes=plucked,
             )
             return decline(reason)
-        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says, kinds)
+        printed = {bar: kinds.get(bar, []) + others.get(bar, []) for bar in kinds.keys() | others.keys()}
+        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says, printed)
         bars = {bar for bar, here in kinds.items() if "free" in here}
         if bars:
             text = say_count(
@@ -242,7 +249,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke"),
         say("Rest stroke on the line: the finger comes to rest on the next string, with weight and a round sound."),
         say("Lean, release, land: the finger is loose the moment it rests."),
-        change=rest_where(_in_lines),
+        change=rest_where(_in_lines, say("rest stroke"), throughout=True),
         fits=(LINE,),
     ),
     _setting(

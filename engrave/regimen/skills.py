@@ -41,7 +41,7 @@ GROUPS = {
     "order": say("The order of tremolo"),
     "rhythm": say("Rhythm"),
     "work": say("Ways of working"),
-    "asked": say("What the plan asks for"),
+    "asked": say("What comes first"),
 }
 """kind of skill → heading in the coverage table, in its order"""
 _PLACES = {kind: place for place, kind in enumerate(GROUPS)}
