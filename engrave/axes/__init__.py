@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from engrave.axes.accent import ACCENT
 from engrave.axes.basses import on_basses
+from engrave.axes.cleanup import without_lone_barres
 from engrave.axes.counting import figures
 from engrave.axes.defaults import leading
 from engrave.axes.fret import FRET
@@ -94,6 +95,7 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     now = _played(replace(fretted, study=study), chosen[_FRETTED:])
     if isinstance(now, Declined):
         return now
+    now = without_lone_barres(now)
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
     title, purpose, cue = _words(study, asked, on_basses(now), first=_sung(now))
     extent = _extent(fretted, _leading(asked), now) if asked else ""

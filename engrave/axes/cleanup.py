@@ -7,6 +7,7 @@ from dataclasses import replace
 from engrave.axes.setting import decline, noted, place_of
 from engrave.fretting import can_slide, can_slur
 from engrave.model import Declined, Given, Note, Placement, Variation, replace_unchecked, with_notes
+from engrave.model.neck import barre_marks
 from engrave.model.said import say, say_count
 from engrave.textures.onsets import onset_groups, sounding_end
 
@@ -53,6 +54,23 @@ def without_position_words(variation: Variation) -> Variation:
         return variation
     made = replace(variation, passage=replace_unchecked(variation.passage, directions=kept))
     return noted(made, say("position and barre words of the source are left out: the hand lies elsewhere"))
+
+
+def without_lone_barres(variation: Variation) -> Variation:
+    """`variation` with a finger that stops one string only, since its study leaves out the others, as no barre."""
+    if not any(note.placement and note.placement.barre for note in variation.passage.notes):
+        return variation
+    events = variation.passage.events
+    alone = [barre for barre in barre_marks(events) if barre.strings[0] == barre.strings[1]]
+    changed = {
+        note.id: replace_unchecked(note, placement=replace(note.placement, barre=""))
+        for barre in alone
+        for event in events
+        if barre.first.onset <= event.onset <= barre.last.onset
+        for note in event.notes
+        if note.placement and note.placement.barre
+    }
+    return replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
 
 
 def decline_unison(variation: Variation) -> Declined | None:

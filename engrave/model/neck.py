@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 from engrave.model.hands import Placement
@@ -11,6 +11,8 @@ from engrave.model.passage import Event
 
 OFF = (0.0, 1.0, 2.6, 3.5)
 """what a note costs that lies so many frets off the place of the settled hand; the last: and further"""
+CLOSE = 0.8
+"""share of that where the fingers lie closer together than a fret each, as on one fret of several strings"""
 MOVE = 2.5
 """what it costs that the hand settles elsewhere: less than one note two frets off, more than half of any one note"""
 
@@ -24,6 +26,8 @@ class Barre:
     fret: int
     first: Event
     last: Event
+    strings: tuple[int, int]
+    """the outer strings on which it stops a note"""
 
 
 def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
@@ -33,14 +37,14 @@ def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
     from the hand's. The hand that costs least over the line is taken: it stays for a note that is reached out and
     back, and moves where several notes live elsewhere. The costs are ours.
     """
-    homes = [[p.fret - p.finger + 1 for p in group if p.fret] for group in groups]
-    places = sorted({max(home, 1) for row in homes for home in row}) or [1]
+    stopped = [[p for p in group if p.fret] for group in groups]
+    places = sorted({max(_home(p), 1) for row in stopped for p in row}) or [1]
     cost = dict.fromkeys(places, 0.0)
     came: list[dict[int, int]] = []
-    for row in homes:
+    for row in stopped:
         nearest = min(places, key=lambda place: cost[place])
         came.append({place: place if cost[place] <= cost[nearest] + MOVE else nearest for place in places})
-        off = {place: sum(OFF[min(abs(home - place), len(OFF) - 1)] for home in row) for place in places}
+        off = {place: sum(_off(p, place) for p in row) for place in places}
         cost = {place: min(cost[place], cost[nearest] + MOVE) + off[place] for place in places}
     place = min(places, key=lambda p: cost[p])
     found: list[int] = []
@@ -48,6 +52,18 @@ def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
         found.append(place)
         place = stay[place]
     return tuple(reversed(found))
+
+
+def _home(stopped: Placement) -> int:
+    """Where finger 1 lies, a finger a fret."""
+    return stopped.fret - stopped.finger + 1
+
+
+def _off(stopped: Placement, place: int) -> float:
+    """What a note costs off the place of the settled hand."""
+    frets = _home(stopped) - place
+    cost = OFF[min(abs(frets), len(OFF) - 1)]
+    return CLOSE * cost if frets < 0 and stopped.finger > 1 else cost
 
 
 def homes(events: Sequence[Event]) -> tuple[int, ...]:
@@ -61,48 +77,80 @@ def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
     """The events at which the hand comes to live elsewhere, and the fret of finger 1 there.
 
     Each stands at the first note that lies in its place, so that fret − finger + 1 agrees. A barre says it itself; a
-    hand that stays in the first position needs no sign.
+    hand that begins or stays in the first position needs no sign, nor does one that moves by a fret while an open
+    string sounds.
     """
-    groups = [m for m in _onset_groups(events) if any(p.fret for _, p in m)]
+    groups = list(_onset_groups(events))
+    places = iter(settled([[p for _, p in m] for m in groups if any(p.fret for _, p in m)]))
     marks: list[tuple[Event, int]] = []
-    now: int | None = None
-    for group, place in zip(groups, settled([[p for _, p in m] for m in groups]), strict=True):
-        if place == now:
-            continue
-        here = [(event, p) for event, p in group if p.fret and p.fret - p.finger + 1 == place]
-        if here:
-            now = place
-            if not any(p.barre for _, p in here):
-                marks.append((here[0][0], place))
-    return () if [place for _, place in marks] == [1] else tuple(marks)
+    now = 1
+    begun = opened = False
+    for group in groups:
+        stopped = [(event, p) for event, p in group if p.fret]
+        if stopped:
+            place = next(places)
+            here = [(event, p) for event, p in stopped if _home(p) == place]
+            if here and (place != now or not begun):
+                reached = begun and opened and abs(place - now) == 1
+                first = not begun and place == 1
+                if not (reached or first or any(p.barre for _, p in here)):
+                    marks.append((here[0][0], place))
+                now, begun = place, True
+        opened = len(stopped) < len(group) or (opened and not stopped)
+    return tuple(marks)
 
 
 def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
-    """Every barre, once: it lies until finger 1 stops something else or a string under it sounds open."""
+    """Every barre, once: it lies until its chord is over, finger 1 stops something else or a string under it is open.
+
+    A chord lasts while what is stopped with it lies where it lay.
+    """
     found: list[Barre] = []
-    under: tuple[int, int] | None = None
+    chord: dict[int, int] | None = None
     for group in _onset_groups(events):
         laid = [(event, p) for event, p in group if p.barre]
-        if under is not None and _lifted(found[-1].fret, under, [p for _, p in group]):
-            under = None
-        if not laid:
+        if chord is not None and _lifted(found[-1], [p for _, p in group]):
+            chord = None
+        if laid:
+            strings = [p.string for _, p in laid]
+            now = Barre(
+                kind=laid[0][1].barre,
+                fret=laid[0][1].fret,
+                first=laid[0][0],
+                last=max((event for event, _ in laid), key=lambda e: e.end),
+                strings=(min(strings), max(strings)),
+            )
+            if chord is None:
+                found.append(now)
+                chord = {}
+            else:
+                found[-1] = _both(found[-1], now)
+        if chord is None or not group:
             continue
-        strings = [p.string for _, p in laid]
-        now = min(strings), max(strings)
-        kind, fret, last = laid[0][1].barre, laid[0][1].fret, max((event for event, _ in laid), key=lambda e: e.end)
-        if under is None:
-            found.append(Barre(kind=kind, fret=fret, first=laid[0][0], last=last))
-            under = now
-        else:
-            kind = "full" if "full" in (kind, found[-1].kind) else found[-1].kind
-            found[-1] = Barre(kind=kind, fret=fret, first=found[-1].first, last=last)
-            under = min(under[0], now[0]), max(under[1], now[1])
+        if all(chord.get(p.string, p.fret) == p.fret for _, p in group):
+            last = max((event for event, _ in group), key=lambda e: e.end)
+            found[-1] = replace(found[-1], last=max(found[-1].last, last, key=lambda e: e.end))
+            chord |= {p.string: p.fret for _, p in group}
+        elif not laid:
+            # it may lie on, unseen, for a note to come
+            chord |= {p.string: -1 for _, p in group}
     return tuple(found)
 
 
-def _lifted(fret: int, under: tuple[int, int], placed: Iterable[Placement]) -> bool:
+def _both(before: Barre, now: Barre) -> Barre:
+    """One barre of a note before and a note now."""
+    return replace(
+        before,
+        kind="full" if "full" in (before.kind, now.kind) else before.kind,
+        last=now.last,
+        strings=(min(before.strings[0], now.strings[0]), max(before.strings[1], now.strings[1])),
+    )
+
+
+def _lifted(barre: Barre, placed: Iterable[Placement]) -> bool:
     """Has finger 1 left a fret, or a string between the outer strings it lies on sounded open."""
-    return any((p.finger == 1 and p.fret != fret) or (p.fret == 0 and under[0] <= p.string <= under[1]) for p in placed)
+    high, low = barre.strings
+    return any((p.finger == 1 and p.fret != barre.fret) or (p.fret == 0 and high <= p.string <= low) for p in placed)
 
 
 def _onset_groups(events: Sequence[Event]) -> Iterator[list[tuple[Event, Placement]]]:

@@ -12,6 +12,7 @@ from fractions import Fraction
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.model import PLUCKING, Note, Passage, Variation
+from engrave.model.neck import barre_marks
 from engrave.textures.onsets import OnsetGroup, heads, held, onset_groups, sounding_end
 
 
@@ -28,7 +29,20 @@ def check(variation: Variation) -> tuple[str, ...]:
         *_slurs(variation.passage, row),
         *_strokes(row),
         *_bars(variation.passage),
+        *_barres(variation.passage),
     )
+
+
+def _barres(passage: Passage) -> Iterator[str]:
+    """A barre stops two strings at least, and its bracket ends no earlier than its last note begins."""
+    marks = barre_marks(passage.events)
+    for barre in marks:
+        if barre.strings[0] == barre.strings[1]:
+            yield f"{barre.first.id}: a barre over string {barre.strings[0]} alone"
+    for event in passage.events:
+        covered = any(barre.first.onset <= event.onset <= barre.last.onset for barre in marks)
+        if not covered and any(n.placement and n.placement.barre for n in event.notes):
+            yield f"{event.id}: a barre without a bracket"
 
 
 def _placements(variation: Variation) -> Iterator[str]:

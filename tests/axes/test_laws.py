@@ -133,6 +133,7 @@ def broken(change: str) -> Variation:
         "one finger twice": put(lowest, stroke=Stroke(finger="a")),
         "tied to nothing": put(third, tied_back=True, stroke=None),
         "out of reach": put(notes[5], placement=Placement(string=4, fret=5, finger=4, position=2)),
+        "barre of one string": put(first, placement=replace(place, barre="half")),
         "two on a string": put(notes[5], placement=Placement(string=5, fret=10, finger=4, position=7)),
         "rest stroke onto a plucked string": put(notes[7], stroke=Stroke(finger="a", kind="rest")),
     }
@@ -153,6 +154,7 @@ def broken(change: str) -> Variation:
         ("slur over a note", "n5: another note sounds on the string between"),
         ("one finger twice", "n9: a i m a at once"),
         ("tied to nothing", "n5: tied back to nothing"),
+        ("barre of one string", "e2: a barre over string 1 alone"),
         ("two on a string", "n9: two notes on one string at once"),
         ("rest stroke onto a plucked string", "n12: rests on a string that is plucked with it"),
     ],

@@ -17,6 +17,7 @@ from engrave.line import built_in
 from engrave.model import Placement, Variation
 from engrave.model.neck import barre_marks, position_marks, settled
 from engrave.reading import read
+from tests.axes.lines import line
 from tests.build import passage
 from tests.fretting.printed import unmarked
 from tests.fretting.strategies import GUITAR, HAND
@@ -148,6 +149,24 @@ def test_a_broken_barre_is_laid_with_its_first_note() -> None:
     marks = barre_marks(made.passage.events)
     assert [(mark.kind, mark.fret) for mark in marks] == [("full", 1)]
     assert marks[0].first is made.passage.events[0]
+    assert marks[0].last is made.passage.events[-1]
+
+
+def test_a_barre_lies_until_its_chord_is_over() -> None:
+    """The bracket runs to the last note of the broken chord, whatever finger stops it."""
+    made = played("F2/8 A3/8 F4/8 A3/8 G4/2")
+    (mark,) = barre_marks(made.passage.events)
+    assert mark.last is made.passage.events[3]
+
+
+def test_a_fret_reached_while_an_open_string_sounds_is_no_position() -> None:
+    """Numerals stand where the hand goes to live for several notes; one fret, with open strings between, is a reach."""
+    reached = "F4:1.1.1/8 E4:1.0.0/8 G4:1.3.3/8 E4:1.0.0/8 F#4:1.2.1/8 E4:1.0.0/8 A4:1.5.4/8 E4:1.0.0/8"
+    around = line(f"{reached} | F#4:1.2.1/8 E4:1.0.0/8 A4:1.5.4/8 E4:1.0.0/8 F#4:1.2.1/2").passage.events
+    assert 2 in settled([[n.placement for n in e.notes if n.placement] for e in around])
+    assert position_marks(around) == ()
+    alone = line("F4:1.1.1/4 G4:1.3.3/4 F#4:1.2.1/4 A4:1.5.4/4 | F#4:1.2.1/4 A4:1.5.4/4 F#4:1.2.1/2").passage.events
+    assert [place for _, place in position_marks(alone)] == [2]
 
 
 def test_the_open_position_comes_first() -> None:
