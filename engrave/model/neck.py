@@ -31,7 +31,8 @@ def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
 
     `groups`: what is stopped at each. A note lies off its place by as many frets as its own fret − finger + 1 differs
     from the hand's. The hand that costs least over the line is taken: it stays for a note that is reached out and
-    back, and moves where several notes live elsewhere. The costs are ours.
+    back, and moves where several notes live elsewhere, at the ends of the line no sooner than within it. The costs are
+    ours.
     """
     homes = [[p.fret - p.finger + 1 for p in group if p.fret] for group in groups]
     places = sorted({max(home, 1) for row in homes for home in row}) or [1]
@@ -40,14 +41,35 @@ def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
     for row in homes:
         nearest = min(places, key=lambda place: cost[place])
         came.append({place: place if cost[place] <= cost[nearest] + MOVE else nearest for place in places})
-        off = {place: sum(OFF[min(abs(home - place), len(OFF) - 1)] for home in row) for place in places}
+        off = {place: _off(row, place) for place in places}
         cost = {place: min(cost[place], cost[nearest] + MOVE) + off[place] for place in places}
     place = min(places, key=lambda p: cost[p])
     found: list[int] = []
     for stay in reversed(came):
         found.append(place)
         place = stay[place]
-    return tuple(reversed(found))
+    return tuple(_with_firm_ends(found[::-1], homes))
+
+
+def _off(row: Sequence[int], place: int) -> float:
+    """What the notes of an onset group cost the hand at a place."""
+    return sum(OFF[min(abs(home - place), len(OFF) - 1)] for home in row)
+
+
+def _with_firm_ends(found: list[int], homes: Sequence[Sequence[int]]) -> list[int]:
+    """Places of the hand without a first or a last one that, within the line, would be no more than a reach out.
+
+    That is where no note of it lies farther than a fret off the place beside it, and few do.
+    """
+    while len(stays := [list(stay) for _, stay in groupby(range(len(found)), key=found.__getitem__)]) > 1:
+        ends = [(stays[0], found[stays[1][0]]), (stays[-1], found[stays[-2][0]])]
+        off = [([_off(homes[at], beside) for at in stay], stay, beside) for stay, beside in ends]
+        reaches = [(sum(row), stay, beside) for row, stay, beside in off if sum(row) <= 2 * MOVE and max(row) <= OFF[1]]
+        if not reaches:
+            break
+        _, stay, beside = min(reaches)
+        found = [beside if at in stay else place for at, place in enumerate(found)]
+    return found
 
 
 def homes(events: Sequence[Event]) -> tuple[int, ...]:
@@ -85,6 +107,11 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
         laid = [(event, p) for event, p in group if p.barre]
         if under is not None and _lifted(found[-1].fret, under, [p for _, p in group]):
             under = None
+        lying = [event for event, p in group if p.finger == 1 and not p.barre]
+        if under is not None and lying and not laid:
+            # finger 1 has not been lifted: a single note of it lies under the barre, too
+            last = max(lying, key=lambda e: e.end)
+            found[-1] = Barre(kind=found[-1].kind, fret=found[-1].fret, first=found[-1].first, last=last)
         if not laid:
             continue
         strings = [p.string for _, p in laid]

@@ -41,7 +41,7 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
     whole = start + ceil((end - start) / metre.beat) * metre.beat
     onsets = [group.onset for group in inside]
     kept = _in_bars(onsets, end, metre.length)
-    tried = [(end, last, _metre(last - start)) for last in dict.fromkeys((whole, end))]
+    tried = [(end, last, _metre(last - start, metre)) for last in dict.fromkeys((whole, end))]
     if kept is not None:
         tried.insert(0, (kept, kept, metre))
     made = (_barred(bare, names, (start, at, last), one) for at, last, one in tried if one is not None)
@@ -126,9 +126,12 @@ def _end(passage: Passage, last: Fraction) -> Fraction:
     return min(*ends, *begins) if begins else min(ends)
 
 
-def _metre(length: Fraction) -> Metre | None:
-    """The metre of a bar so many quarters long."""
-    for unit in _UNITS:
+def _metre(length: Fraction, page: Metre) -> Metre | None:
+    """The metre of a bar so many quarters long: that of its page, or one that counts the same beats, where it can."""
+    if length == page.length:
+        return page
+    compound = page.beat * page.unit == 12
+    for unit in (page.unit, *_UNITS) if compound and (length / page.beat).denominator == 1 else _UNITS:
         beats = length * unit / 4
         if beats.denominator == 1:
             return Metre(beats=(int(beats),), unit=unit)

@@ -6,6 +6,7 @@ chords and arpeggios.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,7 +15,7 @@ import pytest
 from engrave.fretting import fret, hand_figures, survey
 from engrave.instruments import find_instrument
 from engrave.line import built_in
-from engrave.model import Placement, Variation
+from engrave.model import Placement, Variation, with_notes
 from engrave.model.neck import barre_marks, position_marks, settled
 from engrave.reading import read
 from tests.build import passage
@@ -148,6 +149,19 @@ def test_a_broken_barre_is_laid_with_its_first_note() -> None:
     marks = barre_marks(made.passage.events)
     assert [(mark.kind, mark.fret) for mark in marks] == [("full", 1)]
     assert marks[0].first is made.passage.events[0]
+
+
+def test_a_barre_lies_as_long_as_its_finger() -> None:
+    """A bracket runs to the last note of finger 1 at its fret, be it struck alone after other fingers."""
+    cells = ((1, 1, 1, "half"), (2, 1, 1, "half"), (1, 3, 3, ""), (1, 1, 1, ""), (1, 3, 4, ""), (2, 3, 3, ""))
+    music = passage("F4+C4/4 G4/4 F4/4 G4/4 | D4/4 r/2.")
+    names = [n.id for n in music.notes]
+    lying = {
+        note.id: replace(note, placement=Placement(string=s, fret=f, finger=g, barre=kind))
+        for note, (s, f, g, kind) in zip(music.notes, cells, strict=True)
+    }
+    (mark,) = barre_marks(with_notes(music, lying).events)
+    assert [n.id for n in mark.first.notes + mark.last.notes] == [*names[:2], names[3]]
 
 
 def test_the_open_position_comes_first() -> None:
@@ -316,6 +330,9 @@ def stopped(*cells: tuple[int, int]) -> list[tuple[Placement, ...]]:
         (((1, 1), (3, 3), (5, 4), (1, 1)), (1, 1, 1, 1)),
         (((1, 1), (3, 3), (5, 1), (7, 3), (8, 4), (7, 3)), (1, 1, 5, 5, 5, 5)),
         (((5, 1), (6, 2), (17, 4), (16, 3), (17, 4), (14, 1)), (5, 5, 14, 14, 14, 14)),
+        (((1, 1), (2, 2), (4, 3), (5, 4), (5, 4), (1, 1), (2, 2)), (1,) * 7),
+        (((1, 1), (2, 2), (3, 3), (1, 1), (4, 3), (5, 4), (5, 4)), (1,) * 7),
+        (((4, 3), (5, 4), (5, 4), (1, 1), (2, 2), (3, 3), (1, 1)), (1,) * 7),
         ((), ()),
     ],
 )

@@ -242,6 +242,17 @@ def test_a_loop_lasts_whole_beats(name: str) -> None:
         assert beats.denominator == 1
 
 
+def test_a_loop_counts_the_beats_of_its_page() -> None:
+    """Of whole dotted beats, however they lie over a bar line: two of them are 6/8 and no 3/4; one is 3/8."""
+    made = vary(plain("E4/8 F4/8 G4/8 A4/8 G4/8 F4/8 | E4/4. F4/4.", metre="6/8"), Study())
+    assert isinstance(made, Variation)
+    ids = [n.id for n in made.passage.notes]
+    for cut, metre in ((ids[3:7], "6/8"), (ids[:3], "3/8"), (ids[3:], "9/8")):
+        loop = loop_of(made, Spot(kind="shift", start="", end="", notes=tuple(cut), source="", reason="", score=0.0))
+        assert loop is not None
+        assert {str(bar.metre) for bar in loop.passage.bars} == {metre}
+
+
 def words_over(passage: Passage) -> dict[str, str]:
     """Note → the word on strokes in force over it; free where none is."""
     said = stroke_words(passage)
