@@ -70,7 +70,7 @@ def test_voices_chords_ties_and_slurs_are_told() -> None:
     ],
 )
 def test_settings_choose_the_marks(marks: Marks, digits: int, circles: int, letters: int) -> None:
-    """Each setting of the marks prints as many digits, circles and letters as it says; what is repeated has no digit."""
+    """Each setting of the marks prints as many digits, circles and letters as it says; a repeated note has no digit."""
     line = replace(line_of(passage("E4/8 F4/8 G4/8 E4/8 C5/8 C5/8 C5/8 C5/8")), cycle=("i", "m"))
     found = roles(draw(line, width=170, marks=marks))
     assert (found["digit"], found["circle"], found["letter"]) == (digits, circles, letters)
