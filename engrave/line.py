@@ -49,6 +49,7 @@ from engrave.pages import (
     impression,
     ladder_room,
     music_width,
+    pages_for,
     press,
     staves_for,
 )
@@ -175,7 +176,7 @@ def drawn(
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
     known = {id(sheet.variation): sheet.plate for sheet in before}
     plates = {
-        at: known.get(id(made[at])) or impression(_on_one_page(look, made[at], plan, feet[at]))
+        at: known.get(id(made[at])) or impression(_on_fewest_pages(look, made[at], plan, feet[at]))
         for at in along("engraving", order)
     }
     sheets = tuple(
@@ -264,19 +265,21 @@ _LOWER = 0.95
 """share of its height in staff spaces that a system keeps at least where a smaller staff gives it more room"""
 
 
-def _on_one_page(look: Look, variation: Variation, plan: Plan, foot: float) -> Plate:
+def _on_fewest_pages(look: Look, variation: Variation, plan: Plan, foot: float) -> Plate:
     """The plate of a variation, on a smaller staff where that saves a page."""
-    first = drawn_as(look, variation)
-    if fits_page(plan, first, foot):
-        return first
+    best = first = drawn_as(look, variation)
+    fewest = pages_for(plan, first, foot)
     for staff in (one for one in staves_for(plan) if one < look.staff):
+        if fewest == 1:
+            break
         as_many = lines(variation, width=look.width, staff=staff) >= len(first.systems)
-        if as_many and not fits_page(plan, first, foot, times=_LOWER * staff / look.staff):
+        if as_many and pages_for(plan, first, foot, times=_LOWER * staff / look.staff) >= fewest:
             # as many systems are lower by about as much as their staff
             continue
-        if fits_page(plan, plate := drawn_as(replace(look, staff=staff), variation), foot):
-            return plate
-    return first
+        plate = drawn_as(replace(look, staff=staff), variation)
+        if (pages := pages_for(plan, plate, foot)) < fewest:
+            best, fewest = plate, pages
+    return best
 
 
 def drawn_as(look: Look, variation: Variation) -> Plate:

@@ -14,11 +14,13 @@ from engrave import line as book
 from engrave import reading
 from engrave.editions import make_handout
 from engrave.model import Passage, Plan, Plate, Variation
-from engrave.pages import HANDOUT_STAFF, BookContent, fits_page, impression
+from engrave.pages import HANDOUT_STAFF, BookContent, fits_page, impression, pages_for, staves_for
 from engrave.pages.day_strips import ACROSS, DayLine, WeekLines, strips_height
 from tests.axes.laws import check
+from tests.build import passage
 from tests.pages.printed import reader
 from tests.plates.readback import read_back
+from tests.regimen.lines import placed
 
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = sorted(path.name for pattern in ("*.musicxml", "*.tab") for path in (ROOT / "examples").glob(pattern))
@@ -123,6 +125,17 @@ def test_a_week_sets_its_music_smaller_where_its_days_need_the_room() -> None:
     assert not fits_page(Plan(), book.drawn_as(usual, line), foot)
     assert fits_page(Plan(), book.drawn_as(smaller, line), foot)
     assert smaller.staff < usual.staff
+
+
+def test_long_music_takes_as_few_pages_as_any_staff_would_give_it() -> None:
+    """Not only where one page holds it: bars of 32 notes, which a staff of the largest size sets on three."""
+    bar = " ".join(["C4:2.1.1/32 E4:1.0.0/32 E4:1.0.0/32 E4:1.0.0/32"] * 8)
+    made = placed(passage(" | ".join([bar] * 6)))
+    look = book.Look(width=173.0, staff=8.5, marks=Plan().marks, tab=False)
+    # as much under the music as leaves two lines on a page
+    first, plate = book.drawn_as(look, made), book._on_fewest_pages(look, made, Plan(), 90.0)
+    assert (pages_for(Plan(), first, 90.0), pages_for(Plan(), plate, 90.0)) == (3, 2)
+    assert plate.staff in staves_for(Plan())[1:]
 
 
 def test_a_handout_of_one_page_holds_three_studies_of_eight_bars() -> None:

@@ -35,7 +35,8 @@ def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
 
     `groups`: what is stopped at each. A note lies off its place by as many frets as its own fret − finger + 1 differs
     from the hand's. The hand that costs least over the line is taken: it stays for a note that is reached out and
-    back, and moves where several notes live elsewhere. The costs are ours.
+    back, and moves where several notes live elsewhere, at the ends of the line no sooner than within it. The costs are
+    ours.
     """
     stopped = [[p for p in group if p.fret] for group in groups]
     places = sorted({max(_home(p), 1) for row in stopped for p in row}) or [1]
@@ -44,14 +45,14 @@ def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
     for row in stopped:
         nearest = min(places, key=lambda place: cost[place])
         came.append({place: place if cost[place] <= cost[nearest] + MOVE else nearest for place in places})
-        off = {place: sum(_off(p, place) for p in row) for place in places}
+        off = {place: _off(row, place) for place in places}
         cost = {place: min(cost[place], cost[nearest] + MOVE) + off[place] for place in places}
     place = min(places, key=lambda p: cost[p])
     found: list[int] = []
     for stay in reversed(came):
         found.append(place)
         place = stay[place]
-    return tuple(reversed(found))
+    return tuple(_with_firm_ends(found[::-1], stopped))
 
 
 def _home(stopped: Placement) -> int:
@@ -59,11 +60,30 @@ def _home(stopped: Placement) -> int:
     return stopped.fret - stopped.finger + 1
 
 
-def _off(stopped: Placement, place: int) -> float:
-    """What a note costs off the place of the settled hand."""
-    frets = _home(stopped) - place
-    cost = OFF[min(abs(frets), len(OFF) - 1)]
-    return CLOSE * cost if frets < 0 and stopped.finger > 1 else cost
+def _off(row: Sequence[Placement], place: int) -> float:
+    """What the notes of an onset group cost the hand at a place."""
+    cost = 0.0
+    for stopped in row:
+        frets = _home(stopped) - place
+        close = CLOSE if frets < 0 and stopped.finger > 1 else 1.0
+        cost += close * OFF[min(abs(frets), len(OFF) - 1)]
+    return cost
+
+
+def _with_firm_ends(found: list[int], rows: Sequence[Sequence[Placement]]) -> list[int]:
+    """Places of the hand without a first or a last one that, within the line, would be no more than a reach out.
+
+    That is where no note of it lies farther than a fret off the place beside it, and few do.
+    """
+    while len(stays := [list(stay) for _, stay in groupby(range(len(found)), key=found.__getitem__)]) > 1:
+        ends = [(stays[0], found[stays[1][0]]), (stays[-1], found[stays[-2][0]])]
+        off = [([_off(rows[at], beside) for at in stay], stay, beside) for stay, beside in ends]
+        reaches = [(sum(row), stay, beside) for row, stay, beside in off if sum(row) <= 2 * MOVE and max(row) <= OFF[1]]
+        if not reaches:
+            break
+        _, stay, beside = min(reaches)
+        found = [beside if at in stay else place for at, place in enumerate(found)]
+    return found
 
 
 def homes(events: Sequence[Event]) -> tuple[int, ...]:
@@ -84,26 +104,28 @@ def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
     places = iter(settled([[p for _, p in m] for m in groups if any(p.fret for _, p in m)]))
     marks: list[tuple[Event, int]] = []
     now = 1
-    begun = opened = False
+    begun = opened = stood = False
     for group in groups:
         stopped = [(event, p) for event, p in group if p.fret]
         if stopped:
             place = next(places)
             here = [(event, p) for event, p in stopped if _home(p) == place]
             if here and (place != now or not begun):
-                reached = begun and opened and abs(place - now) == 1
+                reached = stood and opened and abs(place - now) == 1
                 first = not begun and place == 1
                 if not (reached or first or any(p.barre for _, p in here)):
                     marks.append((here[0][0], place))
                 now, begun = place, True
+            stood = True
         opened = len(stopped) < len(group) or (opened and not stopped)
     return tuple(marks)
 
 
 def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
-    """Every barre, once: it lies until its chord is over, finger 1 stops something else or a string under it is open.
+    """Every barre, once: it lies until finger 1 stops something else or a string under it sounds open.
 
-    A chord lasts while what is stopped with it lies where it lay.
+    Its bracket runs to the last note of the finger, and of a chord that lasts longer: one whose notes lie where they
+    lay.
     """
     found: list[Barre] = []
     chord: dict[int, int] | None = None
@@ -127,7 +149,8 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
                 found[-1] = _both(found[-1], now)
         if chord is None or not group:
             continue
-        if all(chord.get(p.string, p.fret) == p.fret for _, p in group):
+        lying = any(p.finger == 1 for _, p in group)
+        if lying or all(chord.get(p.string, p.fret) == p.fret for _, p in group):
             last = max((event for event, _ in group), key=lambda e: e.end)
             found[-1] = replace(found[-1], last=max(found[-1].last, last, key=lambda e: e.end))
             chord |= {p.string: p.fret for _, p in group}

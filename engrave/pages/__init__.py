@@ -8,7 +8,7 @@ from engrave.pages.handout_pages import HANDOUT_STAFF, HANDOUT_STAVES, HandoutHe
 from engrave.pages.images import Impression, impression
 from engrave.pages.imposition import booklet, labels_of, page_alone
 from engrave.pages.layout import LADDER
-from engrave.pages.paper import MOST_SYSTEMS, fits_page, music_width, staves_for
+from engrave.pages.paper import MOST_SYSTEMS, fits_page, music_width, pages_for, staves_for
 from engrave.pages.rasters import music_picture, page_pictures
 from engrave.pages.roll import press_class
 
@@ -32,6 +32,7 @@ __all__ = [
     "music_width",
     "page_alone",
     "page_pictures",
+    "pages_for",
     "press",
     "press_class",
     "press_handout",

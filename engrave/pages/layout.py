@@ -72,11 +72,12 @@ def arrange(
     return tuple(made)
 
 
-def one_page(
+def pages_of(
     systems: tuple[float, ...], *, room: float, head: float, ladder: float = LADDER, scale: float = 1.0
-) -> bool:
-    """Whether a variation of these systems needs no second page, with a ladder of one row or of that height."""
-    return _music(systems) + head + (ladder + log_height()) * scale + BAND + SAFE <= room
+) -> int:
+    """How many pages a variation of these systems takes, with a ladder of one row or of that height."""
+    log = log_height() * scale + BAND
+    return len(_spread(systems, room=room - SAFE - log, head=head, foot=ladder * scale))
 
 
 def _aired(count: int, spare: float, *, neck: bool, scale: float, headed: bool) -> Arrangement:

@@ -113,7 +113,7 @@ def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]
             ),
         )
     for word, meaning in _WORDS.items():
-        if word in shown.get("words", set()) | letters:
+        if any(word in text for text in shown.get("words", set()) | letters):
             yield LegendEntry(sign=word if word == "sim." else say(word), meaning=meaning)
 
 

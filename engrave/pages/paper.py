@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model import Fault, Plan, Plate, PressError
-from engrave.pages.layout import LADDER, one_page
+from engrave.pages.layout import LADDER, pages_of
 
 SIZES = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4)}
 """width and height in mm: ISO 216 A4 and A5; ANSI/ASME Y14.1 size A, 8.5 by 11 inches"""
@@ -94,17 +94,22 @@ def staves_for(plan: Plan) -> tuple[float, ...]:
     return A5_STAVES if plan.paper == "A5" else STAVES
 
 
-def fits_page(plan: Plan, plate: Plate, ladder: float = LADDER, *, times: float = 1.0) -> bool:
-    """Whether a variation with this music is sure to take one page, whatever is said above it.
+def pages_for(plan: Plan, plate: Plate, ladder: float = LADDER, *, times: float = 1.0) -> int:
+    """How many pages a variation with this music takes at the most, whatever is said above it.
 
     `ladder` is the height in mm of what stands under the music but the log; the music is taken so many `times` as high.
     """
     heights = tuple(times * system.height for system in plate.systems)
     scale = type_scale(plan)
-    return one_page(
+    return pages_of(
         heights,
         room=paper_of(plan).room[1],
         head=(A5_HEAD if plan.paper == "A5" else HEAD) * scale,
         ladder=ladder,
         scale=scale,
     )
+
+
+def fits_page(plan: Plan, plate: Plate, ladder: float = LADDER) -> bool:
+    """Whether a variation with this music is sure to take one page."""
+    return pages_for(plan, plate, ladder) == 1

@@ -82,22 +82,15 @@ SITTING = say(
 def spots_text(steps: Sequence[Step], at: int, most: int | None = None) -> str:
     """Hard spots of one step in words: where, why, and what to do; at most so many of each step.
 
-    What an earlier step has said of the same place is not said again: its number is, and no second place comes twice.
+    The first is told on every page, as nobody turns pages at practice; a second place that an earlier step has is not.
     """
-    told: dict[tuple[str, str, str], int] = {}
-    for number, step in enumerate(steps[:at], start=1):
-        for spot in step.spots[:most]:
-            told.setdefault((spot.start, spot.end, spot.reason), number)
+    told = {(spot.start, spot.end, spot.reason) for step in steps[:at] for spot in step.spots[:most]}
     found: list[str] = []
-    for place, spot in enumerate(steps[at].spots[:most]):
-        before = told.get((spot.start, spot.end, spot.reason))
-        if before is None:
-            if found:
-                found.append(say("Then loop {stretch}: {reason}", stretch=spot.stretch, reason=spot.clause))
-            else:
-                found.append(say("Loop {stretch} first: {reason}", stretch=spot.stretch, reason=spot.clause))
-        elif place == 0:
-            found.append(say("Loop {stretch} first, as in number {number}.", stretch=spot.stretch, number=before))
+    for spot in steps[at].spots[:most]:
+        if not found:
+            found.append(say("Loop {stretch} first: {reason}", stretch=spot.stretch, reason=spot.clause))
+        elif (spot.start, spot.end, spot.reason) not in told:
+            found.append(say("Then loop {stretch}: {reason}", stretch=spot.stretch, reason=spot.clause))
     return strung(found)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import groupby
+
 from engrave.model import Variation
 from engrave.plates.over_staff import HeldSign
 from engrave.plates.score import IndexedScore
@@ -9,19 +11,40 @@ from engrave.plates.string_circles import Govern, fully_told, string_runs
 
 
 def digits_wanted(score: IndexedScore) -> frozenset[str]:
-    """Ids of the notes whose fretting digit is printed. A tied note's finger is down already."""
+    """Ids of the notes whose fretting digit is printed. A tied or repeated note's finger is down already."""
     chosen: set[str] = set()
+    again = _repeated(score) if score.marks.digits == "all" else frozenset()
     position: int | None = None
     for event in score.events:
         stopped = [n.placement.position for n in event.notes if n.placement is not None and n.placement.fret > 0]
         moves = bool(stopped) and min(stopped) != position
         position = min(stopped) if stopped else position
         for note in event.notes:
-            if note.placement is None or note.tied_back or note.muted:
+            if note.placement is None or note.tied_back or note.muted or note.id in again:
                 continue
             if score.marks.digits == "all" or (score.marks.digits == "moves" and moves and note.placement.fret > 0):
                 chosen.add(note.id)
     return frozenset(chosen)
+
+
+def _repeated(score: IndexedScore) -> frozenset[str]:
+    """Ids of the notes struck again at once within a beat, as in a tremolo: only the first of them has a digit."""
+    found: set[str] = set()
+    last: tuple[int, ...] = ()
+    for _, events in groupby(sorted(score.events, key=lambda e: e.onset), key=lambda e: e.onset):
+        struck = [(event, note) for event in events for note in event.notes]
+        if not struck:
+            continue
+        (event, note), where = struck[0], struck[0][1].placement
+        now: tuple[int, ...] = ()
+        if len(struck) == 1 and where is not None and not event.grace:
+            bar = score.passage.bars[event.bar]
+            beat = int((event.onset - bar.onset + bar.offset) // bar.metre.beat)
+            now = event.bar, beat, where.string, where.fret, where.finger
+            if now == last:
+                found.add(note.id)
+        last = now
+    return frozenset(found)
 
 
 def letters_wanted(score: IndexedScore, variation: Variation) -> tuple[frozenset[str], list[HeldSign]]:

@@ -6,16 +6,15 @@ its open note, a reach beyond comfort, fingers that are set down. The weights ar
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import product
 
 from engrave.axes.moves import CIRCLED
 from engrave.model import PLUCKING, Variation
 from engrave.model.said import Said, say
-from engrave.model.texture import BROKEN, TREMOLO
 from engrave.model.wording import listed, numeral
-from engrave.textures.lookup import stretches
+from engrave.regimen.grips import Grips, Touch, touch
 from engrave.textures.onsets import OnsetGroup, Sound
 
 SHORT = 0.08
@@ -43,24 +42,6 @@ class LastStop:
     group: OnsetGroup
     opens: int
     """onset groups since then in which only open strings sounded"""
-
-
-_Touch = tuple[int, int, int]
-"""string, fret and finger"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Grips:
-    """What the fretting hand holds down while a chord is broken."""
-
-    numbers: Mapping[str, int]
-    """note → number of its grip"""
-    touches: tuple[Mapping[_Touch, str], ...]
-    """of each grip, with the note that is the first to be struck there"""
-
-    def at(self, sound: Sound) -> int | None:
-        """The grip that a note belongs to; None in a line."""
-        return self.numbers.get(sound.note.id)
 
 
 def _leading(group: OnsetGroup) -> Sound | None:
@@ -153,22 +134,20 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
     here = [s for s in after.sounds if s.placement.finger]
     lay, lies = grips.at(there[0]), grips.at(here[0])
     if lies is not None and lay != lies:
-        before_it = grips.touches[lay] if lay is not None else dict.fromkeys(map(_touch, there), "")
-        new = {touch: name for touch, name in grips.touches[lies].items() if touch not in before_it}
+        # a finger that nothing held right before has had time: only those that leave a place for another are pressed
+        lain = grips.touches[lay] if lay is not None else {touch(s): s.note.id for s in there}
+        busy = {finger for _, _, finger in lain} if lay is None or lies == lay + 1 else set()
+        new = {at: name for at, name in grips.touches[lies].items() if at not in lain and at[2] in busy}
         if new:
             fingers = _fingers(new)
-            one = say("for the next chord finger {finger} takes a new place.", finger=fingers[0])
-            several = say("for the next chord fingers {fingers} take new places.", fingers=listed(map(str, fingers)))
-            yield Cost(
-                kind="fingers",
-                points=0.03 * sum(fingers) / time,
-                clause=several if len(fingers) > 1 else one,
-                named=(there[0].note.id, *new.values()),
-                treats=_onto(fingers),
-            )
-    elif len(here) > 1:
-        lain = set(map(_touch, there))
-        new = {_touch(s): s.note.id for s in here if _touch(s) not in lain}
+            points = 0.03 * sum(fingers) / time
+            named = (there[0].note.id, *new.values())
+            clause = _anew(fingers, chord=lies in grips.chords)
+            yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=_onto(fingers))
+            return
+    if len(here) > 1:
+        before_it = set(map(touch, there))
+        new = {touch(s): s.note.id for s in here if touch(s) not in before_it}
         fingers = _fingers(new)
         if len(fingers) > 1:
             clause = say("fingers {fingers} take new places together.", fingers=listed(map(str, fingers)))
@@ -185,19 +164,26 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
             yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=(turn,))
 
 
+def _anew(fingers: Sequence[int], *, chord: bool) -> Said:
+    """Fingers that leave a place for another: for a chord that is broken, or a bass with what is repeated over it."""
+    if len(fingers) > 1:
+        said = listed(map(str, fingers))
+        if chord:
+            return say("for the next chord fingers {fingers} take new places.", fingers=said)
+        return say("fingers {fingers} take new places together.", fingers=said)
+    if chord:
+        return say("for the next chord finger {finger} takes a new place.", finger=fingers[0])
+    return say("finger {finger} takes a new place.", finger=fingers[0])
+
+
 def _onto(fingers: Iterable[int]) -> tuple[tuple[str, ...], ...]:
     """Any finger followed by one of these."""
     return tuple(("fingers", str(before), str(after)) for after in fingers for before in range(1, 5))
 
 
-def _fingers(touches: Iterable[_Touch]) -> list[int]:
+def _fingers(touches: Iterable[Touch]) -> list[int]:
     """The fingers of some places, ascending."""
     return sorted({finger for _, _, finger in touches})
-
-
-def _touch(sound: Sound) -> _Touch:
-    where = sound.placement
-    return where.string, where.fret, where.finger
 
 
 def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
@@ -237,17 +223,3 @@ def _moves(before: int, after: int, opens: int) -> Said:
 
 def _circle(sound: Sound) -> str:
     return CIRCLED[sound.placement.string - 1]
-
-
-def grips_of(variation: Variation) -> Grips:
-    """The chords that are broken, and the basses with what is repeated over them: what the hand holds down at once."""
-    figures = [f for span in stretches(variation) if span.kind in (BROKEN, TREMOLO) for f in span.figures]
-    lying = {
-        note.id: (note.placement.string, note.placement.fret, note.placement.finger)
-        for note in variation.passage.notes
-        if note.placement is not None and note.placement.finger
-    }
-    return Grips(
-        numbers={name: number for number, figure in enumerate(figures) for name in figure},
-        touches=tuple({lying[name]: name for name in reversed(figure) if name in lying} for figure in figures),
-    )

@@ -7,8 +7,9 @@ from fractions import Fraction
 from math import ceil
 
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.model import Bar, Metre, Note, Passage, Spot, Variation, replace_unchecked, with_notes
+from engrave.model import Bar, Direction, Metre, Note, Passage, Spot, Variation, replace_unchecked, with_notes
 from engrave.model.neck import barre_marks
+from engrave.model.strokes import stroke_words
 from engrave.textures.onsets import onset_groups
 
 _UNITS = (4, 8, 16, 32)
@@ -40,7 +41,7 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
     whole = start + ceil((end - start) / metre.beat) * metre.beat
     onsets = [group.onset for group in inside]
     kept = _in_bars(onsets, end, metre.length)
-    tried = [(end, last, _metre(last - start)) for last in dict.fromkeys((whole, end))]
+    tried = [(end, last, _metre(last - start, metre)) for last in dict.fromkeys((whole, end))]
     if kept is not None:
         tried.insert(0, (kept, kept, metre))
     made = (_barred(bare, names, (start, at, last), one) for at, last, one in tried if one is not None)
@@ -49,10 +50,23 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
         return None
     left = {note.id for note in music.notes}
     arcs = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
-    # what the page says of its strokes holds in the loop, too
-    said = [d for d in passage.directions if d.kind == "strokes" and d.onset <= start]
-    words = tuple(replace(d, bar=0, onset=Fraction(0)) for d in said[-1:])
+    words = _stroke_words(passage, music, start)
     return replace(variation, passage=replace(music, slurs=arcs, directions=words), notices=())
+
+
+def _stroke_words(page: Passage, loop: Passage, start: Fraction) -> tuple[Direction, ...]:
+    """What `page` says of its strokes where the loop begins, `start` quarters in, and at each change within it."""
+    said = [d for d in page.directions if d.kind == "strokes"]
+    if not said:
+        # its notes tell their strokes themselves, but for a loop all free of a page that is not
+        plain = stroke_words(loop, named=True) if stroke_words(page) and not stroke_words(loop) else ()
+        return tuple(Direction(kind="strokes", text=word.text, bar=0, onset=Fraction(0)) for word in plain)
+    last = start + max(event.onset for event in loop.events if event.notes)
+    before, inside = [d for d in said if d.onset <= start], [d for d in said if start < d.onset <= last]
+    moved = [replace(d, onset=max(d.onset - start, Fraction(0))) for d in (*before[-1:], *inside)]
+    return tuple(
+        replace(word, bar=next(at for at, bar in enumerate(loop.bars) if word.onset < bar.end)) for word in moved
+    )
 
 
 def _in_bars(onsets: list[Fraction], end: Fraction, bar: Fraction) -> Fraction | None:
@@ -112,9 +126,12 @@ def _end(passage: Passage, last: Fraction) -> Fraction:
     return min(*ends, *begins) if begins else min(ends)
 
 
-def _metre(length: Fraction) -> Metre | None:
-    """The metre of a bar so many quarters long."""
-    for unit in _UNITS:
+def _metre(length: Fraction, page: Metre) -> Metre | None:
+    """The metre of a bar so many quarters long: that of its page, or one that counts the same beats, where it can."""
+    if length == page.length:
+        return page
+    compound = page.beat * page.unit == 12
+    for unit in (page.unit, *_UNITS) if compound and (length / page.beat).denominator == 1 else _UNITS:
         beats = length * unit / 4
         if beats.denominator == 1:
             return Metre(beats=(int(beats),), unit=unit)

@@ -11,15 +11,14 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
-from math import floor
 
-from engrave.model import Place, Spot, Trouble, Variation
-from engrave.model.errors import beat_text
-from engrave.model.said import say
+from engrave.model import Spot, Trouble, Variation
 from engrave.model.texture import BROKEN, TREMOLO, Texture
 from engrave.model.wording import sentence
-from engrave.regimen.hard_steps import SHORT, Cost, LastStop, grips_of, left, plucked, stopped
+from engrave.regimen.grips import grips_of
+from engrave.regimen.hard_steps import SHORT, Cost, LastStop, left, plucked, stopped
 from engrave.regimen.practice import figure
+from engrave.regimen.spot_places import place_of, stretch_of
 from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import OnsetGroup, onset_groups
 
@@ -220,12 +219,12 @@ def _spot(
     notes = tuple(sound.note.id for group in loop for sound in group.sounds)
     middle = row[at].sounds[0].note.id
     worst = _worst(costs)
-    start, end = _where(variation, loop[0]), _where(variation, loop[-1])
+    passage, start, end = variation.passage, loop[0].sounds[0].event, loop[-1].sounds[0].event
     return Spot(
         kind=worst.kind,
-        start=str(start),
-        end=str(end),
-        stretch=_stretch(start, end),
+        start=place_of(passage, start),
+        end=place_of(passage, end),
+        stretch=stretch_of(passage, start, end),
         notes=notes,
         named=worst.named,
         source=_origin(middle, line),
@@ -234,22 +233,6 @@ def _spot(
         treats=worst.treats,
         score=round(points, 2),
     )
-
-
-def _where(variation: Variation, group: OnsetGroup) -> Place:
-    """The bar and the beat of a group; of a place within a beat that has no sign, the beat it lies in."""
-    place = variation.passage.place(group.sounds[0].event)
-    beat = place.beat
-    return Place(bar=place.bar, beat=Fraction(floor(beat)) if beat is not None and "+" in beat_text(beat) else beat)
-
-
-def _stretch(start: Place, end: Place) -> str:
-    """From where to where, the bar named once: bar 3, beat 1 to beat 2."""
-    if start == end:
-        return str(start)
-    last = Place(beat=end.beat) if start.bar == end.bar else end
-    # for the translator: two places, such as "bar 3, beat 1" and "beat 2"
-    return say("{start} to {end}", start=str(start), end=str(last))
 
 
 def _origin(note: str, line: Mapping[str, str]) -> str:
@@ -281,10 +264,9 @@ def troubles(
     made = []
     for (source, reason), rows in at.items():
         hard = tuple(step for step, there in enumerate(all_felt) if (source, reason) in there)
-        place = line.passage.place(where[source])
         made.append(
             Trouble(
-                place=str(Place(bar=place.bar, beat=place.beat)),
+                place=place_of(line.passage, where[source]),
                 reason=reason,
                 steps=hard,
                 treated=tuple(treat(rows[0].treats, hard)),

@@ -6,6 +6,7 @@ chords and arpeggios.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,7 +15,7 @@ import pytest
 from engrave.fretting import fret, hand_figures, survey
 from engrave.instruments import find_instrument
 from engrave.line import built_in
-from engrave.model import Placement, Variation
+from engrave.model import Placement, Variation, with_notes
 from engrave.model.neck import barre_marks, position_marks, settled
 from engrave.reading import read
 from tests.axes.lines import line
@@ -161,12 +162,25 @@ def test_a_barre_lies_until_its_chord_is_over() -> None:
 
 def test_a_fret_reached_while_an_open_string_sounds_is_no_position() -> None:
     """Numerals stand where the hand goes to live for several notes; one fret, with open strings between, is a reach."""
-    reached = "F4:1.1.1/8 E4:1.0.0/8 G4:1.3.3/8 E4:1.0.0/8 F#4:1.2.1/8 E4:1.0.0/8 A4:1.5.4/8 E4:1.0.0/8"
-    around = line(f"{reached} | F#4:1.2.1/8 E4:1.0.0/8 A4:1.5.4/8 E4:1.0.0/8 F#4:1.2.1/2").passage.events
-    assert 2 in settled([[n.placement for n in e.notes if n.placement] for e in around])
+    low, high = "F4:1.1.1/8 E4:1.0.0/8 G4:1.3.3/8 E4:1.0.0/8", "F#4:1.2.1/8 E4:1.0.0/8 A4:1.5.4/8 E4:1.0.0/8"
+    around = line(f"{low} {low} | {high} {high} | {high} {high}").passage.events
+    assert settled([[n.placement for n in e.notes if n.placement and n.placement.fret] for e in around])[-1] == 2
     assert position_marks(around) == ()
     alone = line("F4:1.1.1/4 G4:1.3.3/4 F#4:1.2.1/4 A4:1.5.4/4 | F#4:1.2.1/4 A4:1.5.4/4 F#4:1.2.1/2").passage.events
     assert [place for _, place in position_marks(alone)] == [2]
+
+
+def test_a_barre_lies_as_long_as_its_finger() -> None:
+    """A bracket runs to the last note of finger 1 at its fret, be it struck alone after other fingers."""
+    cells = ((1, 1, 1, "half"), (2, 1, 1, "half"), (1, 3, 3, ""), (1, 1, 1, ""), (1, 3, 4, ""), (2, 3, 3, ""))
+    music = passage("F4+C4/4 G4/4 F4/4 G4/4 | D4/4 r/2.")
+    names = [n.id for n in music.notes]
+    lying = {
+        note.id: replace(note, placement=Placement(string=s, fret=f, finger=g, barre=kind))
+        for note, (s, f, g, kind) in zip(music.notes, cells, strict=True)
+    }
+    (mark,) = barre_marks(with_notes(music, lying).events)
+    assert [n.id for n in mark.first.notes + mark.last.notes] == [*names[:2], names[3]]
 
 
 def test_the_open_position_comes_first() -> None:
@@ -335,6 +349,9 @@ def stopped(*cells: tuple[int, int]) -> list[tuple[Placement, ...]]:
         (((1, 1), (3, 3), (5, 4), (1, 1)), (1, 1, 1, 1)),
         (((1, 1), (3, 3), (5, 1), (7, 3), (8, 4), (7, 3)), (1, 1, 5, 5, 5, 5)),
         (((5, 1), (6, 2), (17, 4), (16, 3), (17, 4), (14, 1)), (5, 5, 14, 14, 14, 14)),
+        (((1, 1), (2, 2), (4, 3), (5, 4), (5, 4), (1, 1), (2, 2)), (1,) * 7),
+        (((1, 1), (2, 2), (3, 3), (1, 1), (4, 3), (5, 4), (5, 4)), (1,) * 7),
+        (((4, 3), (5, 4), (5, 4), (1, 1), (2, 2), (3, 3), (1, 1)), (1,) * 7),
         ((), ()),
     ],
 )

@@ -74,15 +74,15 @@ def _step(*spots: tuple[str, str]) -> Step:
     return Step(study=Study(), section="", reason="", times=1, tempo=(60,), spots=made)
 
 
-def test_a_place_is_explained_once_and_then_pointed_to() -> None:
-    """The reason of a place stands on the first page that has it; later pages name that page, and no second place."""
+def test_the_first_place_is_explained_on_every_page() -> None:
+    """Nobody turns pages to learn why a place is hard; only a second place that an earlier page has is not told."""
     first, second = ("bar 1, beat 1", "Finger 3 follows finger 1."), ("bar 1, beat 3", "a plucks twice running.")
     steps = [_step(first, second), _step(first, second), _step(second, first), _step(("bar 1, beat 4", first[1]))]
     assert [spots_text(steps, at) for at in range(4)] == [
         "Loop bar 1, beat 1 to bar 2, beat 1 first: finger 3 follows finger 1. "
         "Then loop bar 1, beat 3 to bar 2, beat 1: a plucks twice running.",
-        "Loop bar 1, beat 1 to bar 2, beat 1 first, as in number 1.",
-        "Loop bar 1, beat 3 to bar 2, beat 1 first, as in number 1.",
+        "Loop bar 1, beat 1 to bar 2, beat 1 first: finger 3 follows finger 1.",
+        "Loop bar 1, beat 3 to bar 2, beat 1 first: a plucks twice running.",
         "Loop bar 1, beat 4 to bar 2, beat 1 first: finger 3 follows finger 1.",
     ]
     assert spots_text(steps, 2, most=1).endswith("a plucks twice running.")

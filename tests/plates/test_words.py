@@ -61,16 +61,16 @@ def test_voices_chords_ties_and_slurs_are_told() -> None:
 @pytest.mark.parametrize(
     ("marks", "digits", "circles", "letters"),
     [
-        (Marks(), 8, 1, 8),
+        (Marks(), 6, 1, 8),
         (Marks(digits="none"), 0, 1, 8),
-        (Marks(strings="never"), 8, 0, 8),
-        (Marks(strings="always"), 8, 8, 8),
-        (Marks(letters="none"), 8, 1, 0),
-        (Marks(letters="first"), 8, 1, 2),
+        (Marks(strings="never"), 6, 0, 8),
+        (Marks(strings="always"), 6, 8, 8),
+        (Marks(letters="none"), 6, 1, 0),
+        (Marks(letters="first"), 6, 1, 2),
     ],
 )
 def test_settings_choose_the_marks(marks: Marks, digits: int, circles: int, letters: int) -> None:
-    """Each setting of the marks prints as many digits, circles and letters as it says."""
+    """Each setting of the marks prints as many digits, circles and letters as it says; a repeated note has no digit."""
     line = replace(line_of(passage("E4/8 F4/8 G4/8 E4/8 C5/8 C5/8 C5/8 C5/8")), cycle=("i", "m"))
     found = roles(draw(line, width=170, marks=marks))
     assert (found["digit"], found["circle"], found["letter"]) == (digits, circles, letters)

@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 from functools import cache
-from itertools import pairwise
+from itertools import pairwise, product
 from pathlib import Path
 
 import pytest
 
 from engrave.axes import ORDER, vary
-from engrave.model import Spot, Study, Variation, with_notes
+from engrave.axes.stroke import STROKE
+from engrave.model import Passage, Spot, Study, Variation, with_notes
 from engrave.model.neck import barre_marks
+from engrave.model.strokes import stroke_words
 from engrave.model.texture import BROKEN, TREMOLO
 from engrave.reading import read
 from engrave.regimen.loops import loop_of
@@ -227,18 +229,59 @@ def test_a_barre_is_called_in_the_loop_what_the_page_calls_it() -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_loop_lasts_whole_beats_and_says_what_its_page_says_of_strokes(name: str) -> None:
-    """A rest behind the notes fills the last beat; a sentence on the strokes stands over the loop as over the page."""
-    for study in (Study(rhythm="planting"), Study(stroke="rest on top"), Study(stroke="rest on bass")):
-        made = vary(own()[name], study)
+def test_a_loop_lasts_whole_beats(name: str) -> None:
+    """A rest behind the notes fills the last beat."""
+    made = vary(own()[name], Study(rhythm="planting"))
+    if not isinstance(made, Variation):
+        return
+    for spot in found(made):
+        cut = loop_of(made, spot)
+        assert cut is not None
+        first = next(e for e in made.passage.events if any(n.id in spot.notes for n in e.notes))
+        beats = sum(bar.length for bar in cut.passage.bars) / made.passage.bars[first.bar].metre.beat
+        assert beats.denominator == 1
+
+
+def test_a_loop_counts_the_beats_of_its_page() -> None:
+    """Of whole dotted beats, however they lie over a bar line: two of them are 6/8 and no 3/4; one is 3/8."""
+    made = vary(plain("E4/8 F4/8 G4/8 A4/8 G4/8 F4/8 | E4/4. F4/4.", metre="6/8"), Study())
+    assert isinstance(made, Variation)
+    ids = [n.id for n in made.passage.notes]
+    for cut, metre in ((ids[3:7], "6/8"), (ids[:3], "3/8"), (ids[3:], "9/8")):
+        loop = loop_of(made, Spot(kind="shift", start="", end="", notes=tuple(cut), source="", reason="", score=0.0))
+        assert loop is not None
+        assert {str(bar.metre) for bar in loop.passage.bars} == {metre}
+
+
+def words_over(passage: Passage) -> dict[str, str]:
+    """Note → the word on strokes in force over it; free where none is."""
+    said = stroke_words(passage)
+    return {
+        note.id: next((word.text for word in reversed(said) if word.onset <= event.onset), "free stroke")
+        for event in passage.events
+        for note in event.notes
+    }
+
+
+def test_over_each_note_of_a_loop_stands_the_word_on_strokes_that_its_page_has_there() -> None:
+    """The word in force at its first note, wherever that lies, and each change within it; for all kinds of strokes."""
+    lines = {**own(), **broken()}
+    bars = "A2/8 E3/8 A3/8 C4/8 D3/8 A3/8 D4/8 F4/8"
+    # an open D bass rests on the string that is struck next: free in every other bar
+    lines["mixed"] = fingered(passage(f"{bars} | A2/8 E3/8 A3/8 C4/8 A2/8 E3/8 A3/8 C4/8 | {bars}"))
+    changed = 0
+    for name, setting in product(("chords", "two voices", "scale", *broken(), "mixed"), STROKE.settings):
+        made = vary(lines[name], Study(stroke=setting.name))
         if not isinstance(made, Variation):
             continue
-        page = {d.text for d in made.passage.directions if d.kind == "strokes"}
-        for spot in found(made):
-            cut = loop_of(made, spot)
-            assert cut is not None
-            first = next(e for e in made.passage.events if any(n.id in spot.notes for n in e.notes))
-            beats = sum(bar.length for bar in cut.passage.bars) / made.passage.bars[first.bar].metre.beat
-            assert beats.denominator == 1
-            said = {d.text for d in cut.passage.directions}
-            assert said <= page
+        page = words_over(made.passage)
+        groups = [[s.note.id for s in group.sounds] for group in onset_groups(made.passage)]
+        for at in range(0, len(groups) - 8, 5):
+            notes = tuple(note for group in groups[at : at + 8] for note in group)
+            cut = loop_of(made, Spot(kind="shift", start="", end="", notes=notes, source="", reason="", score=0.0))
+            if cut is not None:
+                struck = {note.id for note in cut.passage.notes if not note.tied_back}
+                now = {note: word for note, word in words_over(cut.passage).items() if note in struck}
+                assert now == {note: page[note] for note in now}, (name, setting.name, at)
+                changed += len({*now.values()}) > 1
+    assert changed

@@ -6,13 +6,12 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
-from fractions import Fraction
 
 import pytest
 
 from engrave import axes
 from engrave.axes.defaults import HABITS
-from engrave.model import Place, Plan, Player, Regimen, Student, Study, Variation
+from engrave.model import Plan, Player, Regimen, Student, Study, Variation
 from engrave.model.said import Said
 from engrave.regimen import Room, choose, class_plans, handout, read_log, reissue, summary, week
 from engrave.regimen.levels import kept_back, later
@@ -20,7 +19,6 @@ from engrave.regimen.log import Entry, standing
 from engrave.regimen.page_reasons import often, said
 from engrave.regimen.skill_words import labelled
 from engrave.regimen.skills import GROUPS, Skill, count
-from engrave.regimen.spots import _stretch
 from engrave.regimen.strains import NAMES
 from engrave.regimen.terms import TECHNIQUES, known_terms, parse_term, terms_of, worded
 from engrave.textures import textured
@@ -202,18 +200,6 @@ def test_what_is_kept_for_later_is_said() -> None:
         (notice,) = later([why, why], player)
         assert isinstance(notice.text, Said)
         assert not list(_words(notice.text))
-
-
-def test_a_stretch_names_its_bar_once() -> None:
-    """From where to where, with the bar of the end only where it is another."""
-    one, same, other = (
-        Place(bar="2", beat=Fraction(1)),
-        Place(bar="2", beat=Fraction(3)),
-        Place(bar="3", beat=Fraction(1)),
-    )
-    assert _stretch(one, one) == "bar 2, beat 1"
-    assert _stretch(one, same) == "bar 2, beat 1 to beat 3"
-    assert _stretch(same, other) == "bar 2, beat 3 to bar 3, beat 1"
 
 
 def test_every_number_of_times_is_said() -> None:

@@ -8,7 +8,9 @@ import pytest
 from engrave import axes
 from engrave.model import Plan, Player, Spot, Study, Trouble, Variation
 from engrave.regimen import choose
-from engrave.regimen.spots import spots
+from engrave.regimen.spot_places import place_of
+from engrave.regimen.spots import felt, spots
+from engrave.textures import textured
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
 
 
@@ -86,8 +88,8 @@ def test_the_teacher_sees_the_hardest_places_of_the_line() -> None:
 
 def _named(spot: Spot, trouble: Trouble) -> bool:
     passage = line(OPEN_AND_STOPPED).passage
-    place = next((passage.place(e) for e in passage.events for n in e.notes if n.id == spot.source), None)
-    return spot.reason == trouble.reason and str(place) == trouble.place
+    place = next((place_of(passage, e) for e in passage.events for n in e.notes if n.id == spot.source), None)
+    return spot.reason == trouble.reason and place == trouble.place
 
 
 def test_what_treats_a_hard_place_trains_the_same_fingers_the_same_way() -> None:
@@ -109,3 +111,22 @@ def test_the_time_to_leave_a_string_is_that_of_the_fastest_step() -> None:
     (step,) = choose(marked, Plan(studies=(Study(tempo=(30, 60)),))).steps
     assert step.variation is not None
     assert step.variation.figures.let_go == pytest.approx(1.0)
+
+
+GRIP = "C3:5.3.3/8 E3:4.2.2/8 G3:3.0.0/8 C4:2.1.1/8"
+FREE = "E2:6.0.0/8 D3:4.0.0/8 G3:3.0.0/8 B3:2.0.0/8"
+BUSY = "A2:5.0.0/8 F3:4.3.3/8 A3:3.2.2/8 D4:2.3.4/8"
+OVER = "C4:2.1.1/32 C4:2.1.1/32 C4:2.1.1/32"
+ANEW: tuple[tuple[str, set[str]], ...] = (
+    (f"{GRIP} | {FREE} | {GRIP}", set()),
+    (f"{GRIP} | {BUSY} | {GRIP}", {"For the next chord fingers 2 and 3 take new places."}),
+    (" ".join([f"G2:6.3.3/32 {OVER} C3:5.3.3/32 {OVER}"] * 2), {"Finger 3 takes a new place."}),
+)
+
+
+@pytest.mark.parametrize(("text", "said"), ANEW)
+def test_only_fingers_that_leave_a_place_for_another_take_new_ones(text: str, said: set[str]) -> None:
+    """A chord of fingers that nothing held has had all the time of the open strings; a tremolo has no chord."""
+    made = axes.vary(textured(line(text, metre="2/4")), Study())
+    assert isinstance(made, Variation)
+    assert {reason for _, reason in felt(made, tempo=60, beat=Fraction(1), line={}) if "place" in reason} == said
