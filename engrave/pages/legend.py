@@ -112,8 +112,10 @@ def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]
                 "damped by the fretting hand"
             ),
         )
+    printed = shown.get("words", set()) | letters
     for word, meaning in _WORDS.items():
-        if any(word in text for text in shown.get("words", set()) | letters):
+        # a variation's own sentence may name a stroke: "bass rest stroke, the others free"
+        if word in printed or (word.endswith("stroke") and any(word in text for text in printed)):
             yield LegendEntry(sign=word if word == "sim." else say(word), meaning=meaning)
 
 
