@@ -1,8 +1,8 @@
 """Hard spots: where a page will fail first, why, and the few notes to go round and round there.
 
-What costs most in the least time (`hard_steps.py`), at the fastest tempo the page prints, fails first. A loop stays in
-one texture: a step from a line into a chord, or into the closing chord, is no place to go round and round, and is named
-only where a page has no other.
+What costs most in the least time (`hard_steps.py`), at the fastest tempo the page prints, fails first. A loop holds
+something of what its study is about, and stays in one texture: a step from a line into a chord, or into the closing
+chord, is no place to go round and round, and is named only where a page has no other.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from engrave.regimen.grips import grips_of
 from engrave.regimen.hard_steps import SHORT, Cost, LastStop, left, plucked, stopped
 from engrave.regimen.practice import figure
 from engrave.regimen.spot_places import place_of, stretch_of
+from engrave.regimen.subjects import subject
 from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import OnsetGroup, onset_groups
 
@@ -47,6 +48,8 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
     ground = _Ground(row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row))
     found = [one for one in found if len(ground.around(one[1], one[2])) <= _MOST]
     found = [one for one in found if ground.even(one[1], one[2])] or found
+    about = subject(variation)
+    found = [one for one in found if not about.isdisjoint(_ids(ground.around(one[1], one[2])))] or found
     found.sort(key=lambda one: (-one[0], one[1]))
     taken: list[tuple[float, int, list[Cost]]] = []
     for one in found:
@@ -200,6 +203,10 @@ def _fingers(group: OnsetGroup) -> frozenset[str]:
     return frozenset(s.note.stroke.finger for s in group.plucked if s.note.stroke and s.note.stroke.finger)
 
 
+def _ids(groups: Sequence[OnsetGroup]) -> tuple[str, ...]:
+    return tuple(sound.note.id for group in groups for sound in group.sounds)
+
+
 def _worst(costs: Sequence[Cost]) -> Cost:
     return max(costs, key=lambda cost: cost.points)
 
@@ -216,7 +223,7 @@ def _spot(
     line: Mapping[str, str],
 ) -> Spot:
     points, at, costs = place
-    notes = tuple(sound.note.id for group in loop for sound in group.sounds)
+    notes = _ids(loop)
     middle = row[at].sounds[0].note.id
     worst = _worst(costs)
     passage, start, end = variation.passage, loop[0].sounds[0].event, loop[-1].sounds[0].event

@@ -285,3 +285,25 @@ def test_over_each_note_of_a_loop_stands_the_word_on_strokes_that_its_page_has_t
                 assert now == {note: page[note] for note in now}, (name, setting.name, at)
                 changed += len({*now.values()}) > 1
     assert changed
+
+
+@pytest.mark.parametrize("setting", ["hammer-ons", "pull-offs"])
+def test_a_loop_of_a_slurred_page_holds_a_slur(setting: str) -> None:
+    """What is gone round and round is what the page is for, though a plucked place may cost the hands more."""
+    for name in ("scale", "built in", "alternating"):
+        made = vary(own()[name], Study(slurs=setting))
+        if isinstance(made, Variation):
+            slurred = {note.id for note in made.passage.notes if note.slurred_from}
+            assert all(slurred.intersection(spot.notes) for spot in found(made)), name
+
+
+def test_a_loop_lies_where_the_study_reaches() -> None:
+    """A study of the line in a passage that begins with a chord is gone round in the line."""
+    before = fingered(
+        passage("C3+E3+G3+C4/4 C3+E3+G3+C4/4 F3+A3+C4+F4/4 C3+E3+G3+C4/4 | C4/8 D4/8 E4/8 F4/8 G4/8 F4/8 E4/8 D4/8")
+    )
+    made = vary(before, Study(pluck="m-a"))
+    assert isinstance(made, Variation)
+    line_bar = {note.id for event in made.passage.events if event.bar for note in event.notes}
+    assert all(line_bar.intersection(spot.notes) for spot in found(made))
+    assert found(made)
