@@ -46,16 +46,21 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         if costs
     ]
     ground = _Ground(row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row))
-    found = [one for one in found if len(ground.around(one[1], one[2])) <= _MOST]
-    found = [one for one in found if ground.even(one[1], one[2])] or found
     found.sort(key=lambda one: (-one[0], one[1]))
+
+    def short(one: tuple[float, int, list[Cost]]) -> bool:
+        # to find a loop takes longer than all else: none is sought for places that come too late
+        return len(ground.around(one[1], one[2])) <= _MOST
+
+    even = [one for one in found if ground.even(one[1], one[2])]
     taken: list[tuple[float, int, list[Cost]]] = []
-    for one in found:
+    for one in even if any(map(short, even)) else found:
         if len(taken) == int(figure("spots", "page")) or (taken and one[0] < _SECOND * taken[0][0]):
             break
         # the same thing once more tells nothing: another reason, or no second place
         same = {_kinds(other[2]) for other in taken}
-        if all(abs(one[1] - other[1]) >= _LOOP for other in taken) and _kinds(one[2]) not in same:
+        apart = all(abs(one[1] - other[1]) >= _LOOP for other in taken)
+        if apart and _kinds(one[2]) not in same and short(one):
             taken.append(one)
     return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
 
