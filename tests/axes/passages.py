@@ -5,10 +5,11 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+from engrave.axes import vary
 from engrave.fretting import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.line import built_in
-from engrave.model import Passage, Variation
+from engrave.model import Declined, Passage, Study, Variation
 from engrave.reading import read
 from tests.build import passage
 
@@ -61,6 +62,12 @@ def own() -> dict[str, Variation]:
     lines = {name: fingered(passage(*voices, **more)) for name, (voices, more) in OWN.items()}  # type: ignore[arg-type]
     lines["built in"] = fingered(read(*built_in()))
     return lines
+
+
+@cache
+def under(name: str, axis: str, setting: str) -> Variation | Declined:
+    """One of our own passages under one setting."""
+    return vary(own()[name], Study(**{axis: setting}))  # type: ignore[arg-type]
 
 
 @cache

@@ -21,7 +21,7 @@ from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line as plain
-from tests.axes.passages import fingered, own
+from tests.axes.passages import fingered, own, under
 from tests.axes.test_laws import MIXTURES
 from tests.build import passage
 
@@ -159,7 +159,7 @@ def test_no_loop_leads_a_slur_out() -> None:
 def test_no_loop_of_a_page_cuts_a_slur_or_asks_a_finger_twice_where_it_begins_again(name: str) -> None:
     """Fingers that take turns in a loop take turns where it goes round; a chain of slurs is in it or not."""
     for axis, setting in SETTINGS[NAMES.index(name) % EACH :: EACH]:
-        made = vary(own()[name], Study(**{axis: setting}))  # type: ignore[arg-type]
+        made = under(name, axis, setting)
         if not isinstance(made, Variation):
             continue
         # a slur out of a tied note leaves its last piece
