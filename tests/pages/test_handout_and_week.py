@@ -32,7 +32,7 @@ def chosen() -> BookContent:
 
 @pytest.fixture(scope="module")
 def sheet(chosen: BookContent) -> bytes:
-    """The same printed on one page."""
+    """The handout of three studies, printed on one page."""
     return press_handout(chosen, pages=1)
 
 
@@ -128,7 +128,7 @@ def week(book: BookContent) -> BookContent:
 
 @pytest.fixture(scope="module")
 def week_pdf(week: BookContent) -> bytes:
-    """The same printed."""
+    """The week, printed."""
     return press(week)
 
 

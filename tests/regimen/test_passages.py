@@ -35,7 +35,7 @@ def book(name: str, weak: str) -> Regimen:
 
 @pytest.fixture(scope="module", params=FILES)
 def name(request: pytest.FixtureRequest) -> str:
-    """One of them after the other, so that what is remembered of a line serves all that is asked of it."""
+    """An example; all that is asked of one comes together, so that what is remembered of its line serves."""
     return str(request.param)
 
 
