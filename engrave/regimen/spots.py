@@ -33,6 +33,10 @@ _SECOND = 0.5
 """share of the points of the hardest place from which a second one is worth a word"""
 
 
+_Found = tuple[float, int, list[Cost]]
+"""points of a place, its onset group, and what costs them"""
+
+
 def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str, str]) -> tuple[Spot, ...]:
     """The one or two places that fail first at `tempo` beats of `beat` quarters a minute, the hardest first.
 
@@ -46,18 +50,29 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         if costs
     ]
     ground = _Ground(row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row))
-    found = [one for one in found if len(ground.around(one[1], one[2])) <= _MOST]
-    found = [one for one in found if ground.even(one[1], one[2])] or found
-    about = subject(variation)
-    found = [one for one in found if not about.isdisjoint(_ids(ground.around(one[1], one[2])))] or found
     found.sort(key=lambda one: (-one[0], one[1]))
-    taken: list[tuple[float, int, list[Cost]]] = []
-    for one in found:
+    about = subject(variation)
+
+    def short(one: _Found) -> bool:
+        # to find a loop takes longer than all else: none is sought for places that come too late
+        return len(ground.around(one[1], one[2])) <= _MOST
+
+    def works(one: _Found) -> bool:
+        return short(one) and not about.isdisjoint(_ids(ground.around(one[1], one[2])))
+
+    even = [one for one in found if ground.even(one[1], one[2])]
+    good, pool = next(
+        ((good, pool) for good, pool in ((works, even), (short, even), (short, found)) if any(map(good, pool))),
+        (short, found),
+    )
+    taken: list[_Found] = []
+    for one in pool:
         if len(taken) == int(figure("spots", "page")) or (taken and one[0] < _SECOND * taken[0][0]):
             break
         # the same thing once more tells nothing: another reason, or no second place
         same = {_kinds(other[2]) for other in taken}
-        if all(abs(one[1] - other[1]) >= _LOOP for other in taken) and _kinds(one[2]) not in same:
+        apart = all(abs(one[1] - other[1]) >= _LOOP for other in taken)
+        if apart and _kinds(one[2]) not in same and good(one):
             taken.append(one)
     return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
 

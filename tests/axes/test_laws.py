@@ -13,7 +13,7 @@ from engrave.axes import ORDER, vary
 from engrave.model import Declined, Note, Placement, Stroke, Study, Variation, with_notes
 from tests.axes.laws import check
 from tests.axes.lines import line
-from tests.axes.passages import corpus, own
+from tests.axes.passages import corpus, own, under
 
 MIXTURES = int(os.environ.get("ENGRAVE_MIXTURES", "250"))
 """how many mixtures are drawn; the long run is ENGRAVE_MIXTURES=2000"""
@@ -45,7 +45,7 @@ def test_every_setting_keeps_the_laws_or_says_why_it_does_not_apply(axis: str, s
     for name in names():
         before = own()[name]
         untouched = (before.passage, before.study, before.notices)
-        made = vary(before, study(**{axis: setting}))
+        made = under(name, axis, setting)
         # a line that is another value though it is equal: nothing of it can be remembered
         assert made == vary(replace(before), study(**{axis: setting})), name
         assert (before.passage, before.study, before.notices) == untouched

@@ -33,7 +33,12 @@ def book(name: str, weak: str) -> Regimen:
     return choose(music(name), Plan(player=Player(weak=(weak,)), depth="short"))
 
 
-@pytest.mark.parametrize("name", FILES)
+@pytest.fixture(scope="module", params=FILES)
+def name(request: pytest.FixtureRequest) -> str:
+    """An example; all that is asked of one comes together, so that what is remembered of its line serves."""
+    return str(request.param)
+
+
 def test_every_book_warms_up_right_after_the_line(name: str) -> None:
     """Whatever the texture, the second page is an easy one."""
     steps = book(name, "ring finger").steps
@@ -41,7 +46,6 @@ def test_every_book_warms_up_right_after_the_line(name: str) -> None:
     assert steps[1].difficulty <= 2.5
 
 
-@pytest.mark.parametrize("name", FILES)
 @pytest.mark.parametrize("word", ["ring finger", "finger 4"])
 def test_what_is_weak_has_pages_or_the_book_says_that_none_works_on_it(name: str, word: str) -> None:
     """The ring finger has work in every texture; where nothing works finger 4 harder, a notice says so."""
@@ -52,7 +56,6 @@ def test_what_is_weak_has_pages_or_the_book_says_that_none_works_on_it(name: str
     assert word != "ring finger" or focus
 
 
-@pytest.mark.parametrize("name", FILES)
 def test_no_page_of_chords_is_work_for_one_of_their_fingers(name: str) -> None:
     """From chord to chord every finger plucks again: that counts for none of them."""
     for step in book(name, "ring finger").steps:

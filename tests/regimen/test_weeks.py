@@ -502,5 +502,5 @@ def test_a_schedule_keeps_its_rules(core: list[bool], days: int, minutes: float)
 def test_a_passage_that_is_too_long_is_refused_in_words() -> None:
     """Where not even one study fits once, the plan is at fault."""
     with pytest.raises(PlanError) as caught:
-        week(line(" | ".join([OPEN_AND_STOPPED] * 6)), Plan(player=Player(minutes=3, tempo=20)))
+        week(line(" | ".join([OPEN_AND_STOPPED] * 2)), Plan(player=Player(minutes=1, tempo=20)))
     assert "no study of this passage fits once" in str(caught.value)

@@ -14,10 +14,10 @@ from engrave.model import PLUCKING, Study, Variation
 from engrave.textures import stretches
 from engrave.textures.onsets import OnsetGroup, onset_groups
 from tests.axes.lines import line
-from tests.axes.passages import corpus, own
+from tests.axes.passages import CORPUS, OWN, corpus, own
 from tests.build import passage
 
-EVERY = {**own(), **corpus()}
+EVERY = (*OWN, "built in", *(f"{path} {part}" for path, part, _ in CORPUS))
 PIMA = "C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8 | B2/8 G3/8 D4/8 F4/8 B2/8 G3/8 D4/8 F4/8"
 TREMOLO = "A2/16 E4/16 E4/16 E4/16 E3/16 E4/16 E4/16 E4/16 A3/16 E4/16 E4/16 E4/16 E3/16 F4/16 F4/16 F4/16"
 
@@ -27,9 +27,14 @@ def stroke(group: OnsetGroup) -> list[str]:
     return [s.note.stroke.finger for s in group.plucked if s.note.stroke]
 
 
+def music(name: str) -> Variation:
+    """A passage of the tests, or of the corpus."""
+    return own()[name] if name in own() else corpus()[name]
+
+
 def as_written(name: str) -> Variation:
     """A passage with its letters."""
-    made = vary(EVERY[name], Study())
+    made = vary(music(name), Study())
     assert isinstance(made, Variation)
     return made
 
@@ -59,22 +64,22 @@ def test_fingers_lie_in_their_order_over_the_strings(name: str) -> None:
 @pytest.mark.parametrize("name", EVERY)
 def test_every_plucked_note_has_a_finger_and_a_reason(name: str) -> None:
     """What the survey prints: one reason a note, in words."""
-    found = letters(EVERY[name], {})
-    plucked = {s.note.id for m in onset_groups(EVERY[name].passage) for s in m.plucked}
+    found = letters(music(name), {})
+    plucked = {s.note.id for m in onset_groups(music(name).passage) for s in m.plucked}
     assert set(found) == plucked
     assert all(letter.why for letter in found.values())
 
 
 @pytest.mark.parametrize(
-    ("music", "setting", "figure"),
+    ("text", "setting", "figure"),
     [
         (PIMA, "order p-a-m-i", 4), (PIMA, "order i-m-a-p", 4), (TREMOLO, "tremolo p-i-m-i", 4),
         (TREMOLO, "tremolo p-i-m-a", 4), (TREMOLO, "tremolo p-m-i", 3),
     ],
 )  # fmt: skip
-def test_an_order_begins_anew_with_every_figure(music: str, setting: str, figure: int) -> None:
+def test_an_order_begins_anew_with_every_figure(text: str, setting: str, figure: int) -> None:
     """Aligned with the group, never slipping against it."""
-    made = vary(line(music), Study(pluck=setting))
+    made = vary(line(text), Study(pluck=setting))
     assert isinstance(made, Variation)
     row = [f for m in onset_groups(made.passage) for f in stroke(m)]
     wanted = setting.split()[1].split("-")
