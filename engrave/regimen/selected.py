@@ -69,7 +69,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         used.update(names)
         if own and not own[-1].clean:
             failed.add(candidate.study)
-        now = standing(own, top=candidate.tempo[-1], step=step, times=candidate.times)
+        now = standing(own, top=candidate.tempo[-1], step=step, times=candidate.times, language=plan.marks.language)
         form = _form(candidate, now, step)
         if now.state in (HURTS, REPLACED):
             gone.append((candidate, now))
