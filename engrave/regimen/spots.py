@@ -135,15 +135,22 @@ def _figures(row: Sequence[OnsetGroup], variation: Variation) -> list[tuple[int,
 
 
 def _bound(row: Sequence[OnsetGroup]) -> frozenset[int]:
-    """The groups before which no loop begins or ends: a slur leads to them from before, or over them."""
+    """The groups before which no loop begins or ends: a slur leads to them from before, or over them, or a tuplet."""
     where = {sound.note.id: index for index, group in enumerate(row) for sound in group.sounds}
     found: set[int] = set()
     for index, group in enumerate(row):
+        if index and _tuplets(row[index - 1]) & _tuplets(group):
+            found.add(index)
         for sound in group.sounds:
             if sound.note.slurred_from:
                 # a slur out of a note that is tied on leaves its last piece: the group before is near enough
                 found.update(range(where.get(sound.note.slurred_from, index - 1) + 1, index + 1))
     return frozenset(found)
+
+
+def _tuplets(group: OnsetGroup) -> set[int]:
+    """The outermost tuplets that a group stands in."""
+    return {sound.event.tuplets[0].id for sound in group.sounds if sound.event.tuplets}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,7 +161,7 @@ class _Ground:
     spans: Sequence[int]
     figures: Sequence[tuple[int, int]]
     bound: frozenset[int]
-    """groups that a slur holds to those before them"""
+    """groups that a slur or a tuplet holds to those before them"""
 
     def step(self, at: int, costs: Sequence[Cost]) -> tuple[int, int]:
         """The first and the last group that the step to group `at`, or what is told of it, needs."""

@@ -256,6 +256,28 @@ def test_a_loop_counts_the_beats_of_its_page() -> None:
         assert {str(bar.metre) for bar in loop.passage.bars} == {metre}
 
 
+def test_no_loop_cuts_a_tuplet() -> None:
+    """A loop holds all of a tuplet or nothing of it, and where it is cut by hand it makes no bar."""
+    music = fingered(passage("3(D4/8 C4/8 B3/8) A3/4 G#3/4 A3/4 | 3(C4/8 D4/8 E4/8) F4/4 3(E4/8 D4/8 C4/8) B3/4"))
+    for made in (vary(music, Study()), vary(own()["alternating"], Study(rhythm="in threes"))):
+        assert isinstance(made, Variation)
+        events = [event for event in made.passage.events if event.notes]
+        assert found(made)
+        for spot in found(made):
+            inside = [any(note.id in spot.notes for note in event.notes) for event in events]
+            within, without = (
+                {t.id for event, one in zip(events, inside, strict=True) if one is side for t in event.tuplets}
+                for side in (True, False)
+            )
+            assert within
+            assert not within & without
+            assert loop_of(made, spot) is not None
+        ids = [n.id for n in made.passage.notes]
+        for half in (ids[1:4], ids[:2]):
+            torn = Spot(kind="shift", start="", end="", notes=tuple(half), source="", reason="", score=0.0)
+            assert loop_of(made, torn) is None
+
+
 def words_over(passage: Passage) -> dict[str, str]:
     """Note → the word on strokes in force over it; free where none is."""
     said = stroke_words(passage)
