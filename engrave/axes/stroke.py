@@ -92,10 +92,11 @@ def _coming(variation: Variation) -> dict[str, set[int]]:
     }
 
 
-def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change:
-    """Rest strokes where `choose` says and possible, free ones elsewhere; `says` is printed over bars where all go so.
+def rest_where(choose: Choose, says: str, some: str, *, throughout: bool = False) -> Change:
+    """Rest strokes where `choose` says and possible, free ones elsewhere.
 
-    `throughout` where it speaks of every note, not only of those that `choose` wants.
+    `says` is printed from a bar on in which all are that should be, `some` from one in which not all can be;
+    `throughout` where they speak of every note, not only of those that `choose` wants.
     """
 
     def change(variation: Variation) -> Variation | Declined:
@@ -134,7 +135,7 @@ def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change
             )
             return decline(reason)
         printed = {bar: kinds.get(bar, []) + others.get(bar, []) for bar in kinds.keys() | others.keys()}
-        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says, printed)
+        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), printed, says, some)
         bars = {bar for bar, here in kinds.items() if "free" in here}
         if bars:
             text = say_count(
@@ -150,17 +151,18 @@ def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change
     return change
 
 
-def _saying(variation: Variation, says: str, kinds: Mapping[int, Sequence[str]]) -> Variation:
-    """`variation` with a word on its strokes at each bar from which another is true; `says` is that of a whole bar.
+def _saying(variation: Variation, kinds: Mapping[int, Sequence[str]], says: str = "", some: str = "") -> Variation:
+    """`variation` with a word on its strokes at each bar from which the last one is no longer true.
 
-    `kinds` holds, for each bar with notes that should be rest strokes, what they are.
+    `kinds` holds, for each bar with notes that should be rest strokes, what they are: all (`says`), not all (`some`,
+    which is true of all as well) or none.
     """
     passage = variation.passage
     here: list[Direction] = []
     for bar in sorted(kinds) if says else ():
-        some = "rest" in kinds[bar]
-        text = says if "free" not in kinds[bar] else _SOME if some else _NONE
-        if text != (here[-1].text if here else _NONE):
+        now = here[-1].text if here else _NONE
+        text = _NONE if "rest" not in kinds[bar] else some if "free" in kinds[bar] or now == some else says
+        if text != now:
             here.append(Direction(kind="strokes", text=text, bar=bar, onset=passage.bars[bar].onset))
     others = tuple(d for d in passage.directions if d.kind != "strokes")
     if not here and len(others) == len(passage.directions):
@@ -168,7 +170,7 @@ def _saying(variation: Variation, says: str, kinds: Mapping[int, Sequence[str]])
     return replace(variation, passage=replace_unchecked(passage, directions=(*others, *here)))
 
 
-_SOME, _NONE = say("rest stroke where the next string is free"), say("free stroke")
+_NONE = say("free stroke")
 
 
 def _free(variation: Variation) -> Variation:
@@ -178,7 +180,7 @@ def _free(variation: Variation) -> Variation:
         if n.stroke and n.stroke.kind != "free"
     }
     made = replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
-    return _saying(made, "", {})
+    return _saying(made, {})
 
 
 def _in_lines(variation: Variation) -> Wanted:
@@ -249,7 +251,9 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke"),
         say("Rest stroke on the line: the finger comes to rest on the next string, with weight and a round sound."),
         say("Lean, release, land: the finger is loose the moment it rests."),
-        change=rest_where(_in_lines, say("rest stroke"), throughout=True),
+        change=rest_where(
+            _in_lines, say("rest stroke"), say("rest stroke where the next string is free"), throughout=True
+        ),
         fits=(LINE,),
     ),
     _setting(
@@ -257,7 +261,11 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest and free stroke by beats"),
         say("Rest stroke for one beat, free stroke for the next: the two should come out alike."),
         say("With eyes shut you should not be able to tell which beat is which."),
-        change=rest_where(_by_beat(True), say("a beat of rest stroke, a beat of free stroke, in turn")),
+        change=rest_where(
+            _by_beat(True),
+            say("a beat of rest stroke, a beat of free stroke, in turn"),
+            say("a beat of rest stroke where the next string is free, a beat of free stroke, in turn"),
+        ),
         fits=(LINE,),
     ),
     _setting(
@@ -265,7 +273,11 @@ SETTINGS: tuple[Setting, ...] = (
         say("free and rest stroke by beats"),
         say("Free stroke for one beat, rest stroke for the next: the change must cost no time."),
         say("The hand keeps its place; only the fingertip's path changes."),
-        change=rest_where(_by_beat(False), say("a beat of free stroke, a beat of rest stroke, in turn")),
+        change=rest_where(
+            _by_beat(False),
+            say("a beat of free stroke, a beat of rest stroke, in turn"),
+            say("a beat of free stroke, a beat of rest stroke where the next string is free, in turn"),
+        ),
         fits=(LINE,),
     ),
     _setting(
@@ -273,7 +285,11 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke on the melody"),
         say("Rest stroke on the melody, free stroke under it: the melody sings without being pushed."),
         say("The melody is rounder than what lies under it, not just louder."),
-        change=rest_where(_melody, say("melody rest stroke, the others free")),
+        change=rest_where(
+            _melody,
+            say("melody rest stroke, the others free"),
+            say("melody rest stroke where the next string is free, the others free"),
+        ),
         fits=(LAYERS,),
     ),
     _setting(
@@ -281,7 +297,11 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke on the bass"),
         say("Rest stroke of the thumb on the bass, free stroke above it: the bass carries without a push of the arm."),
         say("The thumb falls through its string onto the next and waits there; the fingers do not feel it."),
-        change=rest_where(_bass, say("bass rest stroke, the others free")),
+        change=rest_where(
+            _bass,
+            say("bass rest stroke, the others free"),
+            say("bass rest stroke where the next string is free, the others free"),
+        ),
         fits=(LAYERS, BROKEN, BLOCK),
     ),
 )
