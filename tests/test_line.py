@@ -76,6 +76,14 @@ def test_every_page_obeys_the_laws_of_music(case: tuple[str, ...]) -> None:
             assert sheet.variation.instrument.midi(where.string, where.fret) == note.pitch.midi
 
 
+@pytest.mark.parametrize("case", CASES)
+def test_no_two_pages_of_a_book_look_alike(case: tuple[str, ...]) -> None:
+    """However two studies are called, the ink of their music differs: notes, letters, digits, signs or words."""
+    made = content(*case)
+    inks = [tuple(system.content for system in sheet.plate.systems) for sheet in made.sheets]
+    assert len(set(inks)) == len(inks)
+
+
 def plates(made: BookContent) -> Iterator[tuple[Variation, Plate]]:
     """Every variation of a book with its plate, which is the one that was printed."""
     look = book.look_of(made.line, made.plan)
