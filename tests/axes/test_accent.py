@@ -187,6 +187,9 @@ def test_words_of_strokes_are_true_of_each_bar(setting: str) -> None:
         for bar in range(len(made.passage.bars)):
             word = said.get(bar, word)
             assert word != "free stroke" or bar not in resting
+        # a word that is still true is not said again in others
+        told = [said[bar] for bar in sorted(said)]
+        assert not any("where the next" in one and other != "free stroke" for one, other in pairwise(told))
         seen += 1
     assert seen
 

@@ -138,3 +138,19 @@ def test_pitches_are_called_as_the_language_calls_them() -> None:
     assert firsts == {"en": "B3", "de": "H3", "es": "si", "fr": "si", "it": "si"}
     assert told(say("{note}", note=Pitch.parse("Bb2").note), "de") == "B"
     assert told(say("{note}", note=Pitch.parse("E2").note), "it") == "mi"
+
+
+def test_a_german_sentence_begins_with_a_capital_behind_a_colon() -> None:
+    """A whole sentence in a place does, a letter of a finger or a single word does not; other languages go on small."""
+    reasons = {
+        "fingers": say("fingers {fingers} take new places together.", fingers="1"),
+        "letter": say("{finger} plucks twice running.", finger="a"),
+    }
+    said = {
+        (key, language): letters_plain(told(say("Loop {stretch} first: {reason}", stretch="x", reason=why), language))
+        for key, why in reasons.items()
+        for language in ("de", "fr")
+    }
+    assert said["fingers", "de"].partition(": ")[2].startswith("Die Finger")
+    assert said["letter", "de"].partition(": ")[2].startswith("a ")
+    assert "les doigts" in said["fingers", "fr"]
