@@ -159,7 +159,10 @@ def test_no_loop_leads_a_slur_out() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_no_loop_of_a_page_cuts_a_slur_or_asks_a_finger_twice_where_it_begins_again(name: str) -> None:
-    """Fingers that take turns in a loop take turns where it goes round; a chain of slurs is in it or not."""
+    """Fingers that take turns in a loop take turns where it goes round, but for whole tuplets of an odd number of notes.
+
+    A chain of slurs is in it or not.
+    """
     for axis, setting in SETTINGS[NAMES.index(name) % EACH :: EACH]:
         made = under(name, axis, setting)
         if not isinstance(made, Variation):
@@ -176,6 +179,9 @@ def test_no_loop_of_a_page_cuts_a_slur_or_asks_a_finger_twice_where_it_begins_ag
                 for group in onset_groups(made.passage)
                 if any(s.note.id in inside for s in group.sounds) and group.plucked
             ]
+            tuplets = any(e.tuplets for e in made.passage.events if inside.intersection(n.id for n in e.notes))
+            if tuplets and len(plucked) % 2:
+                continue
             turning = len(plucked) > 1 and all(one != other for one, other in pairwise(plucked))
             assert not (turning and plucked[0] == plucked[-1]), (axis, setting, plucked)
 
@@ -291,9 +297,9 @@ def words_over(passage: Passage) -> dict[str, str]:
 def test_over_each_note_of_a_loop_stands_the_word_on_strokes_that_its_page_has_there() -> None:
     """The word in force at its first note, wherever that lies, and each change within it; for all kinds of strokes."""
     lines = {**own(), **broken()}
-    on, off = "A2/8 A3/8 C4/8", "D3/8 A3/8 D4/8"
-    # an open D bass would rest on the string that is struck next: free in the second bar
-    lines["mixed"] = fingered(passage(f"{on} {on} | {off} {off} | {on} {on}", metre="6/8"))
+    scale, chord = "C4/8 D4/8 E4/8 F4/8 G4/8 F4/8 E4/8 D4/8", "C3+E3+G3+C4/4"
+    # chords are free strokes: the word changes with the second bar
+    lines["mixed"] = fingered(passage(" | ".join([scale, " ".join([chord] * 4), scale, scale])))
     changed = 0
     for name, setting in product(("chords", "two voices", "scale", *broken(), "mixed"), STROKE.settings):
         made = vary(lines[name], Study(stroke=setting.name))
