@@ -11,7 +11,19 @@ from math import ceil
 from typing import Any, NamedTuple
 
 from engrave.exchange import to_midi, to_musicxml, to_mxl
-from engrave.line import ORIGIN, PASSAGE, PLAN, STUDIES, drawn, drawn_as, line_of, look_of, press
+from engrave.line import (
+    ORIGIN,
+    PASSAGE,
+    PLAN,
+    STUDIES,
+    Plates,
+    drawn,
+    drawn_as,
+    hands_of,
+    line_of,
+    look_of,
+    press,
+)
 from engrave.model import (
     FORMATS,
     FORMS,
@@ -68,9 +80,21 @@ def make_week(
     passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, weeks: int = 1
 ) -> BookContent:
     """So many weeks of practice and the variations they need, once each. Raises EngraveError."""
-    line = line_of(passage, plan)
+    return _week(passage, line_of(passage, plan), plan, start=start, log=log, weeks=weeks)
+
+
+def _week(
+    passage: Passage,
+    line: Variation,
+    plan: Plan,
+    *,
+    start: date | None,
+    weeks: int,
+    log: Log | None = None,
+    plates: Plates | None = None,
+) -> BookContent:
     made = week(line, plan, start=start, log=log, weeks=weeks, sheets=sheets_for(line, plan))
-    return drawn(passage, line, made, plan, form="week")
+    return drawn(passage, line, made, plan, form="week", plates=plates)
 
 
 def sheets_for(line: Variation, plan: Plan) -> int:
@@ -90,9 +114,10 @@ def make_handout(passage: Passage, plan: Plan, *, pages: int) -> tuple[BookConte
 
 
 def _handout(
-    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int
+    passage: Passage, line: Variation, regimen: Regimen, plan: Plan, *, pages: int, plates: Plates | None = None
 ) -> tuple[BookContent, bytes]:
     """As many studies as can be had, with the most air and on the largest staff that hold them."""
+    known: Plates = {} if plates is None else plates
     staves: tuple[float, ...] = HANDOUT_STAVES if plan.staff == Plan().staff else (plan.staff,)
     if not plan.studies:
         # of many studies those are taken that fit a clear staff
@@ -100,7 +125,7 @@ def _handout(
     enough = len(regimen.steps) if plan.studies else FEW_STUDIES * pages
     *larger, smallest = staves
     small = replace(plan, staff=smallest)
-    all_of_them = content = drawn(passage, line, regimen, small, form="handout", inside=False)
+    content = drawn(passage, line, regimen, small, form="handout", inside=False, plates=known)
     found: list[tuple[int, bool, Regimen]] = []
     for tight in (False, True):
         try:
@@ -117,20 +142,20 @@ def _handout(
     less = in_minutes(chosen, plan, more=False)
     fuller = in_minutes(less, plan)
     # more boxes may need a line more than was measured
-    chosen = fuller if _stands(passage, line, fuller, small, pages=pages, tight=not roomy) else less
+    with_more = drawn(passage, line, fuller, small, form="handout", inside=False, plates=known)
+    chosen = fuller if fuller is less or _stands(with_more, pages=pages, tight=not roomy) else less
     for staff in (*larger, smallest):
-        before = all_of_them.sheets if staff == smallest else ()
-        content = drawn(passage, line, chosen, replace(plan, staff=staff), form="handout", before=before)
+        content = drawn(passage, line, chosen, replace(plan, staff=staff), form="handout", plates=known)
         if staff == smallest or _holds(content, pages=pages, tight=not roomy, studies=most):
             break
     return content, press_handout(content, pages=pages, tight=not roomy)
 
 
-def _stands(passage: Passage, line: Variation, chosen: Regimen, plan: Plan, *, pages: int, tight: bool) -> bool:
-    """Whether all these studies fit the pages as they are."""
-    high = handout_heights(drawn(passage, line, chosen, plan, form="handout"), tight=tight)
+def _stands(content: BookContent, *, pages: int, tight: bool) -> bool:
+    """Whether all studies of a content fit so many pages as they are."""
+    high, line = handout_heights(content, tight=tight), not content.regimen.steps[0].study.asked
     try:
-        return pages_needed(high.studies, _room(high, high.end), line=not chosen.steps[0].study.asked) <= pages
+        return pages_needed(high.studies, _room(high, high.end), line=line) <= pages
     except ValueError:
         return False
 
@@ -145,12 +170,10 @@ def _fitting(content: BookContent, *, pages: int, tight: bool, insist: bool = Tr
     end = handout_heights(_only(content, chosen), tight=tight).end
     try:
         more = _dealt(content, high, pages=pages, end=end, insist=insist)
-        within = _only(content, more)
-        real = handout_heights(within, tight=tight)
-        needed = pages_needed(real.studies, _room(real, real.end), line=not more.steps[0].study.asked)
-    except (PlanError, ValueError):
+    except PlanError:
         return chosen
-    return more if needed <= pages and len(more.steps) > len(chosen.steps) else chosen
+    fuller = len(more.steps) > len(chosen.steps) and _stands(_only(content, more), pages=pages, tight=tight)
+    return more if fuller else chosen
 
 
 def _dealt(content: BookContent, high: HandoutHeights, *, pages: int, end: float, insist: bool) -> Regimen:
@@ -190,12 +213,17 @@ def make_class(
     """
     sheets: dict[str, bytes] = {}
     made: list[tuple[Plan, Regimen]] = []
+    # what the plans have in common is worked out once: the line with its variations, and plates of one study
+    lines: dict[tuple[object, ...], Variation] = {}
+    plates: Plates = {}
     for who, plan in plans:
         try:
+            hands = hands_of(passage, plan)
+            line = lines[hands] = lines.get(hands) or line_of(passage, plan)
             if form == "handout":
-                content, pdf = make_handout(passage, plan, pages=pages)
+                content, pdf = _handout(passage, line, choose(line, plan), plan, pages=pages, plates=plates)
             else:
-                content = make_week(passage, plan, start=start, weeks=weeks)
+                content = _week(passage, line, plan, start=start, weeks=weeks, plates=plates)
                 pdf = press(content)
         except EngraveError as error:
             raise PlanError(*(replace(fault, fact=f"{who}: {fault.fact}") for fault in error.faults)) from None

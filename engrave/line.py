@@ -13,9 +13,9 @@ choice in the middle.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from engrave import resources
 from engrave.axes import vary
@@ -53,6 +53,7 @@ from engrave.pages import (
     press,
     staves_for,
 )
+from engrave.pages.paper import paper_of
 from engrave.plates import draw, lines
 from engrave.regimen import as_plan, choose, dump_plan
 from engrave.regimen.loops import loop_of
@@ -62,7 +63,20 @@ from engrave.textures import textured
 if TYPE_CHECKING:
     from engrave.fretting import Survey
 
-__all__ = ["Look", "built_in", "drawn", "drawn_as", "instrument_for", "line_of", "look_of", "make", "press", "surveyed"]
+__all__ = [
+    "Look",
+    "Plates",
+    "built_in",
+    "drawn",
+    "drawn_as",
+    "hands_of",
+    "instrument_for",
+    "line_of",
+    "look_of",
+    "make",
+    "press",
+    "surveyed",
+]
 
 PLAN, STUDIES, PASSAGE, VARIATIONS = "plan.toml", "studies.toml", "passage.musicxml", "variations.musicxml"
 ORIGIN = "origin.json"
@@ -102,6 +116,12 @@ def line_of(passage: Passage, plan: Plan) -> Variation:
             notices = (*notices, Notice(text=_too_few(at, len(others))))
         line = replace(others[min(at, len(others) - 1)].variation, notices=notices)
     return textured(replace(line, habits=plan.habits), plan.textures)
+
+
+def hands_of(passage: Passage, plan: Plan) -> tuple[Hashable, ...]:
+    """All of a plan that `line_of` asks: plans alike in it have the same line. Raises PlanError."""
+    hand = plan.hand, _taste(plan), plan.fingering
+    return instrument_for(passage, plan), *hand, plan.habits, plan.textures
 
 
 def _too_few(at: int, found: int) -> Said:
@@ -147,6 +167,10 @@ def _loop(look: Look, variation: Variation, step: Step) -> Impression | None:
     return impression(plate) if len(plate.systems) == 1 else None
 
 
+Plates: TypeAlias = "dict[tuple[Hashable, ...], tuple[Passage, Impression]]"
+"""plates by how, of what and for which study they were drawn; each with its music, which is known by identity"""
+
+
 def drawn(
     passage: Passage,
     line: Variation,
@@ -155,7 +179,7 @@ def drawn(
     *,
     form: str = "book",
     inside: bool = True,
-    before: Sequence[Sheet] = (),
+    plates: Plates | None = None,
 ) -> BookContent:
     """The studies of `regimen` as sheets in their order, engraved, with what the book carries inside.
 
@@ -166,7 +190,7 @@ def drawn(
         plan: how they are printed.
         form: what is printed: book, handout or week. A handout has no loops of hard spots.
         inside: files to carry are made.
-        before: sheets drawn with this plan already; the plates of their variations are taken from them.
+        plates: those that were drawn before, which are taken where they serve; new ones are put to them.
     """
     # in a week the days stand where a book has its tempo ladder, and take more room
     feet = [ladder_room(regimen, step) for step in regimen.steps]
@@ -174,16 +198,13 @@ def drawn(
     made = [_varied(line, step) for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
-    known = {id(sheet.variation): sheet.plate for sheet in before}
-    plates = {
-        at: known.get(id(made[at])) or impression(_on_fewest_pages(look, made[at], plan, feet[at]))
-        for at in along("engraving", order)
-    }
+    known: Plates = {} if plates is None else plates
+    shown = {at: _plate(look, made[at], plan, feet[at], known) for at in along("engraving", order)}
     sheets = tuple(
         Sheet(
             number=at + 1,
             variation=made[at],
-            plate=plates[at],
+            plate=shown[at],
             step=step,
             loop=_loop(look, made[at], step) if form != "handout" else None,
         )
@@ -198,6 +219,15 @@ def drawn(
         plan=plan,
         attachments=tuple(_inside(passage, line, regimen, sheets, plan, form=form)) if inside else (),
     )
+
+
+def _plate(look: Look, variation: Variation, plan: Plan, foot: float, known: Plates) -> Impression:
+    """The plate of a variation, drawn if it is not known yet."""
+    # the figures of a variation may be others, the music is what is drawn
+    key = (look, paper_of(plan), plan.staff, foot, id(variation.passage), variation.study)
+    if key not in known:
+        known[key] = variation.passage, impression(_on_fewest_pages(look, variation, plan, foot))
+    return known[key][1]
 
 
 def _varied(line: Variation, step: Step) -> Variation:

@@ -145,3 +145,28 @@ def test_a_handout_of_one_page_holds_three_studies_of_eight_bars() -> None:
     assert not made.sheets[0].step.study.asked
     assert all(sheet.plate.staff >= HANDOUT_STAFF for sheet in made.sheets)
     assert len(reader(pdf).pages) == 1
+
+
+def test_what_two_sheets_share_is_drawn_once_and_only_where_it_looks_the_same() -> None:
+    """With the plates of one sheet handed on, the next has the very same; on another staff it has its own."""
+    made = content("mill-race.tab")
+    known: book.Plates = {}
+    few = replace(made.regimen, steps=made.regimen.steps[:3])
+    for staff, same in ((6.2, True), (5.4, False)):
+        first, again = (
+            book.drawn(
+                made.passage, made.line, few, replace(made.plan, staff=size), form="handout", inside=False, plates=known
+            )
+            for size in (6.2, staff)
+        )
+        pairs = zip(first.sheets, again.sheets, strict=True)
+        assert all((one.plate is other.plate) is same for one, other in pairs)
+
+
+def test_plans_that_differ_in_the_player_have_the_same_line() -> None:
+    """Hand, instrument and taste make the line; what is weak, and how long a day is, do not."""
+    passage, plan = content("mill-race.tab").passage, Plan()
+    lazy = replace(plan, player=replace(plan.player, weak=("finger 4",), minutes=10))
+    assert book.hands_of(passage, lazy) == book.hands_of(passage, plan)
+    for other in (replace(plan, hand="small"), replace(plan, player=replace(plan.player, neck=0.5))):
+        assert book.hands_of(passage, other) != book.hands_of(passage, plan)

@@ -20,6 +20,7 @@ from engrave.regimen.skills import Skill, count
 from engrave.regimen.strains import strains
 from engrave.regimen.studies import AS_WRITTEN
 from engrave.regimen.terms import Term, plucks
+from engrave.regimen.varied import untimed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +81,7 @@ def written(line: Variation, study: Study = AS_WRITTEN) -> Variation:
 def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidate:
     """The candidate for one study that applies, with its times, tempi, counts and load."""
     kinds = axes.kinds(study)
-    variation = _untimed(variation) if kinds else variation
+    variation = untimed(variation) if kinds else variation
     beat = beat_of(base.line.passage)
     tempo = study.tempo or plan.tempo or ladder(kinds, base.line, plan, variation.pace)
     tempo = tuple(sorted(set(tempo)))
@@ -134,15 +135,6 @@ def gently(candidate: Candidate, plan: Plan, base: Base) -> Candidate:
         return candidate
     tempo = below(candidate.tempo, base.line, plan)
     return candidate if tempo == candidate.tempo else retimed(candidate, tempo, plan, base)
-
-
-def _untimed(variation: Variation) -> Variation:
-    """`variation` without the source's own tempo marks, which would stand over other tempi."""
-    passage = variation.passage
-    if not any(d.kind == "tempo" for d in passage.directions):
-        return variation
-    kept = tuple(d for d in passage.directions if d.kind != "tempo")
-    return replace(variation, passage=replace(passage, directions=kept))
 
 
 def _leaving(variation: Variation, tempo: int, beat: Fraction) -> Variation:

@@ -6,7 +6,7 @@ once more and then the new one. A study that did not go is played at one tempo o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil
@@ -54,6 +54,11 @@ class Form:
         """Minutes beyond which no visit goes."""
         return max(self.least, min(self.longest, self.takes(self.steps[:2], self.times)))
 
+    @property
+    def at_first(self) -> float:
+        """Minutes beyond which the first visit, at one tempo, does not go."""
+        return max(self.least, min(self.longest, self.takes(self.steps[:1], self.times)))
+
 
 def growth(start: float, top: float, step: int) -> tuple[int, ...]:
     """Tempi from `start` to `top`, evenly spread and at most `step` beats apart."""
@@ -89,41 +94,82 @@ def doses(
     cap: float,
     caps: Sequence[Cap],
     keep: frozenset[int],
+    asked: frozenset[int] = frozenset(),
 ) -> tuple[Dose, ...]:
     """The visits of one day: (item, which visit it is, minutes planned) as times through, within `cap` minutes in all.
 
     Each is played once at least; then whoever is furthest behind its plan gets once more, then whoever has least. What
-    does not fit even once is dropped from the end, but for `keep`.
+    does not fit even once is dropped from the end, what was `asked` for after the rest, and never what is in `keep`.
+    Where something was asked for, no other visit, but for `keep`, is longer than all those together.
     """
     rows = list(planned)
     while True:
-        tempi = {item: forms[item].tempi(visit) for item, visit, _ in rows}
-        times = dict.fromkeys(tempi, 1)
+        made = _Filling(forms, rows, cap=cap, caps=caps, asked=asked, keep=keep)
+        loose = [row for row in rows if row[0] not in keep | asked] or [row for row in rows if row[0] not in keep]
+        if not made.over() or not loose:
+            made.fill()
+            long = made.too_long()
+            if long is None:
+                return made.doses()
+            rows = [row for row in rows if row[0] != long]
+        else:
+            rows.remove(loose[-1])
 
-        def takes(item: int, more: int = 0) -> float:
-            return forms[item].takes(tempi[item], times[item] + more)  # noqa: B023 (called in this round only)
 
-        if sum(takes(item) for item, _, _ in rows) <= cap + 1e-9 and all(_within(takes, tempi, one) for one in caps):
-            break
-        loose = [row for row in rows if row[0] not in keep]
-        if not loose:
-            break
-        rows.remove(loose[-1])
-    wish = {item: wanted for item, _, wanted in rows}
+class _Filling:
+    """One day while it is filled: every visit once, and then more."""
 
-    def fits(item: int) -> bool:
-        if times[item] >= forms[item].times or takes(item, 1) > forms[item].most + 1e-9:
+    def __init__(
+        self,
+        forms: Sequence[Form],
+        rows: Sequence[tuple[int, int, float]],
+        *,
+        cap: float,
+        caps: Sequence[Cap],
+        asked: frozenset[int],
+        keep: frozenset[int],
+    ) -> None:
+        self.forms, self.cap, self.caps = forms, cap, caps
+        self.tempi = {item: forms[item].tempi(visit) for item, visit, _ in rows}
+        self.times = dict.fromkeys(self.tempi, 1)
+        self.wish = {item: wanted for item, _, wanted in rows}
+        self.first = asked
+        self.bound = [item for item in self.tempi if asked and item not in asked | keep]
+
+    def takes(self, item: int, more: int = 0) -> float:
+        """Minutes of a visit, so many times more than now."""
+        return self.forms[item].takes(self.tempi[item], self.times[item] + more)
+
+    def together(self, items: Collection[int]) -> float:
+        """Minutes of all these that come on the day."""
+        return sum(self.takes(item) for item in self.tempi if item in items)
+
+    def over(self) -> bool:
+        """Whether the day is longer than it may be."""
+        limits = [(self.tempi.keys(), self.cap), *((one.members, one.minutes) for one in self.caps)]
+        return any(self.together(items) > most + 1e-9 for items, most in limits)
+
+    def fits(self, item: int) -> bool:
+        """Whether once more through is within every limit."""
+        form = self.forms[item]
+        if self.times[item] >= form.times or self.takes(item, 1) > form.most + 1e-9:
             return False
-        more = takes(item, 1) - takes(item)
-        if sum(takes(i) for i in tempi) + more > cap + 1e-9:
+        if item in self.bound and self.takes(item, 1) > self.together(self.first) + 1e-9:
             return False
-        groups = [one for one in caps if item in one.members]
-        return all(sum(takes(i) for i in tempi if i in g.members) + more <= g.minutes + 1e-9 for g in groups)
+        more = self.takes(item, 1) - self.takes(item)
+        limits = [(self.tempi.keys(), self.cap), *((g.members, g.minutes) for g in self.caps if item in g.members)]
+        return all(self.together(items) + more <= most + 1e-9 for items, most in limits)
 
-    while open_ := [item for item in tempi if fits(item)]:
-        times[max(open_, key=lambda i: (wish[i] - takes(i, 1), -takes(i), -i))] += 1
-    return tuple(Dose(item=i, tempi=tempi[i], times=times[i], minutes=takes(i)) for i in tempi)
+    def fill(self) -> None:
+        """Once more through for whoever is furthest behind its plan, then for whoever has least, while any fits."""
+        while open_ := [item for item in self.tempi if self.fits(item)]:
+            self.times[max(open_, key=lambda i: (self.wish[i] - self.takes(i, 1), -self.takes(i), -i))] += 1
 
+    def too_long(self) -> int | None:
+        """The last visit that nobody asked for and that takes longer than what was asked for, if there is one."""
+        own = self.together(self.first)
+        return next((item for item in reversed(self.bound) if self.takes(item) > own + 1e-9), None)
 
-def _within(takes: Callable[[int], float], tempi: dict[int, tuple[int, ...]], one: Cap) -> bool:
-    return sum(takes(i) for i in tempi if i in one.members) <= one.minutes + 1e-9
+    def doses(self) -> tuple[Dose, ...]:
+        """The visits as they are now."""
+        return tuple(Dose(item=i, tempi=self.tempi[i], times=self.times[i], minutes=self.takes(i)) for i in self.tempi)

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study
 from engrave.model.said import say, strung
 from engrave.regimen.beyond import Base, base_of
-from engrave.regimen.candidate import serving
+from engrave.regimen.candidate import Candidate, serving
 from engrave.regimen.candidate_pool import CALLS
 from engrave.regimen.courses import plainest
 from engrave.regimen.handout_room import Room, pages_needed
@@ -65,8 +65,10 @@ def handout(
     tall = [i for i, height in enumerate(heights) if height > paper.page]
     if tall and (len(tall) == len(heights) or any(i in must for i in tall)):
         raise _too_tall(regimen.steps[tall[0]], heights[tall[0]], paper)
-    firm = {} if plan.studies else _firm(regimen.steps, plan)
-    chosen = _choice(_Task(steps=regimen.steps, plan=plan, heights=heights, room=room, must=must), firm)
+    candidates = () if plan.studies else _candidates(regimen.steps, plan)
+    firm = _firm(regimen.steps, candidates, plan) if candidates else {}
+    gains = _gains(regimen.steps, candidates, plan) if candidates else []
+    chosen = _choice(_Task(steps=regimen.steps, plan=plan, heights=heights, room=room, must=must), firm, gains)
     if chosen is None or (named and not any(changes(regimen.steps[i]) for page in chosen for i in page)):
         if tall:
             raise _too_tall(regimen.steps[tall[0]], heights[tall[0]], paper)
@@ -143,12 +145,15 @@ class _Task:
     must: Sequence[int]
 
 
-def _choice(task: _Task, firm: _Firm) -> list[list[int]] | None:
+_Gains = Sequence[tuple[dict[int, float], float]]
+"""what is worth training: the share of it that each step brings, and its worth"""
+
+
+def _choice(task: _Task, firm: _Firm, gains: _Gains) -> list[list[int]] | None:
     """For each page the steps on it, in practice order; None where what must be in does not fit.
 
     One of each group of `firm` is in; where there is not room for one of each, the last go first.
     """
-    gains = [] if task.plan.studies else _gains(task.steps, task.plan)
     for groups in range(len(firm), -1, -1):
         found = _dealt(task, gains, list(firm.values())[:groups])
         if found is not None:
@@ -156,9 +161,7 @@ def _choice(task: _Task, firm: _Firm) -> list[list[int]] | None:
     return None
 
 
-def _dealt(
-    task: _Task, gains: Sequence[tuple[dict[int, float], float]], groups: Sequence[Sequence[int]]
-) -> list[list[int]] | None:
+def _dealt(task: _Task, gains: _Gains, groups: Sequence[Sequence[int]]) -> list[list[int]] | None:
     """The pages that train most, with what must be in and one of each group; None where that does not fit."""
     heights, room, plan = task.heights, task.room, task.plan
     size, pages = len(heights), len(room)
@@ -202,10 +205,14 @@ def _late(step: Step, early: float) -> float:
     return 1.0 if step.section == WARM_UP else 1e-4 * early
 
 
-def _firm(steps: Sequence[Step], plan: Plan) -> _Firm:
+def _candidates(steps: Sequence[Step], plan: Plan) -> tuple[Candidate, ...]:
+    base = _base(steps)
+    return tuple(candidate_of(found, plan, base) for found in steps)
+
+
+def _firm(steps: Sequence[Step], candidates: Sequence[Candidate], plan: Plan) -> _Firm:
     """What a handout holds a study of, the most needed first: each weak thing, something to warm up, each goal."""
     player = plan.player
-    candidates = [candidate_of(found, plan, _base(steps)) for found in steps]
     warm = [i for i, step in enumerate(steps) if step.section == WARM_UP]
     found = {_work_on(word): serving(candidates, word) for word in player.weak}
     found[say("a warm-up")] = warm or [i for i, c in enumerate(candidates) if easy(c, player)]
@@ -230,13 +237,8 @@ def _places(steps: Sequence[int], pages: int) -> list[int]:
     return [i * pages + page for i in steps for page in range(pages)]
 
 
-def _gains(steps: Sequence[Step], plan: Plan) -> list[tuple[dict[int, float], float]]:
-    """What is worth training: the share of it that each step brings, and its worth.
-
-    What the plan names, a warm-up and each kind of work count once more.
-    """
-    base = _base(steps)
-    candidates = [candidate_of(found, plan, base) for found in steps]
+def _gains(steps: Sequence[Step], candidates: Sequence[Candidate], plan: Plan) -> _Gains:
+    """What is worth training; what the plan names, a warm-up and each kind of work count once more."""
     found: list[tuple[dict[int, float], float]] = []
     for target in targets(candidates, plan.player):
         if target.often and target.skill.kind != "asked":

@@ -23,6 +23,7 @@ from engrave.languages import letters_plain, told
 from engrave.model import Fault, Notice, Place, PlanError, Regimen
 from engrave.model.errors import one_line
 from engrave.model.said import Said, say, say_count
+from engrave.regimen.pain import hurting, hurts
 from engrave.regimen.practice import figure
 
 _NEEDED = ("study", "day", "tempo", "clean")
@@ -61,19 +62,6 @@ class Log:
 
 GOING, LEARNT, SHORT, RESTING, REPLACED, HURTS = "", "learnt", "shortened", "resting", "replaced", "hurts"
 """where a study can stand"""
-_PAIN = re.compile(
-    r"\b(hurts?|hurting|pains?|painful|sore|aches?|aching|numb|numbness|tingl\w*|cramps?)\b", re.IGNORECASE
-)
-_BOTH_HANDS = {"index": ("i", "1"), "middle": ("m", "2"), "ring": ("a", "3"), "little": ("c", "4")}
-_FINGERS = {
-    **{word + " finger": fingers for word, fingers in _BOTH_HANDS.items()},
-    "thumb": ("p",),
-    "pinky": _BOTH_HANDS["little"],
-    **{f"{word} finger": (digit,) for word, digit in zip(("first", "second", "third", "fourth"), "1234", strict=True)},
-    **{f"finger {digit}": (digit,) for digit in "1234"},
-}
-"""words of a note → the fingers that they can mean, of either hand"""
-_NO_PAIN = re.compile(r"\b(no|not|without|never|nothing)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,13 +76,6 @@ class Standing:
     """what happened, in words; empty where nothing did"""
     hurting: tuple[str, ...] = ()
     """fingers that the log names where something hurts"""
-
-
-def hurting(note: str) -> tuple[str, ...]:
-    """The fingers that a note of pain names, of both hands where it does not say which; empty where it names none."""
-    plain = plain_name(note)
-    found = [finger for words, fingers in _FINGERS.items() if re.search(rf"\b{words}\b", plain) for finger in fingers]
-    return tuple(dict.fromkeys(found))
 
 
 def read_log(text: str, name: str = "") -> Log:
@@ -228,18 +209,19 @@ def by_study(entries: Iterable[Entry]) -> dict[str, list[Entry]]:
     return found
 
 
-def standing(rows: Sequence[Entry], *, top: int, step: int, times: int) -> Standing:
+def standing(rows: Sequence[Entry], *, top: int, step: int, times: int, language: str = "en") -> Standing:
     """Where a study stands after `rows`, all of which are its own and in order.
 
-    `top` is its last tempo, `step` the beats it moves by, `times` how often it is played where a row does not say.
+    `top` is its last tempo, `step` the beats it moves by, `times` how often it is played where a row does not say,
+    `language` what notes are written in, if not in English.
     Never more than one step up or down from the last day.
     """
     if not rows:
         return Standing()
     last = rows[-1]
-    if _PAIN.search(last.note) and not _NO_PAIN.search(last.note):
+    if hurts(last.note, language):
         moved = say("the log says {note}: left out", note=repr(one_line(last.note, 60)))
-        return Standing(tempo=last.tempo, state=HURTS, moved=moved, hurting=hurting(last.note))
+        return Standing(tempo=last.tempo, state=HURTS, moved=moved, hurting=hurting(last.note, language))
     enough = max(1, round(figure("log", "clean_share") * (last.times or times)))
     if last.clean >= enough and last.tempo >= top:
         moved = say("clean at {tempo}, its last step: learnt", tempo=last.tempo)

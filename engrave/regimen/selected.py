@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import compress
 from math import ceil
 
 from engrave.model import Fault, Notice, Plan, PlanError, Study, Variation
@@ -40,7 +41,7 @@ class Ready:
     called: frozenset[int]
     """candidates that take the place of one that would not go"""
     gone: tuple[Candidate, ...]
-    """studies that would not go, or hurt"""
+    """studies that would not go, or hurt, and what is spared beside those"""
     notices: tuple[Notice, ...]
     hurts: bool = False
     """the log speaks of pain, so that nothing rises"""
@@ -68,7 +69,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         used.update(names)
         if own and not own[-1].clean:
             failed.add(candidate.study)
-        now = standing(own, top=candidate.tempo[-1], step=step, times=candidate.times)
+        now = standing(own, top=candidate.tempo[-1], step=step, times=candidate.times, language=plan.marks.language)
         form = _form(candidate, now, step)
         if now.state in (HURTS, REPLACED):
             gone.append((candidate, now))
@@ -87,10 +88,13 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
             standings.append(now)
     notices += _unknown(rows, used, plan.marks.language)
     hurts = [(candidate, now) for candidate, now in gone if now.state == HURTS]
+    waiting = [candidate for candidate, _ in gone]
     if hurts:
-        rows_left = [row for row in zip(kept, standings, strict=True) if not spared(row[0], hurts, base)]
-        notices.append(told_of_pain(less=len(rows_left) < len(kept)))
-        kept, standings = [c for c, _ in rows_left], [now for _, now in rows_left]
+        rests = [spared(candidate, hurts, base) for candidate in kept]
+        notices.append(told_of_pain(less=any(rests)))
+        waiting += compress(kept, rests)
+        goes_on = [not rest for rest in rests]
+        kept, standings = list(compress(kept, goes_on)), list(compress(standings, goes_on))
     called = _instead(gone, kept, notices)
     if not kept:
         raise PlanError(
@@ -113,7 +117,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         forms=forms,
         carried=going,
         called=called,
-        gone=tuple(candidate for candidate, _ in gone),
+        gone=tuple(waiting),
         notices=tuple(notices),
         hurts=bool(hurts),
     )
@@ -218,8 +222,12 @@ def _instead(
 def size_of(plan: Plan, budget: float, sheets: int) -> int:
     """How many studies a week holds: by its minutes a day, the level, and the pages they take."""
     by_minutes = figure("week", "fewest") + (budget - figure("week", "few_minutes")) // figure("week", "each_minutes")
-    most = min(limit(plan.player, "studies"), figure("week", "pages") // max(1, sheets))
-    return int(max(2, min(most, max(figure("week", "fewest"), by_minutes))))
+    return int(max(2, min(most_of(plan, sheets), max(figure("week", "fewest"), by_minutes))))
+
+
+def most_of(plan: Plan, sheets: int) -> int:
+    """The most studies of a week: by the level, and the pages they take."""
+    return int(max(2, min(limit(plan.player, "studies"), figure("week", "pages") // max(1, sheets))))
 
 
 def selected(

@@ -76,14 +76,15 @@ def _for(term: Term) -> Iterator[Study]:
     elif kind == "finger":
         others = [n for n in "1234" if n != parts[0]]
         yield Study(fret=parts[0])
-        # a neighbour's notes become its own, in chords as well
-        yield from (Study(fret=f"without {n}") for n in others if abs(int(n) - int(parts[0])) == 1)
+        # a resting finger's notes go to the others, in chords as well: what it gains is counted
+        yield from (Study(fret=f"without {n}") for n in others)
         for other in others:
             yield Study(fret="-".join(sorted((other, parts[0]))))
             yield Study(slurs=f"{max(other, parts[0])}-{min(other, parts[0])}")
     elif kind == "fingers":
         yield Study(fret="-".join(parts))
-        yield Study(slurs="-".join(parts))
+        yield from (Study(fret=f"without {n}") for n in "1234" if n not in parts)
+        yield from (Study(slurs="-".join(pair)) for pair in (parts, parts[::-1]))
     elif kind == "slur" and "0" not in parts:
         yield Study(slurs="-".join(parts))
     elif kind == "slur":

@@ -24,6 +24,8 @@ _UNUSED, _LACKING, _MISSED, _CLOSE, _COLD, _SELDOM, _UNFAIR = 10.0, 12.0, 15.0, 
 """what a minute unused, a minute lacking to what is weak, a core visit missed, two visits without a day between, a day
 without a warm-up, a visit less than every second day and a minute beyond a fair part cost; house figures"""
 _EARLY = 0.05
+_ASKED = 0.05
+"""what a minute with something that the plan asks for is worth beside any other; house figure"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +35,8 @@ class Item:
     least: float
     """minutes of a visit at least"""
     most: float
+    at_first: float | None = None
+    """minutes of the first visit at most, where that has less to do"""
     fair: float = 0.0
     """minutes up to which it takes its fair part of a day; more only where a day would not be used"""
     always: bool = False
@@ -43,6 +47,8 @@ class Item:
     """work on what is weak or a goal: on most days"""
     words: tuple[str, ...] = ()
     """what the plan calls weak, or a goal, that it is a page for"""
+    asked: bool = False
+    """the plan's own words ask for it"""
     known: bool = False
     """not new in this week"""
     rests: bool = False
@@ -117,9 +123,9 @@ class _Programme:
         for index, _ in enumerate(items):
             for day in range(self.size):
                 self.unknowns.append(Unknown(worth=-_EARLY * day - 1e-4 * index * day))
-        # evenly shared minutes are worth nothing for themselves, but a hair in the order of the items
+        # minutes are worth nothing for themselves, but a little where they are asked for, and a hair by their order
         self.unknowns += [
-            Unknown(worth=-1e-4 * i, high=item.most, whole=False)
+            Unknown(worth=_ASKED * item.asked - 1e-4 * i, high=item.most, whole=False)
             for i, item in enumerate(items)
             for _ in range(self.size)
         ]
@@ -155,7 +161,8 @@ class _Programme:
         for i, item in enumerate(self.items):
             for day in range(self.size):
                 here, time = self.comes(i, day), self.minutes(i, day)
-                self.rows.append(Constraint(shares={time: 1.0, here: -item.most}, high=0.0))
+                fewer = 0.0 if item.at_first is None else item.most - item.at_first
+                self.rows.append(Constraint(shares={time: 1.0, here: -item.most, self.first(i, day): fewer}, high=0.0))
                 self.rows.append(Constraint(shares={time: 1.0, here: -item.least}, low=0.0))
                 over = self._lack(_UNFAIR, item.most)
                 self.rows.append(Constraint(shares={time: 1.0, over: -1.0}, high=max(item.fair, item.least)))
@@ -190,9 +197,21 @@ class _Programme:
                 self.rows.append(
                     Constraint(shares={self.minutes(i, day): 1.0 for i in sorted(one.members)}, high=one.minutes)
                 )
+            self._asked_before(day)
             if easy:
                 cold = self._lack(_COLD, 1.0)
                 self.rows.append(Constraint(shares={**{self.comes(i, day): 1.0 for i in easy}, cold: 1.0}, low=1.0))
+
+    def _asked_before(self, day: int) -> None:
+        """No study that nobody asked for has more of a day than all that were asked for and may come on it."""
+        asked = {i for i, item in enumerate(self.items) if item.asked}
+        free = {i for i in asked if self.unknowns[self.comes(i, day)].high}
+        if not free:
+            return
+        own = {self.minutes(i, day): -1.0 for i in free}
+        for j, item in enumerate(self.items):
+            if not item.always and j not in asked:
+                self.rows.append(Constraint(shares={**own, self.minutes(j, day): 1.0}, high=0.0))
 
     def _spacing(self) -> None:
         for i, item in enumerate(self.items):

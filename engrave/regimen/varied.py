@@ -17,15 +17,25 @@ _HIGHER = ("up 2", "up 3")
 
 
 def varied(line: Variation, study: Study) -> Variation | Declined:
-    """`line` under `study`, as engrave.axes.vary makes it."""
+    """`line` under `study`, as engrave.axes.vary makes it; under other tempi than the source's, without its marks."""
     known = next((found for held, found in _varied_before if held is line), None)
     if known is None:
         known = {}
         _varied_before.append((line, known))
         del _varied_before[:-_LINES]
     if study not in known:
-        known[study] = axes.vary(line, study)
+        made = axes.vary(line, study)
+        known[study] = untimed(made) if isinstance(made, Variation) and axes.kinds(study) else made
     return known[study]
+
+
+def untimed(variation: Variation) -> Variation:
+    """`variation` without the source's own tempo marks, which would stand over other tempi."""
+    passage = variation.passage
+    if not any(d.kind == "tempo" for d in passage.directions):
+        return variation
+    kept = tuple(d for d in passage.directions if d.kind != "tempo")
+    return replace(variation, passage=replace(passage, directions=kept))
 
 
 def elsewhere(line: Variation, study: Study) -> Study | None:

@@ -18,11 +18,11 @@ from engrave.regimen import days as calendar
 from engrave.regimen.beyond import asked
 from engrave.regimen.days import Slot
 from engrave.regimen.doses import Cap, Dose, Form, doses
-from engrave.regimen.log import LEARNT, RESTING, Log
+from engrave.regimen.log import LEARNT, RESTING, SHORT, Log
 from engrave.regimen.order import apart, easy, purpose
 from engrave.regimen.planned_weeks import Planned, PlannedDay
 from engrave.regimen.practice import figure
-from engrave.regimen.selected import Ready, ready, selected, size_of
+from engrave.regimen.selected import Ready, most_of, ready, selected, size_of
 from engrave.regimen.sought import aimed
 from engrave.regimen.study_names import numbers_of
 from engrave.regimen.timetable import Item, Schedule, WeekFrame, schedule
@@ -58,7 +58,7 @@ def week(
         # pages of the week that the plan gives by itself
         numbered = numbers_of(week(line, plan, weeks=weeks, sheets=sheets).steps)
     there = ready(line, plan, log or Log(), shortest, numbered)
-    made = _Course(there, plan, budget, size_of(plan, budget, sheets))
+    made = _Course(there, plan, budget, size_of(plan, budget, sheets), most_of(plan, sheets))
     for number in range(weeks):
         made.add(slots[7 * number : 7 * number + 7], number + 1)
     return told(Planned(there=there, plan=plan, budget=budget, days=tuple(made.days), verdict=made.verdict))
@@ -72,6 +72,9 @@ class _Course:
     plan: Plan
     budget: float
     size: int
+    """studies of a week"""
+    most: int
+    """studies of a week whose days would not be used"""
     visits: dict[int, int] = field(default_factory=dict)
     """candidate → visits so far"""
     learnt: set[int] = field(default_factory=set)
@@ -97,6 +100,13 @@ class _Course:
         if made is None:
             least = sum(self._form(i).least for i in chosen if self.there.candidates[i].plain)
             raise _too_short(self.budget, least)
+        while _use(made, caps) < figure("time", "used") and len(chosen) < self.most and not self.there.hurts:
+            # days that these few cannot fill have room for one more, if it fills them better
+            more, _ = selected(self.there, self.plan, size + 1, going=going, learnt=frozenset(self.learnt))
+            fuller, _ = self._schedule(more, practice, number, going)
+            if fuller is None or _use(fuller, caps) <= _use(made, caps):
+                break
+            chosen, made, size = more, fuller, size + 1
         self.verdict = made.verdict
         self.weeks[number] = chosen
         self._deal(slots, number, chosen, made, caps)
@@ -116,7 +126,17 @@ class _Course:
             due=self._due(),
             shares=self._shares(),
         )
-        return schedule([self._item(i, number, going) for i in chosen], frame), caps
+        asked = self._asked(chosen)
+        items = [replace(self._item(i, number, going), asked=at in asked) for at, i in enumerate(chosen)]
+        return schedule(items, frame), caps
+
+    def _asked(self, chosen: Sequence[int]) -> frozenset[int]:
+        """Which of these the plan's words ask for; none where the log holds all of them back, or all are asked for."""
+        player, there = self.plan.player, self.there
+        named = {*player.weak, *player.goals}
+        found = [at for at, index in enumerate(chosen) if named & set(there.candidates[index].serves)]
+        going = any(there.standings[chosen[at]].state not in (SHORT, RESTING) for at in found)
+        return frozenset(found) if going and not self.plan.studies else frozenset()
 
     def _form(self, index: int) -> Form:
         """The study as its visits so far have left it."""
@@ -134,6 +154,7 @@ class _Course:
         return Item(
             least=form.least,
             most=form.most,
+            at_first=form.most if index in self.visits else form.at_first,
             fair=share * calendar.playing(self.budget),
             always=plain,
             easy=warm,
@@ -198,8 +219,9 @@ class _Course:
         wish = dict(day)
         rows = [(at, self.visits.get(chosen[at], 0), wish[at]) for at in order]
         keep = frozenset(at for at, index in enumerate(chosen) if self.there.candidates[index].plain)
+        caps, asked = self._strains(chosen), self._asked(chosen)
         for _ in range(_TRIES):
-            found = doses(forms, rows, cap=limit, caps=self._strains(chosen), keep=keep)
+            found = doses(forms, rows, cap=limit, caps=caps, keep=keep, asked=asked)
             total = sum(dose.minutes for dose in found)
             pauses = sum(calendar.break_before([dose.minutes for dose in found]))
             over = total + pauses * figure("time", "break_minutes") - self.budget
@@ -228,6 +250,11 @@ class _Course:
 def _zipped(one: Sequence[int], other: Sequence[int]) -> list[tuple[int, ...]]:
     size = max(len(one), len(other))
     return [tuple(row[k] for row in (one, other) if k < len(row)) for k in range(size)]
+
+
+def _use(made: Schedule, caps: Sequence[float]) -> float:
+    """Share of the minutes there are that a week's days use."""
+    return sum(minutes for day in made.days for _, minutes in day) / sum(caps)
 
 
 def _too_short(budget: float, least: float) -> PlanError:

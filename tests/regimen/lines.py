@@ -1,11 +1,15 @@
-"""Lines with both hands worked out by the test itself, so that no test here depends on the search."""
+"""Lines with both hands worked out by the test itself, so that few tests here need the search; and the examples."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
+from pathlib import Path
 
 from engrave.instruments import find_hand, find_instrument
-from engrave.model import Passage, Placement, Variation, with_notes
+from engrave.line import line_of
+from engrave.model import Passage, Placement, Plan, Variation, with_notes
+from engrave.reading import read
 from tests.build import passage
 
 OPEN_AND_STOPPED = " | ".join(
@@ -26,6 +30,13 @@ SCALE = "C4:2.1.1/8 D4:2.3.3/8 E4:1.0.0/8 F4:1.1.1/8 G4:1.3.3/8 A4:1.5.4/8 G4:1.
 def line(*voices: str, metre: str = "4/4", hand: str = "standard", instrument: str = "standard") -> Variation:
     """A line whose notes lie where their marks (string.fret.finger) say."""
     return placed(passage(*voices, metre=metre), hand=hand, instrument=instrument)
+
+
+@cache
+def example(name: str) -> Variation:
+    """One of the example files, fingered."""
+    file = Path(__file__).parents[2] / "examples" / name
+    return line_of(read(file.read_bytes(), file.name), Plan())
 
 
 def placed(music: Passage, *, hand: str = "standard", instrument: str = "standard") -> Variation:

@@ -12,7 +12,7 @@ from engrave.regimen.candidate import make, written
 from engrave.regimen.doses import Form
 from engrave.regimen.handout_minutes import in_minutes
 from engrave.regimen.holding_back import held_back
-from engrave.regimen.log import hurting
+from engrave.regimen.pain import hurting, hurts
 from engrave.regimen.skills import count
 from engrave.regimen.study_names import in_catalogue
 from engrave.regimen.terms import Term
@@ -72,6 +72,29 @@ def test_no_unasked_study_has_more_of_a_week_than_a_goal() -> None:
 def test_a_note_of_pain_names_fingers(note: str, fingers: tuple[str, ...]) -> None:
     """A finger that a note names is that finger of either hand; other words are none."""
     assert hurting(note) == fingers
+
+
+@pytest.mark.parametrize(
+    ("language", "note", "pain", "fingers"),
+    [
+        ("de", "der kleine Finger tut weh", True, ("c", "4")),
+        ("de", "noch einmal, ging gut", False, ()),
+        ("de", "keine Schmerzen", False, ()),
+        ("es", "me duele el dedo 3", True, ("3",)),
+        ("es", "ya no duele", False, ()),
+        ("fr", "j’ai mal au pouce", True, ("p",)),
+        ("fr", "mal joué", False, ()),
+        ("it", "l’anulare fa male", True, ("a", "3")),
+        ("it", "nessun dolore", False, ()),
+        ("it", "ring finger hurts", True, ("a", "3")),
+    ],
+)
+def test_pain_is_read_in_the_language_of_the_pages(
+    language: str, note: str, pain: bool, fingers: tuple[str, ...]
+) -> None:
+    """A note in it, or in English, is understood; words that also mean something else are not enough."""
+    assert hurts(note, language) is pain
+    assert hurting(note, language) == fingers
 
 
 def test_kin_of_what_failed_rises_no_more_than_it(music: Variation) -> None:
