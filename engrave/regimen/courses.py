@@ -15,7 +15,7 @@ from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import Choice, Group, coverage, fewest, most_valuable
 from engrave.regimen.levels import level_of, limit
 from engrave.regimen.load import minutes
-from engrave.regimen.order import LAST, WARM_UP, easy, in_order
+from engrave.regimen.order import LAST, WARM_UP, easy, in_order, warming
 from engrave.regimen.page_reasons import for_warm_up
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.sittings import ladder
@@ -152,7 +152,7 @@ def groups(there: Pool, plan: Plan, room: int) -> tuple[Group, ...]:
     nobody would do without. Where there is not room for all, the last go first.
     """
     candidates = there.candidates
-    found = [Group(members=tuple(i for i, c in enumerate(candidates) if easy(c, plan.player)), least=1)]
+    found = [Group(members=warming(candidates, plan.player), least=1)]
     named = asked(plan.player)
     weak = [word for name, word, _ in named if name == "weak"]
     for word in weak:

@@ -9,8 +9,9 @@ from engrave.model import Plan, Regimen, Step
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.levels import limit
 from engrave.regimen.load import load_of
+from engrave.regimen.order import WARM_UP
 from engrave.regimen.practice import figure
-from engrave.regimen.steps import candidate_of, changes
+from engrave.regimen.steps import candidate_of, changes, with_steps
 from engrave.regimen.strains import longest
 
 
@@ -18,7 +19,8 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
     """The regimen with fewer times through where its studies take more than the plan's minutes, with more where few.
 
     What the plan names keeps its times longest and gets more first; times that a plan gives are its own. `more` false
-    takes none on. Where once through at each tempo is still too long, the fastest steps wait.
+    takes none on. Where once through at each tempo is still too long, the fastest steps wait; then studies that nobody
+    asked for go, the last first, down to the line, a warm-up and one study.
     """
     plain = next((step.variation for step in regimen.steps if not changes(step)), None)
     if not plan.player.minutes or plain is None:
@@ -35,6 +37,9 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
         if not _can_less(steps[at], plan):
             break
         steps[at] = _less(steps[at], base)
+    kept = range(len(steps)) if plan.studies else _kept(steps, named, minutes)
+    regimen, steps = with_steps(regimen, kept), [steps[i] for i in kept]
+    named, most = [named[i] for i in kept], [most[i] for i in kept]
     open_ = set(range(len(steps))) if more else set()
     while open_ and _total(steps) < minutes * figure("handout", "used"):
         at = min(open_, key=lambda i: (not named[i], steps[i].minutes or 0.0, i))
@@ -45,6 +50,21 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
         else:
             open_.remove(at)
     return replace(regimen, steps=tuple(steps))
+
+
+_FEWEST = 3
+"""studies that a handout keeps however short the day is, the line among them; house figure"""
+
+
+def _kept(steps: Sequence[Step], named: Sequence[bool], minutes: float) -> Sequence[int]:
+    """Which studies one sitting has minutes for: without the last of those that nobody asked for, while it is long."""
+    kept = list(range(len(steps)))
+    while len(kept) > _FEWEST and _total([steps[i] for i in kept]) > minutes:
+        loose = [i for i in kept if changes(steps[i]) and not named[i] and steps[i].section != WARM_UP]
+        if not loose:
+            break
+        kept.remove(loose[-1])
+    return kept
 
 
 def _total(steps: Sequence[Step]) -> float:

@@ -19,7 +19,7 @@ from engrave.regimen.handout_room import Room, pages_needed
 from engrave.regimen.levels import limit
 from engrave.regimen.order import WARM_UP, easy
 from engrave.regimen.programme import Constraint, Unknown, solve
-from engrave.regimen.steps import candidate_of, changes
+from engrave.regimen.steps import candidate_of, changes, with_steps
 from engrave.regimen.studies import quoted
 from engrave.regimen.targets import targets
 from engrave.regimen.terms import worded
@@ -75,7 +75,6 @@ def handout(
         must = sorted({*must, *named})
         raise _too_many([regimen.steps[i] for i in must], [heights[i] for i in must], paper, pages)
     order = [i for page in chosen for i in page]
-    at = {index: place for place, index in enumerate(order)}
     left: list[str] = (
         [quoted(_title(step)) for i, step in enumerate(regimen.steps) if i not in order] if plan.studies else []
     )
@@ -83,23 +82,9 @@ def handout(
     lacking = say("no room for: {things}", things=strung(left, ", "))
     notices = (Notice(text=lacking, kind=NO_ROOM),) if left else ()
     starts = [sum(len(page) for page in chosen[:k]) for k in range(len(chosen))]
+    made = with_steps(regimen, order)
     return Handout(
-        regimen=replace(
-            regimen,
-            steps=tuple(regimen.steps[i] for i in order),
-            coverage=(),
-            close=None,
-            troubles=tuple(
-                replace(
-                    trouble,
-                    steps=tuple(at[i] for i in trouble.steps if i in at),
-                    treated=tuple(at[i] for i in trouble.treated if i in at),
-                )
-                for trouble in regimen.troubles
-                if any(i in at for i in trouble.steps)
-            ),
-            notices=regimen.notices + notices,
-        ),
+        regimen=replace(made, notices=regimen.notices + notices),
         pages=tuple(tuple(range(start, start + len(page))) for start, page in zip(starts, chosen, strict=True) if page),
     )
 

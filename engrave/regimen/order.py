@@ -28,6 +28,8 @@ _ON_OPEN = ("weak", "thumb")
 """kinds that are easy as well on one open string"""
 _EASY = 2.5
 """points of difficulty up to which a page can be easy; house figure"""
+_UNASKED = 4.0
+"""points of difficulty up to which a page is work on what the house calls a goal; house figure"""
 _NEAR = 0.6
 """points of difficulty by which the contrast may step back to keep neighbours apart"""
 _Item = TypeVar("_Item")
@@ -54,6 +56,11 @@ def in_order(
     words = {i: word for i in rest if (word := purpose(candidates[i], player))}
     idle = [i for i in rest if i not in words]
     warm = [i for i in idle if i in first and easy(candidates[i], player)] or warm_ups(candidates, idle, player)
+    if not warm and len(words) > 1:
+        # where nothing else is easy, the easiest of what was asked for
+        spare = [i for i in words if easy(candidates[i], player) and (not first or i in first)]
+        warm = sorted(spare, key=lambda i: (candidates[i].difficulty, i))[:1]
+        words = {i: word for i, word in words.items() if i not in warm}
     focus = sorted(words, key=lambda i: (_rank(words[i], player), candidates[i].difficulty, i))
     contrast = sorted(
         (i for i in rest if i not in words and i not in warm), key=lambda i: (candidates[i].difficulty, i)
@@ -80,9 +87,17 @@ def in_order(
 
 
 def purpose(candidate: Candidate, player: Player) -> str:
-    """The word of the plan, or of the house, for what the page is work on: weak things first; empty for none."""
+    """The word of the plan, or of the house, for what the page is work on: weak things first; empty for none.
+
+    What nobody asked for is in the focus only where it is not hard: the rest of it comes when the course has risen.
+    """
+    named = {*player.weak, *player.goals}
     for standing in ("weak", "goal"):
-        found = [(candidate.serves[w], w) for name, w, _ in asked(player) if name == standing and w in candidate.serves]
+        found = [
+            (candidate.serves[word], word)
+            for name, word, _ in asked(player)
+            if name == standing and word in candidate.serves and (word in named or candidate.difficulty <= _UNASKED)
+        ]
         if found:
             # of equals the one the plan names first
             return max(found, key=lambda pair: pair[0])[1]
@@ -158,6 +173,12 @@ def easy(candidate: Candidate, player: Player) -> bool:
         known += ("chord",)
     simple = candidate.difficulty <= _EASY or "open" in candidate.kinds
     return simple and (_strong(candidate, player) > 0 or all(kind in known for kind in candidate.kinds))
+
+
+def warming(candidates: Sequence[Candidate], player: Player) -> tuple[int, ...]:
+    """What a choice can begin with, ascending: easy pages that are no work on anything asked for, if there are any."""
+    found = [i for i, c in enumerate(candidates) if easy(c, player)]
+    return tuple([i for i in found if not purpose(candidates[i], player)] or found)
 
 
 def warm_ups(candidates: Sequence[Candidate], among: Sequence[int], player: Player) -> list[int]:

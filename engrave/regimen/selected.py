@@ -18,7 +18,7 @@ from engrave.regimen.doses import SHORTENED, Form, growth
 from engrave.regimen.holding_back import held_back, spared, told_of_pain
 from engrave.regimen.levels import limit
 from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Entry, Log, Standing, by_study, standing
-from engrave.regimen.order import easy, purpose
+from engrave.regimen.order import easy, purpose, warming
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
 from engrave.regimen.strains import longest
@@ -260,7 +260,7 @@ def selected(
 
 def _needed(candidates: Sequence[Candidate], plan: Plan) -> list[frozenset[int]]:
     """What a week is not without: what warms up, and what each weak thing has pages for."""
-    warm = frozenset(i for i, c in enumerate(candidates) if easy(c, plan.player))
+    warm = frozenset(warming(candidates, plan.player))
     return [warm, *(frozenset(serving(candidates, word)) for word in plan.player.weak)]
 
 

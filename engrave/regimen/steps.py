@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from engrave import axes
-from engrave.model import Notice, Plan, Step
+from engrave.model import Notice, Plan, Regimen, Step
 from engrave.regimen.beyond import Base
 from engrave.regimen.candidate import Candidate, make
 from engrave.regimen.spots import spots
@@ -48,6 +49,26 @@ def trains(candidate: Candidate, starts: Sequence[tuple[str, ...]]) -> int:
         n
         for skill, n in candidate.skills.items()
         if any((skill.kind, *skill.parts)[: len(start)] == start for start in starts)
+    )
+
+
+def with_steps(regimen: Regimen, order: Sequence[int]) -> Regimen:
+    """The regimen with these of its steps alone, in this order, and the hard places they have."""
+    at = {index: place for place, index in enumerate(order)}
+    return replace(
+        regimen,
+        steps=tuple(regimen.steps[i] for i in order),
+        coverage=(),
+        close=None,
+        troubles=tuple(
+            replace(
+                trouble,
+                steps=tuple(at[i] for i in trouble.steps if i in at),
+                treated=tuple(at[i] for i in trouble.treated if i in at),
+            )
+            for trouble in regimen.troubles
+            if any(i in at for i in trouble.steps)
+        ),
     )
 
 

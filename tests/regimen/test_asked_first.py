@@ -35,15 +35,27 @@ def test_the_order_of_tremolo_is_work_on_tremolo(music: Variation) -> None:
         assert (serves(term, count(page), page.figures.notes, base, changed=True) > 0) is does
 
 
-@pytest.mark.parametrize("minutes", [8, 60])
+@pytest.mark.parametrize("minutes", [4, 9, 90])
 def test_a_handout_keeps_to_the_minutes_of_its_plan(music: Variation, minutes: int) -> None:
-    """Times through go down where all sittings take too long, and up where they take little."""
-    plan = Plan(depth="short", pages=4, player=Player(minutes=minutes, goals=("slurs",)))
+    """Times through go down where all sittings take too long, then studies nobody asked for; and up where few."""
+    plan = Plan(depth="short", pages=8, player=Player(minutes=minutes, goals=("slurs",)))
     before = choose(music, plan)
-    total = sum(step.minutes or 0.0 for step in in_minutes(before, plan).steps)
+    made = in_minutes(before, plan)
+    total = sum(step.minutes or 0.0 for step in made.steps)
     was = sum(step.minutes or 0.0 for step in before.steps)
-    assert total <= minutes or total < was
+    assert total <= minutes
     assert (total > was) is (was < 0.6 * minutes)
+    assert [s.section for s in made.steps[:2]] == ["The line", "Warm-up"]
+    assert any(step.reason.startswith("For slurs") for step in made.steps)
+    assert (len(made.steps) < len(before.steps)) is (minutes == 4)
+    assert all(place < len(made.steps) for trouble in made.troubles for place in (*trouble.steps, *trouble.treated))
+
+
+def test_studies_a_plan_names_all_stay_on_a_handout(music: Variation) -> None:
+    """However short the day: then the sheet says over how many days they go."""
+    plan = Plan(studies=tuple(Study(pluck=pair) for pair in ("i-m", "m-a", "p-i", "a-i")), player=Player(minutes=1))
+    before = choose(music, plan)
+    assert [s.study for s in in_minutes(before, plan).steps] == [s.study for s in before.steps]
 
 
 def test_no_unasked_study_has_more_of_a_week_than_a_goal() -> None:

@@ -12,7 +12,7 @@ from engrave.regimen.beyond import base_of, shown
 from engrave.regimen.candidate import written
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.terms import parse_term
-from tests.regimen.lines import example
+from tests.regimen.lines import TWO_BARS, example, line
 
 FILES = ("mill-race.tab", "lamps-on-the-quay.tab", "slow-barge.tab", "four-doors.tab")
 """broken chords, tremolo, a melody over a bass, several textures"""
@@ -30,6 +30,15 @@ def test_every_book_warms_up_right_after_the_line(name: str) -> None:
     steps = book(name, "ring finger").steps
     assert [step.section for step in steps[:2]] == ["The line", "Warm-up"]
     assert steps[1].difficulty <= 2.5
+
+
+@pytest.mark.parametrize("word", ["i-a", "p-a", "rhythm"])
+@pytest.mark.parametrize("name", ["lamps-on-the-quay.tab", "two bars"])
+def test_a_book_warms_up_whatever_it_works_on(name: str, word: str) -> None:
+    """A page that is easy and work on the weak thing at once leaves room for another, or begins the book itself."""
+    music = line(TWO_BARS) if name == "two bars" else example(name)
+    steps = choose(music, Plan(player=Player(weak=(word,)), depth="short")).steps
+    assert [step.section for step in steps[:2]] == ["The line", "Warm-up"]
 
 
 @pytest.mark.parametrize("name", FILES)

@@ -359,7 +359,7 @@ def test_every_week_warms_up_and_works_on_what_is_weak() -> None:
         assert all(regimen.steps[day.visits[0].step].section == "Warm-up" for day in days)
         weak = sum(visit.minutes for day in days for visit in day.visits if visit.step in row.steps)
         # few pages are left to finger 4 here, and each has its own limit a day
-        assert weak >= 0.15 * sum(day.load.minutes for day in days), number
+        assert weak >= 0.2 * sum(day.load.minutes for day in days), number
 
 
 def test_the_same_week_twice_is_the_same_week() -> None:
