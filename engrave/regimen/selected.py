@@ -17,7 +17,7 @@ from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
 from engrave.regimen.holding_back import held_back, spared, told_of_pain
 from engrave.regimen.levels import limit
-from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Entry, Log, Standing, by_study, standing
+from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Entry, Log, Standing, by_study, standing, unraised
 from engrave.regimen.order import easy, purpose, warming
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
@@ -90,11 +90,11 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
     hurts = [(candidate, now) for candidate, now in gone if now.state == HURTS]
     waiting = [candidate for candidate, _ in gone]
     if hurts:
-        rests = [spared(candidate, hurts, base) for candidate in kept]
+        rests = [spared(c, hurts, base, known=now.tempo is not None) for c, now in zip(kept, standings, strict=True)]
         notices.append(told_of_pain(less=any(rests)))
         waiting += compress(kept, rests)
         goes_on = [not rest for rest in rests]
-        kept, standings = list(compress(kept, goes_on)), list(compress(standings, goes_on))
+        kept, standings = list(compress(kept, goes_on)), list(map(unraised, compress(standings, goes_on)))
     called = _instead(gone, kept, notices)
     if not kept:
         raise PlanError(

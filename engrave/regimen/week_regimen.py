@@ -169,7 +169,7 @@ def _unused(planned: Planned) -> list[Notice]:
     """Where the days cannot use their minutes, how many they use."""
     played = [[dose.minutes for dose in day.doses] for day in planned.days if day.slot.practice]
     lasting = [sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day)) for day in played]
-    if sum(lasting) >= len(lasting) * planned.budget * figure("time", "used"):
+    if planned.there.hurts or sum(lasting) >= len(lasting) * planned.budget * figure("time", "used"):
         return []
     used = list(map(ceil, lasting))
     minutes = f"{planned.budget:g}"
