@@ -17,7 +17,19 @@ from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
 from engrave.regimen.holding_back import held_back, spared, told_of_pain
 from engrave.regimen.levels import limit
-from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Entry, Log, Standing, by_study, standing, unraised
+from engrave.regimen.log import (
+    HURTS,
+    LEARNT,
+    REPLACED,
+    RESTING,
+    SHORT,
+    Entry,
+    Log,
+    Standing,
+    by_study,
+    standing,
+    unraised,
+)
 from engrave.regimen.order import easy, purpose, warming
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
