@@ -263,8 +263,8 @@ def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
         return Standing(tempo=tempo, state=REPLACED, moved=moved)
     if running >= figure("log", "stuck_days"):
         moved = say_count(
-            "not clean on {n} day running: it rests the first day, then comes short, at {tempo}",
-            "not clean on {n} days running: it rests the first day, then comes short, at {tempo}",
+            "not clean on {n} day running: it rests at first, then comes short, at {tempo}",
+            "not clean on {n} days running: it rests at first, then comes short, at {tempo}",
             running,
             tempo=tempo,
         )

@@ -54,9 +54,16 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
             break
         # the same thing once more tells nothing: another reason, or no second place
         same = {_kinds(other[2]) for other in taken}
-        if all(abs(one[1] - other[1]) >= _LOOP for other in taken) and _kinds(one[2]) not in same:
+        apart = all(abs(one[1] - other[1]) >= _LOOP for other in taken)
+        if apart and _kinds(one[2]) not in same and not any(_within(ground, one, other) for other in taken):
             taken.append(one)
     return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
+
+
+def _within(ground: _Ground, one: tuple[float, int, list[Cost]], other: tuple[float, int, list[Cost]]) -> bool:
+    """Whether the loop of one of two places holds that of the other."""
+    first, second = ({group.onset for group in ground.around(at, costs)} for _, at, costs in (one, other))
+    return first <= second or second <= first
 
 
 def felt(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str, str]) -> frozenset[tuple[str, str]]:
