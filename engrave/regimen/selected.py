@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import compress
 from math import ceil
 
-from engrave.model import Fault, Notice, Plan, PlanError, Study, Variation
+from engrave.model import Fault, Notice, Plan, PlanError, Player, Study, Variation
 from engrave.model.said import say, say_count
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, gently, serving
@@ -107,7 +107,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         waiting += compress(kept, rests)
         goes_on = [not rest for rest in rests]
         kept, standings = list(compress(kept, goes_on)), list(map(unraised, compress(standings, goes_on)))
-    called = _instead(gone, kept, notices)
+    called = _instead(gone, kept, notices, plan.player, failed)
     if not kept:
         raise PlanError(
             Fault(
@@ -201,9 +201,14 @@ def _unknown(rows: Mapping[str, Sequence[Entry]], used: set[str], language: str)
 
 
 def _instead(
-    gone: Sequence[tuple[Candidate, Standing]], kept: list[Candidate], notices: list[Notice]
+    gone: Sequence[tuple[Candidate, Standing]],
+    kept: list[Candidate],
+    notices: list[Notice],
+    player: Player,
+    failed: Collection[Study],
 ) -> frozenset[int]:
     """Who takes the places of what would not go; nobody that of what hurts."""
+    words = (*player.weak, *player.goals)
     called: set[int] = set()
     for candidate, now in gone:
         title = candidate.variation.title
@@ -215,7 +220,7 @@ def _instead(
             )
             notices.append(Notice(text=text))
             continue
-        index = easier(candidate, kept)
+        index = easier(candidate, kept, words, failed)
         if index is None:
             text = say("“{study}”: {moved}; it waits, and nothing easier is near enough", study=title, moved=now.moved)
             notices.append(Notice(text=text))

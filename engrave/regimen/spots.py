@@ -252,14 +252,14 @@ def troubles(
     line: Variation,
     found: Sequence[tuple[Spot, ...]],
     all_felt: Sequence[Collection[tuple[str, str]]],
-    treat: Callable[[tuple[tuple[str, ...], ...], Collection[int]], Sequence[int]],
+    treat: Callable[[Spot, Collection[int]], Sequence[int]],
     *,
     most: int | None = None,
 ) -> tuple[Trouble, ...]:
     """Hard places of the line over all steps, the hardest first; so many at `most`, or as the house has it.
 
     A place is hard in every step in which the same is felt there (`felt`), first or not; `treat` names the steps that
-    train skills of these beginnings, without those.
+    train what is felt there, without those.
     """
     where = {note.id: event for event in line.passage.events for note in event.notes}
     # what is hard at a place differs from page to page: each reason stands for those alone of which it is true
@@ -276,7 +276,7 @@ def troubles(
                 place=place_of(line.passage, where[source]),
                 reason=reason,
                 steps=hard,
-                treated=tuple(treat(rows[0].treats, hard)),
+                treated=tuple(treat(rows[0], hard)),
                 score=round(sum(spot.score for spot in rows), 2),
             )
         )

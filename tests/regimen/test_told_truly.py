@@ -5,13 +5,20 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from datetime import date
+from fractions import Fraction
 from functools import cache
 
 import pytest
 
-from engrave.model import Plan, Player, Regimen, Step, Study
+from engrave import axes
+from engrave.model import Plan, Player, Regimen, Step, Study, Variation
 from engrave.regimen import choose, grid, summary, week
+from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.candidate import Candidate, make, written
 from engrave.regimen.log import Entry, Log
+from engrave.regimen.relatives import easier
+from engrave.regimen.skills import Skill, count
+from engrave.regimen.spots import felt
 from tests.regimen.lines import TWO_BARS, line
 
 LINE = line(TWO_BARS)
@@ -122,3 +129,66 @@ def test_a_study_that_rests_does_not_come_on_the_first_day() -> None:
     assert any("it rests at first, then comes short, at 45" in notice.text for notice in regimen.notices)
     rested = next(row for row in grid(regimen)[1] if regimen.steps[row.step].study.pluck == "a-m-i")
     assert rested.cells[0].tempo == ()
+
+
+@cache
+def book() -> Regimen:
+    """A book with a page of each sort of work."""
+    return choose(LINE, Plan(depth="standard"))
+
+
+def test_hard_places_are_those_of_the_line_and_treated_by_pages_that_play_the_move() -> None:
+    """Each place named for the teacher is hard in the line itself; what treats it has the same move somewhere."""
+    regimen = book()
+    assert regimen.troubles
+    ids = {note.id: note.id for note in LINE.passage.notes}
+    for trouble in regimen.troubles:
+        assert 0 in trouble.steps
+        for at in trouble.treated:
+            step = regimen.steps[at]
+            assert step.variation is not None
+            there = felt(step.variation, tempo=step.tempo[-1], beat=step.beat, line=ids)
+            assert trouble.reason in {reason for _, reason in there}
+
+
+def test_more_than_in_the_line_is_more_than_in_the_line() -> None:
+    """A reason that holds a page against the line is a count that the page wins, however many notes each has."""
+    regimen = book()
+    line_ = regimen.steps[0].variation
+    assert line_ is not None
+    before = {_named(skill): n for skill, n in count(line_).items()}
+    for step in regimen.steps:
+        if step.variation and step.reason.startswith("More than in the line: "):
+            skill = step.reason.removeprefix("More than in the line: ").removesuffix(".")
+            after = {_named(skill): n for skill, n in count(step.variation).items()}
+            assert after[skill] > before[skill]
+
+
+def _named(skill: Skill) -> str:
+    return f"{skill.label} ({skill.where})" if skill.where else str(skill.label)
+
+
+def test_a_grip_set_together_is_no_hard_step() -> None:
+    """A bass and the chord struck over it, one after the other, ask for no finger after a finger; a line does."""
+    struck = "G2:6.3.2/4 B3:2.0.0+G4:1.3.3/4"
+    for music, does in ((line(" | ".join([f"{struck} {struck}"] * 2)), False), (LINE, True)):
+        reasons = {reason for _, reason in felt(music, tempo=60, beat=Fraction(1), line={})}
+        assert any("follows finger" in reason for reason in reasons) is does
+
+
+def test_an_easier_study_in_the_place_of_another_works_on_the_same_and_has_not_failed() -> None:
+    """What would not go gives its place to nothing that would not go either, nor to other work."""
+    base = base_of(written(LINE))
+    plan = Plan(player=Player(weak=("m-a",)))
+    made_ = {name: _candidate(Study(pluck=name), plan, base) for name in ("a-m-i", "m-a", "p-i")}
+    hard, near, other = replace(made_["a-m-i"], difficulty=9.0), made_["m-a"], made_["p-i"]
+    assert "m-a" in hard.serves
+    assert easier(hard, [other, near]) is not None
+    assert easier(hard, [other, near], ("m-a",)) == 1
+    assert easier(hard, [other, near], ("m-a",), {near.study}) is None
+
+
+def _candidate(study: Study, plan: Plan, base: Base) -> Candidate:
+    page = axes.vary(LINE, study)
+    assert isinstance(page, Variation)
+    return make(study, page, plan, base)
