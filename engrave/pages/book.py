@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 from typing import Any
 
 from engrave.model.said import say
@@ -111,15 +112,12 @@ def _spread(content: BookContent, views: Sequence[SheetView]) -> str:
     parts = [int(text) for text in (*(view.minutes for view in views), close["minutes"] if close else "") if text]
     if not a_day or sum(parts) <= a_day:
         return ""
-    days, left = 0, 0.0
-    for part in parts:
-        days, left = (days, left - part) if part <= left else (days + 1, max(0.0, a_day - part))
     budget = f"{a_day:g}"
     return say(
         "About {total} minutes in all: at {minutes} minutes a day, over {days} days.",
         total=sum(parts),
         minutes=budget,
-        days=days,
+        days=ceil(sum(parts) / a_day),
     )
 
 

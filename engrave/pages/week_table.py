@@ -115,15 +115,19 @@ def _day(day: Day, minutes: int) -> DayView:
 
 
 def _breaks(days: tuple[Day, ...], content: BookContent, setter: Typesetter) -> list[str]:
-    """Before which study the breaks stand, the same study said once."""
-    before: dict[int, list[str]] = {}
+    """Before which study the breaks stand, day by day; days one after the other with the same study said once."""
+    practice = sum(bool(day.visits) for day in days)
+    before: list[tuple[int, list[str]]] = []
     for day in days:
         for visit in day.visits:
-            if visit.rest_before:
-                before.setdefault(visit.step, []).append(say_day(day.weekday))
-    practice = sum(bool(day.visits) for day in days)
+            if not visit.rest_before:
+                continue
+            if before and before[-1][0] == visit.step:
+                before[-1][1].append(say_day(day.weekday))
+            else:
+                before.append((visit.step, [say_day(day.weekday)]))
     found: list[str] = []
-    for step, names in sorted(before.items()):
+    for step, names in before:
         sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[step])
         title = setter.text(sheet.variation.title, say("heading of variation {number}", number=sheet.number))
         study = title or say("Variation {number}", number=sheet.number)

@@ -21,7 +21,7 @@ BY_THE_WAY = 0.3
 """share asked of a page that changes nothing of the hand the thing belongs to; house figure"""
 MOSTLY = 0.5
 """share of a page's notes that a thing must have where the line is made of it already; house figure"""
-_NOTES = {"tremolo": 4, "order": 4}
+NOTES = {"tremolo": 4, "order": 4}
 """kind of skill → notes of the page that one of it takes, where it is not one (common practice: p a m i)"""
 NEGLECTED = ("m-a",)
 """common practice: the weak pair"""
@@ -80,8 +80,8 @@ def shown(
     one by one: a finger that is accented is worked harder, though it plucks no more notes.
     """
     here, there = times_by_kind(term, skills), times_by_kind(term, base.skills)
-    shares = {kind: n * _NOTES.get(kind, 1) / max(1, notes) for kind, n in here.items()}
-    more = {kind: share - there[kind] * _NOTES.get(kind, 1) / base.notes for kind, share in shares.items()}
+    shares = {kind: n * NOTES.get(kind, 1) / max(1, notes) for kind, n in here.items()}
+    more = {kind: share - there[kind] * NOTES.get(kind, 1) / base.notes for kind, share in shares.items()}
     best = max(more, key=lambda kind: (more[kind], kind), default="")
     if best and more[best] >= (WORTH if changed else BY_THE_WAY):
         return best, more[best]

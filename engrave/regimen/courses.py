@@ -7,7 +7,7 @@ from dataclasses import replace
 from math import ceil
 
 from engrave.axes.selection import selection
-from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Trouble, Variation, Visit
+from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Spot, Step, Trouble, Variation, Visit
 from engrave.model.said import say, say_count, strung
 from engrave.regimen.beyond import Base, asked, base_of
 from engrave.regimen.candidate import Candidate, gently, retimed, serving
@@ -98,15 +98,23 @@ def slowly(candidate: Candidate, plan: Plan, base: Base) -> Candidate:
 
 
 def hard_places(order: Sequence[Candidate], steps: Sequence[Step], base: Base) -> tuple[Trouble, ...]:
-    """The hard places of the line over these steps, with the pages that treat each."""
+    """The hard places of the line over these steps, with the pages that treat each: those that play that very move.
 
-    def treat(starts: tuple[tuple[str, ...], ...], hard: Collection[int]) -> list[int]:
-        pages = [(trains(c, starts), -i) for i, c in enumerate(order) if not c.plain and i not in hard]
-        return sorted(-i for n, i in sorted(pages, reverse=True)[:3] if n)
-
+    What is hard only where a study has moved the line, or fingered it otherwise, is told on the page of that study.
+    """
     ids = {note.id: note.id for note in base.line.passage.notes}
     every = [felt(c.variation, tempo=c.tempo[-1], beat=c.beat, line=ids) for c in order]
-    return troubles(base.line, [found.spots for found in steps], every, treat)
+
+    def treat(spot: Spot, hard: Collection[int]) -> list[int]:
+        there = [i for i, c in enumerate(order) if not c.plain and spot.reason in {reason for _, reason in every[i]}]
+        pages = [(trains(order[i], spot.treats), -i) for i in there if i not in hard]
+        return sorted(-i for n, i in sorted(pages, reverse=True)[:3] if n)
+
+    told = [found.spots for found in steps]
+    places = troubles(base.line, told, every, treat, most=sum(map(len, told)))
+    line = {i for i, c in enumerate(order) if c.plain}
+    own = [place for place in places if not line or line & set(place.steps)]
+    return tuple(own[: int(figure("spots", "book"))])
 
 
 def closing(order: Sequence[Candidate], steps: Sequence[Step], plan: Plan, base: Base) -> Visit | None:

@@ -94,13 +94,17 @@ def stopped(
     time = max(SHORT, float(after.onset - last.group.onset) * second)
     frets = abs(here[-1].position - there[-1].position)
     if frets:
+        # an open string of the chord before may ring on as well
+        opens = last.opens + sum(
+            not s.placement.fret and last.group.onset + s.event.duration >= after.onset for s in last.group.sounds
+        )
         guide = any(a.string == b.string and a.finger == b.finger for a in there for b in here)
         size = "step" if frets <= 2 else "leap"
-        points = (0.12 + 0.1 * frets) * (0.6 if last.opens else 1.0) * (0.7 if guide else 1.0) / time
+        points = (0.12 + 0.1 * frets) * (0.6 if opens else 1.0) * (0.7 if guide else 1.0) / time
         yield Cost(
             kind="shift",
             points=points,
-            clause=_moves(there[-1].position, here[-1].position, last.opens),
+            clause=_moves(there[-1].position, here[-1].position, opens),
             named=(lying[-1].note.id, sounds[-1].note.id),
             treats=(("shift", size, "higher" if here[-1].position > there[-1].position else "lower"),),
         )
@@ -156,7 +160,9 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
             yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=_onto(fingers))
     elif len(there) == 1:
         first, second = there[0].placement, here[0].placement
-        if first.finger != second.finger and (lies is None or first.string == second.string):
+        # a bass and the chord over it are set together
+        line = first.string == second.string or len(before.sounds) == len(after.sounds) == 1
+        if first.finger != second.finger and line and (lies is None or first.string == second.string):
             points = 0.03 * (first.finger + second.finger) / time
             clause = say("finger {second} follows finger {first}.", second=second.finger, first=first.finger)
             named = (there[0].note.id, here[0].note.id)

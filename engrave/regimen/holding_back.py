@@ -19,15 +19,19 @@ RELATED = 0.3
 """how alike (0 to 1) two studies are at least that are held back together; house figure"""
 
 
-def spared(candidate: Candidate, hurts: Sequence[tuple[Candidate, Standing]], base: Base) -> bool:
+def spared(
+    candidate: Candidate, hurts: Sequence[tuple[Candidate, Standing]], base: Base, *, known: bool = False
+) -> bool:
     """Whether a study is left out beside those that hurt: it loads the finger named, or is of their kind where none is.
 
-    The line itself stays.
+    One that is not `known` from the log yet is left out where it uses that finger at all. The line itself stays.
     """
     if candidate.plain:
         return False
     return any(
-        any(_loads(candidate, finger, base) for finger in now.hurting) if now.hurting else _related(other, candidate)
+        any(_loads(candidate, finger, base) or (not known and _uses(candidate, finger)) for finger in now.hurting)
+        if now.hurting
+        else _related(other, candidate)
         for other, now in hurts
     )
 
@@ -59,6 +63,14 @@ def held_back(
 def _related(one: Candidate, other: Candidate) -> bool:
     """Whether two studies are work of one kind."""
     return alike(one.study, one.variation, other) >= RELATED
+
+
+def _uses(candidate: Candidate, finger: str) -> bool:
+    """Whether a study asks anything of a finger (p i m a c, or 1 to 4)."""
+    return any(
+        finger in (note.stroke and note.stroke.finger, note.placement and str(note.placement.finger))
+        for note in candidate.variation.passage.notes
+    )
 
 
 def _loads(candidate: Candidate, finger: str, base: Base) -> bool:

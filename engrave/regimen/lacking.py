@@ -2,70 +2,103 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 
 from engrave.model import Notice
 from engrave.model.said import Said, say
 from engrave.regimen.log import RESTING, SHORT
 from engrave.regimen.planned_weeks import Planned
 from engrave.regimen.practice import figure
-from engrave.regimen.strains import longest, tightest
+from engrave.regimen.strains import NAMES
 from engrave.regimen.terms import worded
 
 _NEAR = 0.02
 """share of the minutes that whole times through take off, of which nothing is said; house figure"""
+_MOSTLY = 0.5
+"""share of the days of a thing's pages on which a limit must stand in their way to be the reason; house figure"""
 
 
-def lacking(planned: Planned) -> list[Notice]:
-    """One notice for each weak thing and each goal whose pages have less of the minutes than they are due."""
+def lacking(planned: Planned, minutes: Mapping[int, int]) -> list[Notice]:
+    """One notice for each weak thing and each goal whose pages have less of the minutes than they are due.
+
+    `minutes` are those that the tables print, by candidate, breaks not counted.
+    """
     player = planned.plan.player
-    minutes: Counter[int] = Counter()
-    for day in planned.days:
-        for dose in day.doses:
-            minutes[dose.item] += dose.minutes  # type: ignore[assignment]
     total = sum(minutes.values())
     due = {word: 1 / 3 / len(player.weak) for word in player.weak}
     due |= {word: figure("week", "goal") / len(player.goals) for word in player.goals if word not in due}
     found = []
     for word, share in due.items():
         pages = [i for i, c in enumerate(planned.there.candidates) if word in c.serves]
-        part = sum(minutes[i] for i in pages)
+        part = sum(minutes.get(i, 0) for i in pages)
         if part >= (share - _NEAR) * total:
             continue
         if pages:
-            said = say(
-                "Work on {thing} has {part} of {total} minutes, less than it is due: {reason}",
-                thing=worded(word),
-                part=round(part),
-                total=round(total),
-                reason=_reason(pages, [i for i in pages if minutes[i]], planned),
-            )
-            found.append(Notice(text=said))
+            reason = _reason(pages, [i for i in pages if minutes.get(i)], planned)
+            found.append(Notice(text=_less(word, part, total, reason)))
         elif any(word in c.serves for c in planned.there.gone):
             said = say("Work on {thing} waits: the log has taken its studies out.", thing=worded(word))
             found.append(Notice(text=said))
     return found
 
 
-def _reason(pages: list[int], used: list[int], planned: Planned) -> Said:
-    """What keeps these pages from having more: the log, a limit on what strains, or that there are few."""
+def _less(word: str, part: int, total: int, reason: Said | None) -> Said:
+    if reason is None:
+        return say(
+            "Work on {thing} has {part} of {total} minutes, less than it is due.",
+            thing=worded(word),
+            part=part,
+            total=total,
+        )
+    return say(
+        "Work on {thing} has {part} of {total} minutes, less than it is due: {reason}",
+        thing=worded(word),
+        part=part,
+        total=total,
+        reason=reason,
+    )
+
+
+def _reason(pages: Sequence[int], used: Sequence[int], planned: Planned) -> Said | None:
+    """What keeps these pages from having more: the log, or a limit that stood in their way; None for neither."""
     there = planned.there
     if any(there.standings[i].state in (SHORT, RESTING) for i in pages):
         return say("what did not go comes short until it does.")
-    strained = [there.candidates[i].strains for i in used]
-    if strained and all(strained):
-        kinds = min(strained, key=lambda names: longest(names) or 0.0)
-        limit = f"{longest(kinds):g}"
-        return say(
-            "of {strain} this book gives {most} minutes a day at most.",
-            strain=tightest(kinds),
-            most=limit,
-        )
-    if used and all(there.candidates[i].load.muscle for i in used):
-        limit = f"{figure('caps', 'finger'):g}"
+    if not used:
+        return None
+    every = range(len(there.candidates))
+    for name in sorted(NAMES, key=lambda name: figure("caps", name)):
+        members = [i for i in every if name in there.candidates[i].strains]
+        if set(used) <= set(members) and _stops(members, used, figure("caps", name), planned):
+            limit = f"{figure('caps', name):g}"
+            return say(
+                "of {strain} this book gives {most} minutes a day at most.",
+                strain=NAMES[name],
+                most=limit,
+            )
+    muscle = there.candidates[used[0]].load.muscle
+    members = [i for i in every if there.candidates[i].load.muscle == muscle] if muscle else []
+    most = figure("caps", "little" if muscle == "c" else "finger")
+    if set(used) <= set(members) and _stops(members, used, most, planned):
+        limit = f"{most:g}"
         return say(
             "of pages that load one finger more than the line does this book gives {most} minutes a day at most.",
             most=limit,
         )
-    limit = f"{figure('week', 'visit'):g}"
-    return say("its studies are few, and each has {most} minutes a day at most.", most=limit)
+    most = figure("week", "visit")
+    if all(_stops([i], [i], most, planned) for i in used):
+        limit = f"{most:g}"
+        return say("its studies are few, and each has {most} minutes a day at most.", most=limit)
+    return None
+
+
+def _stops(members: Collection[int], used: Collection[int], most: float, planned: Planned) -> bool:
+    """Whether on most of the days of `used` once more through would take all `members` beyond `most` minutes."""
+    days = [day.doses for day in planned.days if any(dose.item in used for dose in day.doses)]
+    full = [
+        sum(dose.minutes for dose in doses if dose.item in members)
+        + min(dose.minutes / dose.times for dose in doses if dose.item in used)
+        > most
+        for doses in days
+    ]
+    return sum(full) >= _MOSTLY * len(full)

@@ -15,7 +15,7 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from engrave.axes.defaults import FASTEST, SLOWEST
@@ -70,6 +70,8 @@ class Standing:
 
     tempo: int | None = None
     """to go on with, beats a minute; none: nothing was done"""
+    before: int | None = field(default=None, compare=False)
+    """tempo of the last day"""
     state: str = GOING
     """going, learnt (clean at its last step), shortened, resting, replaced or hurts"""
     moved: str = ""
@@ -228,12 +230,21 @@ def standing(rows: Sequence[Entry], *, top: int, step: int, times: int, language
         return Standing(tempo=top, state=LEARNT, moved=moved)
     if last.clean >= enough:
         tempo = min(top, last.tempo + step)
-        return Standing(tempo=tempo, moved=say("clean at {before}: on to {tempo}", before=last.tempo, tempo=tempo))
+        moved = say("clean at {before}: on to {tempo}", before=last.tempo, tempo=tempo)
+        return Standing(tempo=tempo, before=last.tempo, moved=moved)
     if last.clean:
         moved = say("not yet clean at {tempo}: once more", tempo=last.tempo)
         return Standing(tempo=min(top, last.tempo), moved=moved)
     tempo = max(SLOWEST, min(top, last.tempo) - step)
     return _failed(rows, tempo)
+
+
+def unraised(now: Standing) -> Standing:
+    """Where a study stands in weeks in which nothing rises: no faster than on its last day."""
+    if now.tempo is None or now.before is None or now.tempo <= now.before:
+        return now
+    moved = say("clean at {tempo}: once more at that, as something hurts", tempo=now.before)
+    return replace(now, tempo=now.before, moved=moved)
 
 
 def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
@@ -252,8 +263,8 @@ def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
         return Standing(tempo=tempo, state=REPLACED, moved=moved)
     if running >= figure("log", "stuck_days"):
         moved = say_count(
-            "not clean on {n} day running: it rests the first day, then comes short, at {tempo}",
-            "not clean on {n} days running: it rests the first day, then comes short, at {tempo}",
+            "not clean on {n} day running: it rests at first, then comes short, at {tempo}",
+            "not clean on {n} days running: it rests at first, then comes short, at {tempo}",
             running,
             tempo=tempo,
         )

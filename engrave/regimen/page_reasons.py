@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from engrave.model import Player
 from engrave.model.said import Said, say, say_count
 from engrave.model.wording import listed
-from engrave.regimen.beyond import WORTH, Base, asked, shown, times_by_kind
+from engrave.regimen.beyond import NOTES, WORTH, Base, asked, shown, times_by_kind
 from engrave.regimen.candidate import Candidate, changes_for
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.terms import Term, worded
@@ -44,7 +44,7 @@ def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
     kind = found[0] if found else ""
     here = times_by_kind(term, skills)[kind]
     there = round(times_by_kind(term, base.skills)[kind] * notes / base.notes)
-    if here - there < WORTH * notes:
+    if here <= there or (here - there) * NOTES.get(kind, 1) < WORTH * notes:
         return say("For {thing}: as much of it as in the line, worked another way.", thing=said(word, term))
     does = _DOES.get((term.kind, kind), _here)(often(here))
     if abs(notes / base.notes - 1) < _AS_LONG:
@@ -122,12 +122,16 @@ def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
         return say("The rhythm of the line and nothing else, for the plucking hand.")
     if not ranked:
         return _SAME[max(axes, key=list(_SAME).index)]
-    skill = ranked[0][3]
     others = [c for c in order if c is not candidate]
+    plain = next((count(c.variation) for c in others if c.plain), {})
+    here = count(candidate.variation)
+    # what has more of it a note, but no more of it, brings no news
+    news = [row[3] for row in ranked if here.get(row[3], 0) > plain.get(row[3], 0)]
+    skill = news[0] if news else ranked[0][3]
     if not any(skill in c.held for c in others):
         # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
         return say("Only here: {skill}.", skill=_label(skill))
-    if any(skill in c.held for c in others if c.plain):
+    if news and skill in plain:
         # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
         return say("More than in the line: {skill}.", skill=_label(skill))
     # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from math import sqrt
 
 from engrave import axes
@@ -25,12 +25,19 @@ def alike(study: Study, variation: Variation | None, candidate: Candidate) -> fl
     return (ways + _cosine(count(variation), count(candidate.variation))) / 2
 
 
-def easier(candidate: Candidate, among: Sequence[Candidate]) -> int | None:
-    """Index of the easier study that is most like `candidate`; None where there is no kin."""
+def easier(
+    candidate: Candidate, among: Sequence[Candidate], words: Collection[str] = (), failed: Collection[Study] = ()
+) -> int | None:
+    """Index of the easier study that is most like `candidate`; None where there is no kin.
+
+    None of those that `failed` themselves takes its place, and where it works on some of `words`, only one that does.
+    """
+    own = set(words) & set(candidate.serves)
     found = [
         (alike(candidate.study, candidate.variation, other), -other.difficulty, -i)
         for i, other in enumerate(among)
-        if not other.plain and other.difficulty < candidate.difficulty
+        if not other.plain and other.difficulty < candidate.difficulty and other.study not in failed
+        if not own or own & set(other.serves)
     ]
     best = max(found, default=(0.0, 0.0, 0))
     return -best[2] if best[0] > 0 else None

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import compress
 from math import ceil
 
-from engrave.model import Fault, Notice, Plan, PlanError, Study, Variation
+from engrave.model import Fault, Notice, Plan, PlanError, Player, Study, Variation
 from engrave.model.said import say, say_count
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, gently, serving
@@ -17,7 +17,19 @@ from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
 from engrave.regimen.holding_back import held_back, spared, told_of_pain
 from engrave.regimen.levels import limit
-from engrave.regimen.log import HURTS, LEARNT, REPLACED, RESTING, SHORT, Entry, Log, Standing, by_study, standing
+from engrave.regimen.log import (
+    HURTS,
+    LEARNT,
+    REPLACED,
+    RESTING,
+    SHORT,
+    Entry,
+    Log,
+    Standing,
+    by_study,
+    standing,
+    unraised,
+)
 from engrave.regimen.order import easy, purpose, warming
 from engrave.regimen.practice import figure
 from engrave.regimen.relatives import easier
@@ -90,12 +102,12 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
     hurts = [(candidate, now) for candidate, now in gone if now.state == HURTS]
     waiting = [candidate for candidate, _ in gone]
     if hurts:
-        rests = [spared(candidate, hurts, base) for candidate in kept]
+        rests = [spared(c, hurts, base, known=now.tempo is not None) for c, now in zip(kept, standings, strict=True)]
         notices.append(told_of_pain(less=any(rests)))
         waiting += compress(kept, rests)
         goes_on = [not rest for rest in rests]
-        kept, standings = list(compress(kept, goes_on)), list(compress(standings, goes_on))
-    called = _instead(gone, kept, notices)
+        kept, standings = list(compress(kept, goes_on)), list(map(unraised, compress(standings, goes_on)))
+    called = _instead(gone, kept, notices, plan.player, failed)
     if not kept:
         raise PlanError(
             Fault(
@@ -189,9 +201,14 @@ def _unknown(rows: Mapping[str, Sequence[Entry]], used: set[str], language: str)
 
 
 def _instead(
-    gone: Sequence[tuple[Candidate, Standing]], kept: list[Candidate], notices: list[Notice]
+    gone: Sequence[tuple[Candidate, Standing]],
+    kept: list[Candidate],
+    notices: list[Notice],
+    player: Player,
+    failed: Collection[Study],
 ) -> frozenset[int]:
     """Who takes the places of what would not go; nobody that of what hurts."""
+    words = (*player.weak, *player.goals)
     called: set[int] = set()
     for candidate, now in gone:
         title = candidate.variation.title
@@ -203,7 +220,7 @@ def _instead(
             )
             notices.append(Notice(text=text))
             continue
-        index = easier(candidate, kept)
+        index = easier(candidate, kept, words, failed)
         if index is None:
             text = say("“{study}”: {moved}; it waits, and nothing easier is near enough", study=title, moved=now.moved)
             notices.append(Notice(text=text))

@@ -72,9 +72,16 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         # the same thing once more tells nothing: another reason, or no second place
         same = {_kinds(other[2]) for other in taken}
         apart = all(abs(one[1] - other[1]) >= _LOOP for other in taken)
-        if apart and _kinds(one[2]) not in same and good(one):
+        new = not any(_within(ground, one, other) for other in taken)
+        if apart and new and _kinds(one[2]) not in same and good(one):
             taken.append(one)
     return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
+
+
+def _within(ground: _Ground, one: tuple[float, int, list[Cost]], other: tuple[float, int, list[Cost]]) -> bool:
+    """Whether the loop of one of two places holds that of the other."""
+    first, second = ({group.onset for group in ground.around(at, costs)} for _, at, costs in (one, other))
+    return first <= second or second <= first
 
 
 def felt(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str, str]) -> frozenset[tuple[str, str]]:
@@ -274,14 +281,14 @@ def troubles(
     line: Variation,
     found: Sequence[tuple[Spot, ...]],
     all_felt: Sequence[Collection[tuple[str, str]]],
-    treat: Callable[[tuple[tuple[str, ...], ...], Collection[int]], Sequence[int]],
+    treat: Callable[[Spot, Collection[int]], Sequence[int]],
     *,
     most: int | None = None,
 ) -> tuple[Trouble, ...]:
     """Hard places of the line over all steps, the hardest first; so many at `most`, or as the house has it.
 
     A place is hard in every step in which the same is felt there (`felt`), first or not; `treat` names the steps that
-    train skills of these beginnings, without those.
+    train what is felt there, without those.
     """
     where = {note.id: event for event in line.passage.events for note in event.notes}
     # what is hard at a place differs from page to page: each reason stands for those alone of which it is true
@@ -298,7 +305,7 @@ def troubles(
                 place=place_of(line.passage, where[source]),
                 reason=reason,
                 steps=hard,
-                treated=tuple(treat(rows[0].treats, hard)),
+                treated=tuple(treat(rows[0], hard)),
                 score=round(sum(spot.score for spot in rows), 2),
             )
         )

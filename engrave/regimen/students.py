@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 
 from engrave.model import Plan, Regimen, Trouble
 from engrave.model.said import Said, say, strung
+from engrave.model.wording import listed
 from engrave.regimen.beyond import asked
 from engrave.regimen.levels import level_word
 from engrave.regimen.practice import figure
@@ -24,7 +25,7 @@ class Roll:
     name: str
     level: str
     wants: str
-    """what is weak and what the goals are"""
+    """what is weak, what the goals are and what is strong"""
     studies: tuple[str, ...]
     """headings in practice order"""
     minutes: int
@@ -97,11 +98,12 @@ def summary(class_: Sequence[tuple[Plan, Regimen]]) -> Summary:
 
 def _roll(plan: Plan, regimen: Regimen, number: int) -> Roll:
     player = plan.player
-    named = [_wanted(name, word) for name, word, _ in asked(player) if word in (*player.weak, *player.goals)]
+    own = (*player.weak, *player.goals, *player.strong)
+    named = [_wanted(name, word) for name, word, _ in asked(player) if word in own]
     if regimen.days:
         # as the foot of the student's own table says
         pause = figure("time", "break_minutes")
-        tables = [grid(regimen, number) for number in sorted({day.week for day in regimen.days})]
+        tables = [grid(regimen, number, player.minutes) for number in sorted({day.week for day in regimen.days})]
         minutes = max(
             sum(row.cells[at].whole for row in rows) + day.breaks * pause
             for days, rows in tables
@@ -137,6 +139,22 @@ def _places(regimen: Regimen) -> tuple[Trouble, ...]:
     return troubles(line, found, hard, lambda _, __: (), most=sum(map(len, found)))
 
 
+def _in_studies(rolls: Sequence[Roll], studies: Mapping[int, Sequence[str]]) -> tuple[str, ...]:
+    """Who has a place in which studies, those with the same ones together."""
+    together: dict[tuple[str, ...], list[str]] = {}
+    for at, own in studies.items():
+        together.setdefault(tuple(own), []).append(rolls[at].name)
+    found = []
+    for own, names in together.items():
+        titles = strung(map(quoted, own), ", ")
+        if len(names) == len(rolls) > 1:
+            # for the translator: all students of a class, as in "For all in “Shape, moved”."
+            found.append(say("all in {studies}", studies=titles))
+        else:
+            found.append(say("{name} in {studies}", name=listed(names), studies=titles))
+    return tuple(found)
+
+
 def _hard(rolls: Sequence[Roll], class_: Sequence[tuple[Plan, Regimen]]) -> tuple[Hard, ...]:
     """Places hard in the line first, which all of them play; then those that only studies have, with their names."""
     scores: dict[tuple[str, str], float] = {}
@@ -155,12 +173,7 @@ def _hard(rolls: Sequence[Roll], class_: Sequence[tuple[Plan, Regimen]]) -> tupl
         Hard(
             place=key[0],
             reason=key[1],
-            names=()
-            if key in in_line
-            else tuple(
-                say("{name} in {studies}", name=rolls[at].name, studies=strung(map(quoted, own), ", "))
-                for at, own in studies[key].items()
-            ),
+            names=() if key in in_line else _in_studies(rolls, studies[key]),
         )
         for key in rows[:_MOST_HARD]
     )

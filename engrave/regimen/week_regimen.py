@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
@@ -23,6 +24,7 @@ from engrave.regimen.selected import Ready
 from engrave.regimen.steps import step
 from engrave.regimen.studies import quoted
 from engrave.regimen.targets import Target, targets
+from engrave.regimen.week_grid import grid
 
 _FEW = say("the week holds few studies, so that each comes often")
 
@@ -41,20 +43,30 @@ def told(planned: Planned) -> Regimen:
     order = [used[place.index] for place in placed]
     steps = tuple(_step(kept[place.index], place.section, place.reason, there) for place in placed)
     shown = [kept[place.index] for place in placed]
-    return Regimen(
+    made = Regimen(
         steps=steps,
         days=tuple(_days(planned, order)),
         coverage=coverage(shown, there.candidates, _asked(planned), (_FEW,)),
         verdict=planned.verdict,
-        notices=(
-            *there.notices,
-            *_moved(planned, order),
-            *_waiting(planned, order),
-            *lacking(planned),
-            *_unused(planned),
-        ),
         troubles=hard_places(shown, steps, there.base),
     )
+    # what is said of minutes is what the tables print
+    tables = [grid(made, number, player.minutes) for number in sorted({day.week for day in made.days})]
+    minutes: Counter[int] = Counter()
+    for _, rows in tables:
+        for row in rows:
+            minutes[order[row.step]] += sum(cell.whole for cell in row.cells)
+    played = [
+        sum(row.cells[at].whole for row in rows) for days, rows in tables for at, day in enumerate(days) if day.visits
+    ]
+    notices = (
+        *there.notices,
+        *_moved(planned, order),
+        *_waiting(planned, order),
+        *lacking(planned, minutes),
+        *_unused(planned, played),
+    )
+    return replace(made, notices=notices)
 
 
 def _asked(planned: Planned) -> list[Target]:
@@ -165,23 +177,22 @@ def _waiting(planned: Planned, order: Sequence[int]) -> list[Notice]:
     return [Notice(text=some_named if more > 0 else all_named)]
 
 
-def _unused(planned: Planned) -> list[Notice]:
-    """Where the days cannot use their minutes, how many they use."""
-    played = [[dose.minutes for dose in day.doses] for day in planned.days if day.slot.practice]
-    lasting = [sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day)) for day in played]
-    if sum(lasting) >= len(lasting) * planned.budget * figure("time", "used"):
+def _unused(planned: Planned, used: Sequence[int]) -> list[Notice]:
+    """Where the days cannot use their minutes, how many they use: `used` on each practice day, breaks not counted."""
+    doses = [[dose.minutes for dose in day.doses] for day in planned.days if day.slot.practice]
+    lasting = [sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day)) for day in doses]
+    if planned.there.hurts or sum(lasting) >= len(lasting) * planned.budget * figure("time", "used"):
         return []
-    used = list(map(ceil, lasting))
     minutes = f"{planned.budget:g}"
     same = say(
         "A day has {minutes} minutes; these studies, within this book's limits, fill {most} of them. The others are "
-        "for music of your own.",
+        "for breaks and for music of your own.",
         minutes=minutes,
         most=max(used),
     )
     various = say(
         "A day has {minutes} minutes; these studies, within this book's limits, fill {least} to {most} of them. The "
-        "others are for music of your own.",
+        "others are for breaks and for music of your own.",
         minutes=minutes,
         least=min(used),
         most=max(used),

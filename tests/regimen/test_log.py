@@ -150,7 +150,7 @@ TOP, STEP = 72, 5
             Standing(
                 tempo=45,
                 state=RESTING,
-                moved="not clean on 3 days running: it rests the first day, then comes short, at 45",
+                moved="not clean on 3 days running: it rests at first, then comes short, at 45",
             ),
         ),
         (

@@ -159,7 +159,7 @@ def test_no_loop_leads_a_slur_out() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_no_loop_of_a_page_cuts_a_slur_or_asks_a_finger_twice_where_it_begins_again(name: str) -> None:
-    """Fingers that take turns in a loop take turns where it goes round, but for whole tuplets of an odd number of notes.
+    """Fingers take turns where a loop goes round if they do within it, but in whole tuplets of an odd number of notes.
 
     A chain of slurs is in it or not.
     """

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -64,6 +65,7 @@ def test_the_summary_says_who_has_what() -> None:
         for roll in found.rolls:
             assert (shared.title in roll.studies) == (roll.name in shared.names)
     assert found.hard
-    whose = [[str(name).partition(" in ")[0] for name in hard.names] for hard in found.hard]
-    assert all(set(names) <= {"Ana", "Bo", "Cy"} and len(names) == len(set(names)) for names in whose)
+    each = [[re.split(" and |, ", str(who).partition(" in ")[0]) for who in hard.names] for hard in found.hard]
+    whose = [[name for names in together for name in names] for together in each]
+    assert all(set(names) <= {"Ana", "Bo", "Cy", "all"} and len(names) == len(set(names)) for names in whose)
     assert len({(hard.place, hard.reason) for hard in found.hard}) == len(found.hard)
