@@ -41,11 +41,7 @@ TERMS = (
     "shift_one",
     "shift_dm",
     "shift_off_beat",
-    "pivot",
-    "slide",
     "slide_one",
-    "slide_dm",
-    "slide_wound",
     "hop_near",
     "hop_alone",
     "hop_1",
@@ -219,7 +215,7 @@ def move_terms(one: Block, other: Block, geometry: Geometry, *, rested: bool) ->
 
     `rested`: an open string was struck between the two.
     """
-    yield from _finger_terms(one, other, geometry, rested=rested)
+    yield from _finger_terms(one, other, rested=rested)
     first, then = _parts(one.lead[:, None]), _parts(other.lead[None])
     (s1, f1, k1), (s2, f2, k2) = first, then
     led = (k1 > 0) & (k2 > 0)
@@ -240,7 +236,7 @@ def move_terms(one: Block, other: Block, geometry: Geometry, *, rested: bool) ->
     yield Cells("pair", np.where(changed & together, cells.pair(first, then), -1))
 
 
-def _finger_terms(one: Block, other: Block, geometry: Geometry, *, rested: bool) -> Iterator[Amount]:
+def _finger_terms(one: Block, other: Block, *, rested: bool) -> Iterator[Amount]:
     """Terms of each finger that was down before and stops a new tone now.
 
     Fingers that go to the next string side by side, as from A minor to E, go as one. In a line another finger lies over
@@ -248,8 +244,7 @@ def _finger_terms(one: Block, other: Block, geometry: Geometry, *, rested: bool)
     to chord the finger that slides there is the guide.
     """
     shape = (one.size, other.size)
-    sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_one", "slide_dm", "slide_wound")}
-    sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_alone", "hop_1", "hop_far", "jump")}
+    sums = {name: np.zeros(shape) for name in ("slide_one", "hop_near", "hop_alone", "hop_1", "hop_far", "jump")}
     moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > NOWHERE)
     alone = (other.new[:, 1:].sum(axis=1) < 2)[None, :]
     beside = {False: np.zeros(shape, dtype=bool), True: np.zeros(shape, dtype=bool)}
@@ -257,17 +252,12 @@ def _finger_terms(one: Block, other: Block, geometry: Geometry, *, rested: bool)
         if not one.at[:, finger].any() or not other.at[:, finger].any():
             continue
         f1, f2 = one.at[:, finger][:, None], other.at[:, finger][None, :]
-        both = (f1 > 0) & (f2 > 0)
-        active = both & other.new[:, finger][None, :]
-        sums["pivot"] += both & ~other.new[:, finger][None, :] & moved
+        active = (f1 > 0) & (f2 > 0) & other.new[:, finger][None, :]
         low1, high1 = one.low[:, finger][:, None], one.high[:, finger][:, None]
         low2, high2 = other.low[:, finger][None, :], other.high[:, finger][None, :]
         away = np.maximum(np.maximum(low1 - low2, high2 - high1), 0)
         slid = active & (f1 != f2) & (away == 0)
-        sums["slide"] += slid
         sums["slide_one"] += slid & alone & ((np.abs(f1 - f2) == 1) | ~moved)
-        sums["slide_dm"] += np.where(slid, np.abs(geometry.mm[f1] - geometry.mm[f2]) / 100, 0.0)
-        sums["slide_wound"] += slid & geometry.wound[low2]
         hopped = active & (f1 == f2) & (away > 0)
         near = hopped & (away == 1)
         if finger == 1:
