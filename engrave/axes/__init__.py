@@ -120,7 +120,11 @@ def _extent(line: Variation, fretted: Variation, asked: list[Setting], now: Vari
         event.bar
         for event in fretted.passage.events
         if any(note.id in where and where[note.id].kind in lead.fits for note in event.notes)
-    } | _changed(line, alone)
+    }
+    changed = _changed(line, alone)
+    words = [d.bar for d in alone.passage.directions if d not in fretted.passage.directions]
+    # a word at each place that is meant: elsewhere nothing is done
+    reached = {*words} if len(words) > 1 and not changed else reached | changed
     others = sounding - reached
     if not reached or not others:
         return ""

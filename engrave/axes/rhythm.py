@@ -164,10 +164,7 @@ SETTINGS: tuple[Setting, ...] = (
     _setting(
         "planting",
         say("with a rest for planting"),
-        say(
-            "Rests stand between the notes of the line: in each the finger that plucks next goes to its string and "
-            "waits."
-        ),
+        say("Rests stand between the notes of the line: in each, what plucks next is set on its string and waits."),
         say("In every rest, check: the next finger is on the string, and nothing is tight."),
         change=timing.planting,
         fits=_DRY,

@@ -199,8 +199,11 @@ FIGURES = (
 
 def test_fingers_are_set_only_where_each_has_one_string() -> None:
     """No word to set all fingers stands over a figure in which a finger plays two strings."""
-    made = vary(line(FIGURES, metre="6/8", instrument="drop-d"), Study(pluck="planted"))
+    made = vary(
+        line(f"{FIGURES} | E4/8 F4/8 G4/8 F4/8 E4/8 D4/8", metre="6/8", instrument="drop-d"), Study(pluck="planted")
+    )
     assert isinstance(made, Variation)
+    assert made.extent == "This is done in bars 1–2; bar 3 is as written."
     assert [(d.bar, d.onset) for d in made.passage.directions if d.text == "place"] == [
         (0, Fraction(3, 2)),
         (1, Fraction(9, 2)),
