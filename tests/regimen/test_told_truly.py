@@ -192,3 +192,13 @@ def _candidate(study: Study, plan: Plan, base: Base) -> Candidate:
     page = axes.vary(LINE, study)
     assert isinstance(page, Variation)
     return make(study, page, plan, base)
+
+
+def test_a_line_that_is_moved_and_fingered_anew_keeps_no_shape() -> None:
+    """The cue of such a page is that of its fingering, and says one thing once."""
+    page = axes.vary(LINE, Study(strings="up 3", fret="without 1"))
+    alone = axes.vary(LINE, Study(strings="up 3"))
+    assert isinstance(alone, Variation)
+    assert "keep their shape" in alone.cue
+    assert isinstance(page, Variation)
+    assert page.cue == "Keep the resting finger loose and near its string."
