@@ -121,7 +121,7 @@ def _handout(
     staves: tuple[float, ...] = HANDOUT_STAVES if plan.staff == Plan().staff else (plan.staff,)
     if not plan.studies:
         # of many studies those are taken that fit a clear staff
-        staves = tuple(staff for staff in staves if staff >= HANDOUT_STAFF)[-1:] or staves
+        staves = tuple(staff for staff in staves if staff >= HANDOUT_STAFF) or staves
     enough = len(regimen.steps) if plan.studies else FEW_STUDIES * pages
     *larger, smallest = staves
     small = replace(plan, staff=smallest)
@@ -144,10 +144,12 @@ def _handout(
     # more boxes may need a line more than was measured
     with_more = drawn(passage, line, fuller, small, form="handout", inside=False, plates=known)
     chosen = fuller if fuller is less or _stands(with_more, pages=pages, tight=not roomy) else less
-    for staff in (*larger, smallest):
-        content = drawn(passage, line, chosen, replace(plan, staff=staff), form="handout", plates=known)
-        if staff == smallest or _holds(content, pages=pages, tight=not roomy, studies=most):
+    content = drawn(passage, line, chosen, small, form="handout", plates=known)
+    for staff in reversed(larger):
+        wider = drawn(passage, line, chosen, replace(plan, staff=staff), form="handout", plates=known)
+        if not _holds(wider, pages=pages, tight=not roomy, studies=most):
             break
+        content = wider
     return content, press_handout(content, pages=pages, tight=not roomy)
 
 

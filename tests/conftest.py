@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -19,3 +20,12 @@ os.environ["XDG_CONFIG_HOME"] = os.environ["APPDATA"] = os.devnull
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Pictures kept for comparison are rewritten only when asked for."""
     parser.addoption("--rewrite-plates", action="store_true", help="write the golden plates anew; then look at them")
+
+
+@pytest.fixture(scope="module", autouse=True)
+def walked_once() -> None:
+    """What earlier files left stays to the end: the collector, which each print asks, does not walk it again."""
+    # the command switches the collector off for its process, which is this one
+    gc.enable()
+    gc.collect()
+    gc.freeze()

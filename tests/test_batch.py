@@ -31,7 +31,7 @@ pluck = "i-m"
 pluck = "a-m-i"
 accent = "fretted notes"
 """
-ORDER = Order(plan=PLAN, settings=(("tab", True),))
+ORDER = Order(plan=PLAN, settings=(("tab", True),), bars="1-2")
 
 
 @pytest.fixture(autouse=True)
@@ -75,7 +75,7 @@ def test_a_folder_of_passages_is_printed_into_a_folder(plain: dict[str, Printed]
     (folder / "._harbour-steps.musicxml").write_bytes(b"\0\5\x16\7what a Mac leaves beside a file")
     (tmp_path / "plan.toml").write_text(PLAN)
     out = tmp_path / "made" / "out"
-    words = ("--plan", str(tmp_path / "plan.toml"), "--tab", "--jobs", "2")
+    words = ("--plan", str(tmp_path / "plan.toml"), "--tab", "--bars", "1-2", "--jobs", "2")
     done = run(str(folder), str(folder / "gone.tab"), "-o", str(out), *words)
     assert done.exit_code == 2
     for name in EXAMPLES:
@@ -223,7 +223,7 @@ def test_no_process_imports_from_the_current_folder(tmp_path: Path) -> None:
         (here / f"{name}.py").write_text("open('run', 'w')\n")
     (here / "plan.toml").write_text(PLAN)
     names = [str(ROOT / "examples" / name) for name in EXAMPLES[:2]]
-    words = ["book", *names, "--plan", "plan.toml", "--jobs", "2", "-o", "out"]
+    words = ["book", *names, "--plan", "plan.toml", "--bars", "1", "--jobs", "2", "-o", "out"]
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
     command = [sys.executable, str(tmp_path / "bin" / "run.py"), *words]
     done = subprocess.run(command, cwd=here, env=env, capture_output=True, text=True, check=True)

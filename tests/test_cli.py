@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 import zipfile
 from pathlib import Path
 
@@ -18,23 +15,13 @@ from engrave.instruments import hand_names, instrument_names
 
 ROOT = Path(__file__).resolve().parent.parent
 LINE = str(ROOT / "examples/harbour-steps.musicxml")
+ONE = ("--plan", str(ROOT / "tests/trust/one-study.toml"))
+"""a plan that is quickly followed"""
 
 
 def run(*words: str, data: bytes | None = None) -> Result:
     """The command line `words`, run in this process; a traceback is an error of the test."""
     return CliRunner().invoke(main, list(words), input=data, catch_exceptions=False)
-
-
-def engrave(*words: str, cwd: Path, **env: str) -> subprocess.CompletedProcess[str]:
-    """The command line `words`, run in a process of its own."""
-    return subprocess.run(
-        [sys.executable, "-c", "from engrave.cli import main; main()", *words],
-        cwd=cwd,
-        env={**os.environ, **env},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
 
 
 def test_every_command_is_listed_in_one_line() -> None:
@@ -132,7 +119,7 @@ def test_a_note_off_the_neck_is_named(folder: Path) -> None:
 @pytest.mark.usefixtures("folder")
 def test_a_book_goes_to_standard_output_and_is_silent() -> None:
     """With `-o -` the PDF alone goes out, from a passage on standard input."""
-    done = run("book", "-", "--depth", "short", "-o", "-", data=Path(LINE).read_bytes())
+    done = run("book", "-", *ONE, "-o", "-", data=Path(LINE).read_bytes())
     assert done.exit_code == 0
     assert done.stdout_bytes.startswith(b"%PDF-")
     assert done.stdout_bytes.rstrip().endswith(b"%%EOF")
@@ -168,7 +155,7 @@ def test_studies_says_what_applies_and_why_not() -> None:
 def test_the_starter_plan_can_be_followed(folder: Path) -> None:
     """`engrave plan` writes a plan that `--plan` takes as it is."""
     assert run("plan", "-o", "plan.toml").exit_code == 0
-    done = run("book", LINE, "--plan", "plan.toml", "--depth", "short", "-o", "book.pdf")
+    done = run("book", LINE, "--bars", "1-2", "--plan", "plan.toml", "--depth", "short", "-o", "book.pdf")
     assert done.exit_code == 0, done.stderr
     assert (folder / "book.pdf").read_bytes().startswith(b"%PDF-")
 
@@ -215,9 +202,9 @@ def test_a_survey_compares_fingerings_and_gives_reasons(tmp_path: Path) -> None:
 
 def test_a_book_carries_its_plan_and_its_music(folder: Path) -> None:
     """A book prints itself again, and its regimen for another passage, from nothing but its PDF."""
-    line = str(ROOT / "examples/slow-barge.tab")
+    line = (str(ROOT / "examples/slow-barge.tab"), "--bars", "1-2")
     Path("two.toml").write_text('[[study]]\npluck = "i-m"\n[[study]]\npluck = "m-a"\n', encoding="utf-8")
-    assert run("book", line, "--plan", "two.toml", "-o", "book.pdf").exit_code == 0
+    assert run("book", *line, "--plan", "two.toml", "-o", "book.pdf").exit_code == 0
     again = run("book", "book.pdf", "-o", "again.pdf")
     assert again.exit_code == 0, again.stderr
     first, second = (pypdf.PdfReader(folder / name) for name in ("book.pdf", "again.pdf"))
@@ -230,7 +217,7 @@ def test_a_book_carries_its_plan_and_its_music(folder: Path) -> None:
         assert done.exit_code == 0, done.stderr
         assert "Two Lanterns" in pypdf.PdfReader(folder / f"{form}2.pdf").pages[0].extract_text()
         # its own reissue, with nothing said, is of its own kind, and so is its name
-        done = run("reissue", f"{form}2.pdf", line, "--dry-run")
+        done = run("reissue", f"{form}2.pdf", *line, "--dry-run")
         assert done.stdout.startswith(f"slow-barge-{form}.pdf would have"), done.stderr
 
 
@@ -250,7 +237,7 @@ def test_a_pdf_of_someone_else_is_refused(folder: Path) -> None:
 @pytest.mark.parametrize("form", ["musicxml", "mxl", "midi"])
 def test_an_export_is_a_file_for_each_variation_and_one_of_all(form: str, folder: Path) -> None:
     """Names sort in practice order, the first file holds everything, and a zip holds the same."""
-    words = ["export", LINE, "--depth", "short", "--format", form]
+    words = ["export", LINE, *ONE, "--format", form]
     assert run(*words, "-o", "out").exit_code == 0
     assert run(*words, "-o", "out.zip", "--zip").exit_code == 0
     names = sorted(path.name for path in (folder / "out").iterdir())
@@ -263,7 +250,7 @@ def test_an_export_is_a_file_for_each_variation_and_one_of_all(form: str, folder
 
 def test_a_week_and_a_handout_are_printed(folder: Path) -> None:
     """A week has a column for each day with its date; a handout keeps to its pages and prints the studies asked for."""
-    done = run("week", LINE, "--start", "2027-03-01", "-o", "week.pdf")
+    done = run("week", LINE, *ONE, "--start", "2027-03-01", "-o", "week.pdf")
     assert done.exit_code == 0, done.stderr
     texts = [page.extract_text() for page in pypdf.PdfReader(folder / "week.pdf").pages]
     for day in range(1, 8):

@@ -16,7 +16,7 @@ import pytest
 
 from engrave.cli import main
 from engrave.pages.imposition import booklet, folded
-from tests.test_cli import LINE, ROOT, engrave, run
+from tests.test_cli import LINE, ROOT, run
 
 _MIDO: Any = importlib.import_module("mido")
 _SHORT = "metre: 2/4\n\ne|-0-1-3-0-|\n" + "".join(f"{name}|---------|\n" for name in "BGDAE")
@@ -284,4 +284,4 @@ def test_a_bar_moves_on_a_terminal_alone(folder: Path) -> None:
     assert done.returncode == 0
     assert "#" in shown
     assert shown.endswith("\x1b[1A\r\x1b[K")
-    assert engrave(*words[:-2], "-o", "x.pdf", cwd=folder).stderr == ""
+    assert run(*words[:-2], "-o", "x.pdf").stderr == ""

@@ -16,7 +16,6 @@ import pytest
 
 import engrave
 from engrave import library
-from engrave.line import built_in
 
 FIVE = ("book", "week", "handout", "reissue", "export")
 PLAN = '[[study]]\npluck = "i-m"\n[[study]]\npluck = "a-m-i"\n'
@@ -52,7 +51,8 @@ def test_the_example_runs() -> None:
 
 def test_the_five_make_what_they_say() -> None:
     """A book, a handout of a few pages, a week with its first day, a reissue, and the files of an export."""
-    data, name = built_in()
+    name = "line.tab"
+    data = b"e|-0-1-3-1-|\nB|---------|\nG|---------|\nD|---------|\nA|---------|\nE|---------|\n"
     book = engrave.book(data, PLAN, name=name)
     assert "a m i in turn" in text(book)
     assert book == engrave.book(data, engrave.read_plan(PLAN, "plan"), name=name)

@@ -9,6 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from engrave.cli import main
+from tests.test_cli import ONE
 
 _PLANS = {
     "curly.toml": "[player]\nname = “Ana”\n",
@@ -75,7 +76,7 @@ def test_what_was_left_out_is_told_where_no_page_says_it(tmp_path: Path, monkeyp
     """Survey, studies and export tell their notices on standard error, and the survey's JSON has them."""
     monkeypatch.chdir(tmp_path)
     Path("walk.abc").write_text(_FLUTE, encoding="utf-8")
-    for words in (["survey", "walk.abc"], ["studies", "walk.abc"], ["export", "walk.abc", "--depth", "short"]):
+    for words in (["survey", "walk.abc"], ["studies", "walk.abc"], ["export", "walk.abc", *ONE]):
         done = CliRunner().invoke(main, words)
         assert done.exit_code == 0
         assert "engrave: note: " in done.stderr
@@ -86,7 +87,7 @@ def test_what_was_left_out_is_told_where_no_page_says_it(tmp_path: Path, monkeyp
 def test_an_export_leaves_no_old_variation_among_the_new(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A folder that holds files of another export is refused as it is; the same export again is written."""
     monkeypatch.chdir(tmp_path)
-    words = ["export", "-o", "out", "--depth", "short"]
+    words = ["export", "-o", "out", *ONE]
     assert CliRunner().invoke(main, words).exit_code == 0
     assert CliRunner().invoke(main, words).exit_code == 0
     Path("out/99-old.musicxml").write_bytes(b"old")

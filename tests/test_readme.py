@@ -17,6 +17,7 @@ from tests.test_cli import run
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 TEXTS = ("README.md", "DEVELOPERS.md", "examples/formats.md", "examples/plans.md", "examples/catalogue.md")
+TWO = '[[study]]\npluck = "i-m"\n[[study]]\nslurs = "hammer-ons"\n'
 SMALL = "metre: 2/4\n\ne|-0-1-3-0-|\nB|---------|\nG|---------|\nD|---------|\nA|---------|\nE|---------|\n"
 STEPS = [notes("E4/4 F4/4 G4/4 E4/4") for _ in range(4)]
 
@@ -32,7 +33,7 @@ def commands() -> list[list[str]]:
 def test_every_command_line_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Each command line of the README and of the plans in examples/ does its work, on small passages of those names.
 
-    Beside each passage lies a plan that asks for four studies at most.
+    Beside each passage lies a plan of two studies.
     """
     folder = tmp_path / "examples"
     folder.mkdir()
@@ -43,7 +44,7 @@ def test_every_command_line_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     for name in ("slow-barge", "mill-race"):
         (folder / f"{name}.tab").write_text(SMALL, encoding="utf-8")
     for name in ("harbour-steps", "slow-barge", "mill-race"):
-        (folder / f"{name}.toml").write_text("[book]\npages = 4\n", encoding="utf-8")
+        (folder / f"{name}.toml").write_text(TWO, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     seen = set()
     for words in commands():

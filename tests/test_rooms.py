@@ -9,6 +9,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -36,8 +37,13 @@ def modules() -> list[Path]:
     return found
 
 
-def imports(path: Path) -> Iterator[tuple[str, bool]]:
+@cache
+def imports(path: Path) -> tuple[tuple[str, bool], ...]:
     """Modules that `path` imports while it runs, and whether at its top level; not what only type checkers see."""
+    return tuple(_imports(path))
+
+
+def _imports(path: Path) -> Iterator[tuple[str, bool]]:
     tree = ast.parse(path.read_text(encoding="utf-8"))
     unseen = {
         id(inner)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import subprocess
 import sys
@@ -67,6 +68,10 @@ def test_the_middle_of_the_rounds_counts() -> None:
     assert median([Taken(1, 5, 9), Taken(100, 6, 9), Taken(2, 7, 9)], "wall") == 2
 
 
+LONG = pytest.mark.skipif("ENGRAVE_BENCHMARKS" not in os.environ, reason="the long run: ENGRAVE_BENCHMARKS=1")
+"""a run of the benchmark is half a dozen processes: `.ci/run` makes it"""
+
+
 @pytest.fixture(scope="module")
 def small(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, Any], Path]:
     """What a small run of the benchmark prints, and where its files lie."""
@@ -77,6 +82,7 @@ def small(tmp_path_factory: pytest.TempPathFactory) -> tuple[dict[str, Any], Pat
     return json.loads(run.stdout), folder
 
 
+@LONG
 def test_the_benchmark_prints_json(small: tuple[dict[str, Any], Path]) -> None:
     """A small run measures the whole command and the floor, in seconds, MB and bytes."""
     report, _ = small
@@ -88,6 +94,7 @@ def test_the_benchmark_prints_json(small: tuple[dict[str, Any], Path]) -> None:
     assert all(figure[what] > 0 for figure in report["figures"].values() for what in ("wall", "cpu", "peak"))
 
 
+@LONG
 def test_the_floor_has_every_page_of_the_book(small: tuple[dict[str, Any], Path]) -> None:
     """What the libraries are measured on holds the index, each variation once and the staff of each."""
     _, folder = small

@@ -98,7 +98,7 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     now = without_lone_barres(now)
     asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
     title, purpose, cue = _words(study, asked, on_basses(now), first=_sung(now))
-    extent = _extent(fretted, _leading(asked), now) if asked else ""
+    extent = _extent(line, fretted, asked, now) if asked else ""
     return replace(now, title=title, purpose=purpose, extent=extent, cue=cue, figures=figures(now))
 
 
@@ -107,22 +107,66 @@ def _leading(asked: list[Setting]) -> Setting:
     return next(s for s in asked if s.kind == kind)
 
 
-def _extent(line: Variation, setting: Setting, now: Variation) -> str:
-    """Which bars a setting reaches; empty where it reaches them all, or bars are no longer the same."""
-    labels = [bar.label for bar in line.passage.bars]
-    if set(setting.fits) >= set(TEXTURES) or labels != [bar.label for bar in now.passage.bars]:
+def _extent(line: Variation, fretted: Variation, asked: list[Setting], now: Variation) -> str:
+    """Which bars the leading setting reaches; empty where it reaches them all, or bars are no longer the same."""
+    lead = _leading(asked)
+    labels = [bar.label for bar in fretted.passage.bars]
+    if set(lead.fits) >= set(TEXTURES) or labels != [bar.label for bar in now.passage.bars]:
         return ""
-    where = kind_of(line)
-    bar_of = {note.id: event.bar for event in line.passage.events for note in event.notes}
-    reached = {bar_of[name] for name, span in where.items() if span.kind in setting.fits}
-    if not reached or not {bar_of[name] for name in where} - reached:
+    where = kind_of(fretted)
+    sounding = {event.bar for event in fretted.passage.events if any(note.id in where for note in event.notes)}
+    alone = now if len(asked) == 1 else _alone(line, lead)
+    reached = {
+        event.bar
+        for event in fretted.passage.events
+        if any(note.id in where and where[note.id].kind in lead.fits for note in event.notes)
+    } | _changed(line, alone)
+    others = sounding - reached
+    if not reached or not others:
         return ""
-    bars, others = bars_text(labels, reached), {*range(len(labels))} - reached
+    bars = bars_text(labels, reached)
+    if _changed(line, now) & {*range(len(labels))} - reached:
+        # for the translator: {setting} is a heading, {bars} is "bar 3" or "bars 1–4"
+        return say("{setting}: {bars}.", setting=sentence(lead.label), bars=bars)
+    others = {*range(len(labels))} - reached
     if len(others) == 1:
         # for the translator: {bars} is "bars 1–7", {other} is "bar 8"
         return say("This is done in {bars}; {other} is as written.", bars=bars, other=bars_text(labels, others))
     # for the translator: {bars} is "bar 3" or "bars 1–4"
     return say("This is done in {bars}; the other bars are as written.", bars=bars)
+
+
+def _alone(line: Variation, setting: Setting) -> Variation:
+    """`line` under one setting; the line itself where it does not apply by itself."""
+    made = vary(line, replace(Study(), **{setting.axis: setting.name}))  # type: ignore[arg-type]
+    return made if isinstance(made, Variation) else line
+
+
+def _changed(line: Variation, now: Variation) -> set[int]:
+    """The bars in which `now` has other notes, hands or marks than the line as written."""
+    plain = _plain(line)
+    if isinstance(plain, Declined) or len(plain.passage.bars) != len(now.passage.bars):
+        return {*range(len(now.passage.bars))}
+    one, other = _by_bar(plain), _by_bar(now)
+    return {bar for bar in {*one, *other} if one.get(bar) != other.get(bar)}
+
+
+@remembered
+def _plain(line: Variation) -> Variation | Declined:
+    """The line as written."""
+    return vary(line, Study())
+
+
+@remembered
+def _by_bar(variation: Variation) -> dict[int, list[Hashable]]:
+    """Bar → what sounds in it, with both hands."""
+    found: dict[int, list[Hashable]] = {}
+    for event in variation.passage.events:
+        if event.notes:
+            time = event.voice, event.onset, event.duration, event.grace, event.marks
+            notes = [(n.pitch, n.placement, n.stroke, n.tied_back, bool(n.slurred_from)) for n in event.notes]
+            found.setdefault(event.bar, []).append((*time, *notes))
+    return found
 
 
 @remembered
@@ -193,7 +237,7 @@ def _sung(now: Variation) -> Said:
 
 
 def _words(study: Study, asked: list[Setting], bass: str, *, first: Said) -> tuple[str, str, str]:
-    """Heading, purpose and cue: those of the leading setting; others are named once, in our heading or behind.
+    """Heading, purpose and cue: those of the leading setting; the others are named behind.
 
     On the basses what they ask for stands in the place of the second cue; `first` is the cue of the line as written.
     """
@@ -207,7 +251,7 @@ def _words(study: Study, asked: list[Setting], bass: str, *, first: Said) -> tup
     lead = _leading(asked)
     others = [s for s in asked if s is not lead]
     purpose = lead.purpose
-    if others and study.name:
+    if others:
         # for the translator: {settings} is a list of headings, such as "i m in turn and slurs in twos"
         here = say("Here with {settings}.", settings=listed(s.label for s in others))
         purpose = strung([purpose, here])

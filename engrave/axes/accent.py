@@ -8,12 +8,12 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
-from engrave.axes.setting import Axis, Change, Setting, decline, setting, unchanged
+from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, setting, unchanged
 from engrave.model import MARKS, PLUCKING, Declined, Direction, Event, Passage, Variation, replace_unchecked
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, leading, stretches
-from engrave.textures.onsets import Sound, onset_groups
+from engrave.textures.onsets import Sound, onset_groups, upper_voice
 
 AXIS = "accent"
 _EVERY = re.compile(r"every ([2-9]|1[0-6])(?: from ([1-9]|1[0-6]))?\Z")
@@ -116,26 +116,42 @@ MANY_SHARED = 4
 
 
 def _melody(variation: Variation) -> frozenset[str]:
-    """The melody over a bass."""
+    """The melody over a bass; where two voices are written, the top notes of the upper one, however low they lie."""
     where = kind_of(variation)
-    led = (s.note.id for s in leading(variation))
+    passage = variation.passage
+    sounding: dict[int, set[int]] = {}
+    for event in passage.events:
+        if event.notes:
+            sounding.setdefault(event.bar, set()).add(event.voice)
+    upper = upper_voice(passage)
+    led = {s.note.id for s in leading(variation)}
+    led |= {
+        sound.note.id
+        for group in onset_groups(passage)
+        for sound in [s for s in group.plucked if s.event.voice == upper][-1:]
+        if len(sounding[group.bar]) > 1
+    }
     return frozenset(name for name in led if name in where and where[name].kind == LAYERS)
 
 
-def _brought_out(layer: Layer, words: str, empty: str) -> Change:
-    """Accents on what belongs to a layer, or `words` instead where much of it is struck together with others.
+def _brought_out(layer: Layer, words: str, empty: str, *, least: Fraction = Fraction(0)) -> Change:
+    """Accents on what belongs to a layer, or `words` instead where accents would not show it.
 
     An accent stands for all that is struck at once: a layer marked only where it is alone would sound the other way
-    round.
+    round. And where most of what is struck has an accent, none of it stands out. Words for less than `least` of the
+    notes are not worth a page.
     """
 
     def change(variation: Variation) -> Variation | Declined:
         wanted = layer(variation)
         events: set[str] = set()
         shared: list[Event] = []
-        plucked = 0
+        groups = plucked = brought = marked = 0
         for group in onset_groups(variation.passage):
-            plucked += bool(group.plucked)
+            groups += bool(group.plucked)
+            plucked += len(group.plucked)
+            brought += sum(s.note.id in wanted for s in group.plucked)
+            marked += any(s.note.id in wanted for s in group.plucked)
             for event in dict.fromkeys(s.event for s in group.plucked):
                 inside = [n.id in wanted for n in event.notes if not n.tied_back and not n.slurred_from]
                 if all(inside):
@@ -144,10 +160,12 @@ def _brought_out(layer: Layer, words: str, empty: str) -> Change:
                     shared.append(event)
         if not events and not shared:
             return decline(empty)
-        if not shared and len(events) >= plucked:
+        if brought == plucked:
             return decline(say("it would accent every note, which is the same as none"))
-        if MANY_SHARED * len(shared) <= len(events):
+        if MANY_SHARED * len(shared) <= len(events) and marked <= MOST * groups:
             return accented(variation, events)
+        if brought < least * plucked:
+            return decline(say("it would bring out {n} of {notes} notes: too few", n=brought, notes=plucked))
         passage = variation.passage
         first = next(e for e in passage.events if e.id in events or e in shared)
         here = Direction(kind="words", text=words, bar=first.bar, onset=first.onset)
@@ -215,6 +233,7 @@ def _finger(finger: str) -> Setting:
             _of_finger(finger),
             say("bring out {finger}", finger=finger),
             say("{finger} plucks no note", finger=finger),
+            least=LEAST,
         ),
         fits=(BROKEN, TREMOLO),
     )

@@ -42,7 +42,7 @@ def shape_fault(placements: Sequence[Placement], instrument: Instrument, hand: H
                 "fingers {lower} and {higher} {apart} mm apart, the hand reaches {limit}",
                 lower=a.finger,
                 higher=b.finger,
-                apart=format(apart, ".1f"),
+                apart=round(apart, 1),
                 limit=round(limit),
             )
     return ""

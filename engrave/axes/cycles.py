@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from fractions import Fraction
 from functools import partial
 from itertools import pairwise
 
@@ -11,18 +12,17 @@ from engrave.axes.letters import letters as as_written
 from engrave.axes.pluck_words import PAIRS, SINGLES
 from engrave.axes.plucking import RUNNING, Fingers
 from engrave.axes.rewriting import given
-from engrave.axes.setting import Change, Setting, decline, noted, place_of, setting
+from engrave.axes.setting import Change, Setting, decline, noted, setting
 from engrave.model import PLUCKING, Declined, Variation
 from engrave.model.said import say, say_count
 from engrave.model.texture import LINE
-from engrave.textures.onsets import onset_groups
 
 AXIS = "pluck"
 LITTLE = ("c", "e", "x", "ch", "q", "o", "s")
 """letters editions use for the little finger"""
 MAX_CYCLE = 16
-TREBLES = 3
-"""strings on which the fingers are at home and the thumb is a guest; common practice"""
+MOST_GIVEN_WAY = Fraction(1, 6)
+"""part of its notes at which a cycle with the thumb may leave its order for the sake of the hand (house figure)"""
 
 
 pluck_setting = partial(setting, AXIS, fits=RUNNING)
@@ -34,10 +34,13 @@ def cycling(cycle: Fingers) -> Change:
     return lambda variation: picked(variation, lambda: plucking.turning(cycle), cycle)
 
 
-def picked(variation: Variation, new: Callable[[], plucking.Next], cycle: Fingers) -> Variation | Declined:
+def picked(
+    variation: Variation, new: Callable[[], plucking.Next], cycle: Fingers, kinds: tuple[str, ...] = ()
+) -> Variation | Declined:
     """Lines plucked as `new` says, with a notice where a chord could not take the finger; the rest as written."""
+    kinds = kinds or fits_of(cycle)
     rest = {name: letter.finger for name, letter in as_written(variation, given(variation)).items()}
-    fingers, reached, bent = plucking.along(variation, new, rest, cycle)
+    fingers, reached, bent = plucking.along(variation, new, rest, cycle, kinds)
     if not reached:
         return decline(say("no note of a line is plucked: nothing to alternate on"))
     if reached == 1 and len(cycle) > 1:
@@ -46,6 +49,13 @@ def picked(variation: Variation, new: Callable[[], plucking.Next], cycle: Finger
         return decline(
             say("every note of the line tops a chord that needs the fingers as they lie: nothing to alternate on")
         )
+    rows = [
+        [(fingers[turn.top.note.id], turn.top.placement.string) for turn in run]
+        for run in plucking.runs(variation, kinds)
+    ]
+    given_way = _given_way(rows, cycle)
+    if any(map(plucking.over_fingers, rows)) or given_way > MOST_GIVEN_WAY * reached:
+        return decline(say("at too many changes of string the thumb would lie above a finger"), lies=True)
     made = plucking.with_strokes(variation, fingers, cycle)
     if bent:
         text = say_count(
@@ -54,7 +64,22 @@ def picked(variation: Variation, new: Callable[[], plucking.Next], cycle: Finger
             bent,
         )
         made = noted(made, text)
+    if given_way:
+        text = say_count(
+            "at {n} change of string the turn gives way, so that the thumb does not lie above a finger",
+            "at {n} changes of string the turn gives way, so that the thumb does not lie above a finger",
+            given_way,
+        )
+        made = noted(made, text)
     return made
+
+
+def _given_way(rows: Sequence[Sequence[tuple[str, int]]], cycle: Fingers) -> int:
+    """How often, in rows of (finger, string), a finger of a cycle with the thumb follows that is not the next one."""
+    if "p" not in cycle:
+        return 0
+    steps = set(pairwise((*cycle, cycle[0])))
+    return sum((one[0], other[0]) not in steps for row in rows for one, other in pairwise(row))
 
 
 def letters(text: str) -> Fingers | None:
@@ -82,28 +107,10 @@ def pair(first: str, second: str) -> Setting:
         say("{letters} in turn", letters=" ".join((first, second))),
         PAIRS[first + second],
         cue,
-        change=_unreached((first, second)) if both == {"p", "a"} else cycling((first, second)),
+        change=cycling((first, second)),
         kind=kind,
         fits=fits_of((first, second)),
     )
-
-
-def _unreached(both: Fingers) -> Change:
-    """Thumb and ring finger in turn: declined where on the treble strings the thumb would reach over the finger."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        made = cycling(both)(variation)
-        if isinstance(made, Declined):
-            return made
-        row = [s for group in onset_groups(made.passage) for s in group.plucked if s.note.stroke]
-        for one, other in pairwise(row):
-            thumb, finger = sorted((one, other), key=lambda s: s.note.stroke.finger != "p" if s.note.stroke else True)
-            if thumb.placement.string < min(finger.placement.string, TREBLES + 1):
-                reason = say("the thumb would reach over the ring finger to a higher string")
-                return decline(reason, place_of(made.passage, other.event))
-        return made
-
-    return change
 
 
 def fits_of(fingers: Fingers) -> tuple[str, ...]:
@@ -116,7 +123,9 @@ def cycle(fingers: Fingers) -> Setting:
     name, spaced = "-".join(fingers), " ".join(fingers)
     kind = "little" if "c" in fingers else "cycle"
     if set(fingers) == {"i", "m", "a"} and len(fingers) == 3:
-        purpose = say("Three fingers in turn along the line: none of them has less of it to play than the others.")
+        purpose = say(
+            "Three fingers in turn along the line: the ring finger joins the pair that most lines are played with."
+        )
         cue = say("Listen for even time and one tone, whichever finger plays.")
     elif "c" in fingers:
         purpose = say(
@@ -131,9 +140,7 @@ def cycle(fingers: Fingers) -> Setting:
             purpose = say("The order of tremolo, p a m i, on one line, where any unevenness can be heard.")
         cue = say("The notes are evenly spaced, and the thumb is no heavier than the fingers.")
     elif len(set(fingers)) == 3 and len(fingers) == 3:
-        purpose = say(
-            "Thumb and two fingers in turn along the line: none of them has less of it to play than the others."
-        )
+        purpose = say("Thumb and two fingers in turn along the line: the thumb has a note of its own like the rest.")
         cue = say("The thumb's note is no heavier than the fingers' notes.")
     else:
         purpose = say("The plucking pattern {letters}, repeated along the line whatever the beat.", letters=spaced)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from math import floor, log2
 
 from engrave.axes import plucking
 from engrave.axes.cycles import picked
@@ -13,18 +14,20 @@ from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, rewrite, within
 from engrave.axes.setting import Change, decline, noted, place_of
-from engrave.axes.timing import NO_NOTES, unit
+from engrave.axes.timing import NO_NOTES, WHOLE, unit
 from engrave.model import Declined, Instrument, Note, Passage, Placement, Variation
 from engrave.model.said import say, say_count
 from engrave.model.spelling import spell
 from engrave.model.texture import BLOCK, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, stretches
-from engrave.textures.onsets import upper_voice
+from engrave.textures.onsets import commonest, upper_voice
 
 Formula = tuple[Fingers, ...]
 """a right-hand formula: the fingers of each step"""
 DISSONANT = (1, 2, 6, 10, 11)
 """semitones within the octave that do not fit as a held note over the line"""
+ABOVE_THUMB = ("i", "m", "a")
+"""fingers that strike again what lies over a bass"""
 FASTEST_STROKES = 10
 """strokes a second that may be asked for at the lowest tempo (house figure)"""
 MOST_UNEVEN = 4
@@ -51,8 +54,10 @@ def repeated(times: int, cycle: Fingers) -> Change:
         made: list[Span] = []
         for span in spans(variation.passage, upper):
             fits = bool(span.notes) and kinds.get(span.notes[0].id, LINE) in kinds_meant
-            above = [n for n in span.notes if n.id not in low] or span.notes
-            rows = [span.notes, *[above] * (times - 1)] if fits else []
+            above = tuple(n for n in span.notes if n.id not in low)
+            # a chord that the thumb sweeps is struck again whole
+            above = span.notes if len(above) > len(ABOVE_THUMB) else above
+            rows = [span.notes, *[above] * (times - 1)] if fits and above else []
             steps = [tuple(copies.of(n) for n in row) for row in rows]
             made += parts(span, steps) if steps else [span]
             lengths += [span.end - span.start] if steps else []
@@ -248,6 +253,8 @@ def broken(formula: Formula) -> Change:
             for e in variation.passage.events
             if e.voice != upper and any(not n.tied_back for n in e.notes)
         }
+        chords_of = [s for s in spans(variation.passage, upper) if s.notes and kinds.get(s.notes[0].id) == BLOCK]
+        usual = commonest([(s.end - s.start) / len(formula) for s in chords_of] or [WHOLE])[0]
         for span in spans(variation.passage, upper):
             inside = [at for at in basses if span.start <= at < span.end]
             lying = _lying(span.notes) if span.notes and kinds.get(span.notes[0].id) == BLOCK else []
@@ -270,7 +277,7 @@ def broken(formula: Formula) -> Change:
                 notes = {finger: copies.of(owner[finger]) for finger in step}
                 fixed |= {note.id: finger for finger, note in notes.items()}
                 steps.append(tuple(sorted(notes.values(), key=lambda n: n.pitch.midi)))
-            made += parts(span, steps)
+            made += _rolled(span, steps, usual)
         if not chords and held:
             return decline(say("the thumb plucks the bass of every chord that could be broken"))
         if not chords:
@@ -297,6 +304,24 @@ def broken(formula: Formula) -> Change:
         return done
 
     return change
+
+
+def _rolled(span: Span, steps: Sequence[tuple[Note, ...]], usual: Fraction) -> list[Span]:
+    """`span` cut into equal parts with these notes; where such parts are dotted, into shorter ones, the last held.
+
+    Those are as long as is `usual`, in quarters, if they can be, so that chords of all lengths are broken at one speed.
+    """
+    length = span.end - span.start
+    part = length / len(steps)
+    if _undotted(part):
+        return parts(span, steps)
+    plain = usual if usual < part and _undotted(usual) else Fraction(2) ** floor(log2(part))
+    made = parts(replace(span, end=span.start + plain * len(steps)), steps)
+    return [*made[:-1], replace(made[-1], end=span.end)]
+
+
+def _undotted(length: Fraction) -> bool:
+    return length.numerator & (length.numerator - 1) == 0
 
 
 def _lying(notes: Sequence[Note]) -> list[Note]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from engrave.axes.cleanup import decline_unison, without_position_words, without_unplayable_slurs
 from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, place_of, unchanged
@@ -47,7 +47,31 @@ def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> 
     made = refret(variation, scheme, bend=bend, keep_places=moved)
     if isinstance(made, Declined):
         return made
-    return decline_unison(made) or without_unplayable_slurs(without_position_words(made))
+    return decline_unison(made) or _bent_wide(made, variation) or without_unplayable_slurs(without_position_words(made))
+
+
+def _bent_wide(made: Variation, before: Variation) -> Declined | None:
+    """A refusal where a finger other than 1 would lie across strings that are not neighbours and did not `before`.
+
+    There is no sign for it, and no hand does it for a rule's sake.
+    """
+    known = {note.id: note.placement for note in before.passage.notes}
+    for group in onset_groups(made.passage):
+        stopped = [s for s in group.sounds if s.placement.fret and s.placement.finger > 1]
+        for one, other in combinations(stopped, 2):
+            same = one.placement.finger == other.placement.finger
+            if not same or abs(one.placement.string - other.placement.string) < 2:
+                continue
+            if all(known.get(s.note.id) == s.placement for s in (one, other)):
+                continue
+            reason = say(
+                "finger {finger} on strings {high} and {low} at once",
+                finger=one.placement.finger,
+                high=min(one.placement.string, other.placement.string),
+                low=max(one.placement.string, other.placement.string),
+            )
+            return decline(reason, place_of(made.passage, one.event))
+    return None
 
 
 def _begun_elsewhere(scheme: str) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from functools import cache
 from itertools import cycle as endless
 from itertools import islice
 
-from engrave.axes.plucking import RANK, Fingers, awkward
+from engrave.axes.plucking import RANK, Fingers, awkward, over
 from engrave.model import PLUCKING, Texture, Variation
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of
@@ -143,7 +143,8 @@ def _step(one: _Place, prior: Fingers, last: str, other: _Place, choice: Fingers
         within = one.span == other.span and other.kind == LINE
         cost = AFTER_THUMB if thumb_between else AGAIN if within else HANDED_OVER
     if len(choice) == 1 < len(prior) and finger != last and finger in prior:
-        cost += STRUCK
+        # on its own string it is in its place
+        cost += STRUCK / 2 if one.strings[prior.index(finger)] == other.strings[0] else STRUCK
     if len(choice) == 1 and not thumb_between and finger != last:
         cost += AWKWARD * awkward((last, one.strings[-1]), (finger, other.strings[-1]))
     return cost
@@ -322,21 +323,23 @@ def _bound(variation: Variation, where: dict[str, Texture]) -> dict[str, str]:
                 if not set(lying) <= set(hand) and not _held(strings, plucked):
                     continue
                 hand = _hand(lying, hand, bass)
-                thumbed = {name: string for name, string in strings if hand[string] == "p"}
-                if not _skips(thumbed, struck):
-                    fingers |= {name: hand[string] for name, string in strings}
+                fingers |= {name: hand[string] for name, string in strings}
+                for group in _skipped({name: string for name, string in strings if hand[string] == "p"}, struck):
+                    fingers |= dict(zip([s.note.id for s in group.plucked], over(len(group.plucked)), strict=True))
             elif span.kind == TREMOLO:
                 fingers |= _tremolo(strings)
     return fingers
 
 
-def _skips(thumbed: dict[str, int], struck: dict[str, OnsetGroup]) -> bool:
-    """Whether the thumb (note id → its string) would sweep over a silent string where four fingers could do without."""
+def _skipped(thumbed: dict[str, int], struck: dict[str, OnsetGroup]) -> list[OnsetGroup]:
+    """Chords in which the thumb (note id → its string) would sweep over a silent string, though four fingers do."""
     rows: dict[int, list[int]] = {}
+    groups: dict[int, OnsetGroup] = {}
     for name, string in thumbed.items():
         if len(struck[name].plucked) < len(PLUCKING):
             rows.setdefault(id(struck[name]), []).append(string)
-    return any(max(row) - min(row) >= len(row) for row in rows.values())
+            groups[id(struck[name])] = struck[name]
+    return [groups[key] for key, row in rows.items() if max(row) - min(row) >= len(row)]
 
 
 def _held(figure: Sequence[tuple[str, int]], plucked: dict[str, Sound]) -> bool:

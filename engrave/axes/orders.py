@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -175,26 +176,27 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | De
     passage = variation.passage
     upper = upper_voice(passage)
     row = list(spans(passage, upper))
-    left = 0
+    struck: list[Figure] = []
     for figure in figures:
         chord = _chord(variation, figure, upper)
         inside = [s for s in row if figure.start <= s.start < figure.end]
         if not chord or not inside or inside[0].start != figure.start or inside[-1].end > figure.end:
-            left += 1
             continue
+        struck.append(figure)
         first = row.index(inside[0])
         event = next(s.event for s in inside if s.notes)
         row[first : first + len(inside)] = [
             Span(start=figure.start, end=figure.end, event=event, notes=chord, graces=inside[0].graces)
         ]
-    if left == len(figures):
+    left = len(figures) - len(struck)
+    if not struck:
         return decline(say("no broken chord can be held as one chord"))
     done = rewrite(variation, {upper: row})
     if isinstance(done, Declined):
         return done
     # each finger stays on its string, whether the chord is broken or not
     hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
-    done = lettered(replace(done, textures=()), _together(hand, figures))
+    done = lettered(replace(done, textures=()), _together(hand, struck))
     if not left:
         return done
     text = say_count(
@@ -205,7 +207,7 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | De
     return noted(done, text)
 
 
-def _together(hand: dict[str, str], figures: tuple[Figure, ...]) -> dict[str, str]:
+def _together(hand: dict[str, str], figures: Sequence[Figure]) -> dict[str, str]:
     """`hand` (note id → finger) without the figures whose fingers cannot play at once: a finger plays twice in them."""
     kept = dict(hand)
     for figure in figures:
@@ -242,14 +244,21 @@ def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]
 
 
 def planted(variation: Variation) -> Variation | Declined:
-    """The word to set all fingers on their strings, at each chord that differs from the one before."""
+    """The word to set all fingers on their strings, at each chord that differs from the one before.
+
+    A finger that plays two strings of a broken chord cannot be set on both: there stands no word.
+    """
     where = kind_of(variation)
+    hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
     places = []
     before: object = None
+    spread = False
     for figure in figures_of(variation, BROKEN):
         shape = sorted(figure.frets.items())
         if shape != before and len(figure.frets) > 2:
-            places.append(figure.slots[0][0].event)
+            settable = _settable(figure, hand)
+            spread = spread or not settable
+            places += [figure.slots[0][0].event] if settable else []
         before = shape
     shapes: list[tuple[int, ...]] = []
     for event in variation.passage.events:
@@ -258,6 +267,8 @@ def planted(variation: Variation) -> Variation | Declined:
             if len(event.notes) > 2 and (not shapes or shapes[-1] != shape_now):
                 places.append(event)
             shapes.append(shape_now)
+    if not places and spread:
+        return decline(say("a finger plays two strings in the figures"))
     if not places:
         return decline(say("no chord of three strings or more: there is nothing to prepare"))
     words = tuple(
@@ -269,6 +280,21 @@ def planted(variation: Variation) -> Variation | Declined:
         variation, passage=replace_unchecked(passage, directions=(*passage.directions, *dict.fromkeys(words)))
     )
     return lettered(done, {})
+
+
+def _settable(figure: Figure, hand: dict[str, str]) -> bool:
+    """Whether each finger (`hand`: note id → finger) has one string; the thumb sweeps several at once."""
+    strings: dict[str, set[int]] = {}
+    thumbed = set()
+    for number, slot in enumerate(figure.slots):
+        for sound in slot:
+            finger, string = hand.get(sound.note.id, ""), sound.placement.string
+            if finger == "p":
+                thumbed.add((number, string))
+            else:
+                strings.setdefault(finger, set()).add(string)
+    together = len({number for number, _ in thumbed}) < 2 or len({string for _, string in thumbed}) < 2
+    return together and all(len(own) == 1 for own in strings.values())
 
 
 def alone(*, bass: bool) -> Change:

@@ -109,7 +109,7 @@ def _thumbed(cycle: Fingers) -> Change:
                 say("every note of the line lies on string {string} or lower: p would take them all", string=bass),
                 lies=True,
             )
-        return picked(variation, lambda: plucking.bass_by_thumb(cycle, bass), ())
+        return picked(variation, lambda: plucking.bass_by_thumb(cycle, bass), (), (LINE,))
 
     return change
 

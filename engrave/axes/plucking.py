@@ -8,9 +8,11 @@ anew where the texture changes, and everything else keeps its letters.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from functools import cache
+from itertools import cycle as endless
+from itertools import pairwise
 
 from engrave.model import PLUCKING, Stroke, Texture, Variation, replace_unchecked, with_notes
 from engrave.model.texture import LAYERS, LINE
@@ -62,45 +64,77 @@ def over(strings: int, *, line: int | None = None, finger: str = "") -> Fingers:
     return tuple(PLUCKING[:strings])
 
 
-Next = Callable[[Sound], str]
+Next = Callable[[Sound, Sound | None, str], str]
+"""the finger for a note; then come the note after it, if there is one, and the finger that the note before it got"""
 RUNNING = (LINE, LAYERS)
 """textures that a cycle runs along"""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Turn:
+    """What is plucked at once, as a cycle meets it."""
+
+    sounds: tuple[Sound, ...]
+    """from the lowest string up"""
+    top: Sound
+    """the note that takes the finger"""
+    chord: bool
+    """whether other notes than a bass are plucked with it"""
+
+    @property
+    def stops(self) -> tuple[tuple[int, int], ...]:
+        """String and fret of each note."""
+        return tuple((s.placement.string, s.placement.fret) for s in self.sounds)
+
+
+def runs(variation: Variation, kinds: Collection[str] = RUNNING) -> tuple[tuple[Turn, ...], ...]:
+    """What a cycle meets, in order: it begins anew after a stretch of other textures than `kinds`."""
+    where = kind_of(variation)
+    found: list[list[Turn]] = [[]]
+    for group in onset_groups(variation.passage):
+        now = where.get(group.plucked[0].note.id) if group.plucked else None
+        top = top_of(group, now)
+        if now and now.kind not in kinds:
+            found.append([])
+        elif top is not None:
+            own = [s for s in group.plucked if now is None or s.note.id not in now.basses]
+            found[-1].append(Turn(sounds=group.plucked, top=top, chord=len(own) > 1))
+    return tuple(tuple(run) for run in found if run)
+
+
 def along(
-    variation: Variation, new: Callable[[], Next], letters: dict[str, str], cycle: Fingers = ()
+    variation: Variation,
+    new: Callable[[], Next],
+    letters: dict[str, str],
+    cycle: Fingers = (),
+    kinds: Collection[str] = RUNNING,
 ) -> tuple[dict[str, str], int, int]:
-    """Fingers for every plucked note where a cycle names those of lines and of melodies over a bass.
+    """Fingers for every plucked note where a cycle names those of `kinds`: lines and melodies over a bass.
 
     `new` begins the cycle; `letters` (note id → finger) are those of all other notes. Two notes over a bass are for
-    both fingers of a `cycle` of two. Returns note id → finger, how many notes the cycle reached, and in how many chords
-    the finger whose turn it was could not take the top note.
+    both fingers of a `cycle` of two, and a chord that is struck again keeps its fingers. Returns note id → finger, how
+    many notes the cycle reached, and in how many chords the finger whose turn it was could not take the top note.
     """
-    where = kind_of(variation)
     fingers = dict(letters)
     reached = bent = 0
-    between = False
-    pick = new()
-    for group in onset_groups(variation.passage):
-        sounds = group.plucked
-        now = where.get(sounds[0].note.id) if sounds else None
-        if not sounds:
-            continue
-        if now and now.kind not in RUNNING:
-            between = True
-            continue
-        if between:
-            pick, between = new(), False
-        top = top_of(group, now)
-        if top is None:
-            continue
-        wanted = pick(top)
-        given = over(len(sounds), line=sounds.index(top), finger=wanted)
-        if len(sounds) == len(set(cycle)) + 1 == 3 and "p" not in cycle:
-            given = ("p", *sorted(set(cycle), key=RANK.__getitem__))
-        reached += 1
-        bent += given[sounds.index(top)] != wanted
-        fingers.update({s.note.id: f for s, f in zip(sounds, given, strict=True)})
+    for run in runs(variation, kinds):
+        pick, took, otherwise = new(), "", False
+        before: dict[tuple[int, int], str] = {}
+        for turn, coming in zip(run, (*run[1:], None), strict=True):
+            at, count = turn.sounds.index(turn.top), len(turn.sounds)
+            if turn.chord and set(turn.stops) <= before.keys():
+                given = tuple(before[stop] for stop in turn.stops)
+            else:
+                wanted = pick(turn.top, coming.top if coming else None, took)
+                given = over(count, line=at, finger=wanted)
+                if count == len(set(cycle)) + 1 == 3 and "p" not in cycle:
+                    given = ("p", *sorted(set(cycle), key=RANK.__getitem__))
+                took = given[at]
+                otherwise = took != wanted
+            reached += 1
+            bent += otherwise
+            before = dict(zip(turn.stops, given, strict=True))
+            fingers.update({s.note.id: f for s, f in zip(turn.sounds, given, strict=True)})
     return fingers, reached, bent
 
 
@@ -111,21 +145,43 @@ def top_of(group: OnsetGroup, span: Texture | None) -> Sound | None:
 
 
 def turning(cycle: Fingers) -> Next:
-    """Picks the fingers of `cycle` one after another."""
-    steps = _endless(cycle)
-    return lambda _: next(steps)
+    """Picks the fingers of `cycle` one after another.
+
+    Where a hand took another finger, the cycle goes on from that one. Where a thumb in turn would lie nearer the treble
+    than the finger before or after it, it plays twice running, or leaves its turn out (common practice).
+    """
+    at, asked, lay = -1, "", 0
+    thumbed = "p" in cycle and len(set(cycle)) > 1
+
+    def pick(here: Sound, coming: Sound | None, took: str) -> str:
+        nonlocal at, asked, lay
+        at = _after(cycle, at, took) if took != asked else at
+        string, after = here.placement.string, coming.placement.string if coming else 0
+        first, second, third = (cycle[(at + n) % len(cycle)] for n in (1, 2, 3))
+        step = 1
+        if thumbed and first != "p":
+            under = took == "p" and lay < string
+            soon = second == "p" and third == first and 0 < after < string and not (took != "p" and lay > string)
+            step = 0 if under or soon else 1
+        elif thumbed and took and took != "p" and lay > string and second not in ("p", took):
+            step = 2
+        at, lay = at + step, string
+        asked = cycle[at % len(cycle)] if step else "p"
+        return asked
+
+    return pick
 
 
-def _endless(cycle: Fingers) -> Iterator[str]:
-    while True:
-        yield from cycle
+def _after(cycle: Fingers, at: int, took: str) -> int:
+    """The place in `cycle` of the finger that played where the one at `at` should have; one back where it is none."""
+    return next((n for n in range(at, at + len(cycle)) if cycle[n % len(cycle)] == took), at - 1)
 
 
 def turning_at_crossings(cycle: Fingers) -> Next:
     """Picks along `cycle`, turning back to the way it came whenever the line changes string."""
     state: list[int] = []
 
-    def pick(sound: Sound) -> str:
+    def pick(sound: Sound, _: Sound | None, __: str) -> str:
         string = sound.placement.string
         if not state:
             state.extend((0, 1, string))
@@ -140,8 +196,17 @@ def turning_at_crossings(cycle: Fingers) -> Next:
 
 def bass_by_thumb(cycle: Fingers, bass: int) -> Next:
     """Picks p for notes on string `bass` and lower, the next finger of `cycle` for the others."""
-    steps = _endless(cycle)
-    return lambda sound: "p" if sound.placement.string >= bass else next(steps)
+    steps = endless(cycle)
+    return lambda sound, _, __: "p" if sound.placement.string >= bass else next(steps)
+
+
+def over_fingers(row: Iterable[tuple[str, int]]) -> int:
+    """In how many steps of a row of (finger, string) the thumb lies nearer the treble than the finger beside it."""
+    found = 0
+    for one, other in pairwise(row):
+        thumb, finger = (one, other) if one[0] == "p" else (other, one)
+        found += thumb[0] == "p" != finger[0] and finger[1] > thumb[1]
+    return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

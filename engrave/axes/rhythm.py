@@ -165,8 +165,8 @@ SETTINGS: tuple[Setting, ...] = (
         "planting",
         say("with a rest for planting"),
         say(
-            "After each note of the line comes a rest as long as the note: there each hand’s next finger goes to its "
-            "place and waits."
+            "Rests stand between the notes of the line: in each the finger that plucks next goes to its string and "
+            "waits."
         ),
         say("In every rest, check: the next finger is on the string, and nothing is tight."),
         change=timing.planting,

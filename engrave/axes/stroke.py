@@ -9,8 +9,8 @@ lasts, whatever its written length, and a bass until the next one (common practi
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from itertools import pairwise
@@ -92,11 +92,20 @@ def _coming(variation: Variation) -> dict[str, set[int]]:
     }
 
 
-def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change:
-    """Rest strokes where `choose` says and possible, free ones elsewhere; `says` is printed over bars where all go so.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Words:
+    """What is printed over the music from where on it holds."""
 
-    `throughout` where it speaks of every note, not only of those that `choose` wants.
-    """
+    all: str
+    """where every note that should be a rest stroke can be one"""
+    some: str
+    """where not all of them can"""
+    throughout: bool = False
+    """it speaks of every note, not only of those that should be rest strokes"""
+
+
+def rest_where(choose: Choose, words: _Words) -> Change:
+    """Rest strokes where `choose` says and possible, free ones elsewhere; `words` are printed over the music."""
 
     def change(variation: Variation) -> Variation | Declined:
         free, coming = free_strings(variation), _coming(variation)
@@ -104,7 +113,7 @@ def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change
         changed: dict[str, Note] = {}
         rests = plucked = 0
         kinds: dict[int, list[str]] = {}
-        others: dict[int, list[str]] = {}
+        others: set[int] = set()
         for group in onset_groups(variation.passage):
             for sound in group.plucked:
                 note = sound.note
@@ -119,8 +128,8 @@ def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change
                     if string is not None and not busy and free(group, string):
                         kind, rests = "rest", rests + 1
                     kinds.setdefault(sound.event.bar, []).append(kind)
-                elif throughout:
-                    others.setdefault(sound.event.bar, []).append(kind)
+                else:
+                    others.add(sound.event.bar)
                 if kind != note.stroke.kind:
                     changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
         if not rests:
@@ -133,9 +142,12 @@ def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change
                 notes=plucked,
             )
             return decline(reason)
-        printed = {bar: kinds.get(bar, []) + others.get(bar, []) for bar in kinds.keys() | others.keys()}
-        made = _saying(replace(variation, passage=with_notes(variation.passage, changed)), says, printed)
         bars = {bar for bar, here in kinds.items() if "free" in here}
+        made = replace(variation, passage=with_notes(variation.passage, changed))
+        # one rule for the whole page: words that change from bar to bar are not read
+        here = words.some if bars or (words.throughout and others & kinds.keys()) else words.all
+        printed = dict.fromkeys(kinds, here) | dict.fromkeys(others - kinds.keys() if words.throughout else (), _NONE)
+        made = _saying(made, printed)
         if bars:
             text = say_count(
                 # for the translator: {bars} is "bar 3" or "bars 1–4"
@@ -150,25 +162,41 @@ def rest_where(choose: Choose, says: str, *, throughout: bool = False) -> Change
     return change
 
 
-def _saying(variation: Variation, says: str, kinds: Mapping[int, Sequence[str]]) -> Variation:
-    """`variation` with a word on its strokes at each bar from which another is true; `says` is that of a whole bar.
-
-    `kinds` holds, for each bar with notes that should be rest strokes, what they are.
-    """
+def _saying(variation: Variation, texts: Mapping[int, str]) -> Variation:
+    """`variation` with a word on its strokes at each bar from which another is true: `texts` by bar."""
     passage = variation.passage
     here: list[Direction] = []
-    for bar in sorted(kinds) if says else ():
-        some = "rest" in kinds[bar]
-        text = says if "free" not in kinds[bar] else _SOME if some else _NONE
-        if text != (here[-1].text if here else _NONE):
-            here.append(Direction(kind="strokes", text=text, bar=bar, onset=passage.bars[bar].onset))
+    for bar in sorted(texts):
+        if texts[bar] != (here[-1].text if here else _NONE):
+            here.append(Direction(kind="strokes", text=texts[bar], bar=bar, onset=passage.bars[bar].onset))
     others = tuple(d for d in passage.directions if d.kind != "strokes")
     if not here and len(others) == len(passage.directions):
         return variation
     return replace(variation, passage=replace_unchecked(passage, directions=(*others, *here)))
 
 
-_SOME, _NONE = say("rest stroke where the next string is free"), say("free stroke")
+_NONE = say("free stroke")
+_LINE = _Words(
+    all=say("rest stroke"),
+    some=say("rest stroke where the next string is free"),
+    throughout=True,
+)
+_REST_FREE = _Words(
+    all=say("a beat of rest stroke, a beat of free stroke, in turn"),
+    some=say("a beat of rest stroke, a beat of free stroke, in turn; rest stroke only where the next string is free"),
+)
+_FREE_REST = _Words(
+    all=say("a beat of free stroke, a beat of rest stroke, in turn"),
+    some=say("a beat of free stroke, a beat of rest stroke, in turn; rest stroke only where the next string is free"),
+)
+_MELODY = _Words(
+    all=say("melody rest stroke, the others free"),
+    some=say("melody rest stroke where the next string is free, the others free"),
+)
+_BASS = _Words(
+    all=say("bass rest stroke, the others free"),
+    some=say("bass rest stroke where the next string is free, the others free"),
+)
 
 
 def _free(variation: Variation) -> Variation:
@@ -178,7 +206,7 @@ def _free(variation: Variation) -> Variation:
         if n.stroke and n.stroke.kind != "free"
     }
     made = replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
-    return _saying(made, "", {})
+    return _saying(made, {})
 
 
 def _in_lines(variation: Variation) -> Wanted:
@@ -249,7 +277,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke"),
         say("Rest stroke on the line: the finger comes to rest on the next string, with weight and a round sound."),
         say("Lean, release, land: the finger is loose the moment it rests."),
-        change=rest_where(_in_lines, say("rest stroke"), throughout=True),
+        change=rest_where(_in_lines, _LINE),
         fits=(LINE,),
     ),
     _setting(
@@ -257,7 +285,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest and free stroke by beats"),
         say("Rest stroke for one beat, free stroke for the next: the two should come out alike."),
         say("With eyes shut you should not be able to tell which beat is which."),
-        change=rest_where(_by_beat(True), say("a beat of rest stroke, a beat of free stroke, in turn")),
+        change=rest_where(_by_beat(True), _REST_FREE),
         fits=(LINE,),
     ),
     _setting(
@@ -265,7 +293,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("free and rest stroke by beats"),
         say("Free stroke for one beat, rest stroke for the next: the change must cost no time."),
         say("The hand keeps its place; only the fingertip's path changes."),
-        change=rest_where(_by_beat(False), say("a beat of free stroke, a beat of rest stroke, in turn")),
+        change=rest_where(_by_beat(False), _FREE_REST),
         fits=(LINE,),
     ),
     _setting(
@@ -273,7 +301,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke on the melody"),
         say("Rest stroke on the melody, free stroke under it: the melody sings without being pushed."),
         say("The melody is rounder than what lies under it, not just louder."),
-        change=rest_where(_melody, say("melody rest stroke, the others free")),
+        change=rest_where(_melody, _MELODY),
         fits=(LAYERS,),
     ),
     _setting(
@@ -281,7 +309,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke on the bass"),
         say("Rest stroke of the thumb on the bass, free stroke above it: the bass carries without a push of the arm."),
         say("The thumb falls through its string onto the next and waits there; the fingers do not feel it."),
-        change=rest_where(_bass, say("bass rest stroke, the others free")),
+        change=rest_where(_bass, _BASS),
         fits=(LAYERS, BROKEN, BLOCK),
     ),
 )

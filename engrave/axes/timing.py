@@ -22,6 +22,10 @@ SHORT_LONG = (Fraction(1, 2), Fraction(3, 2))
 """lengths of a pair in units of the equal notes it was"""
 TOO_SHORT = say("some notes would be shorter, or end elsewhere, than can be written")
 NO_NOTES = say("the upper voice has no notes")
+SEVERAL = say("its notes are of several lengths: written so they could hardly be read")
+MOST_OTHERS, MOST_TIED = Fraction(3, 5), Fraction(1, 4)
+"""part of the notes that may have another length than most where all are moved against the beat, and part that may be
+tied because of it (house figures)"""
 
 
 def long_at(place: int, size: int) -> tuple[Fraction, ...]:
@@ -71,14 +75,19 @@ def mapped(variation: Variation, move: TimeMap, bars: tuple[Bar, ...]) -> Variat
     return redone(variation, voices, bars, move)
 
 
-def uneven(lengths: tuple[Fraction, ...]) -> Change:
-    """Groups of equal notes that start where such groups start in the bar get unequal lengths, the same in sum."""
+def uneven(pattern: tuple[Fraction, ...]) -> Change:
+    """Groups of equal notes that start where such groups start in the bar get unequal lengths, the same in sum.
+
+    Of three notes to the beat a pair is the first two: it would cross the beat, and be early or late on the next.
+    """
 
     def change(variation: Variation) -> Variation | Declined:
         passage = variation.passage
         length = unit(passage)
         if length is None:
             return decline(NO_NOTES)
+        threes = len(pattern) == 2 and passage.bars[0].metre.beat == 3 * length
+        lengths = (*pattern, WHOLE) if threes else pattern
         points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
         found = 0
         for group in _groups(passage, length, len(lengths)):
@@ -195,10 +204,28 @@ def regrouped(size: int) -> Change:
             return decline(say("its commonest notes last a beat each: there are no groups to change"))
         if now.denominator != 1:
             return decline(say("its commonest notes do not divide the beat: there are no groups to change"))
+        if _mixed(passage, length):
+            return decline(SEVERAL)
         factor = now / size
-        return _paced(_into_new_bars(variation, lambda time: time * factor), factor)
+        made = _into_new_bars(variation, lambda time: time * factor)
+        return _paced(_readable(made, passage), factor)
 
     return change
+
+
+def _mixed(passage: Passage, length: Fraction) -> bool:
+    """Whether too many notes of all voices last other than `length` to be moved against the beat together."""
+    rows = [s for voice in passage.voices for s in spans(passage, voice) if s.notes]
+    return sum(s.end - s.start != length for s in rows) > MOST_OTHERS * len(rows)
+
+
+def _readable(made: Variation | Declined, before: Passage) -> Variation | Declined:
+    """`made`, or a refusal where too many of its notes are tied that were not tied before."""
+    if isinstance(made, Declined):
+        return made
+    tied, were = (sum(n.tied_on and not n.tied_back for n in music.notes) for music in (made.passage, before))
+    struck = sum(not n.tied_back for n in made.passage.notes)
+    return decline(SEVERAL) if tied - were > MOST_TIED * struck else made
 
 
 def _paced(made: Variation | Declined, by: Fraction) -> Variation | Declined:
@@ -234,6 +261,8 @@ def later(share: Fraction) -> Change:
         if length is None:
             return decline(NO_NOTES)
         shift = length * share
+        if shift % passage.bars[0].metre.beat and _mixed(passage, length):
+            return decline(SEVERAL)
         inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
         if any(inner) or any(bar.ending for bar in passage.bars):
             return decline(say("repeats inside the passage tie it to its bars: it cannot start late"))
@@ -245,7 +274,9 @@ def later(share: Fraction) -> Change:
                 return decline(reason)
             pickup = bars[0].length if bars[0].offset else Fraction(0)
             bars = rebarred(passage, bars[-1].end + shift, pickup)
-        return mapped(variation, lambda time: time + shift, bars)
+        moved = mapped(variation, lambda time: time + shift, bars)
+        # half a note late, every note on a beat is tied over the next: that is the study
+        return _readable(moved, passage) if share == WHOLE else moved
 
     return change
 
@@ -307,7 +338,7 @@ def planting(variation: Variation) -> Variation | Declined:
         slowed = doubled if isinstance(doubled, Declined) else planting(doubled)
         if isinstance(slowed, Declined):
             return slowed
-        return noted(slowed, say("the music takes twice the time: each note keeps its value, then rests as long"))
+        return noted(slowed, say("all values are doubled, so that there is room for the rests"))
     if not slow:
         return decline(NO_NOTES)
     voices = {voice: spans(passage, voice) for voice in passage.voices} | {upper: tuple(made)}

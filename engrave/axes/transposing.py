@@ -41,7 +41,7 @@ def resound(passage: Passage, midis: Mapping[str, int]) -> Passage:
     if shifts <= {0}:
         return passage
     signatures = sorted({bar.key for bar in passage.bars}, key=lambda key: (key.fifths, key.mode))
-    anew = _respelled(passage, midis, {key: likely_key(_heard(passage, midis, key)) for key in signatures})
+    anew = _plainest(passage, midis, {key: likely_key(_heard(passage, midis, key)) for key in signatures})
     if len(shifts - {0}) > 1:
         return anew
     # open strings that stay behind keep their names; what moves goes by its interval
@@ -55,7 +55,8 @@ def resound(passage: Passage, midis: Mapping[str, int]) -> Passage:
         key=signs_read,
         default=_moved(passage, whole, keys, still),
     )
-    return anew if signs_read(anew) + SPARED <= signs_read(moved) else moved
+    read = _strange if any(abs(note.pitch.alter) > 1 for note in moved.notes) else signs_read
+    return anew if read(anew) + SPARED <= read(moved) else moved
 
 
 SPARED = 4
@@ -73,6 +74,36 @@ def signs_read(passage: Passage) -> int:
             if note.pitch.alter != own:
                 count += 3 if abs(note.pitch.alter) > 1 else 1
     return count
+
+
+MANY = 10
+"""signs from which a plainer signature than that of the likely key is looked for; ours"""
+ODD, DOUBLE = 1, 8
+"""what a name for a natural note (B♯, E♯, C♭, F♭) and a double sign cost beyond being a sign, in signs; ours"""
+
+
+def _plainest(passage: Passage, midis: Mapping[str, int], keys: Mapping[Key, Key]) -> Passage:
+    """The passage named anew for its likely keys, or for signatures under which far fewer signs are read.
+
+    Where open strings stay behind, what sounds is in no key: the likely one can ask for double sharps.
+    """
+    best, chosen = _respelled(passage, midis, keys), dict(keys)
+    if _strange(best) < MANY:
+        return best
+    for old, likely in keys.items():
+        for fifths in sorted(range(-5, 6), key=abs):
+            tried = {**chosen, old: replace(likely, fifths=fifths)}
+            made = _respelled(passage, midis, tried)
+            if _strange(made) + SPARED <= _strange(best):
+                best, chosen = made, tried
+    return best
+
+
+def _strange(passage: Passage) -> int:
+    """Signs a reader meets, those at names that hide a plain note counted more."""
+    alters = [(note.pitch.step, note.pitch.alter) for note in passage.notes]
+    odd = sum(pair in (("B", 1), ("E", 1), ("C", -1), ("F", -1)) for pair in alters)
+    return signs_read(passage) + ODD * odd + DOUBLE * sum(abs(alter) > 1 for _, alter in alters)
 
 
 def _moved(passage: Passage, semitones: int, keys: Mapping[Key, Key], still: frozenset[str]) -> Passage:

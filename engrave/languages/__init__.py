@@ -41,6 +41,8 @@ def told(text: str, language: str) -> str:
     marked = _MARKED.sub(lambda match: LETTER.replace("{}", match[1]), message)
     if language == "es":
         marked = _before_a_like_vowel(marked, places)
+    elif language == "de":
+        places = _sentences_after_colons(marked, places)
     filled = marked.format(**places) if places else marked
     return filled[:1].upper() + filled[1:] if text.begins else filled
 
@@ -63,6 +65,20 @@ def _before_a_like_vowel(message: str, places: dict[str, Any]) -> str:
         return f" {after} {{{found[2]}}}" if vowel.match(letters_plain(str(places[found[2]]))) else found[0]
 
     return _AND_OR.sub(joined, message)
+
+
+_AFTER_COLON = re.compile(r": \{(\w+)\}")
+
+
+def _sentences_after_colons(message: str, places: dict[str, Any]) -> dict[str, Any]:
+    """What stands in German places, a whole sentence behind a colon with its capital (Duden's rule, from memory)."""
+
+    def begun(name: str, value: Any) -> Any:
+        whole = name in after and isinstance(value, str) and value.endswith(".")
+        return value[:1].upper() + value[1:] if whole else value
+
+    after = set(_AFTER_COLON.findall(message))
+    return {name: begun(name, value) for name, value in places.items()} if after else places
 
 
 def letters_plain(text: str) -> str:

@@ -5,8 +5,8 @@ Rules, all common practice:
   one two.
 - A note may be one value if it fills a node of the tree; if it is a dotted value that starts or ends with a node cut
   in two (half bar, beat); or if it is a syncopation in the middle of such a node, as quarter-half-quarter is in 4/4.
-  In a node of three parts it may fill two neighbouring ones, run one part and a half from the start of a part, or lie
-  over one border from the middle of a part to the middle of the next; half of a compound beat is a dotted value.
+  In a node of three parts it may fill two neighbouring ones, run one part and a half from the start of a part (within
+  a compound beat also to the end of one), or lie over one border from the middle of a part to the middle of the next.
 - Anything else is cut at the strongest border it crosses and tied, so the middle of the bar and the beats can be seen.
 - A rest stays within its node: it fills it, or two thirds of a compound beat from its start, or starts a beat (or a
   part of one) as a dotted rest.
@@ -285,7 +285,7 @@ def _readable(start: Fraction, end: Fraction, node: _Node, rest: bool, beat: Fra
         return on_border and start == node.start and length == 2 * part and node.length <= beat
     if on_border:
         return length == 2 * part or 2 * length == 3 * part
-    if 2 * length == node.length and end == node.end and node.length <= beat:
+    if 2 * length == 3 * part and (end - node.start) % part == 0 and node.length <= beat:
         return True
     half = (start - node.start) % part == part / 2
     return half and length == part and all(child.halves for child in children)

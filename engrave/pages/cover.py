@@ -14,8 +14,10 @@ from engrave.pages.templates import TYPE
 from engrave.pages.typeset import Typesetter
 from engrave.typefaces import right_to_left
 
-GAP = 5.0
-"""room under each system of the title page, in mm"""
+GAP, MOST_GAP = 5.0, 13.0
+"""least and most room under each system of the title page, in mm"""
+WORDS = 115.0
+"""mm that title, names, rights and what lies before the reader take at the most, by experience"""
 
 
 def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) -> dict[str, Any]:
@@ -26,7 +28,8 @@ def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) ->
     plan, passage = content.plan, content.passage
     width, scale = paper_of(plan).room[0], type_scale(plan)
     title = shortened(setter.text(plan.title or passage.title or otherwise, say("the title")), 15, 6 * width / scale)
-    source = setter.text(words.source_text(passage), say("the source line"))
+    # a title and a name that stand over it already need no second line
+    source = words.source_text(passage, titled=bool(plan.title and plan.title != passage.title))
     return {
         "title": title,
         "title_size": _title_size(title, width / scale),
@@ -35,7 +38,7 @@ def title_values(content: BookContent, setter: Typesetter, *, otherwise: str) ->
         "teacher": setter.text(plan.teacher, say("the teacher’s line")),
         "player": setter.text(plan.player.name, say("the player’s name")),
         "rights": setter.text(passage.rights, say("the rights line")),
-        "source": source,
+        "source": setter.text(source, say("the source line")),
     }
 
 
@@ -53,8 +56,15 @@ def cover_values(content: BookContent, title: dict[str, Any], setter: Typesetter
         "what": _what(content, instrument=setter.text(content.line.instrument.label, say("the instrument’s label"))),
         # a week begins with its table
         "line": () if content.regimen.days else gallery.hang("line", content.line_plate),
-        "cover_gap": GAP,
+        "cover_gap": _gap(content),
     }
+
+
+def _gap(content: BookContent) -> float:
+    """Room under each system: what the words leave of the page, shared out."""
+    systems = content.line_plate.systems
+    left = paper_of(content.plan).room[1] - WORDS * type_scale(content.plan) - sum(one.height for one in systems)
+    return max(GAP, min(MOST_GAP, left / len(systems)))
 
 
 def _what(content: BookContent, *, instrument: str) -> str:

@@ -21,9 +21,9 @@ from engrave.pages.typeset import Typesetter
 from engrave.regimen import told_to_students
 
 HANDOUT_STAFF = 6.2
-"""height in mm of the staff that suits a handout"""
+"""mm: the least height of the staff on a handout whose studies are chosen for it; the most that fits is taken"""
 HANDOUT_STAVES = (7.2, 6.9, 6.5, 6.2, 5.8, 5.4)
-"""mm: heights that are tried until the named studies fit, the largest first (house figures)"""
+"""mm: heights that are tried, the largest first (house figures)"""
 
 LARGEST_TITLE, TIGHT_TITLE = 22.0, 16.0
 """points"""

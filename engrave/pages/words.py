@@ -117,9 +117,9 @@ def finger_name(finger: str, little: str) -> str:
     return little if finger == "c" else finger
 
 
-def source_text(passage: Passage) -> str:
-    """Where the passage comes from, for the reader: title, composer, bars."""
-    named = ", ".join(filter(None, (passage.title, passage.composer)))
+def source_text(passage: Passage, *, titled: bool) -> str:
+    """Where the passage comes from, for the reader: its bars, and its title and composer under another title."""
+    named = ", ".join(filter(None, (passage.title, passage.composer))) if titled else ""
     bars = passage.cut and say("bars {bars}", bars=passage.cut.replace("-", "–"))
     return strung([named, bars], ", ")
 

@@ -29,6 +29,8 @@ AWAY = (0.0, 0.3, 0.6, 0.7, 0.85, 1.2)
 """how much farther over or under its head a digit may stand, past a ledger line"""
 CLEAR = 0.16
 """distance a digit keeps from all other ink"""
+APART = 0.6
+"""distance from which two digits beside each other are not read as one number"""
 
 
 def draw_digits(draft: Draft, score: IndexedScore, wanted: frozenset[str]) -> None:
@@ -111,19 +113,39 @@ def _try(draft: Draft, score: IndexedScore, event: Event, order: list[Note], siz
         head = draft.heads[note.id]
         ink = _digit(draft, note, EM * size)
         others = _heads_near(draft, head)
-        for price, x, y in _places(draft, score, event, mine, ink):
-            box = placed(ink, x, y)
+        price, x, y = FAIL, *_beyond(draft, mine, head, ink, below=score.below(event))[0][1:]
+        for place in _places(draft, score, event, mine, ink):
+            box = placed(ink, *place[1:])
             inside = box[0] > 0.1 and box[2] < draft.width - 0.1
             free = inside and draft.taken.free(box, CLEAR) and mine.free(box, CLEAR)
             if free and _own_is_nearest(box, head, others):
-                cost += price
-                break
-        else:
-            cost += FAIL
-            _, x, y = _beyond(draft, mine, head, ink, below=score.below(event))[0]
+                alone = place[0] < 0.1 or not _reads_on(draft, box, head, others)
+                if alone or price == FAIL:
+                    price, x, y = place
+                if alone:
+                    break
+        cost += price
         mine.add((placed(ink, x, y),), "digit", note.id)
         made.append((ink, x, y))
     return cost, made
+
+
+def _reads_on(draft: Draft, box: Box, head: Head, others: list[Head]) -> bool:
+    """Whether a digit there and that of a note beside it would be read as one number."""
+    left, top, right, bottom = box
+    width, half = right - left, (bottom - top) / 2
+    # the digit of a note to come will stand before it
+    coming = [
+        (other.left - GAP - width, other.y - half, other.left - GAP, other.y + half)
+        for other in others
+        if other.left > head.right
+    ]
+    wide = (left - APART, top, right + APART, bottom)
+    there = [hit for hit, role, _ in draft.taken.near(wide, 0.0) if role == "digit"]
+    return any(
+        hit[0] < right + APART and hit[2] > left - APART and min(bottom, hit[3]) - max(top, hit[1]) > half / 2
+        for hit in coming + there
+    )
 
 
 def _places(

@@ -2,7 +2,7 @@
 
 The sum of what the work itself asks (a weak pair more than a strong one, two new things more than one) and of what the
 notes show: awkward crossings, travel, reach, slurs and speed beyond those of the line. tests/regimen/test_difficulty.py
-holds it against twenty pairs of pages that any teacher would put in the same order.
+holds it against more than twenty pairs of pages that any teacher would put in the same order.
 """
 
 from __future__ import annotations
@@ -55,6 +55,8 @@ _HARDER = {
     "free, then rest": 0.4,
     "dotted, short first": 0.3,
     "along one string": 0.6,
+    "block": -0.2,
+    "block first": -0.1,
 }
 """settings that are harder or easier than their kind as a rule; house figures"""
 _FINGERS = {"c": 0.6, "4": 0.6, "3": 0.6}

@@ -55,6 +55,13 @@ class Form:
         return max(self.least, min(self.longest, self.takes(self.steps[:2], self.times)))
 
     @property
+    def usual(self) -> float:
+        """Minutes beyond which visits of a week do not go as a rule: the faster, the sooner all times are through."""
+        visits = range(1, min(len(self.steps), int(figure("week", "days"))) + 1)
+        full = [min(self.longest, self.takes(self.tempi(visit), self.times)) for visit in visits]
+        return max(self.least, sum(full) / len(full))
+
+    @property
     def at_first(self) -> float:
         """Minutes beyond which the first visit, at one tempo, does not go."""
         return max(self.least, min(self.longest, self.takes(self.steps[:1], self.times)))

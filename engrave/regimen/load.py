@@ -28,7 +28,9 @@ def minutes(variation: Variation, *, times: int, tempo: Sequence[int], beat: Fra
     """Minutes that `times` through at each tempo (beats of `beat` quarters a minute) take, with the time to settle."""
     bars = variation.passage.bars
     beats = (bars[-1].end if bars else Fraction(0)) / beat
-    return sum(float(times * beats / step) for step in tempo) + figure("time", "settle")
+    # whole numbers divide as exactly as fractions, and a week is dealt by many thousands of these
+    over, under = times * beats.numerator, beats.denominator
+    return sum(over / (step * under) for step in tempo) + figure("time", "settle")
 
 
 def load_of(variation: Variation, *, times: int, tempo: Sequence[int], beat: Fraction, line: Variation) -> Load:

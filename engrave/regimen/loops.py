@@ -33,6 +33,8 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
         return None
     if any(note.slurred_from in names and note.id not in names for note in passage.notes):
         return None
+    if _cuts_a_tuplet(passage, names):
+        return None
     bare = _with_whole_barres(replace(passage, directions=(), slurs=()))
     start, end = inside[0].onset, _end(passage, inside[-1].onset)
     first = next(event for event in passage.events if any(note.id in names for note in event.notes))
@@ -52,6 +54,17 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
     arcs = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
     words = _stroke_words(passage, music, start)
     return replace(variation, passage=replace(music, slurs=arcs, directions=words), notices=())
+
+
+def _cuts_a_tuplet(passage: Passage, names: set[str]) -> bool:
+    """Whether some of a tuplet lies outside the notes called `names`, all of the rest of it within."""
+    struck = [event for event in passage.events if any(note.id in names for note in event.notes)]
+    inside, start = {t.id for event in struck for t in event.tuplets}, min(event.onset for event in struck)
+    return any(
+        event.onset < start or any(note.id not in names for note in event.notes)
+        for event in passage.events
+        if not event.grace and any(t.id in inside for t in event.tuplets)
+    )
 
 
 def _stroke_words(page: Passage, loop: Passage, start: Fraction) -> tuple[Direction, ...]:

@@ -1,8 +1,8 @@
 """Hard spots: where a page will fail first, why, and the few notes to go round and round there.
 
-What costs most in the least time (`hard_steps.py`), at the fastest tempo the page prints, fails first. A loop stays in
-one texture: a step from a line into a chord, or into the closing chord, is no place to go round and round, and is named
-only where a page has no other.
+What costs most in the least time (`hard_steps.py`), at the fastest tempo the page prints, fails first. A loop holds
+something of what its study is about, and stays in one texture: a step from a line into a chord, or into the closing
+chord, is no place to go round and round, and is named only where a page has no other.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from engrave.regimen.grips import grips_of
 from engrave.regimen.hard_steps import SHORT, Cost, LastStop, left, plucked, stopped
 from engrave.regimen.practice import figure
 from engrave.regimen.spot_places import place_of, stretch_of
+from engrave.regimen.subjects import subject
 from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import OnsetGroup, onset_groups
 
@@ -30,6 +31,10 @@ _MOST = 16
 """onset groups beyond which nobody goes round and round (house figure)"""
 _SECOND = 0.5
 """share of the points of the hardest place from which a second one is worth a word"""
+
+
+_Found = tuple[float, int, list[Cost]]
+"""points of a place, its onset group, and what costs them"""
 
 
 def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str, str]) -> tuple[Spot, ...]:
@@ -45,17 +50,30 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         if costs
     ]
     ground = _Ground(row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row))
-    found = [one for one in found if len(ground.around(one[1], one[2])) <= _MOST]
-    found = [one for one in found if ground.even(one[1], one[2])] or found
     found.sort(key=lambda one: (-one[0], one[1]))
-    taken: list[tuple[float, int, list[Cost]]] = []
-    for one in found:
+    about = subject(variation)
+
+    def short(one: _Found) -> bool:
+        # to find a loop takes longer than all else: none is sought for places that come too late
+        return len(ground.around(one[1], one[2])) <= _MOST
+
+    def works(one: _Found) -> bool:
+        return short(one) and not about.isdisjoint(_ids(ground.around(one[1], one[2])))
+
+    even = [one for one in found if ground.even(one[1], one[2])]
+    good, pool = next(
+        ((good, pool) for good, pool in ((works, even), (short, even), (short, found)) if any(map(good, pool))),
+        (short, found),
+    )
+    taken: list[_Found] = []
+    for one in pool:
         if len(taken) == int(figure("spots", "page")) or (taken and one[0] < _SECOND * taken[0][0]):
             break
         # the same thing once more tells nothing: another reason, or no second place
         same = {_kinds(other[2]) for other in taken}
         apart = all(abs(one[1] - other[1]) >= _LOOP for other in taken)
-        if apart and _kinds(one[2]) not in same and not any(_within(ground, one, other) for other in taken):
+        new = not any(_within(ground, one, other) for other in taken)
+        if apart and new and _kinds(one[2]) not in same and good(one):
             taken.append(one)
     return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
 
@@ -124,15 +142,22 @@ def _figures(row: Sequence[OnsetGroup], variation: Variation) -> list[tuple[int,
 
 
 def _bound(row: Sequence[OnsetGroup]) -> frozenset[int]:
-    """The groups before which no loop begins or ends: a slur leads to them from before, or over them."""
+    """The groups before which no loop begins or ends: a slur leads to them from before, or over them, or a tuplet."""
     where = {sound.note.id: index for index, group in enumerate(row) for sound in group.sounds}
     found: set[int] = set()
     for index, group in enumerate(row):
+        if index and _tuplets(row[index - 1]) & _tuplets(group):
+            found.add(index)
         for sound in group.sounds:
             if sound.note.slurred_from:
                 # a slur out of a note that is tied on leaves its last piece: the group before is near enough
                 found.update(range(where.get(sound.note.slurred_from, index - 1) + 1, index + 1))
     return frozenset(found)
+
+
+def _tuplets(group: OnsetGroup) -> set[int]:
+    """The outermost tuplets that a group stands in."""
+    return {sound.event.tuplets[0].id for sound in group.sounds if sound.event.tuplets}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,7 +168,7 @@ class _Ground:
     spans: Sequence[int]
     figures: Sequence[tuple[int, int]]
     bound: frozenset[int]
-    """groups that a slur holds to those before them"""
+    """groups that a slur or a tuplet holds to those before them"""
 
     def step(self, at: int, costs: Sequence[Cost]) -> tuple[int, int]:
         """The first and the last group that the step to group `at`, or what is told of it, needs."""
@@ -207,6 +232,10 @@ def _fingers(group: OnsetGroup) -> frozenset[str]:
     return frozenset(s.note.stroke.finger for s in group.plucked if s.note.stroke and s.note.stroke.finger)
 
 
+def _ids(groups: Sequence[OnsetGroup]) -> tuple[str, ...]:
+    return tuple(sound.note.id for group in groups for sound in group.sounds)
+
+
 def _worst(costs: Sequence[Cost]) -> Cost:
     return max(costs, key=lambda cost: cost.points)
 
@@ -223,7 +252,7 @@ def _spot(
     line: Mapping[str, str],
 ) -> Spot:
     points, at, costs = place
-    notes = tuple(sound.note.id for group in loop for sound in group.sounds)
+    notes = _ids(loop)
     middle = row[at].sounds[0].note.id
     worst = _worst(costs)
     passage, start, end = variation.passage, loop[0].sounds[0].event, loop[-1].sounds[0].event

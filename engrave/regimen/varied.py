@@ -20,7 +20,9 @@ def varied(line: Variation, study: Study) -> Variation | Declined:
     """`line` under `study`, as engrave.axes.vary makes it; under other tempi than the source's, without its marks."""
     known = next((found for held, found in _varied_before if held is line), None)
     if known is None:
-        known = {}
+        # a passage that was read and fretted again is another value, but the same line
+        at = next((at for at, (held, _) in enumerate(_varied_before) if held == line), None)
+        known = {} if at is None else _varied_before.pop(at)[1]
         _varied_before.append((line, known))
         del _varied_before[:-_LINES]
     if study not in known:

@@ -7,7 +7,7 @@ stands when the first week begins.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from itertools import pairwise
@@ -65,6 +65,18 @@ def week(
 
 
 @dataclass(slots=True)
+class _Dealt:
+    """A week's days, and where they leave each study."""
+
+    visits: dict[int, int]
+    """candidate → visits so far"""
+    learnt: set[int]
+    days: list[PlannedDay] = field(default_factory=list)
+    use: float = 0.0
+    """share of the minutes there are for playing that the days use"""
+
+
+@dataclass(slots=True)
 class _Course:
     """Weeks under construction: where each study stands, and the days so far."""
 
@@ -100,16 +112,18 @@ class _Course:
         if made is None:
             least = sum(self._form(i).least for i in chosen if self.there.candidates[i].plain)
             raise _too_short(self.budget, least)
-        while _use(made, caps) < figure("time", "used") and len(chosen) < self.most and not self.there.hurts:
+        dealt = self._dealt(slots, number, chosen, made, caps)
+        while dealt.use < figure("time", "used") and len(chosen) < self.most and not self.there.hurts:
             # days that these few cannot fill have room for one more, if it fills them better
             more, _ = selected(self.there, self.plan, size + 1, going=going, learnt=frozenset(self.learnt))
             fuller, _ = self._schedule(more, practice, number, going)
-            if fuller is None or _use(fuller, caps) <= _use(made, caps):
+            if fuller is None or (again := self._dealt(slots, number, more, fuller, caps)).use <= dealt.use:
                 break
-            chosen, made, size = more, fuller, size + 1
+            chosen, made, dealt, size = more, fuller, again, size + 1
         self.verdict = made.verdict
         self.weeks[number] = chosen
-        self._deal(slots, number, chosen, made, caps)
+        self.days += dealt.days
+        self.visits, self.learnt = dealt.visits, dealt.learnt
 
     def _schedule(
         self, chosen: Sequence[int], practice: Sequence[int], number: int, going: frozenset[int]
@@ -153,8 +167,8 @@ class _Course:
         share = figure("week", "line" if plain else "warm" if warm else "one")
         return Item(
             least=form.least,
-            most=form.most,
-            at_first=form.most if index in self.visits else form.at_first,
+            most=form.usual,
+            at_first=None if index in self.visits else min(form.usual, form.at_first),
             fair=share * calendar.playing(self.budget),
             always=plain,
             easy=warm,
@@ -187,37 +201,42 @@ class _Course:
             for name, members in sorted(groups.items())
         )
 
-    def _deal(
+    def _dealt(
         self, slots: Sequence[Slot], number: int, chosen: Sequence[int], made: Schedule, caps: Sequence[float]
-    ) -> None:
+    ) -> _Dealt:
         """The scheduled minutes of each day as times through, day after day."""
+        found = _Dealt(visits=dict(self.visits), learnt=set(self.learnt))
         before: float | None = None
         planned = iter(zip(made.days, caps, strict=True))
         for slot in slots:
             if not slot.practice:
-                self.days.append(PlannedDay(slot=slot, week=number))
+                found.days.append(PlannedDay(slot=slot, week=number))
                 continue
             day, cap = next(planned)
             limit = cap
             if before is not None:
                 grown = before * (1 + figure("time", "growth")) + figure("time", "growth_minutes")
                 limit = min(cap, before if self.there.hurts else grown)
-            found = self._day(day, limit, chosen)
-            for dose in found:
+            visits = self._day(day, limit, chosen, found.visits)
+            for dose in visits:
                 index = chosen[dose.item]
-                self.visits[index] = self.visits.get(index, 0) + 1
+                found.visits[index] = found.visits.get(index, 0) + 1
                 if dose.tempi[-1] >= self.there.forms[index].steps[-1] and not self.there.candidates[index].plain:
-                    self.learnt.add(index)
-            before = sum(dose.minutes for dose in found)
-            settled = tuple(replace(dose, item=chosen[dose.item]) for dose in found)
-            self.days.append(PlannedDay(slot=slot, week=number, doses=settled))
+                    found.learnt.add(index)
+            before = sum(dose.minutes for dose in visits)
+            settled = tuple(replace(dose, item=chosen[dose.item]) for dose in visits)
+            found.days.append(PlannedDay(slot=slot, week=number, doses=settled))
+            found.use += before / sum(caps)
+        return found
 
-    def _day(self, day: Sequence[tuple[int, float]], limit: float, chosen: Sequence[int]) -> tuple[Dose, ...]:
+    def _day(
+        self, day: Sequence[tuple[int, float]], limit: float, chosen: Sequence[int], visits: Mapping[int, int]
+    ) -> tuple[Dose, ...]:
         """The visits of one day, in practice order, with room for the breaks that this order makes."""
         forms = [self.there.forms[index] for index in chosen]
         order = self._ordered([at for at, _ in day], chosen)
         wish = dict(day)
-        rows = [(at, self.visits.get(chosen[at], 0), wish[at]) for at in order]
+        rows = [(at, visits.get(chosen[at], 0), wish[at]) for at in order]
         keep = frozenset(at for at, index in enumerate(chosen) if self.there.candidates[index].plain)
         caps, asked = self._strains(chosen), self._asked(chosen)
         for _ in range(_TRIES):
@@ -250,11 +269,6 @@ class _Course:
 def _zipped(one: Sequence[int], other: Sequence[int]) -> list[tuple[int, ...]]:
     size = max(len(one), len(other))
     return [tuple(row[k] for row in (one, other) if k < len(row)) for k in range(size)]
-
-
-def _use(made: Schedule, caps: Sequence[float]) -> float:
-    """Share of the minutes there are that a week's days use."""
-    return sum(minutes for day in made.days for _, minutes in day) / sum(caps)
 
 
 def _too_short(budget: float, least: float) -> PlanError:

@@ -27,6 +27,7 @@ _COSTS: dict[str, dict[str, float]] = {
     "bass and melody": {LINE: _NO, BROKEN: 0.4, BLOCK: 0.5, LAYERS: 0.0},
     "two together": {LINE: _NO, BROKEN: 1.0, BLOCK: 0.0, LAYERS: 0.4},
     "chord": {LINE: _NO, BROKEN: 2.0, BLOCK: 0.0, LAYERS: 0.5},
+    "full chord": {LINE: _NO, BROKEN: 2.0, BLOCK: 0.0, LAYERS: 0.8},
 }
 _KINDS = (LINE, LAYERS, BROKEN, BLOCK)
 """the first of equals is taken"""
@@ -53,7 +54,7 @@ def _evidence(row: Sequence[Onset], n: int) -> str:
     """What an onset looks like, a key of _COSTS."""
     onset = row[n]
     if len(onset.places) > 2:
-        return "chord"
+        return "full chord" if len(onset.places) > STRINGS_OF_FINGERS else "chord"
     if not onset.single:
         wide = onset.top.note.pitch.midi - onset.low.note.pitch.midi >= LEAP
         return "bass and melody" if wide and onset.bass else "two together"

@@ -115,6 +115,7 @@ def _masked(text: str) -> str:
     return re.sub(r"#(?:[-+ ,]*(?:and )?#)*", "#", _NUMBERS.sub("#", text)).replace("frets", "fret")
 
 
+@cache
 def example(axis: Axis, setting: Setting) -> tuple[str, str]:
     """A few notes without and with a setting; two dashes where none of the small lines shows it."""
     shown = ("–", "–")
@@ -178,6 +179,7 @@ def _place(place: Placement) -> str:
     return f"{CIRCLED[place.string - 1]}{place.fret}{finger}"
 
 
+@cache
 @cache
 def line_of(text: str) -> Variation:
     """A small line from its text, see LINES."""

@@ -9,10 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.model import PLUCKING, Note, Passage, Variation
 from engrave.model.neck import barre_marks
+from engrave.model.texture import LINE
+from engrave.textures import kind_of
 from engrave.textures.onsets import OnsetGroup, heads, held, onset_groups, sounding_end
 
 
@@ -28,6 +31,7 @@ def check(variation: Variation) -> tuple[str, ...]:
         *_together(variation),
         *_slurs(variation.passage, row),
         *_strokes(row),
+        *_thumb(variation, row),
         *_bars(variation.passage),
         *_barres(variation.passage),
     )
@@ -156,6 +160,25 @@ def _strokes(row: tuple[OnsetGroup, ...]) -> Iterator[str]:
                 onto = sound.placement.string + (-1 if sound.note.stroke.finger == "p" else 1)
                 if onto in strings and sound.note.given.stroke != "rest":
                     yield f"{sound.note.id}: rests on a string that is plucked with it"
+
+
+def _thumb(variation: Variation, row: tuple[OnsetGroup, ...]) -> Iterator[str]:
+    """Along a line, no finger of a cycle with the thumb lies nearer the bass than the thumb beside it."""
+    if "p" not in variation.cycle or any(n.given.pluck for n in variation.passage.notes):
+        return
+    where = kind_of(variation)
+    line = [
+        g.plucked[0] if len(g.plucked) == 1 and where[g.plucked[0].note.id].kind == LINE else None
+        for g in row
+        if g.plucked
+    ]
+    for one, other in pairwise(line):
+        if one is None or other is None:
+            continue
+        played = {s.note.stroke.finger: s.placement.string for s in (one, other) if s.note.stroke}
+        others = [string for finger, string in played.items() if finger != "p"]
+        if "p" in played and any(string > played["p"] for string in others):
+            yield f"{other.note.id}: the thumb lies above a finger"
 
 
 def _bars(passage: Passage) -> Iterator[str]:

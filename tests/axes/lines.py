@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 
 from engrave.axes import vary
 from engrave.instruments import find_hand, find_instrument
@@ -31,6 +32,7 @@ def place(music: Passage, instrument: str = "standard") -> Variation:
     return Variation(passage=with_notes(music, changed), instrument=guitar, hand=find_hand("standard"))
 
 
+@cache
 def line(
     *voices: str, metre: str = "4/4", pickup: bool = False, instrument: str = "standard", fifths: int = 0
 ) -> Variation:

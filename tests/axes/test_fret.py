@@ -12,7 +12,7 @@ from engrave.fretting import SCHEMES, refret
 from engrave.model import Declined, PlanError, Study, Variation
 from tests.axes.laws import check
 from tests.axes.lines import line
-from tests.axes.passages import own
+from tests.axes.passages import own, under
 
 TURN = "A4/8 E4/8 B4/8 E4/8 C5/8 E4/8 B4/8 E4/8"
 CHANGES = [
@@ -77,8 +77,8 @@ IN_TURN = [s.name for s in SCHEMES if len(set(s.cycle)) > 1] + ["1-2-3-4", "4-3-
 def test_fingers_in_strict_turn_lie_as_a_hand_lies(scheme: str) -> None:
     """A fret for each lower finger, no leaps at most notes, and no lower finger on a higher fret within a position."""
     kept = 0
-    for name, before in own().items():
-        made = vary(before, Study(fret=scheme))
+    for name in own():
+        made = under(name, "fret", scheme)
         if isinstance(made, Declined):
             continue
         kept += 1
@@ -166,3 +166,11 @@ def test_an_unknown_scheme_is_refused() -> None:
     """Five fingers there are not."""
     with pytest.raises(PlanError, match="fret setting '1-5' is not known"):
         find("fret", "1-5")
+
+
+def test_no_rule_lays_a_finger_over_strings_that_are_not_neighbours() -> None:
+    """One finger per fret would lay finger 3 over the sixth and the fourth string, with finger 2 below: refused."""
+    figures = "D2:6.0.0+D3:4.0.0+A3:3.2.2/8 D4:2.3.3/8 E4:1.0.0/8 F2:6.3.3+F3:4.3.4+A3:3.2.2/8 D4:2.3.3/8 F4:1.1.1/8"
+    made = vary(line(figures, metre="6/8", instrument="drop-d"), Study(fret="box"))
+    assert isinstance(made, Declined)
+    assert (made.reason, made.place) == ("finger 3 on strings 4 and 6 at once", "bar 1, beat 2")

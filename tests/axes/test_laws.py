@@ -6,14 +6,16 @@ import os
 import random
 from collections import Counter
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
 from engrave.axes import ORDER, vary
-from engrave.model import Declined, Note, Placement, Stroke, Study, Variation, with_notes
+from engrave.model import TEXTURES, Declined, Note, Placement, Stroke, Study, Variation, with_notes
 from tests.axes.laws import check
-from tests.axes.lines import line
-from tests.axes.passages import corpus, own
+from tests.axes.lines import line, place, say
+from tests.axes.passages import corpus, own, under
+from tests.build import passage
 
 MIXTURES = int(os.environ.get("ENGRAVE_MIXTURES", "250"))
 """how many mixtures are drawn; the long run is ENGRAVE_MIXTURES=2000"""
@@ -45,7 +47,7 @@ def test_every_setting_keeps_the_laws_or_says_why_it_does_not_apply(axis: str, s
     for name in names():
         before = own()[name]
         untouched = (before.passage, before.study, before.notices)
-        made = vary(before, study(**{axis: setting}))
+        made = under(name, axis, setting)
         # a line that is another value though it is equal: nothing of it can be remembered
         assert made == vary(replace(before), study(**{axis: setting})), name
         assert (before.passage, before.study, before.notices) == untouched
@@ -68,6 +70,79 @@ def drawn(rng: random.Random) -> Study:
     """A study with a setting of the catalogue on some of its axes."""
     chosen = {axis.name: rng.choice(axis.settings).name for axis in ORDER if rng.random() < 0.35}
     return study(**chosen)
+
+
+MIXED = (
+    "E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8 | C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8 | "
+    "C3+G3+C4+E4/2 C3+G3+C4+E4/2 | A2+E4/4 F4/4 A2+E4/4 C4/4"
+)
+"""a line, a broken chord, chords, and a melody over a bass, a bar each"""
+
+
+def test_bars_that_are_said_to_be_as_written_are() -> None:
+    """Where a page says which bars a study changes, the others have the notes, hands and marks of the line."""
+    before = place(passage(MIXED))
+    plain = vary(before, Study())
+    assert isinstance(plain, Variation)
+    told = 0
+    partial = [(a.name, s.name) for a in ORDER for s in a.settings if set(s.fits) < set(TEXTURES)]
+    for axis, setting in partial:
+        for more in ({}, {"accent": "every 2"}) if setting in ("m-a", "a-m-i", "block", "melody alone") else ({},):
+            made = vary(before, study(**{axis: setting, **more}))
+            if isinstance(made, Declined) or not made.extent.startswith("This is done in"):
+                continue
+            told += 1
+            named = bars_of(made.extent.removeprefix("This is done in ").split(";")[0])
+            for one, other in zip(shown(plain), shown(made), strict=True):
+                assert one[0] in named or one == other, (axis, setting, one[0])
+    assert told > 30
+
+
+def bars_of(text: str) -> set[str]:
+    """The bars a text such as "bars 1–2 and 4" names."""
+    parts = [
+        part.split("–") for part in text.removeprefix("bars ").removeprefix("bar ").replace(" and ", ", ").split(", ")
+    ]
+    return {str(n) for ends in parts for n in range(int(ends[0]), int(ends[-1]) + 1)}
+
+
+def shown(variation: Variation) -> list[tuple[str, list[object]]]:
+    """Label and contents of each bar."""
+    return [
+        (
+            bar.label,
+            [
+                (
+                    e.onset,
+                    e.duration,
+                    e.marks,
+                    [(n.pitch, n.placement, n.stroke, bool(n.slurred_from)) for n in e.notes],
+                )
+                for e in variation.passage.events
+                if e.bar == at and e.notes
+            ],
+        )
+        for at, bar in enumerate(variation.passage.bars)
+    ]
+
+
+PAIRS = [s for a, s in SETTINGS if a == "pluck" and len(s) == 3]
+
+
+@pytest.mark.parametrize("setting", PAIRS)
+def test_a_pair_starts_with_the_finger_it_names_and_goes_on_from_what_a_chord_needs(setting: str) -> None:
+    """The first note that is free to choose has the first finger, and no single note repeats the finger on top."""
+    first, second = setting.split("-")
+    chord = "C3:5.3.3+C4:2.1.1+E4/4"
+    for music, metre in (("E4/4 F4/4 E4/4 F4/4", "4/4"), (f"{chord} F4/4 E4/4 {chord} F4/4 E4/4 F4/4 E4/4", "8/4")):
+        made = vary(line(music, metre=metre), study(pluck=setting))
+        if isinstance(made, Declined):
+            continue
+        row = say(made).split()
+        assert first in row[0].split("+") or row[1] == first
+        singles = [(a.split("+")[-1], b) for a, b in pairwise(row) if "+" not in b]
+        assert all(a != b for a, b in singles), row
+        assert {b for _, b in singles} == {first, second}
 
 
 def test_drawn_mixtures_keep_the_laws() -> None:
@@ -106,6 +181,15 @@ def test_what_is_remembered_of_a_line_changes_nothing() -> None:
             )
 
 
+def crossed() -> Variation:
+    """A scale whose second note, on a lower string, is a finger's after the thumb."""
+    made = vary(line("E4/4 F4/4 E4/4 B3/4 C4/4 D4/4 B3/4 C4/4", metre="8/4"), study(pluck="p-i-m"))
+    assert isinstance(made, Variation)
+    _, _, third, fourth, *_ = made.passage.notes
+    changed = {n.id: replace(n, stroke=Stroke(finger=finger)) for n, finger in ((third, "p"), (fourth, "i"))}
+    return replace(made, passage=with_notes(made.passage, changed))
+
+
 def broken(change: str) -> Variation:
     """A sound variation with one fault put into it."""
     made = vary(line("F4/4 E4/4 G4/4 E4/4 | C3+G3+C4+E4/1"), Study())
@@ -135,6 +219,7 @@ def broken(change: str) -> Variation:
         "out of reach": put(notes[5], placement=Placement(string=4, fret=5, finger=4, position=2)),
         "barre of one string": put(first, placement=replace(place, barre="half")),
         "two on a string": put(notes[5], placement=Placement(string=5, fret=10, finger=4, position=7)),
+        "thumb above a finger": crossed(),
         "rest stroke onto a plucked string": put(notes[7], stroke=Stroke(finger="a", kind="rest")),
     }
     return faults[change]
@@ -156,6 +241,7 @@ def broken(change: str) -> Variation:
         ("tied to nothing", "n5: tied back to nothing"),
         ("barre of one string", "e2: a barre over string 1 alone"),
         ("two on a string", "n9: two notes on one string at once"),
+        ("thumb above a finger", "n7: the thumb lies above a finger"),
         ("rest stroke onto a plucked string", "n12: rests on a string that is plucked with it"),
     ],
 )

@@ -143,13 +143,28 @@ def test_strict_alternation_leaves_only_the_start_to_choose() -> None:
     assert there.figures.worst_start == "m"
 
 
-def test_the_thumb_does_not_reach_over_the_ring_finger() -> None:
-    """Thumb and ring finger are refused where p would play the higher of two treble strings, not elsewhere."""
-    made = vary(line("E4/4 F4/4 C4/4 E4/4"), Study(pluck="p-a"))
+@pytest.mark.parametrize(
+    ("setting", "letters"),
+    [
+        ("p-i", "p i p i p p i p i p i p p"),
+        ("p-i-m", "p i m i m p i m p p i m p"),
+        ("p-m-i-m", "p m i m p m i m p p m i m"),
+    ],
+)
+def test_the_thumb_never_lies_above_a_finger(setting: str, letters: str) -> None:
+    """Where it would at a change of string, it plays twice running or leaves out its turn; a notice counts these."""
+    music = line("E2/8 F2/8 G2/8 A2/8 B2/8 C3/8 D3/8 E3/8 | D3/8 C3/8 B2/8 A2/8 G2/4 r/4")
+    made = vary(music, Study(pluck=setting))
+    assert say(made) == letters
     assert isinstance(made, Variation)
-    turned = vary(line("E4/4 C4/4 E4/4 F4/4"), Study(pluck="p-a"))
-    assert isinstance(turned, Declined)
-    assert turned.reason == "the thumb would reach over the ring finger to a higher string"
+    assert any("does not lie above a finger" in str(n) for n in made.notices)
+
+
+def test_a_thumb_that_would_often_lie_above_a_finger_is_refused() -> None:
+    """Where the turn would give way too often, thumb and finger in turn are no study."""
+    made = vary(line("E4/4 C4/4 E4/4 F4/4"), Study(pluck="p-a"))
+    assert isinstance(made, Declined)
+    assert made.reason == "at too many changes of string the thumb would lie above a finger"
 
 
 def test_letters_of_the_source_are_law_and_the_rest_follows() -> None:

@@ -209,4 +209,25 @@ def test_planting_in_sixteenths_takes_twice_the_time_and_lets_a_bass_ring() -> N
     made = timed((" ".join([figure] * 4),), "planting", "4/4")
     assert isinstance(made, Variation)
     assert shown(made).startswith("A2/8 E4/16 r/16 E4/16 r/16 E4/16 r/16 A2/8 E4/16")
-    assert [str(n.text)[:32] for n in made.notices] == ["the music takes twice the time: "]
+    assert [str(n.text)[:32] for n in made.notices] == ["all values are doubled, so that "]
+
+
+@pytest.mark.parametrize(
+    ("setting", "notes"),
+    [("dotted", "E4/8. F4/16 G4/8 A4/8. G4/16 F4/8"), ("dotted, short first", "E4/16 F4/8. G4/8 A4/16 G4/8. F4/8")],
+)
+def test_dotted_pairs_stay_within_a_beat_of_three(setting: str, notes: str) -> None:
+    """In 6/8 the first two notes of each three are the pair: each beat begins where it did."""
+    made = timed(("E4/8 F4/8 G4/8 A4/8 G4/8 F4/8",), setting, "6/8")
+    assert isinstance(made, Variation)
+    assert shown(made) == notes
+    assert [e.onset for e in made.passage.events][::3] == [0, Fraction(3, 2)]
+
+
+@pytest.mark.parametrize("setting", ["in threes", "in fives", "one note later", "off the beat"])
+def test_notes_of_many_lengths_are_not_moved_against_the_beat(setting: str) -> None:
+    """Where most notes are longer than the commonest, they would be tied over every beat."""
+    upper = "E4/8 F4/8 G4/8 F4/8 E4/2 | D4/4 B3/4 G3/2"
+    made = timed((upper, "G2/2 D3/2 | G2/4 B2/4 G2/4 B2/4"), setting, "4/4")
+    assert isinstance(made, Declined)
+    assert made.reason == "its notes are of several lengths: written so they could hardly be read"

@@ -9,7 +9,7 @@ from engrave.axes.cycles import CYCLES
 from engrave.languages import told
 from engrave.model import Declined, Study
 from engrave.model.said import Said
-from tests.axes.passages import own
+from tests.axes.passages import own, under
 from tests.languages.untold import OPEN, bracketed
 
 PATTERNS = {
@@ -52,18 +52,16 @@ def test_the_words_of_every_setting_can_be_told(axis: str, name: str) -> None:
 def test_what_a_variation_says_can_be_told(axis: str, name: str) -> None:
     """Title, purpose, cue, new notices, words over the music and refusals, with nothing outside a sentence."""
     texts: list[str] = []
-    plain = Study(**{axis: name})  # type: ignore[arg-type]
     named = Study(**{"name": "Monday", "pluck": "i-m", "accent": "every 2", axis: name})  # type: ignore[arg-type]
-    for line, study in (*((line, plain) for line in LINES), (LINES[0], named)):
-        before = own()[line]
-        made = vary(before, study)
+    made_of = [(own()[line], under(line, axis, name)) for line in LINES]
+    for before, made in (*made_of, (own()[LINES[0]], vary(own()[LINES[0]], named))):
         if isinstance(made, Declined):
             texts += [made.reason, made.place] if made.place else [made.reason]
             continue
         said = [made.purpose, made.cue, *(n.text for n in made.notices if n not in before.notices)]
         here = [d.text for d in made.passage.directions if d not in before.passage.directions]
         texts += [*said, *(word for word in here if word not in ("crescendo", "decrescendo"))]
-        texts += [made.title] if not study.name else []
+        texts += [made.title] if not made.study.name else []
     assert all(isinstance(text, Said) for text in texts), [t for t in texts if not isinstance(t, Said)]
     with bracketed():
         assert all(told(text, "de").startswith(OPEN) for text in texts)

@@ -16,7 +16,7 @@ from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Key, Pitch, Study, Variation, with_notes
 from tests.axes.laws import check
 from tests.axes.lines import line, place, say
-from tests.axes.passages import own
+from tests.axes.passages import own, under
 from tests.build import passage
 
 TOP = "E4:1.0.0/8 F4:1.1.1/8 E4:1.0.0/8 G4:1.3.4/8 F4:1.1.1/4 E4:1.0.0/4"
@@ -283,7 +283,7 @@ def test_a_moved_line_has_one_name_for_a_pitch_in_a_bar(setting: str) -> None:
         bars = range(len(before.passage.bars))
         if any(len(names) > 1 for bar in bars for names in names_in(before, bar).values()):
             continue
-        made = vary(before, Study(strings=setting))
+        made = under(name, "strings", setting)
         if isinstance(made, Declined):
             continue
         for bar in bars:

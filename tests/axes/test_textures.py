@@ -190,6 +190,55 @@ def test_a_melody_alone_keeps_its_slurs() -> None:
     assert check(made) == ()
 
 
+FIGURES = (
+    "D2:6.0.0+D3:4.0.0+A3:3.2.2/8 D4:2.3.3/8 E4:1.0.0/8 D3:4.0.0+A3:3.2.2/8 D4:2.3.3/8 F4:1.1.1/8 | "
+    "F2:6.3.3+F3:4.3.4+A3:3.2.2/8 D4:2.3.3/8 F4:1.1.1/8 D3:4.0.0+A3:3.2.2/8 D4:2.3.3/8 F4:1.1.1/8"
+)
+"""broken chords in which i m pluck the lower strings first, one of them more than a hand can hold at once"""
+
+
+def test_fingers_are_set_only_where_each_has_one_string() -> None:
+    """No word to set all fingers stands over a figure in which a finger plays two strings."""
+    made = vary(line(FIGURES, metre="6/8", instrument="drop-d"), Study(pluck="planted"))
+    assert isinstance(made, Variation)
+    assert [(d.bar, d.onset) for d in made.passage.directions if d.text == "place"] == [
+        (0, Fraction(3, 2)),
+        (1, Fraction(9, 2)),
+    ]
+    only = "D2:6.0.0+D3:4.0.0+A3:3.2.2/8 D4:2.3.3/8 E4:1.0.0/8 D2:6.0.0+D3:4.0.0+A3:3.2.2/8 D4:2.3.3/8 E4:1.0.0/8"
+    refused = vary(line(only, metre="6/8", instrument="drop-d"), Study(pluck="planted"))
+    assert isinstance(refused, Declined)
+    assert refused.reason == "a finger plays two strings in the figures"
+
+
+def test_a_figure_that_stays_broken_keeps_its_letters() -> None:
+    """What no hand holds as one chord is plucked as in the line."""
+    before = line(FIGURES, metre="6/8", instrument="drop-d")
+    plain, made = vary(before, Study()), vary(before, Study(pluck="block"))
+    assert isinstance(made, Variation)
+    assert [str(n) for n in made.notices] == ["1 figure left broken: no hand holds it as one chord"]
+    assert say(made).split()[2:5] == say(plain).split()[6:9] == ["p+i+m", "m", "a"]
+
+
+def test_a_chord_that_is_struck_again_keeps_its_fingers() -> None:
+    """Over a bass its upper notes are struck again by the same fingers; what the thumb sweeps is struck again whole."""
+    low, full = "A2:5.0.0+A3:3.2.2+D4:2.3.3", "D2:6.0.0+A2:5.0.0+D3:4.0.0+A3:3.2.2+D4:2.3.3"
+    music = f"{low}/4. G3:3.0.0/4. | D3:4.0.0+A3:3.2.1/8 A4:1.5.4/8 G4:1.3.4/8 A2:5.0.0+F4/4 E4/8 | {full}/2."
+    made = vary(line(music, metre="6/8", instrument="drop-d"), Study(pluck="2 times i-m"))
+    assert say(made).split()[:4] == ["p+i+m", "i+m", "i", "m"]
+    assert say(made).split()[-2:] == ["p+p+i+m+a"] * 2
+
+
+def test_chords_of_other_lengths_are_broken_at_the_speed_of_most() -> None:
+    """Four notes over three beats would be dotted: they come as quickly as elsewhere, and the last is held."""
+    made = vary(
+        line(f"{C4_CHORD}/4 {C4_CHORD}/4 {C4_CHORD}/4 | {C4_CHORD}/2.", metre="3/4"), Study(pluck="arpeggio p-i-m-a")
+    )
+    assert isinstance(made, Variation)
+    onsets = [e.onset - 3 for e in made.passage.events if e.bar == 1 and not e.notes[0].tied_back]
+    assert onsets == [0, Fraction(1, 4), Fraction(1, 2), Fraction(3, 4)]
+
+
 def test_a_study_of_part_of_a_passage_says_of_which_part() -> None:
     """Where bars are of another texture, a sentence names those it is for; where all are of one, none does."""
     mixed = line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8 | C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8")
@@ -206,6 +255,14 @@ def test_a_study_of_part_of_a_passage_says_of_which_part() -> None:
     plain = vary(line("E4/8 F4/8 G4/8 F4/8 E4/8 D4/8 C4/8 D4/8"), Study(pluck="m-a"))
     assert isinstance(plain, Variation)
     assert not plain.extent
+    accented = vary(mixed, Study(pluck="m-a", accent="beats"))
+    assert isinstance(accented, Variation)
+    assert accented.extent == "m a in turn: bar 1."
+    layers = vary(
+        line("C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8 | A2+E4/4 F4/4 G2+D4/4 E4/4"), Study(pluck="melody alone")
+    )
+    assert isinstance(layers, Variation)
+    assert not layers.extent
 
 
 @pytest.mark.parametrize(

@@ -60,3 +60,17 @@ def test_what_moves_beside_open_strings_is_spelled_by_its_interval() -> None:
     made = resound(piece, {n.id: n.pitch.midi + 2 * (n.id not in still) for n in piece.notes})
     assert made.bars[0].key.fifths == 2
     assert " ".join(str(note.pitch) for note in made.notes) == "B4 E4 A♯4 E4 B4 D5 A♯4 B4"
+
+
+@pytest.mark.parametrize("semitones", range(1, 8))
+def test_notes_over_open_strings_that_stay_behind_need_no_double_sign(semitones: int) -> None:
+    """What sounds then is in no key: the signature is the one under which the fewest signs are read."""
+    piece = passage(
+        "A4/8 E4/8 F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 | D4/8 B3/8 E4/8 B3/8 D#4/8 B3/8 E4/8 B3/8 | C4/8 G#3/8 A3/2."
+    )
+    open_ = {"E4", "B3"}
+    made = resound(
+        piece, {n.id: n.pitch.midi + semitones * (f"{n.pitch.step}{n.pitch.octave}" not in open_) for n in piece.notes}
+    )
+    assert all(abs(note.pitch.alter) < 2 for note in made.notes)
+    assert signs_read(made) <= 20

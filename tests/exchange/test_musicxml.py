@@ -9,6 +9,7 @@ import sys
 import zipfile
 from dataclasses import replace
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import Any
 from xml.etree.ElementTree import Element
@@ -60,6 +61,7 @@ def plain(music: Passage, **changes: Any) -> Variation:
     return Variation(passage=music, instrument=find_instrument("standard"), hand=find_hand("standard"), **changes)
 
 
+@cache
 def fretted(music: Passage) -> Variation:
     """A passage with placements."""
     return fret(music, find_instrument("standard"), find_hand("standard"))

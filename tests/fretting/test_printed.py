@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import cache
 
 import pypdf
 import pytest
@@ -20,23 +21,29 @@ def plan(printed: Printed, *studies: Study) -> Plan:
     return Plan(instrument=printed.instrument, studies=studies)
 
 
+@cache
+def ours(printed: Printed) -> Variation:
+    """Our fingering of a passage without its marks."""
+    return book.line_of(unmarked(printed.passage), plan(printed))
+
+
 def digits(printed: Printed, made: Variation) -> list[tuple[int, int]]:
     """Printed finger and ours, for each note that has a printed one."""
-    ours = {note.id: note.placement.finger for note in made.passage.notes if note.placement}
-    return [(n.given.finger, ours[n.id]) for n in printed.passage.notes if n.given.finger is not None]
+    fingers = {note.id: note.placement.finger for note in made.passage.notes if note.placement}
+    return [(n.given.finger, fingers[n.id]) for n in printed.passage.notes if n.given.finger is not None]
 
 
 @EACH
 def test_our_fingering_meets_the_printed_one(printed: Printed) -> None:
     """From pitches and lengths alone, at least the stated share of the printed digits is met."""
-    pairs = digits(printed, book.line_of(unmarked(printed.passage), plan(printed)))
+    pairs = digits(printed, ours(printed))
     assert len(pairs) == printed.digits
     assert sum(one == other for one, other in pairs) / len(pairs) >= printed.least
 
 
 def test_our_fingering_meets_most_printed_digits() -> None:
     """Over all the passages together, 65 printed digits of a hundred are met."""
-    every = [pair for one in PRINTED for pair in digits(one, book.line_of(unmarked(one.passage), plan(one)))]
+    every = [pair for one in PRINTED for pair in digits(one, ours(one))]
     assert sum(one == other for one, other in every) / len(every) >= 0.65
 
 
@@ -53,21 +60,22 @@ def test_printed_marks_are_law(printed: Printed) -> None:
 @pytest.mark.parametrize("printed", [one for one in PRINTED if one.letters], ids=lambda one: one.name)
 def test_our_letters_are_the_printed_ones(printed: Printed) -> None:
     """From the notes alone, the plucking letters are those the edition prints."""
-    made = vary(book.line_of(unmarked(printed.passage), plan(printed)), Study())
+    made = vary(ours(printed), Study())
     assert isinstance(made, Variation)
-    ours = {note.id: note.stroke.finger for note in made.passage.notes if note.stroke}
+    letters = {note.id: note.stroke.finger for note in made.passage.notes if note.stroke}
     wanted = {note.id: note.given.pluck for note in printed.passage.notes if note.given.pluck}
     assert len(wanted) == printed.letters
-    assert {name: ours[name] for name in wanted} == wanted
+    assert {name: letters[name] for name in wanted} == wanted
 
 
 @EACH
-def test_each_prints_as_a_book(printed: Printed) -> None:
-    """The passage with its printed marks becomes a book of two studies, with its name on it and a page for each."""
+def test_each_becomes_a_book(printed: Printed) -> None:
+    """The passage with its printed marks becomes a book of two studies; one of each tuning is printed with its name."""
     made = book.make(printed.passage, plan(printed, Study(), Study(rhythm="dotted")))
-    pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(book.press(made))).pages]
     assert len(made.sheets) == 2
-    assert any(printed.name.split(",")[0] in page for page in pages)
+    if printed in {one.instrument: one for one in PRINTED}.values():
+        pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(book.press(made))).pages]
+        assert any(printed.name.split(",")[0] in page for page in pages)
 
 
 def test_the_passages_are_of_several_kinds() -> None:

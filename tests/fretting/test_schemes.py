@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -15,6 +16,12 @@ from tests.fretting.strategies import GUITAR, HAND, lines
 LINE = "C4/8 D4/8 E4/8 F4/8 G4/8 A4/8 G4/8 E4/8 | F4/8 D4/8 B3/8 G4/8 C4/2"
 CLIMB = "C3/8 D3/8 E3/8 F3/8 G3/8 A3/8 B3/8 C4/8 | D4/8 E4/8 F4/8 G4/8 A4/8 B4/8 C5/4"
 """a line that lies well in three places"""
+
+
+@cache
+def fretted(text: str) -> Variation:
+    """A line as the search frets it."""
+    return fret(passage(text), GUITAR, HAND)
 
 
 def placed(variation: Variation) -> list[Placement]:
@@ -47,7 +54,7 @@ def kept(scheme: Scheme, before: Variation, after: Variation) -> bool:
 @pytest.mark.parametrize("scheme", SCHEMES, ids=lambda s: s.name)
 def test_a_scheme_keeps_its_rule_on_a_line(scheme: Scheme) -> None:
     """On a line that allows it every scheme keeps its rule, the pitches and the source's marks."""
-    line = fret(passage(CLIMB if scheme.name == "third best" else LINE), GUITAR, HAND)
+    line = fretted(CLIMB if scheme.name == "third best" else LINE)
     made = refret(line, scheme.name)
     assert isinstance(made, Variation)
     assert kept(scheme, line, made)
@@ -96,7 +103,7 @@ def test_a_declined_scheme_names_the_note() -> None:
 
 def test_next_best_fingerings_differ_and_say_how() -> None:
     """Second and third best share at most seven notes of ten with the best, and a notice compares them."""
-    line = fret(passage(CLIMB), GUITAR, HAND)
+    line = fretted(CLIMB)
     best = refret(line, "best")
     assert isinstance(best, Variation)
     for name in ("second best", "third best"):
@@ -112,7 +119,7 @@ def test_next_best_fingerings_differ_and_say_how() -> None:
 
 def test_another_fingering_is_held_against_the_line_as_it_is_printed() -> None:
     """What the notice says of another fingering is what tells it from the placements it was made from."""
-    line = fret(passage(CLIMB), GUITAR, HAND)
+    line = fretted(CLIMB)
     other = refret(line, "third best")
     assert isinstance(other, Variation)
     again = refret(other, "third best")

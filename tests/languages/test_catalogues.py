@@ -92,8 +92,11 @@ def test_english_needs_no_catalogue() -> None:
 
 @pytest.fixture(scope="module")
 def pages() -> list[str]:
-    """Page descriptions of a book, a week, a handout and a class's summary in the bracketed language."""
-    return described()
+    """Page descriptions of a book, a week, a handout and a class's summary in the bracketed language.
+
+    Of the built-in line its second half, which goes over both of its strings.
+    """
+    return described(bars="5-8")
 
 
 def test_no_page_says_what_no_catalogue_has(pages: list[str]) -> None:
@@ -135,3 +138,19 @@ def test_pitches_are_called_as_the_language_calls_them() -> None:
     assert firsts == {"en": "B3", "de": "H3", "es": "si", "fr": "si", "it": "si"}
     assert told(say("{note}", note=Pitch.parse("Bb2").note), "de") == "B"
     assert told(say("{note}", note=Pitch.parse("E2").note), "it") == "mi"
+
+
+def test_a_german_sentence_begins_with_a_capital_behind_a_colon() -> None:
+    """A whole sentence in a place does, a letter of a finger or a single word does not; other languages go on small."""
+    reasons = {
+        "fingers": say("fingers {fingers} take new places together.", fingers="1"),
+        "letter": say("{finger} plucks twice running.", finger="a"),
+    }
+    said = {
+        (key, language): letters_plain(told(say("Loop {stretch} first: {reason}", stretch="x", reason=why), language))
+        for key, why in reasons.items()
+        for language in ("de", "fr")
+    }
+    assert said["fingers", "de"].partition(": ")[2].startswith("Die Finger")
+    assert said["letter", "de"].partition(": ")[2].startswith("a ")
+    assert "les doigts" in said["fingers", "fr"]

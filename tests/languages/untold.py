@@ -81,16 +81,17 @@ def _left(text: str) -> str:
     return " ".join("".join(found).split())
 
 
-def described(names: Sequence[str] = ()) -> list[str]:
+def described(names: Sequence[str] = (), bars: str = "") -> list[str]:
     """Page descriptions of a book, a week, a handout and a class, of a passage and by a plan given by their files."""
     data, name = (Path(names[0]).read_bytes(), names[0]) if names else built_in()
     plan = read_plan(Path(names[1]).read_text(encoding="utf-8"), names[1]) if names[1:] else Plan()
     plan = replace(plan, marks=replace(plan.marks, language="de"))
-    passage = read(data, name)
+    passage = read(data, name, bars=bars)
+    short = replace(plan, depth="short")
     with bracketed() as seen:
         press(make(passage, plan))
         press(make_week(passage, plan, start=date(2027, 1, 4), weeks=2))
-        make_class(passage, [("Ada", plan), ("Ben", plan)], form="handout")
+        make_class(passage, [("Ada", short), ("Ben", short)], form="handout")
     return seen
 
 

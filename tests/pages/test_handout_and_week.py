@@ -30,37 +30,42 @@ def chosen() -> BookContent:
     return content(plan=plan, studies=STUDIES[:3])
 
 
-def test_a_handout_holds_what_a_student_needs(chosen: BookContent) -> None:
+@pytest.fixture(scope="module")
+def sheet(chosen: BookContent) -> bytes:
+    """The handout of three studies, printed on one page."""
+    return press_handout(chosen, pages=1)
+
+
+def test_a_handout_holds_what_a_student_needs(chosen: BookContent, sheet: bytes) -> None:
     """Title, teacher's line, name, each study with tempo and what to listen for and caution, on one page."""
-    pdf = press_handout(chosen, pages=1)
-    (text,) = printed.texts(pdf)
+    (text,) = printed.texts(sheet)
     for words in ("Heron in the reeds", "Ada Fen", "Lesson four, Ms Reed", "For Ivo", HEALTH, "1 of 1"):
         assert words in text
-    for sheet in chosen.sheets:
-        assert f"{sheet.number} {sheet.variation.title}" in text
-        assert sheet.variation.cue in text
-        assert sheet.variation.purpose in text
-        assert re.search(r"♩ = 50\W*" + r"☐\W*" * sheet.step.times + "♩ = 60", text)
+    for study in chosen.sheets:
+        assert f"{study.number} {study.variation.title}" in text
+        assert study.variation.cue in text
+        assert study.variation.purpose in text
+        assert re.search(r"♩ = 50\W*" + r"☐\W*" * study.step.times + "♩ = 60", text)
     assert "heron.musicxml" not in text
-    assert [title for level, title, _ in printed.outline(pdf) if level == 2] == [
-        f"{sheet.number} {sheet.variation.title}" for sheet in chosen.sheets
+    assert [title for level, title, _ in printed.outline(sheet) if level == 2] == [
+        f"{study.number} {study.variation.title}" for study in chosen.sheets
     ]
 
 
-def test_words_that_no_font_has_are_told_on_a_handout(chosen: BookContent) -> None:
+def test_words_that_no_font_has_are_told_on_a_handout(chosen: BookContent, sheet: bytes) -> None:
     """Where a stand-in is printed over the staff, a line at the end says what it stands for, once."""
     words = Direction(bar=0, onset=Fraction(0), kind="words", text="dolce \U00013000")
     passage = replace(chosen.line.passage, directions=(words, words))
     told = replace(chosen, line=replace(chosen.line, passage=passage))
     text = " ".join(printed.texts(press_handout(told, pages=2)))
     assert text.count("no font here has U+13000; ▯ stands for it") == 1
-    assert "no font here has" not in " ".join(printed.texts(press_handout(chosen, pages=1)))
+    assert "no font here has" not in " ".join(printed.texts(sheet))
 
 
-def test_all_music_of_a_handout_is_there_and_in_order(chosen: BookContent) -> None:
+def test_all_music_of_a_handout_is_there_and_in_order(chosen: BookContent, sheet: bytes) -> None:
     """Every system of every study is a picture with its words."""
-    alts = [tag.alt for tag in printed.tags(press_handout(chosen)) if tag.alt]
-    assert alts == [system.words for sheet in chosen.sheets for system in sheet.plate.systems]
+    alts = [tag.alt for tag in printed.tags(sheet) if tag.alt]
+    assert alts == [system.words for study in chosen.sheets for system in study.plate.systems]
 
 
 def test_a_close_handout_says_what_to_do_in_less_room(chosen: BookContent) -> None:
@@ -121,34 +126,39 @@ def week(book: BookContent) -> BookContent:
     return replace(book, regimen=Regimen(steps=book.regimen.steps, days=days))
 
 
-def test_a_week_is_one_page_before_the_music(week: BookContent) -> None:
+@pytest.fixture(scope="module")
+def week_pdf(week: BookContent) -> bytes:
+    """The week, printed."""
+    return press(week)
+
+
+def test_a_week_is_one_page_before_the_music(week_pdf: bytes) -> None:
     """Title, table, cautions and how the music is read stand on the first page; the variations begin on the next."""
-    titles = [(title, page) for level, title, page in printed.outline(press(week)) if level == 2]
+    titles = [(title, page) for level, title, page in printed.outline(week_pdf) if level == 2]
     assert titles[:3] == [("The week", 1), ("How to read the music", 1), ("Warm-up", 2)]
 
 
-def test_the_table_says_what_to_play_on_which_day(week: BookContent) -> None:
+def test_the_table_says_what_to_play_on_which_day(week_pdf: bytes) -> None:
     """A row for each study: its page, and on each day its place, tempi, boxes and minutes; totals and breaks."""
-    pdf = press(week)
     # boxes are of a font of their own, and come with spaces round them
-    table = re.sub(r"[\s\0]*☐[\s\0]*", "☐", printed.texts(pdf)[0])
+    table = re.sub(r"[\s\0]*☐[\s\0]*", "☐", printed.texts(week_pdf)[0])
     assert "a m i in turn; accent on every second note, page 2 1 60☐☐☐9 min" in table
     assert "The line as written, page 4 2 46☐☐50☐☐8 min" in table
     assert "1 new 72☐× 9 1 min" in table
     assert "minutes, with breaks 22 rest day 1" in table
     assert "rest five minutes before “" in table
     assert HEALTH in table
-    assert {(at, target) for at, target, _ in printed.links(pdf) if at == 1} == {(1, "v1"), (1, "v2"), (1, "v4")}
+    assert {(at, target) for at, target, _ in printed.links(week_pdf) if at == 1} == {(1, "v1"), (1, "v2"), (1, "v4")}
 
 
-def test_a_week_needs_no_index(week: BookContent) -> None:
+def test_a_week_needs_no_index(week_pdf: bytes) -> None:
     """The table takes the place of the list in practice order."""
-    assert "The book in practice order" not in " ".join(printed.texts(press(week)))
+    assert "The book in practice order" not in " ".join(printed.texts(week_pdf))
 
 
-def test_each_page_of_a_week_has_its_own_days(week: BookContent) -> None:
+def test_each_page_of_a_week_has_its_own_days(week: BookContent, week_pdf: bytes) -> None:
     """Tempi and boxes of each day stand on the page as in the table; a page that comes on no day has none."""
-    words = " ".join(tag.alt for tag in printed.tags(press(week)) if tag.alt)
+    words = " ".join(tag.alt for tag in printed.tags(week_pdf) if tag.alt)
     for said in ("Mon 60, 3 times.", "Mon 46, 50, 2 times each.", "Wed 72, 9 times."):
         assert said in words
     for sheet in week.sheets:

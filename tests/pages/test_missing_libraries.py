@@ -28,7 +28,7 @@ main(sys.argv[2:])
 
 def printed(lacking: str, folder: Path) -> subprocess.CompletedProcess[bytes]:
     """A handout printed to standard output, on a machine where no library has `lacking` in its name."""
-    words = ["handout", "line.tab", "-o", "-"]
+    words = ["handout", "line.tab", "--study", "pluck=i-m", "-o", "-"]
     (folder / "line.tab").write_text(LINE, encoding="utf-8")
     env = {**os.environ, "PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "0"}
     return subprocess.run(

@@ -77,9 +77,10 @@ def test_a_printed_book_is_the_one_with_plain_pictures(book: BookContent, monkey
     assert [unlike(a, b) for a, b in zip(printed, plain, strict=True)] == [0] * len(plain)
 
 
-def test_without_the_hook_the_music_is_printed_as_svg(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_without_the_hook_the_music_is_printed_as_svg(
+    book: BookContent, pdf: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Where WeasyPrint asks an image for something else, the same pages come as SVG, with a warning."""
-    direct = press(book)
 
     def changed(_self: ScoreImage, stream: Any, *_: Any) -> None:
         raise AttributeError(stream)
@@ -87,8 +88,8 @@ def test_without_the_hook_the_music_is_printed_as_svg(book: BookContent, monkeyp
     monkeypatch.setattr(ScoreImage, "draw", changed)
     with pytest.warns(UserWarning, match="printed as SVG"):
         plain = press(book)
-    pairs = zip(rasterised(direct), rasterised(plain), strict=True)
-    assert [unlike(a, b) for a, b in pairs] == [0] * len(rasterised(direct))
+    pairs = zip(rasterised(pdf), rasterised(plain), strict=True)
+    assert {unlike(a, b) for a, b in pairs} == {0}
 
 
 ALONE = """<html lang="en"><title>One system</title><style>@page {{ size: {0}mm {1}mm; margin: 0 }}

@@ -10,11 +10,10 @@ from PIL import Image
 
 from engrave.editions import pictured
 from engrave.model import PICTURES, Plan, Study
-from engrave.pages import impression, press
+from engrave.pages import impression
 from engrave.pages.rasters import DPI, music_picture, page_pictures
 from engrave.plates import draw
 from tests.build import passage
-from tests.pages.conftest import content
 from tests.plates.hands import line_of
 
 
@@ -25,9 +24,8 @@ def opened(data: bytes) -> Image.Image:
     return picture
 
 
-def test_a_page_is_as_large_as_its_paper_and_shows_what_is_printed() -> None:
+def test_a_page_is_as_large_as_its_paper_and_shows_what_is_printed(pdf: bytes) -> None:
     """A4 at 150 dots to an inch is 1,240 by 1,754 dots, with ink on them; other pages give other pictures."""
-    pdf = press(content())
     first, fifth = page_pictures(pdf, [0, 4])
     for data in (first, fifth):
         picture = opened(data)

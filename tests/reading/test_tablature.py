@@ -642,7 +642,7 @@ def test_any_text_is_a_passage_or_a_line(text: str) -> None:
 
 
 @given(data=st.data())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_a_spoilt_example_is_a_passage_or_a_line(data: st.DataObject) -> None:
     """Law: the same for the built-in line with characters changed, lost or doubled."""
     text = list(resources.text("shared/passage.tab"))

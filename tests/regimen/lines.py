@@ -27,6 +27,7 @@ SCALE = "C4:2.1.1/8 D4:2.3.3/8 E4:1.0.0/8 F4:1.1.1/8 G4:1.3.3/8 A4:1.5.4/8 G4:1.
 """one bar on the two highest strings"""
 
 
+@cache
 def line(*voices: str, metre: str = "4/4", hand: str = "standard", instrument: str = "standard") -> Variation:
     """A line whose notes lie where their marks (string.fret.finger) say."""
     return placed(passage(*voices, metre=metre), hand=hand, instrument=instrument)

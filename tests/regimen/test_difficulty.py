@@ -13,7 +13,10 @@ from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
 
 FIFTH = "A4:1.5.1/8 E4:1.0.0/8 B4:1.7.3/8 E4:1.0.0/8 C5:1.8.4/8 E4:1.0.0/8 B4:1.7.3/8 E4:1.0.0/8"
 """a bar in the fifth position, where every pair of fingers has room"""
+BROKEN = " | ".join(2 * [" ".join(2 * ["A2:5.0.0/8 A3:3.2.2/8 C4:2.1.1/8 E4:1.0.0/8"])])
+"""two bars of a chord broken over four strings"""
 LINES = {
+    "broken": line(BROKEN),
     "open and stopped": line(OPEN_AND_STOPPED),
     "scale": line(SCALE),
     "two bars": line(f"{SCALE} | {SCALE}"),
@@ -39,6 +42,8 @@ PAIRS = (
     (Study(strings="up 2"), Study(strings="climb")),
     (Study(strings="up 2"), Study(strings="up 2", pluck="a-m-i")),
     (Study(slurs="pull-offs"), Study(slurs="pull-offs", fret="2-4", pluck="m-a")),
+    (Study(pluck="block"), Study(pluck="block first")),
+    (Study(pluck="block first"), Study(pluck="planted")),
     (Study(pluck="a-m-i", accent="fretted notes"), Study(pluck="a-c", fret="4", accent="fretted notes")),
 )
 

@@ -23,9 +23,13 @@ from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line as plain
-from tests.axes.passages import fingered, own
+from tests.axes.passages import fingered, own, under
+from tests.axes.test_laws import MIXTURES
 from tests.build import passage
 
+SETTINGS = [(axis.name, setting.name) for axis in ORDER for setting in axis.settings]
+EACH = 1 if MIXTURES >= 2000 else 3
+"""in the default run each setting is tried on every third passage, in the long run on all"""
 NAMES = ("built in", "alternating", "scale", "waltz", "compound", "pickup", "chords", "two voices", "moving bass")
 
 
@@ -155,26 +159,31 @@ def test_no_loop_leads_a_slur_out() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_no_loop_of_a_page_cuts_a_slur_or_asks_a_finger_twice_where_it_begins_again(name: str) -> None:
-    """Fingers that take turns in a loop take turns where it goes round; a chain of slurs is in it or not."""
-    for axis in ORDER:
-        for setting in axis.settings:
-            made = vary(own()[name], Study(**{axis.name: setting.name}))  # type: ignore[arg-type]
-            if not isinstance(made, Variation):
+    """Fingers take turns where a loop goes round if they do within it, but in whole tuplets of an odd number of notes.
+
+    A chain of slurs is in it or not.
+    """
+    for axis, setting in SETTINGS[NAMES.index(name) % EACH :: EACH]:
+        made = under(name, axis, setting)
+        if not isinstance(made, Variation):
+            continue
+        # a slur out of a tied note leaves its last piece
+        slurs = [(n.slurred_from.split(".")[0], n.id) for n in made.passage.notes if n.slurred_from]
+        for spot in found(made):
+            inside = set(spot.notes)
+            assert all((one in inside) == (other in inside) for one, other in slurs), (axis, setting)
+            if len({kind_of(made).get(n) for n in inside}) > 1 or touches_figures(made, inside):
                 continue
-            # a slur out of a tied note leaves its last piece
-            slurs = [(n.slurred_from.split(".")[0], n.id) for n in made.passage.notes if n.slurred_from]
-            for spot in found(made):
-                inside = set(spot.notes)
-                assert all((one in inside) == (other in inside) for one, other in slurs), (axis.name, setting.name)
-                if len({kind_of(made).get(n) for n in inside}) > 1 or touches_figures(made, inside):
-                    continue
-                plucked = [
-                    {s.note.stroke.finger for s in group.plucked if s.note.stroke}
-                    for group in onset_groups(made.passage)
-                    if any(s.note.id in inside for s in group.sounds) and group.plucked
-                ]
-                turning = len(plucked) > 1 and all(one != other for one, other in pairwise(plucked))
-                assert not (turning and plucked[0] == plucked[-1]), (axis.name, setting.name, plucked)
+            plucked = [
+                {s.note.stroke.finger for s in group.plucked if s.note.stroke}
+                for group in onset_groups(made.passage)
+                if any(s.note.id in inside for s in group.sounds) and group.plucked
+            ]
+            tuplets = any(e.tuplets for e in made.passage.events if inside.intersection(n.id for n in e.notes))
+            if tuplets and len(plucked) % 2:
+                continue
+            turning = len(plucked) > 1 and all(one != other for one, other in pairwise(plucked))
+            assert not (turning and plucked[0] == plucked[-1]), (axis, setting, plucked)
 
 
 def touches_figures(made: Variation, notes: set[str]) -> bool:
@@ -253,6 +262,28 @@ def test_a_loop_counts_the_beats_of_its_page() -> None:
         assert {str(bar.metre) for bar in loop.passage.bars} == {metre}
 
 
+def test_no_loop_cuts_a_tuplet() -> None:
+    """A loop holds all of a tuplet or nothing of it, and where it is cut by hand it makes no bar."""
+    music = fingered(passage("3(D4/8 C4/8 B3/8) A3/4 G#3/4 A3/4 | 3(C4/8 D4/8 E4/8) F4/4 3(E4/8 D4/8 C4/8) B3/4"))
+    for made in (vary(music, Study()), vary(own()["alternating"], Study(rhythm="in threes"))):
+        assert isinstance(made, Variation)
+        events = [event for event in made.passage.events if event.notes]
+        assert found(made)
+        for spot in found(made):
+            inside = [any(note.id in spot.notes for note in event.notes) for event in events]
+            within, without = (
+                {t.id for event, one in zip(events, inside, strict=True) if one is side for t in event.tuplets}
+                for side in (True, False)
+            )
+            assert within
+            assert not within & without
+            assert loop_of(made, spot) is not None
+        ids = [n.id for n in made.passage.notes]
+        for half in (ids[1:4], ids[:2]):
+            torn = Spot(kind="shift", start="", end="", notes=tuple(half), source="", reason="", score=0.0)
+            assert loop_of(made, torn) is None
+
+
 def words_over(passage: Passage) -> dict[str, str]:
     """Note → the word on strokes in force over it; free where none is."""
     said = stroke_words(passage)
@@ -266,9 +297,9 @@ def words_over(passage: Passage) -> dict[str, str]:
 def test_over_each_note_of_a_loop_stands_the_word_on_strokes_that_its_page_has_there() -> None:
     """The word in force at its first note, wherever that lies, and each change within it; for all kinds of strokes."""
     lines = {**own(), **broken()}
-    bars = "A2/8 E3/8 A3/8 C4/8 D3/8 A3/8 D4/8 F4/8"
-    # an open D bass rests on the string that is struck next: free in every other bar
-    lines["mixed"] = fingered(passage(f"{bars} | A2/8 E3/8 A3/8 C4/8 A2/8 E3/8 A3/8 C4/8 | {bars}"))
+    scale, chord = "C4/8 D4/8 E4/8 F4/8 G4/8 F4/8 E4/8 D4/8", "C3+E3+G3+C4/4"
+    # chords are free strokes: the word changes with the second bar
+    lines["mixed"] = fingered(passage(" | ".join([scale, " ".join([chord] * 4), scale, scale])))
     changed = 0
     for name, setting in product(("chords", "two voices", "scale", *broken(), "mixed"), STROKE.settings):
         made = vary(lines[name], Study(stroke=setting.name))
@@ -276,8 +307,8 @@ def test_over_each_note_of_a_loop_stands_the_word_on_strokes_that_its_page_has_t
             continue
         page = words_over(made.passage)
         groups = [[s.note.id for s in group.sounds] for group in onset_groups(made.passage)]
-        for at in range(0, len(groups) - 8, 5):
-            notes = tuple(note for group in groups[at : at + 8] for note in group)
+        for at in range(0, len(groups) - 5, 4):
+            notes = tuple(note for group in groups[at : at + 6] for note in group)
             cut = loop_of(made, Spot(kind="shift", start="", end="", notes=notes, source="", reason="", score=0.0))
             if cut is not None:
                 struck = {note.id for note in cut.passage.notes if not note.tied_back}
@@ -285,3 +316,25 @@ def test_over_each_note_of_a_loop_stands_the_word_on_strokes_that_its_page_has_t
                 assert now == {note: page[note] for note in now}, (name, setting.name, at)
                 changed += len({*now.values()}) > 1
     assert changed
+
+
+@pytest.mark.parametrize("setting", ["hammer-ons", "pull-offs"])
+def test_a_loop_of_a_slurred_page_holds_a_slur(setting: str) -> None:
+    """What is gone round and round is what the page is for, though a plucked place may cost the hands more."""
+    for name in ("scale", "built in", "alternating"):
+        made = vary(own()[name], Study(slurs=setting))
+        if isinstance(made, Variation):
+            slurred = {note.id for note in made.passage.notes if note.slurred_from}
+            assert all(slurred.intersection(spot.notes) for spot in found(made)), name
+
+
+def test_a_loop_lies_where_the_study_reaches() -> None:
+    """A study of the line in a passage that begins with a chord is gone round in the line."""
+    before = fingered(
+        passage("C3+E3+G3+C4/4 C3+E3+G3+C4/4 F3+A3+C4+F4/4 C3+E3+G3+C4/4 | C4/8 D4/8 E4/8 F4/8 G4/8 F4/8 E4/8 D4/8")
+    )
+    made = vary(before, Study(pluck="m-a"))
+    assert isinstance(made, Variation)
+    line_bar = {note.id for event in made.passage.events if event.bar for note in event.notes}
+    assert all(line_bar.intersection(spot.notes) for spot in found(made))
+    assert found(made)

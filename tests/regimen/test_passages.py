@@ -24,7 +24,12 @@ def book(name: str, weak: str) -> Regimen:
     return choose(example(name), Plan(player=Player(weak=(weak,)), depth="short"))
 
 
-@pytest.mark.parametrize("name", FILES)
+@pytest.fixture(scope="module", params=FILES)
+def name(request: pytest.FixtureRequest) -> str:
+    """An example; all that is asked of one comes together, so that what is remembered of its line serves."""
+    return str(request.param)
+
+
 def test_every_book_warms_up_right_after_the_line(name: str) -> None:
     """Whatever the texture, the second page is an easy one."""
     steps = book(name, "ring finger").steps
@@ -41,7 +46,6 @@ def test_a_book_warms_up_whatever_it_works_on(name: str, word: str) -> None:
     assert [step.section for step in steps[:2]] == ["The line", "Warm-up"]
 
 
-@pytest.mark.parametrize("name", FILES)
 @pytest.mark.parametrize("word", ["ring finger", "finger 4"])
 def test_what_is_weak_has_pages_or_the_book_says_that_none_works_on_it(name: str, word: str) -> None:
     """Both have work in every texture; where finger 4 stops the whole melody already, a notice says so."""
@@ -52,7 +56,6 @@ def test_what_is_weak_has_pages_or_the_book_says_that_none_works_on_it(name: str
     assert focus or (name, word) == ("lamps-on-the-quay.tab", "finger 4")
 
 
-@pytest.mark.parametrize("name", FILES)
 def test_no_page_of_chords_is_work_for_one_of_their_fingers(name: str) -> None:
     """From chord to chord every finger plucks again: that counts for none of them."""
     for step in book(name, "ring finger").steps:
