@@ -2,7 +2,8 @@
 
 Common practice: a chord played one note after the other is laid as one shape and left until the harmony changes. What
 counts as such a chord is ours: four quick moments or more on three pitches or more, none a step from another (but for a
-minor seventh under the octave of a note below) and none struck twice running, within four quarters.
+minor seventh under the octave of a note below) and none struck twice running, within four quarters. In a tremolo, where
+a note comes three times or oftener, it counts once, and the bass before it rings on to the next.
 """
 
 from __future__ import annotations
@@ -32,26 +33,47 @@ STRINGS = 6
 def broken_chords(tones: tuple[Tone, ...], moments: Sequence[Moment]) -> tuple[Moment, ...]:
     """The moments, each with the tones of its broken chord that had better ring on."""
     made = list(moments)
-    start = 0
+    again, start = _again(tones, moments), 0
     for stop in range(1, len(moments) + 1):
-        if stop == len(moments) or not _goes_on(tones, moments[start:stop], moments[stop]):
-            for number in _of_chord(tones, moments, start, stop):
+        if stop == len(moments) or not _goes_on(tones, moments[start:stop], moments[stop], again=again[stop]):
+            for number in _of_chord(tones, moments, start, stop, again):
                 made[number] = replace(
                     moments[number], chord=start, ringing=_left_down(tones, moments[start:number], moments[number])
                 )
             start = stop
+    for number, moment in enumerate(made):
+        if moment.chord is None and (bass := _bass(tones, moments, again, number)):
+            made[number] = replace(moment, ringing=bass)
     return tuple(made)
+
+
+def _bass(tones: tuple[Tone, ...], moments: Sequence[Moment], again: Sequence[bool], number: int) -> tuple[int, ...]:
+    """The tones that ring on over the tremolo to which a moment belongs, or which it ends."""
+    last = number if again[number] else number - 1
+    if last < 0 or not again[last]:
+        return ()
+    first = last
+    while again[first]:
+        first -= 1
+    return _left_down(tones, moments[max(first - 1, 0) : first], moments[number])
 
 
 def _pitches(tones: tuple[Tone, ...], moments: Sequence[Moment]) -> set[int]:
     return {tones[i].midi for moment in moments for i in moment.struck}
 
 
-def _goes_on(tones: tuple[Tone, ...], before: Sequence[Moment], moment: Moment) -> bool:
-    """Does a moment belong to the broken chord of the moments before it."""
+def _again(tones: tuple[Tone, ...], moments: Sequence[Moment]) -> tuple[bool, ...]:
+    """Which moments strike again what is struck three times running or oftener."""
+    heard = [_pitches(tones, (moment,)) for moment in moments]
+    same = [False, *(one == other for one, other in pairwise(heard)), False]
+    return tuple(same[at] and (same[at - 1] or same[at + 1]) for at in range(len(heard)))
+
+
+def _goes_on(tones: tuple[Tone, ...], before: Sequence[Moment], moment: Moment, *, again: bool) -> bool:
+    """Does a moment belong to the broken chord of the moments before it; `again`: as a note of its tremolo."""
     if moment.onset - before[-1].onset > QUICK or moment.onset - before[0].onset >= LENGTH:
         return False
-    if _pitches(tones, before[-1:]) == _pitches(tones, (moment,)):
+    if not again and _pitches(tones, before[-1:]) == _pitches(tones, (moment,)):
         return False
     pitches = sorted(_pitches(tones, (*before, moment)))
     return len(pitches) <= STRINGS and all(
@@ -59,10 +81,13 @@ def _goes_on(tones: tuple[Tone, ...], before: Sequence[Moment], moment: Moment) 
     )
 
 
-def _of_chord(tones: tuple[Tone, ...], moments: Sequence[Moment], start: int, stop: int) -> range:
+def _of_chord(
+    tones: tuple[Tone, ...], moments: Sequence[Moment], start: int, stop: int, again: Sequence[bool]
+) -> range:
     """The moments from `start` to `stop` if they make a chord, else none."""
     amid = not moments[start].beat and _steps(tones, moments, start) and _steps(tones, moments, stop)
-    chord = stop - start >= (LINE if amid else MOMENTS) and len(_pitches(tones, moments[start:stop])) >= 3
+    changes = stop - start - sum(again[start:stop])
+    chord = changes >= (LINE if amid else MOMENTS) and len(_pitches(tones, moments[start:stop])) >= 3
     return range(start, stop if chord else start)
 
 

@@ -17,8 +17,11 @@ import numpy as np
 
 from engrave.fretting.lattice import Chord, Dead, Edge, Lattice, LatticeStep, Link, Node, Problem
 from engrave.fretting.restruck import repeated, struck_again
-from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Stop, shapes, start_block
+from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Past, shapes, start_block
 from engrave.fretting.tones import Moment
+
+SLOW = 1.0
+"""quarters from a note to the next in which a finger that is not needed gets anywhere; a house figure"""
 
 
 @dataclass(slots=True)
@@ -103,7 +106,7 @@ def _step(
         node = Node(
             block=block,
             columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, moment))),
-            memory=_united(src.block.leads for src in before),
+            memory=_united(_past(src) for src in before),
         )
         here = np.zeros(block.size, dtype=bool)
         for index, src in enumerate(before):
@@ -125,15 +128,20 @@ def _step(
     )
 
 
-def _united(rows: Iterable[tuple[Stop, ...]]) -> tuple[Stop, ...]:
-    """All stops of several rows, each once."""
-    return tuple(dict.fromkeys(stop for row in rows for stop in row))
+def _past(src: Node) -> tuple[Past, ...]:
+    """What the leads of a node are to the shape that follows."""
+    return tuple(Past(*lead, rested=src.rested) for lead in src.block.leads)
 
 
-def _places(stops: tuple[Stop, ...], row: tuple[Stop, ...]) -> Ints:
-    """The place of each stop in a row."""
-    place = {stop: i for i, stop in enumerate(row)}
-    return np.array([place[stop] for stop in stops], dtype=np.int64)
+def _united(rows: Iterable[tuple[Past, ...]]) -> tuple[Past, ...]:
+    """All leads of several rows, each once."""
+    return tuple(dict.fromkeys(lead for row in rows for lead in row))
+
+
+def _places(leads: tuple[Past, ...], row: tuple[Past, ...]) -> Ints:
+    """The place of each lead in a row."""
+    place = {lead: i for i, lead in enumerate(row)}
+    return np.array([place[lead] for lead in leads], dtype=np.int64)
 
 
 def _reached(living: Bools, mask: Bools | None, size: int) -> Bools:
@@ -182,7 +190,9 @@ def _stopping(
         carries=False,
         free=(moment.gap if src.free else moment.rest),
         off_beat=not moment.beat,
-        heir=_places(src.block.leads, node.memory),
+        rested=src.rested,
+        slow=moment.gap >= SLOW,
+        heir=_places(_past(src), node.memory),
         mask=mask,
         bent=bent,
         chord=_chord(problem, moment, src),
@@ -255,7 +265,7 @@ def _carry(
             key = (src.block.serial, columns, made)
             if key not in index_of:
                 index_of[key] = len(nodes)
-                nodes.append(Node(block=src.block, columns=columns, opens=made, carried=True, memory=()))
+                nodes.append(Node(block=src.block, columns=columns, opens=made, carried=True, rested=True, memory=()))
                 alive.append(np.zeros(src.block.size, dtype=bool))
             there = index_of[key]
             alive[there] |= mask

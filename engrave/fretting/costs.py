@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from engrave.fretting import cells
-from engrave.fretting.shapes import NOWHERE, Block, Floats, Geometry, Ints, Stop
+from engrave.fretting.shapes import NOWHERE, Block, Floats, Geometry, Ints, Past
 
 TERMS = (
     "off",
@@ -41,11 +41,7 @@ TERMS = (
     "shift_one",
     "shift_dm",
     "shift_off_beat",
-    "pivot",
-    "slide",
     "slide_one",
-    "slide_dm",
-    "slide_wound",
     "hop_near",
     "hop_alone",
     "hop_1",
@@ -192,19 +188,19 @@ def travel_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amoun
     )
 
 
-def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount | Cells]:
-    """Terms between the lead before the last (m of them) and each shape (n): m × n.
+def recall_terms(memory: tuple[Past, ...], block: Block, *, rested: bool) -> Iterator[Amount | Cells]:
+    """Terms between the lead before the last (m of them) and each shape (n): m × n. `rested`: right before the shape.
 
-    A note that comes back wants its finger again; a finger wanted for another note while the hand still remembers the
-    last but one has to travel between them, but for a first finger that may lie there as a barre.
+    A note that comes back wants its finger again. A finger wanted for another note has to travel while the hand plays
+    the note between, but for a first finger that may lie there as a barre; not where the hand has had a rest since.
     """
-    before = np.array(memory, dtype=np.int64).reshape(-1, 3)
+    before = np.array(memory, dtype=np.int64).reshape(-1, 4)
     was, here = _parts(before[:, None]), _parts(block.lead[None])
     (s1, f1, k1), (s2, f2, k2) = was, here
     led = (k1 > 0) & (k2 > 0)
     place = (s1 == s2) & (f1 == f2)
     finger = k1 == k2
-    other = led & finger & ~place
+    other = led & finger & ~place & (before[:, 3:] == 0) & (not rested)
     yield Amount("refinger", (led & place & ~finger).astype(float))
     yield Amount("reuse_fret", (other & (f1 == f2) & (k1 > 1)).astype(float))
     yield Amount("reuse", (other & (s1 != s2) & (f1 != f2)).astype(float))
@@ -214,9 +210,12 @@ def recall_terms(memory: tuple[Stop, ...], block: Block) -> Iterator[Amount | Ce
     yield Cells("pair", np.where(near, cells.pair(was, here), -1))
 
 
-def move_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount | Cells]:
-    """Terms of what single fingers do between each shape of `one` and each of `other`."""
-    yield from _finger_terms(one, other, geometry)
+def move_terms(one: Block, other: Block, geometry: Geometry, *, rested: bool) -> Iterator[Amount | Cells]:
+    """Terms of what single fingers do between each shape of `one` and each of `other`.
+
+    `rested`: an open string was struck between the two.
+    """
+    yield from _finger_terms(one, other, rested=rested)
     first, then = _parts(one.lead[:, None]), _parts(other.lead[None])
     (s1, f1, k1), (s2, f2, k2) = first, then
     led = (k1 > 0) & (k2 > 0)
@@ -237,15 +236,15 @@ def move_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount 
     yield Cells("pair", np.where(changed & together, cells.pair(first, then), -1))
 
 
-def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amount]:
+def _finger_terms(one: Block, other: Block, *, rested: bool) -> Iterator[Amount]:
     """Terms of each finger that was down before and stops a new tone now.
 
     Fingers that go to the next string side by side, as from A minor to E, go as one. In a line another finger lies over
-    the next fret or string; from chord to chord the finger that slides there is the guide.
+    the next fret or string, and one that hops there breaks the tone, but for an open string struck between; from chord
+    to chord the finger that slides there is the guide.
     """
     shape = (one.size, other.size)
-    sums = {name: np.zeros(shape) for name in ("pivot", "slide", "slide_one", "slide_dm", "slide_wound")}
-    sums |= {name: np.zeros(shape) for name in ("hop_near", "hop_alone", "hop_1", "hop_far", "jump")}
+    sums = {name: np.zeros(shape) for name in ("slide_one", "hop_near", "hop_alone", "hop_1", "hop_far", "jump")}
     moved = (one.pos[:, None] != other.pos[None, :]) & (one.pos[:, None] > NOWHERE)
     alone = (other.new[:, 1:].sum(axis=1) < 2)[None, :]
     beside = {False: np.zeros(shape, dtype=bool), True: np.zeros(shape, dtype=bool)}
@@ -253,29 +252,27 @@ def _finger_terms(one: Block, other: Block, geometry: Geometry) -> Iterator[Amou
         if not one.at[:, finger].any() or not other.at[:, finger].any():
             continue
         f1, f2 = one.at[:, finger][:, None], other.at[:, finger][None, :]
-        both = (f1 > 0) & (f2 > 0)
-        active = both & other.new[:, finger][None, :]
-        sums["pivot"] += both & ~other.new[:, finger][None, :] & moved
+        active = (f1 > 0) & (f2 > 0) & other.new[:, finger][None, :]
         low1, high1 = one.low[:, finger][:, None], one.high[:, finger][:, None]
         low2, high2 = other.low[:, finger][None, :], other.high[:, finger][None, :]
         away = np.maximum(np.maximum(low1 - low2, high2 - high1), 0)
         slid = active & (f1 != f2) & (away == 0)
-        sums["slide"] += slid
-        sums["slide_one"] += slid & alone & (np.abs(f1 - f2) == 1)
-        sums["slide_dm"] += np.where(slid, np.abs(geometry.mm[f1] - geometry.mm[f2]) / 100, 0.0)
-        sums["slide_wound"] += slid & geometry.wound[low2]
+        sums["slide_one"] += slid & alone & ((np.abs(f1 - f2) == 1) | ~moved)
         hopped = active & (f1 == f2) & (away > 0)
         near = hopped & (away == 1)
         if finger == 1:
             sums["hop_1"] += hopped
         else:
-            sums["hop_alone"] += near & alone
+            breaks = near & ~(alone & rested)
+            sums["hop_alone"] += breaks & alone
             for up in (False, True):
-                same_way = near & ((high2 < high1) == up)
+                same_way = breaks & ((high2 < high1) == up)
                 sums["hop_near"] += same_way & ~beside[up]
                 beside[up] |= same_way
             sums["hop_near"] += hopped & ~near & ~alone
             sums["hop_far"] += hopped & ~near & alone
-        sums["jump"] += active & (f1 != f2) & (away > 0)
+        jumped = active & (f1 != f2) & (away > 0)
+        sums["jump"] += jumped
+        sums["hop_alone"] += jumped & alone & ~moved & (not rested)
     for name, value in sums.items():
         yield Amount(name, value)

@@ -69,7 +69,7 @@ def _barres(task: Task, path: Path) -> dict[int, str]:
     opens: set[int] = set()
     for moment in task.lattice.problem.moments:
         new = [i for i in moment.struck if path.placed[i].stop.finger == 1]
-        on = any(i in moment.held for i in laid) or bool(moment.ringing)
+        on = any(i in moment.held for i in laid) or bool(moment.chord is not None and moment.ringing)
         if laid and not (on and all(path.placed[i].stop.fret == path.placed[laid[0]].stop.fret for i in new)):
             laid, opens = [], set()
         laid += new

@@ -10,16 +10,16 @@ from __future__ import annotations
 import numpy as np
 
 from engrave.fretting.lattice import Chord, Edge
-from engrave.fretting.shapes import Block, Bools, Floats, Geometry, Ints, Stop
+from engrave.fretting.shapes import Block, Bools, Floats, Geometry, Ints, Past, Stop
 
 
-def clashes(before: tuple[Stop, ...], block: Block, geometry: Geometry) -> Bools:
+def clashes(before: tuple[Stop | Past, ...], block: Block, geometry: Geometry) -> Bools:
     """Which stops (c) cannot stay down under which shapes (n): c × n.
 
     A finger has to go where its string or the finger itself is wanted elsewhere (finger 1 may lie over several strings
     at its fret), where it would cross the others or lie against the slant of the hand, and where it is out of reach.
     """
-    first = np.array(before, dtype=np.int64).reshape(-1, 3)
+    first = np.array([lead[:3] for lead in before], dtype=np.int64).reshape(-1, 3)
     s1, f1, k1 = np.moveaxis(first[:, None], -1, 0)
     gone = np.abs(f1 - k1 + 1 - block.pos[None, :]) > 1
     for column in range(block.placed.shape[1]):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from engrave.fretting.shapes import NONE, Block, Bools, Floats, Geometry, Ints, Stop
+from engrave.fretting.shapes import NONE, Block, Bools, Floats, Geometry, Ints, Past, Stop
 from engrave.fretting.tones import Moment, Tone
 
 
@@ -54,7 +54,9 @@ class Node:
     """(tone, string) of open strings that sound and are not in the block"""
     carried: bool = False
     """the hand did nothing at this moment"""
-    memory: tuple[Stop, ...] = (NONE,)
+    rested: bool = False
+    """since its last shape an open string was struck"""
+    memory: tuple[Past, ...] = (Past(*NONE, rested=False),)
     """leads that may have come before the lead of the block"""
 
     @property
@@ -87,6 +89,10 @@ class Edge:
     """quarters in which no finger was needed before this move"""
     off_beat: bool
     """the move is made off the beat"""
+    rested: bool = False
+    """an open string has just been struck"""
+    slow: bool = False
+    """the note before stood long enough for a finger that was not needed to get anywhere"""
     heir: Ints
     """where it carries: for each memory of the source its place in the memory of the target; else the same for each
     lead of the source's block"""

@@ -14,6 +14,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise, takewhile
 from typing import NamedTuple
 
@@ -114,10 +115,13 @@ def _unlike(path: Path, sets: tuple[Twins, ...]) -> int:
 
 def twins_of(problem: Problem) -> tuple[Twins, ...]:
     """Sets of tones that should be fingered alike."""
-    tones, moments = problem.tones, problem.moments
-    heard = [tuple(tones[i].midi for i in moment.struck) for moment in moments]
-    same = [*_repeats(heard, moments), *_mirrors(heard), *_pedals(heard), *_returns(heard, moments)]
-    moved = list(_moved(heard, moments))
+    every = [(tuple(problem.tones[i].midi for i in moment.struck), moment) for moment in problem.moments]
+    # what is struck again keeps its shape anyway: the notes of a tremolo are one moment of its figure
+    first = [at for at, (pitches, _) in enumerate(every) if not at or pitches != every[at - 1][0]]
+    heard, moments = [every[at][0] for at in first], tuple(every[at][1] for at in first)
+    found = [*_repeats(heard, moments), *_mirrors(heard), *_pedals(heard), *_returns(heard, moments)]
+    same = [(first[one], first[other]) for one, other in found]
+    moved = [(first[one], first[other]) for one, other in _moved(heard, moments)]
     return (*_sets(problem, same, moved=False), *(_sets(problem, [*same, *moved], moved=True) if moved else ()))
 
 
@@ -158,7 +162,7 @@ Heard = list[tuple[int, ...]]
 
 def _repeats(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int]]:
     """Moments that stand at the same place of a figure and of its next return."""
-    gaps = [0.0, *(round(moment.gap, 6) for moment in moments[1:])]
+    gaps = [Fraction(0), *(then.onset - one.onset for one, then in pairwise(moments))]
     keys = [(*heard[i : i + LEAST], *gaps[i + 1 : i + LEAST]) for i in range(len(heard) - LEAST + 1)]
     last: dict[object, int] = {}
     for start, key in enumerate(keys):
@@ -173,7 +177,7 @@ def _moved(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int
 
     A scale that goes on in the next octave is no such figure.
     """
-    gaps = [0.0, *(round(moment.gap, 6) for moment in moments[1:])]
+    gaps = [Fraction(0), *(then.onset - one.onset for one, then in pairwise(moments))]
     last: dict[object, int] = {}
     for start in range(len(heard) - LEAST_MOVED + 1):
         window = heard[start : start + LEAST_MOVED]

@@ -166,7 +166,11 @@ def onto(lattice: Lattice, costs: Costs, rest: list[list[Floats]], number: int, 
 
 def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
     """Cost of each move along an edge (n × m, or n where the hand is carried on); inf where it is not allowed."""
-    total = np.zeros(one.size) if edge.carries else costs.move(one, other, edge.free, off_beat=edge.off_beat)
+    total = (
+        np.zeros(one.size)
+        if edge.carries
+        else costs.move(one, other, edge.free, off_beat=edge.off_beat, rested=edge.rested)
+    )
     if edge.chord is not None:
         gone = gone_on(edge, edge.chord, one, other, costs.clash(one.leads, other))
         total = total + costs.weights.terms["let_go"] * gone
@@ -179,7 +183,7 @@ def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
 
 def recalled(edge: Edge, src: Node, block: Block, costs: Costs) -> Floats:
     """Cost of each new shape for each lead before the last (memories × new shapes)."""
-    recall = costs.recall(src.memory, block)
+    recall = costs.recall(src.memory, block, rested=edge.rested or edge.slow)
     if edge.chord is None or not edge.chord.memory.any():
         return recall
     gone = gone_before(edge.chord, costs.clash(src.memory, block))

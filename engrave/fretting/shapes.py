@@ -46,6 +46,16 @@ NONE = Stop(0, 0, 0)
 """lead of a hand that has stopped nothing yet"""
 
 
+class Past(NamedTuple):
+    """The lead before a shape's own."""
+
+    string: int
+    fret: int
+    finger: int
+    rested: bool
+    """between the two an open string was struck"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Geometry:
     """Neck and hand as arrays."""

@@ -139,13 +139,19 @@ class _Filling:
         self.forms, self.cap, self.caps = forms, cap, caps
         self.tempi = {item: forms[item].tempi(visit) for item, visit, _ in rows}
         self.times = dict.fromkeys(self.tempi, 1)
+        self.most = {item: forms[item].most for item in self.tempi}
+        self.taken: dict[tuple[int, int], float] = {}
         self.wish = {item: wanted for item, _, wanted in rows}
         self.first = asked
         self.bound = [item for item in self.tempi if asked and item not in asked | keep]
 
     def takes(self, item: int, more: int = 0) -> float:
         """Minutes of a visit, so many times more than now."""
-        return self.forms[item].takes(self.tempi[item], self.times[item] + more)
+        played = item, self.times[item] + more
+        if played not in self.taken:
+            # asked for again with every other visit
+            self.taken[played] = self.forms[item].takes(self.tempi[item], played[1])
+        return self.taken[played]
 
     def together(self, items: Collection[int]) -> float:
         """Minutes of all these that come on the day."""
@@ -159,7 +165,7 @@ class _Filling:
     def fits(self, item: int) -> bool:
         """Whether once more through is within every limit."""
         form = self.forms[item]
-        if self.times[item] >= form.times or self.takes(item, 1) > form.most + 1e-9:
+        if self.times[item] >= form.times or self.takes(item, 1) > self.most[item] + 1e-9:
             return False
         if item in self.bound and self.takes(item, 1) > self.together(self.first) + 1e-9:
             return False

@@ -30,7 +30,7 @@ from engrave.fretting.costs import (
 from engrave.fretting.held import clashes, gone_before, gone_on
 from engrave.fretting.lattice import Edge, Lattice, LatticeStep, Node
 from engrave.fretting.search import heirs_of
-from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Geometry, Ints, Stop
+from engrave.fretting.shapes import NOWHERE, Block, Bools, Floats, Geometry, Ints, Past, Stop
 from engrave.fretting.weights import Weights
 from tests.benchmarks.fingering_rows import Row, printed_string
 
@@ -193,10 +193,11 @@ class Model:
         """Key and value of an edge on which the hand moves."""
         shape = (one.size, other.size)
         share = self.weights.travel(edge.free)
-        key: Key = ("move", one.serial, other.serial, share, edge.off_beat)
+        key: Key = ("move", one.serial, other.serial, share, edge.off_beat, edge.rested)
         if key not in self.values:
             fingers = self.value(
-                ("fingers", one.serial, other.serial), lambda: part(move_terms(one, other, geometry), shape)
+                ("fingers", one.serial, other.serial, edge.rested),
+                lambda: part(move_terms(one, other, geometry, rested=edge.rested), shape),
             )
             travel = self.value(
                 ("travel", one.serial, other.serial), lambda: part(travel_terms(one, other, geometry), shape)
@@ -221,7 +222,7 @@ class Model:
             return None
         return gone_before(edge.chord, self._clash(src.memory, block, geometry)).astype(float)
 
-    def _clash(self, before: tuple[Stop, ...], block: Block, geometry: Geometry) -> Bools:
+    def _clash(self, before: tuple[Stop | Past, ...], block: Block, geometry: Geometry) -> Bools:
         key = (before, block.serial)
         if key not in self.clashing:
             self.clashing[key] = clashes(before, block, geometry)
@@ -231,11 +232,13 @@ class Model:
         """Factor for tones that are let go."""
         return 1.0 if gone is None else np.exp(-self.theta[TERM["let_go"]] * gone)
 
-    def recall(self, src: Node, block: Block) -> tuple[Key, Floats]:
+    def recall(self, edge: Edge, src: Node, block: Block) -> tuple[Key, Floats]:
         """Key and value of what a shape costs after each memory."""
-        key: Key = ("recall", src.memory, block.serial)
+        key: Key = ("recall", src.memory, block.serial, edge.rested or edge.slow)
         shape = (len(src.memory), block.size)
-        return key, self.value(key, lambda: part(recall_terms(src.memory, block), shape))
+        return key, self.value(
+            key, lambda: part(recall_terms(src.memory, block, rested=edge.rested or edge.slow), shape)
+        )
 
 
 @dataclass(slots=True)
@@ -263,7 +266,7 @@ def _forward(model: Model, sample_: Sample) -> _Pass | None:
                 value = here[edge.src] * kept if edge.mask is None else here[edge.src] * edge.mask * kept
             else:
                 _, move = model.move(edge, src.block, dst.block, geometry)
-                _, recall = model.recall(src, dst.block)
+                _, recall = model.recall(edge, src, dst.block)
                 recall = recall * model.kept(model.gone_before(edge, src, dst.block, geometry))
                 joined = np.matmul(here[edge.src].transpose(0, 2, 1), recall)
                 joined *= move * model.kept(model.gone_on(edge, src.block, dst.block, geometry))
@@ -317,7 +320,7 @@ def _backward(model: Model, sample_: Sample, there: _Pass, shares: dict[Key, Flo
                     add(("let_go",), (here[edge.src] * value * gone).sum(axis=(1, 2)))
                 continue
             move_key, move = model.move(edge, src.block, dst.block, geometry)
-            recall_key, recall = model.recall(src, dst.block)
+            recall_key, recall = model.recall(edge, src, dst.block)
             heirs = heirs_of(src, edge)
             past = model.gone_before(edge, src, dst.block, geometry)
             recall = recall * model.kept(past)
@@ -367,8 +370,8 @@ def loss(model: Model, theta: Floats, habits: Floats, samples: Sequence[Sample])
 
 def _move_gradient(model: Model, key: Key, share: Floats, gradient: Floats) -> None:
     """Adds what the use of a move says about the weights."""
-    _, one, other, part_of_shift, off_beat = key
-    model.parts["fingers", one, other].add(gradient, share)
+    _, one, other, part_of_shift, off_beat, rested = key
+    model.parts["fingers", one, other, rested].add(gradient, share)
     travel = model.parts["travel", one, other]
     travel.add(gradient, share * float(str(part_of_shift)))
     if off_beat:

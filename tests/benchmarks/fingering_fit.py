@@ -66,8 +66,6 @@ FIRM = (
     "half_barre",
     "full_barre",
     "bass_high",
-    "slide_wound",
-    "pivot",
     "string_1",
     "string_2",
     "string_3",
@@ -84,8 +82,6 @@ EFFORTS = (
     "shift",
     "shift_dm",
     "shift_off_beat",
-    "slide_dm",
-    "slide_wound",
     "hop_near",
     "hop_far",
     "jump",
@@ -98,10 +94,21 @@ EFFORTS = (
 """terms that cost effort: never a gain, whatever a few digits say"""
 CLIMB = {"high_climb": 0.15, "open_climb": 0.3}
 """prior deviation of what changes where the music climbs"""
-HELD = ("unlike", "unlikely", "let_go", "over_open", "bridged", "open_inside", "hop_alone", "reuse_fret", "reuse")
+HELD = (
+    "unlike",
+    "unlikely",
+    "let_go",
+    "over_open",
+    "bridged",
+    "open_inside",
+    "hop_alone",
+    "hop_1",
+    "reuse_fret",
+    "reuse",
+)
 """set by hand: what the lattice does not hold (unlike, unlikely), what editions other than the fit's have taught
 (let_go), what no hand does well (over_open, bridged, open_inside), and what methods teach against (hop_alone,
-reuse_fret, reuse)"""
+hop_1, reuse_fret, reuse)"""
 SHARE = 0.88
 """how much of the way from the hand-set to the fitted weights is gone: with nine tenths, first scales and chords lose
 their textbook fingers to the habits of a few works"""

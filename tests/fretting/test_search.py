@@ -12,13 +12,13 @@ from hypothesis import given, settings
 
 from engrave.fretting import Taste, fret
 from engrave.fretting.alternatives import alternatives, distance
-from engrave.fretting.building import lattice_of
+from engrave.fretting.building import SLOW, lattice_of
 from engrave.fretting.candidates import SchemeLimits
 from engrave.fretting.chances import chances
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.lattice import Lattice
 from engrave.fretting.search import cheapest, forward, onward
-from engrave.fretting.shapes import NONE, Block, Stop, shapes, start_block
+from engrave.fretting.shapes import NONE, Block, Past, Stop, shapes, start_block
 from engrave.fretting.tones import Moment, tones_of
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Passage, Pitch, UnplayableError, Variation
@@ -47,7 +47,17 @@ class Brute:
 
     def run(self) -> float:
         """The cost of the cheapest of all fingerings."""
-        self._from(0, {}, start_block(), NONE, laid=frozenset(), opened={}, free=True, cost=0.0)
+        self._from(
+            0,
+            {},
+            start_block(),
+            Past(*NONE, rested=False),
+            rested=False,
+            laid=frozenset(),
+            opened={},
+            free=True,
+            cost=0.0,
+        )
         return self.best
 
     def _from(
@@ -55,8 +65,9 @@ class Brute:
         number: int,
         placed: dict[int, Stop],
         hand: Block,
-        before: Stop,
+        before: Past,
         *,
+        rested: bool,
         laid: frozenset[int],
         opened: dict[int, int],
         free: bool,
@@ -64,7 +75,7 @@ class Brute:
     ) -> None:
         """`laid`: the tones of the hand's last shape; `free`: none of them sounds any more.
 
-        `opened`: the open strings struck since that sound.
+        `opened`: the open strings struck since that sound; `rested`: one was struck, sounding or not.
         """
         if number == len(self.problem.moments):
             self.seen += 1
@@ -83,7 +94,9 @@ class Brute:
             self.played |= sounding
             laid = frozenset(again.get(tone, tone) for tone in laid if tone in again or tone in held)
             opened = {again.get(tone, tone): s for tone, s in opened.items() if tone in again or tone in held}
-            self._from(number + 1, sounding, hand, before, laid=laid, opened=opened, free=not laid, cost=cost)
+            self._from(
+                number + 1, sounding, hand, before, rested=rested, laid=laid, opened=opened, free=not laid, cost=cost
+            )
             return
         for stops in product(*(self.problem.stops[tone] for tone in moment.struck)):
             sounding = held | dict(zip(moment.struck, stops, strict=True))
@@ -96,18 +109,27 @@ class Brute:
                 now = {tone: string for tone, string in opened.items() if tone in held}
                 now |= {tone: stop.string for tone, stop in zip(moment.struck, stops, strict=True)}
                 none = not laid & held.keys()
-                self._from(number + 1, sounding, hand, before, laid=laid, opened=now, free=none, cost=here)
+                self._from(number + 1, sounding, hand, before, rested=True, laid=laid, opened=now, free=none, cost=here)
                 continue
             choked = {string for tone, string in opened.items() if tone in moment.ringing}
             for block in self._shapes(sounding, moment.struck):
-                moved = self.costs.move(hand, block, moment.gap if free else moment.rest, off_beat=not moment.beat)
-                here = cost + float(
-                    self.costs.shape(block, climb)[0] + moved[0, 0] + self.costs.recall((before,), block)[0, 0]
-                )
-                gone = [self._rings(stop, moment) and self._ends(stop, block, sounding) for stop in (lead, before)]
+                time = moment.gap if free else moment.rest
+                moved = self.costs.move(hand, block, time, off_beat=not moment.beat, rested=rested)
+                recalled = self.costs.recall((before,), block, rested=rested or moment.gap >= SLOW)
+                here = cost + float(self.costs.shape(block, climb)[0] + moved[0, 0] + recalled[0, 0])
+                past = (lead, Stop(*before[:3]))
+                gone = [self._rings(stop, moment) and self._ends(stop, block, sounding) for stop in past]
                 here += self._let_go(*gone, *(stop.string in choked for stop in sounding.values()))
                 self._from(
-                    number + 1, sounding, block, lead, laid=frozenset(sounding), opened={}, free=False, cost=here
+                    number + 1,
+                    sounding,
+                    block,
+                    Past(*lead, rested=rested),
+                    rested=False,
+                    laid=frozenset(sounding),
+                    opened={},
+                    free=False,
+                    cost=here,
                 )
 
     def _let_go(self, *gone: bool) -> float:

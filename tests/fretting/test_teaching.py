@@ -274,9 +274,39 @@ def bar(made: Variation, number: int) -> str:
     return "".join(str(n.placement.finger) for e in inside for n in e.notes if n.placement)
 
 
-def test_a_tremolo_goes_from_shape_to_shape() -> None:
-    """Each bass takes a finger of its own: 2 is on A3 after 3 on G4, not 2 twice; repeated notes keep their finger."""
-    assert bar(example("lamps-on-the-quay.tab"), 6) == "0333" + "2111" + "2000"
+def test_the_basses_of_a_tremolo_ring_on() -> None:
+    """A3 and E3 after it at the same fret take 3 and 2 as in the chord; repeated notes keep their finger."""
+    made = example("lamps-on-the-quay.tab")
+    assert bar(made, 6) == "0444" + "3111" + "2000"
+    assert bar(made, 1) == "0000" + "3000" + "2000"
+
+
+def test_a_first_finger_over_two_basses_of_a_tremolo_is_a_barre() -> None:
+    """With 4 on A4 the first finger lies over both basses at the second fret, and a sign says so; nowhere else."""
+    marks = barre_marks(example("lamps-on-the-quay.tab").passage.events)
+    assert [(mark.kind, mark.fret, float(mark.first.onset)) for mark in marks] == [("half", 2, 10.0)]
+
+
+def test_a_line_keeps_a_finger_a_fret_over_open_strings() -> None:
+    """G on the first string takes 3 though D before it did: an open string between gives the finger its time."""
+    made = example("four-doors.tab")
+    assert bar(made, 2) == "13013103"
+    assert bar(made, 6) == "0000" + "2000" + "3111" + "2000"
+
+
+def test_a_finger_has_its_time_over_a_long_note() -> None:
+    """C at the end takes 3 again, two notes after G: the half note between gives the finger its time."""
+    assert fingers(played("B2/4 A2/4 G2/4 F2/2 C3/4", metre="6/4")) == "203" + "13"
+
+
+def test_the_next_string_at_one_fret_takes_the_next_finger() -> None:
+    """G sharp, E, A: 1, 2 and 3, and D after C takes 3 again, for B is open."""
+    assert fingers(played("G#3/2 E3/4 | A3/4 B3/4 C4/4 | D4/4 F4/4 E4/4", metre="3/4")) == "12" + "301" + "310"
+
+
+def test_a_standing_hand_does_not_slide() -> None:
+    """F G A G F on the first string: a finger a note, not 4 along the string."""
+    assert fingers(played(eighths("E4 F4 G4 A4 G4 F4 E4 F4"))) == "01343101"
 
 
 def test_a_bass_does_not_take_the_finger_of_the_last_one() -> None:

@@ -14,7 +14,7 @@ from tests.trust.fuzz import case, outcome
 def test_damaged_input_is_music_or_a_line(round_: int) -> None:
     """What is read can be fretted, varied, drawn and written, every note accounted for; the rest is told in lines."""
     said: Counter[str] = Counter()
-    for number in range(30):
+    for number in range(60):
         draw = random.Random(f"whole line {round_}/{number}")
         said[outcome(case(draw), draw)] += 1
     assert {"drawn", "refused (ReadError)"} <= set(said)
