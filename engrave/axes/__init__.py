@@ -259,6 +259,9 @@ def _words(study: Study, asked: list[Setting], bass: str, *, first: Said) -> tup
         # for the translator: {settings} is a list of headings, such as "i m in turn and slurs in twos"
         here = say("Here with {settings}.", settings=listed(s.label for s in others))
         purpose = strung([purpose, here])
-    second = [bass] if bass else [s.cue for s in others[:1]]
-    cue = strung(dict.fromkeys([lead.cue, *second]))
+    # a line that is moved and fingered anew as well keeps no shape: its fingering says what the hand does
+    moved = find("strings", study.strings) if find("fret", study.fret) in asked else None
+    cues = [s.cue for s in (lead, *others) if s is not moved]
+    second = [bass] if bass else cues[1:2]
+    cue = strung(dict.fromkeys([*cues[:1], *second]))
     return title, purpose, cue

@@ -47,7 +47,8 @@ def minutes_text(step: Step) -> str:
 def work_text(step: Step) -> str:
     """What to do in one sitting: tempo steps, times through at each, minutes; in a week each day has its own."""
     if not step.times:
-        return strung([tempo_text(step), say("each day has its own below")], " · ")
+        own = say("each day has its own below") if len(step.tempo) > 1 else ""
+        return strung([tempo_text(step), own], " · ")
     if len(step.tempo) == 1:
         each = say_count("once", "{n} times", step.times)
     else:

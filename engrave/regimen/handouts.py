@@ -141,13 +141,29 @@ def _choice(task: _Task, firm: _Firm, gains: _Gains) -> list[list[int]] | None:
     """
     for groups in range(len(firm), -1, -1):
         found = _dealt(task, gains, list(firm.values())[:groups])
-        if found is not None:
-            return found
+        if found is None:
+            continue
+        if _begun_cold(found, task.steps):
+            warm = _dealt(task, gains, list(firm.values())[:groups], warm_first=True)
+            if warm is not None and sum(map(len, warm)) >= sum(map(len, found)) and not _begun_cold(warm, task.steps):
+                return warm
+        return found
     return None
 
 
-def _dealt(task: _Task, gains: _Gains, groups: Sequence[Sequence[int]]) -> list[list[int]] | None:
-    """The pages that train most, with what must be in and one of each group; None where that does not fit."""
+def _begun_cold(pages: Sequence[Sequence[int]], steps: Sequence[Step]) -> bool:
+    """Whether the first study after the line is no warm-up, although there are some."""
+    order = [steps[i] for page in pages for i in page if changes(steps[i])]
+    return any(step.section == WARM_UP for step in steps) and bool(order) and order[0].section != WARM_UP
+
+
+def _dealt(
+    task: _Task, gains: _Gains, groups: Sequence[Sequence[int]], *, warm_first: bool = False
+) -> list[list[int]] | None:
+    """The pages that train most, with what must be in and one of each group; None where that does not fit.
+
+    `warm_first`: no other study than the line stands on a page before a warm-up.
+    """
     heights, room, plan = task.heights, task.room, task.plan
     size, pages = len(heights), len(room)
     each = 1.0 if plan.studies else 0.01
@@ -174,6 +190,7 @@ def _dealt(task: _Task, gains: _Gains, groups: Sequence[Sequence[int]]) -> list[
         for page in range(pages)
     ]
     rows += [Constraint(shares=dict.fromkeys(_places(group, pages), 1.0), low=1.0) for group in groups]
+    rows += _warm_up_first(task.steps, pages) if warm_first else []
     for shares, worth in gains:
         trained = len(unknowns)
         unknowns.append(Unknown(worth=worth, whole=False))
@@ -183,6 +200,20 @@ def _dealt(task: _Task, gains: _Gains, groups: Sequence[Sequence[int]]) -> list[
     if answer is None:
         return None
     return [[i for i in range(size) if answer.values[i * pages + page] > 0.5] for page in range(pages)]
+
+
+def _warm_up_first(steps: Sequence[Step], pages: int) -> list[Constraint]:
+    """No other study than the line stands on a page before one that holds a warm-up."""
+    warm = [i for i, step in enumerate(steps) if step.section == WARM_UP]
+    others = [i for i, step in enumerate(steps) if changes(step) and i not in warm]
+    # one on this page leaves the pages behind it without a warm-up
+    return [
+        Constraint(shares={i * pages + page: 1.0, j * pages + after: 1.0}, high=1.0)
+        for page in range(pages)
+        for after in range(page + 1, pages)
+        for i in others
+        for j in warm
+    ]
 
 
 def _late(step: Step, early: float) -> float:

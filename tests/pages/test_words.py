@@ -16,6 +16,8 @@ from engrave.pages.words import spots_text, work_text
         (1, (60, 72), None, "♩ = 60, 72 · once at each tempo"),
         (4, (60,), 0.2, "♩ = 60 · 4 times · about 1 minute"),
         (10, (), 7.6, "10 times at each tempo · about 8 minutes"),
+        (0, (50, 55), None, "♩ = 50, 55 · each day has its own below"),
+        (0, (50,), None, "♩ = 50"),
     ],
 )
 def test_the_work_of_a_sitting(times: int, tempo: tuple[int, ...], minutes: float | None, said: str) -> None:

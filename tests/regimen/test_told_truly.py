@@ -12,7 +12,7 @@ import pytest
 
 from engrave import axes
 from engrave.model import Plan, Player, Regimen, Step, Study, Variation
-from engrave.regimen import choose, grid, summary, week
+from engrave.regimen import Room, choose, grid, handout, summary, week
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, make, written
 from engrave.regimen.log import Entry, Log
@@ -192,3 +192,27 @@ def _candidate(study: Study, plan: Plan, base: Base) -> Candidate:
     page = axes.vary(LINE, study)
     assert isinstance(page, Variation)
     return make(study, page, plan, base)
+
+
+def test_a_line_that_is_moved_and_fingered_anew_keeps_no_shape() -> None:
+    """The cue of such a page is that of its fingering, and says one thing once."""
+    page = axes.vary(LINE, Study(strings="up 3", fret="without 1"))
+    alone = axes.vary(LINE, Study(strings="up 3"))
+    assert isinstance(alone, Variation)
+    assert "keep their shape" in alone.cue
+    assert isinstance(page, Variation)
+    assert page.cue == "Keep the resting finger loose and near its string."
+
+
+def test_the_first_study_of_a_handout_is_its_warm_up() -> None:
+    """The warm-up comes first wherever that costs no study, though it does not fit beside the line."""
+    warm, other = (
+        Step(study=Study(pluck=pluck), section=section, reason="", times=1, tempo=(60,))
+        for pluck, section in (("p-i", "Warm-up"), ("m-a", "Focus"))
+    )
+    line_ = Step(study=Study(), section="The line", reason="", times=1, tempo=(60,))
+    regimen = Regimen(steps=(line_, warm, other))
+    plan = Plan(studies=(warm.study, other.study))
+    for heights, first in (((100.0, 60.0, 60.0), "p-i"), ((100.0, 95.0, 60.0), "p-i"), ((100.0, 120.0, 60.0), "m-a")):
+        found = handout(regimen, plan, heights, Room(page=200.0, top=10.0, end=40.0), pages=2)
+        assert found.regimen.steps[1].study.pluck == first
