@@ -152,8 +152,8 @@ def make(passage: Passage, plan: Plan) -> BookContent:
 
 LOOP_WIDTH, LOOP_SIZE = 80.0, 0.85
 """mm of the small plate of a hard spot, and its staff beside that of the page"""
-LOOP_NOTES = 8
-"""onsets for which that is wide enough"""
+LOOP_NOTES, LOOP_LETTERS = 8, 60
+"""onsets, and letters of a word over them, for which that is wide enough"""
 
 
 def _loop(look: Look, variation: Variation, step: Step) -> Impression | None:
@@ -162,7 +162,8 @@ def _loop(look: Look, variation: Variation, step: Step) -> Impression | None:
     if cut is None:
         return None
     onsets = len({event.onset for event in cut.passage.events})
-    width = min(look.width, LOOP_WIDTH * max(1.0, onsets / LOOP_NOTES))
+    letters = max((len(direction.text) for direction in cut.passage.directions), default=0)
+    width = min(look.width, LOOP_WIDTH * max(1.0, onsets / LOOP_NOTES, letters / LOOP_LETTERS))
     plate = drawn_as(replace(look, width=width, staff=look.staff * LOOP_SIZE), cut)
     return impression(plate) if len(plate.systems) == 1 else None
 

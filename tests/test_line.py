@@ -13,9 +13,11 @@ import pytest
 from engrave import line as book
 from engrave import reading
 from engrave.editions import make_handout
-from engrave.model import Passage, Plan, Plate, Study, Variation
+from engrave.model import Direction, Passage, Plan, Plate, Spot, Step, Study, Variation
 from engrave.pages import HANDOUT_STAFF, BookContent, fits_page, impression, pages_for, staves_for
 from engrave.pages.day_strips import ACROSS, DayLine, WeekLines, strips_height
+from engrave.pages.fonts import width_mm
+from engrave.plates.over_staff import WORDS
 from tests.axes.laws import check
 from tests.build import passage
 from tests.pages.printed import reader
@@ -142,6 +144,22 @@ def test_a_week_sets_its_music_smaller_where_its_days_need_the_room() -> None:
     assert not fits_page(Plan(), book.drawn_as(usual, line), foot)
     assert fits_page(Plan(), book.drawn_as(smaller, line), foot)
     assert smaller.staff < usual.staff
+
+
+def test_the_words_over_a_loop_lie_within_it() -> None:
+    """The longest sentence on strokes stands over two notes: their plate is as wide as it is."""
+    music = placed(passage("E4:1.0.0/4 F4:1.1.1/4 E4:1.0.0/4 F4:1.1.1/4"))
+    text = "a beat of rest stroke where the next string is free, a beat of free stroke, in turn"
+    said = Direction(kind="strokes", text=text, bar=0, onset=music.passage.bars[0].onset)
+    made = replace(music, passage=replace(music.passage, directions=(said,)))
+    names = tuple(note.id for note in music.passage.notes)[:2]
+    spot = Spot(kind="shift", start="", end="", notes=names, source="", reason="", score=0.0)
+    step = Step(study=Study(), section="", reason="", times=1, tempo=(60,), spots=(spot,))
+    look = book.Look(width=173.0, staff=8.5, marks=Plan().marks, tab=False)
+    loop = book._loop(look, made, step)
+    assert loop is not None
+    em = WORDS * 8.5 * book.LOOP_SIZE / 4
+    assert loop.systems[0].width >= width_mm(text, em * 72 / 25.4, "italic")
 
 
 def test_long_music_takes_as_few_pages_as_any_staff_would_give_it() -> None:

@@ -43,11 +43,12 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
     whole = start + ceil((end - start) / metre.beat) * metre.beat
     onsets = [group.onset for group in inside]
     kept = _in_bars(onsets, end, metre.length)
-    tried = [(end, last, _metre(last - start, metre)) for last in dict.fromkeys((whole, end))]
-    if kept is not None:
-        tried.insert(0, (kept, kept, metre))
-    made = (_barred(bare, names, (start, at, last), one) for at, last, one in tried if one is not None)
-    music = next((one for one in made if one is not None), None)
+    ways = [(end, last, one) for last in dict.fromkeys((whole, end)) for one in _metres(last - start, metre)]
+    full = _barred(bare, names, (start, kept, kept), metre) if kept is not None else None
+    made = [full] if full else [_barred(bare, names, (start, at, last), one) for at, last, one in ways]
+    found = [one for one in made if one is not None]
+    # a bar in which no note has to be tied, where there is one
+    music = next((one for one in found if not any(note.tied_on for note in one.notes)), next(iter(found), None))
     if music is None:
         return None
     left = {note.id for note in music.notes}
@@ -139,16 +140,14 @@ def _end(passage: Passage, last: Fraction) -> Fraction:
     return min(*ends, *begins) if begins else min(ends)
 
 
-def _metre(length: Fraction, page: Metre) -> Metre | None:
-    """The metre of a bar so many quarters long: that of its page, or one that counts the same beats, where it can."""
-    if length == page.length:
-        return page
-    compound = page.beat * page.unit == 12
-    for unit in (page.unit, *_UNITS) if compound and (length / page.beat).denominator == 1 else _UNITS:
-        beats = length * unit / 4
-        if beats.denominator == 1:
-            return Metre(beats=(int(beats),), unit=unit)
-    return None
+def _metres(length: Fraction, page: Metre) -> list[Metre]:
+    """Metres for a bar so many quarters long: its page's, else one that counts the same beats, and one in halves."""
+    compound = page.beat * page.unit == 12 and (length / page.beat).denominator == 1
+    units = [unit for unit in ((page.unit, *_UNITS) if compound else _UNITS) if (length * unit / 4).denominator == 1]
+    made = [Metre(beats=(int(length * unit / 4),), unit=unit) for unit in units[:1]]
+    if not compound and (length / 2).denominator == 1:
+        made.append(Metre(beats=(int(length / 2),), unit=2))
+    return [page] if length == page.length else made
 
 
 def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, last: Fraction, names: set[str]) -> tuple[Span, ...]:

@@ -208,6 +208,17 @@ def test_chords_go_round_in_bars_of_their_page_and_in_plain_values() -> None:
     assert not any(note.tied_on for note in cut.passage.notes)
 
 
+def test_a_long_chord_is_not_tied_in_its_loop_where_another_metre_holds_it_whole() -> None:
+    """Two quarters, a chord of three, and another: six quarters in 6/4 would cut the long one, 3/2 does not."""
+    made = vary(plain("C4+E4/4 D4+F4/4 C4+E4/4 | F4+A4/2. | C4+E4/4 D4+F4/4 C4+E4/4", metre="3/4"), Study())
+    assert isinstance(made, Variation)
+    ids = [n.id for e in made.passage.events[1:5] for n in e.notes]
+    cut = loop_of(made, Spot(kind="shift", start="", end="", notes=tuple(ids), source="", reason="", score=0.0))
+    assert cut is not None
+    assert [str(bar.metre) for bar in cut.passage.bars] == ["3/2"]
+    assert [event.duration for event in cut.passage.events] == [1, 1, 3, 1]
+
+
 GRIPS = b"""metre: 3/4
 key: G major
 
