@@ -283,9 +283,11 @@ def look_of(line: Variation, plan: Plan, foot: float = LADDER) -> Look:
     `foot` is the height in mm of the tempo ladder, or of what stands in its place.
     """
     look = Look(width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
-    # to see how long it is, it has to be drawn
     for staff in staves_for(plan):
         tried = replace(look, staff=staff)
+        if lines(line, width=look.width, staff=staff) > MOST_SYSTEMS:
+            continue
+        # to see how high it is, it has to be drawn
         plate = drawn_as(tried, line)
         if len(plate.systems) <= MOST_SYSTEMS and fits_page(plan, plate, foot):
             return tried

@@ -175,9 +175,9 @@ def decline(reason: str, place: Place | None = None, *, lies: bool = False) -> D
     return Declined(axis="", setting="", reason=reason, place=where, lies=lies)
 
 
-def noted(variation: Variation, text: str, place: Place | None = None) -> Variation:
+def noted(variation: Variation, text: str) -> Variation:
     """`variation` with one more notice, unless it says so already."""
-    notice = Notice(text=text, place=Place(bar=place.bar, beat=place.beat) if place else Place())
+    notice = Notice(text=text)
     return variation if notice in variation.notices else replace(variation, notices=(*variation.notices, notice))
 
 

@@ -26,7 +26,7 @@ class Volta:
     stops: bool = False
 
 
-def part_list(root: Element, variations: Sequence[Variation], software: str) -> None:
+def part_list(root: Element, variations: Sequence[Variation]) -> None:
     """Titles, names and the one part."""
     passage = variations[0].passage
     if passage.title:
@@ -39,7 +39,7 @@ def part_list(root: Element, variations: Sequence[Variation], software: str) -> 
         add_text(identification, "creator", passage.composer, type="composer")
     if passage.rights:
         add_text(identification, "rights", passage.rights)
-    add_text(add(identification, "encoding"), "software", software)
+    add_text(add(identification, "encoding"), "software", "engrave")
     if passage.source:
         cut = f", bars {passage.cut}" if passage.cut else ""
         add_text(identification, "source", f"{passage.source}{cut}")

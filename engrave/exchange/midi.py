@@ -44,7 +44,6 @@ class _Tracks:
 def to_midi(
     variations: Variation | Sequence[Variation],
     *,
-    tempo: Sequence[int] = (),
     ladders: Sequence[Sequence[int]] = (),
     count_in: int = 0,
     click: bool = False,
@@ -54,9 +53,8 @@ def to_midi(
 
     Args:
         variations: what is played; repeats once, as printed.
-        tempo: beats a minute, each from 5 to 500: all is played once at each step, in this order; none: as the passage
-            says. The beat is that of the metre of the first bar.
-        ladders: such steps for each variation of its own, in place of `tempo`.
+        ladders: for each variation beats a minute, each from 5 to 500: it is played once at each step, in this order;
+            none: as the passage says. The beat is that of the metre of the first bar.
         count_in: bars of clicks before each time through, 0 to 8.
         click: click on every beat while the music plays.
         channels: a channel for each string, so that each can be heard apart; else all on the first.
@@ -68,7 +66,7 @@ def to_midi(
     many = (variations,) if isinstance(variations, Variation) else tuple(variations)
     if not many:
         raise ValueError("there is no variation to play")
-    steps = ladders or [tempo] * len(many)
+    steps = ladders or [()] * len(many)
     if len(steps) != len(many):
         raise ValueError(f"{len(steps)} ladders of tempi for {len(many)} variations")
     if wrong := [beats for ladder in steps for beats in ladder if not 5 <= beats <= 500]:

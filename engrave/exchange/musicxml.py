@@ -61,7 +61,6 @@ def to_musicxml(
     tab: bool = False,
     exact: bool = False,
     little: str = "c",
-    software: str = "engrave",
 ) -> bytes:
     """A variation, or several one after another in one part, as a MusicXML 4.0 document in UTF-8.
 
@@ -71,7 +70,6 @@ def to_musicxml(
         exact: for reading back rather than for printing: the tuning stands in elements, tempo and tuning are not said
             in words. (On a plain staff some programs take a tuning for a sign of tablature.)
         little: the letter for the little finger, one of LETTERS.
-        software: what the file says it was written by.
 
     Raises:
         ValueError: no variation, or another letter.
@@ -82,7 +80,7 @@ def to_musicxml(
     if little not in LETTERS:
         raise ValueError(f"the little finger's letter {little!r} is not one of {' '.join(LETTERS)}")
     root = Element("score-partwise", version="4.0")
-    part_list(root, many, software)
+    part_list(root, many)
     add(root, "part", id="P1")
     manner = _Manner(tab=tab, exact=exact, letters=_letters(little), single=len(many) == 1, divisions=_divisions(many))
     bars = [_written_bars(variation, manner) for variation in many]

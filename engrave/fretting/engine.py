@@ -6,7 +6,7 @@ the source is left out. What still cannot be played raises UnplayableError.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import combinations
@@ -57,7 +57,6 @@ def prepared(
     *,
     limits: SchemeLimits = FREE,
     taste: Taste = NEUTRAL,
-    turn: Mapping[int, frozenset[int]] | None = None,
     weights: Weights | None = None,
 ) -> Task:
     """The lattice and costs of a passage. Raises UnplayableError with every fault of one kind."""
@@ -73,7 +72,6 @@ def prepared(
         geometry=geometry,
         slot=limits.slot,
         positions=limits.positions,
-        turn=turn,
         links=links_of(passage, tones),
         climbs=climbs_of(tones, moments, instrument),
     )

@@ -14,12 +14,12 @@ from engrave.pages.sign_font import SHAPES, sketch
 _KAPPA = 0.5523
 
 
-def line(x1: float, y1: float, x2: float, y2: float, pen: float, *, dash: tuple[float, ...] = ()) -> Mark:
+def line(x1: float, y1: float, x2: float, y2: float, pen: float) -> Mark:
     """A straight line of `pen` mm."""
-    return Mark(role="line", path=(("M", (x1, y1)), ("L", (x2, y2))), pen=pen, dash=dash)
+    return Mark(role="line", path=(("M", (x1, y1)), ("L", (x2, y2))), pen=pen)
 
 
-def box(x: float, y: float, width: float, height: float, pen: float = 0.0, *, dash: tuple[float, ...] = ()) -> Mark:
+def box(x: float, y: float, width: float, height: float, pen: float = 0.0) -> Mark:
     """A rectangle, filled unless a `pen` is given."""
     right, low = x + width, y + height
     path: tuple[Segment, ...] = (
@@ -29,7 +29,7 @@ def box(x: float, y: float, width: float, height: float, pen: float = 0.0, *, da
         ("L", (x, low)),
         ("Z", ()),
     )
-    return Mark(role="box", path=path, pen=pen, dash=dash)
+    return Mark(role="box", path=path, pen=pen)
 
 
 def circle(x: float, y: float, radius: float, pen: float = 0.0) -> Mark:

@@ -36,7 +36,7 @@ class Font:
 
 def fonts_for(text: str, signs: Container[str]) -> Iterator[Font]:
     """The fonts that print a text but for its `signs`: the book's, and those of the machine that lend it a letter."""
-    letters = _ALWAYS | {c for c in text if c not in signs and not unicodedata.category(c).startswith("C")}
+    letters = _ALWAYS | {c for c in set(text) if c not in signs and not unicodedata.category(c).startswith("C")}
     for name, (weight, style) in FACES.items():
         yield Font(
             url=f"engrave:{name}.otf",

@@ -29,8 +29,8 @@ def neck_height(instrument: Instrument) -> float:
     return _TOP + (len(instrument.strings) - 1) * SPACING + _FOOT
 
 
-def draw_neck(drawing: Drawing, variation: Variation, *, top: float = 0.0, turned: bool = False) -> str:
-    """Draw the placements of a variation across the drawing from `top` down; returns them in words.
+def draw_neck(drawing: Drawing, variation: Variation, *, turned: bool = False) -> str:
+    """Draw the placements of a variation across the drawing; returns them in words.
 
     The fingers' circles show the finger used most where several share a place; a ring beside the nut is an open string.
     `turned`: as a left-handed player sees it, with the nut on the right.
@@ -41,7 +41,6 @@ def draw_neck(drawing: Drawing, variation: Variation, *, top: float = 0.0, turne
         instrument=variation.instrument,
         placements=placements,
         homes=homes(variation.passage.events),
-        top=top + _TOP,
         turned=turned,
     )
     neck.draw()
@@ -58,11 +57,10 @@ class _Neck:
         instrument: Instrument,
         placements: list[Placement],
         homes: tuple[int, ...],
-        top: float,
         turned: bool,
     ) -> None:
         self.turned = turned
-        self.drawing, self.instrument, self.placements, self.top = drawing, instrument, placements, top
+        self.drawing, self.instrument, self.placements = drawing, instrument, placements
         self.homes = homes
         frets = [p.fret for p in placements if p.fret]
         lowest, highest = (min(frets), max(frets)) if frets else (1, 4)
@@ -75,7 +73,7 @@ class _Neck:
         return _LEFT + share * (self.drawing.width - _LEFT - _RIGHT)
 
     def y(self, string: int) -> float:
-        return self.top + (string - 1) * SPACING
+        return _TOP + (string - 1) * SPACING
 
     def behind(self, fret: int) -> float:
         """Where a finger stands: in the nearer part of the space behind its fret."""
@@ -104,8 +102,8 @@ class _Neck:
         low = self.y(strings)
         for fret in range(self.first, self.last + 1):
             at = self.x(fret)
-            nut = box(at - 1.0, self.top, 1.0, low - self.top)
-            self.drawing.marks.append(line(at, self.top, at, low, 0.18) if fret else nut)
+            nut = box(at - 1.0, _TOP, 1.0, low - _TOP)
+            self.drawing.marks.append(line(at, _TOP, at, low, 0.18) if fret else nut)
             if fret > self.first:
                 self._letter(numeral(fret), (self.x(fret - 1) + at) / 2, low + 4.4, 2.9)
         used: dict[tuple[int, int], Counter[int]] = {}

@@ -50,7 +50,9 @@ def printer(style: str, images: Mapping[str, ScoreImage]) -> Iterator[Printer]:
     Raises PressError at its end where anything outside was asked for.
     """
     refused: list[str] = []
-    yield Printer(library=_library(), images=images, style=style, refused=refused)
+    library = _library()
+    # read once for all that is laid out in it; only the fonts are others each time
+    yield Printer(library=library, images=images, style=library.CSS(string=style), refused=refused)
     if refused:
         raise PressError(*(Fault(fact=f"a page asks for {url!r}, which is not part of the book") for url in refused))
 
@@ -61,18 +63,20 @@ class Printer:
 
     library: Any
     images: Mapping[str, ScoreImage]
-    style: str
+    style: Any
+    """the style sheet as WeasyPrint has read it"""
     refused: list[str]
     """addresses that were asked for and are no part of the book"""
 
     def heights(self, html: str, count: int) -> tuple[float, ...]:
         """Heights in mm of the `count` blocks of `heights.html`."""
-        (page,) = self._laid_out(html, dict(self.images)).pages
-        tops = [page.anchors[f"b{index}"][1] for index in range(count + 1)]
-        # what was laid out lies in rings, and would stand in memory beside the book
-        del page
-        gc.collect()
+        with _rings_let_go():
+            tops = self._tops(html, count)
         return tuple((below - top) / PX for top, below in pairwise(tops))
+
+    def _tops(self, html: str, count: int) -> list[float]:
+        (page,) = self._laid_out(html, dict(self.images)).pages
+        return [page.anchors[f"b{index}"][1] for index in range(count + 1)]
 
     def pdf(
         self, html: str, attachments: Sequence[Attachment] = (), *, front: bool = False, most: int | None = None
@@ -90,7 +94,10 @@ class Printer:
         for image in self.images.values():
             image.drawn = False
         try:
-            made = self._written(self._laid_out(html, dict(self.images)), attachments, front=front, most=most)
+            # what layout tries and throws away lies in rings, and would stand in memory beside the book
+            with _rings_let_go():
+                document = self._laid_out(html, dict(self.images))
+            made = self._written(document, attachments, front=front, most=most)
             if all(image.drawn for image in self.images.values()):
                 return made
         except (AttributeError, TypeError):
@@ -107,18 +114,15 @@ class Printer:
         with _no_fonts_of_the_machine():
             # it keeps copies of the fonts in a folder, which goes with it
             known = FontConfiguration()
-        style = f"{font_sheet(fonts)}\n{self.style}"
-        sheet = self.library.CSS(string=style, font_config=known, url_fetcher=fetch)
+        faces = self.library.CSS(string=font_sheet(fonts), font_config=known, url_fetcher=fetch)
         page = self.library.HTML(string=html, url_fetcher=fetch)
-        return page.render(font_config=known, stylesheets=[sheet], cache=cache, pdf_variant="pdf/ua-1")
+        return page.render(font_config=known, stylesheets=[faces, self.style], cache=cache, pdf_variant="pdf/ua-1")
 
     def _written(self, document: Any, attachments: Sequence[Attachment], *, front: bool, most: int | None) -> bytes:
         needed = len(document.pages)
         if most is not None and needed > most:
             fact = f"this takes {needed} pages, {most} {'was' if most == 1 else 'were'} asked for"
             raise PressError(Fault(fact=fact, hint=f"name fewer studies, or ask for {needed} pages"))
-        # what layout tried and threw away lies in rings, and would stand in memory beside the PDF
-        gc.collect()
         dated = {"created": _UNDATED, "modified": _UNDATED}
         attached = [
             self.library.Attachment(string=file.data, name=file.name, description=file.description, **dated)
@@ -134,6 +138,17 @@ class Printer:
                 _label_pages(document, pdf)
 
         return bytes(document.write_pdf(finisher=finish, pdf_variant="pdf/ua-1", attachments=attached))
+
+
+@contextmanager
+def _rings_let_go() -> Iterator[None]:
+    """Frees at its end what the block leaves in rings, without going through all that was there before."""
+    gc.freeze()
+    try:
+        yield
+    finally:
+        gc.collect()
+        gc.unfreeze()
 
 
 def _frame_figures(document: Any, pdf: Any) -> None:

@@ -31,7 +31,7 @@ def page_pictures(pdf: bytes, pages: Sequence[int], *, dpi: int = DPI) -> tuple[
         document.close()
 
 
-def music_picture(shown: Impression, *, dpi: int = DPI) -> bytes:
+def music_picture(shown: Impression) -> bytes:
     """The systems of a plate one under the other as PNG, with a little white round them."""
     gallery = Gallery()
     systems = gallery.hang("music", shown)
@@ -40,4 +40,4 @@ def music_picture(shown: Impression, *, dpi: int = DPI) -> bytes:
     style = f"@page {{ size: {wide:.3f}mm {high:.3f}mm; margin: {_EDGE}mm }} * {{ margin: 0 }} img {{ display: block }}"
     html = render("picture.html", {"title": "", "systems": systems})
     with printer(style, gallery.images) as ready:
-        return page_pictures(ready.pdf(html, most=1), [0], dpi=dpi)[0]
+        return page_pictures(ready.pdf(html, most=1), [0])[0]

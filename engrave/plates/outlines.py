@@ -217,17 +217,17 @@ def _slanted(
     )
 
 
-def lens(x0: float, y0: float, x1: float, y1: float, *, rise: float, thick: float, skew: float = 0.0) -> Path:
+def lens(x0: float, y0: float, x1: float, y1: float, *, rise: float, thick: float) -> Path:
     """A slur: thin at its ends, `thick` in the middle, its back `rise` above (negative: below) the line of its ends.
 
-    The control points stand at 0.27 of the length from either end; `skew` tilts them, raising the left by it.
+    The control points stand at 0.27 of the length from either end.
     """
     dx, dy = x1 - x0, y1 - y0
     ends, deep = 0.04, thick * 2 / 3
     reach = 4 / 3 * rise
     pull = min(0.27, 1.6 / max(hypot(dx, dy), 0.1) + 0.12)
-    ax, ay = x0 + pull * dx, y0 + pull * dy - reach - skew
-    bx, by = x1 - pull * dx, y1 - pull * dy - reach + skew
+    ax, ay = x0 + pull * dx, y0 + pull * dy - reach
+    bx, by = x1 - pull * dx, y1 - pull * dy - reach
     return (
         ("M", (x0, y0 - ends)),
         ("C", (ax, ay - deep, bx, by - deep, x1, y1 - ends)),

@@ -7,9 +7,12 @@ from collections.abc import Iterable, Sequence
 from engrave.model import Notice
 from engrave.model.said import Said, say, say_count
 
+_MOST = 12
+"""groups of bars that are listed"""
 
-def bar_list(labels: Iterable[str], limit: int = 12) -> Said:
-    """Bar numbers as a reader lists them: "bar 3", "bars 1, 4-6"; more than `limit` groups end in "…"."""
+
+def bar_list(labels: Iterable[str]) -> Said:
+    """Bar numbers as a reader lists them: "bar 3", "bars 1, 4-6"; more than so many groups end in "…"."""
     seen = list(dict.fromkeys(labels))
     groups: list[list[str]] = []
     for label in seen:
@@ -19,7 +22,7 @@ def bar_list(labels: Iterable[str], limit: int = 12) -> Said:
         else:
             groups.append([label])
     said = [group[0] if len(group) == 1 else f"{group[0]}-{group[-1]}" for group in groups]
-    text = ", ".join(said[:limit]) + (", …" if len(said) > limit else "")
+    text = ", ".join(said[:_MOST]) + (", …" if len(said) > _MOST else "")
     return say("bar {bars}", bars=text) if len(seen) == 1 else say("bars {bars}", bars=text)
 
 

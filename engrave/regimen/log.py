@@ -280,7 +280,7 @@ def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
     return Standing(tempo=tempo, moved=say("not clean at {last}: back to {tempo}", last=last, tempo=tempo))
 
 
-def log_table(regimen: Regimen, day: str = "", language: str = "en") -> str:
+def log_table(regimen: Regimen, language: str = "en") -> str:
     """An empty log for a book or a week, as CSV: a row for each page, or for each visit, names filled in as printed."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
@@ -289,7 +289,7 @@ def log_table(regimen: Regimen, day: str = "", language: str = "en") -> str:
     titles = [letters_plain(told(heading, language)) for heading in headings]
     if not regimen.days:
         for step, title in zip(regimen.steps, titles, strict=True):
-            writer.writerow((title, day, step.tempo[0], "", step.times, ""))
+            writer.writerow((title, "", step.tempo[0], "", step.times, ""))
         return out.getvalue()
     for one in regimen.days:
         for visit in one.visits:

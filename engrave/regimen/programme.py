@@ -64,12 +64,10 @@ def solve(
     *,
     nodes: int = 2_000,
     gap: float = 0.0,
-    start: Sequence[float] = (),
 ) -> Answer | None:
     """The best values of `unknowns` that keep every row, or None where no values keep them all.
 
-    `nodes` limits the search, `gap` is the distance to the best (as a share) at which it may stop early, `start` are
-    values known to keep every row, to begin from.
+    `nodes` limits the search, `gap` is the distance to the best (as a share) at which it may stop early.
     """
     if not unknowns:
         return Answer(values=(), worth=0.0, gap=0.0) if all(_kept(row) for row in rows) else None
@@ -88,10 +86,6 @@ def solve(
     ):
         solver.setOptionValue(option, value)
     solver.passModel(_model(highspy, unknowns, rows))
-    if start:
-        known = highspy.HighsSolution()
-        known.col_value = list(start)
-        solver.setSolution(known)
     solver.run()
     status = solver.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:

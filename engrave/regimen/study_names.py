@@ -128,7 +128,13 @@ def in_catalogue(name: str, language: str = "en") -> bool:
     """Whether a plain name is a heading or a setting of the catalogue, in English or in a language."""
     if name in _headings("en") or name in _headings(language):
         return True
-    return any(plain_name(setting.name) == name for known in axes.ORDER for setting in known.settings)
+    return name in _setting_names()
+
+
+@cache
+def _setting_names() -> frozenset[str]:
+    """Plain name of every setting."""
+    return frozenset(plain_name(setting.name) for known in axes.ORDER for setting in known.settings)
 
 
 @cache

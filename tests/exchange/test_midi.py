@@ -95,7 +95,7 @@ def test_another_library_hears_the_same(name: str) -> None:
 @pytest.mark.parametrize("name", TEXTURES)
 def test_every_note_ends_before_it_begins_again(name: str, channels: bool) -> None:
     """Law: no pitch begins on a channel where it still sounds, and every one ends."""
-    for track in parsed(to_midi(fretted(TEXTURES[name]), channels=channels, tempo=(60, 90))).tracks[1:]:
+    for track in parsed(to_midi(fretted(TEXTURES[name]), channels=channels, ladders=[(60, 90)])).tracks[1:]:
         on: set[tuple[int, int]] = set()
         for message in track:
             if message.type == "note_on":
@@ -182,7 +182,7 @@ def test_each_string_may_have_its_channel() -> None:
 def test_a_ladder_of_tempi_is_one_file() -> None:
     """Everything is played once at each step; the seconds add up (mido's own clock)."""
     source = passage("E4/4. F4/4. | G4/2.", metre="6/8")
-    data = to_midi(plain(source), tempo=(40, 60, 80))
+    data = to_midi(plain(source), ladders=[(40, 60, 80)])
     assert len(played(data)) == 9
     seconds = sum(4 * 60 / beats for beats in (40, 60, 80))
     assert parsed(data).length == pytest.approx(seconds, abs=1e-3)
@@ -270,6 +270,6 @@ def test_numbers_out_of_range_are_refused() -> None:
     with pytest.raises(ValueError, match="no variation"):
         to_midi([])
     with pytest.raises(ValueError, match="not within 5 to 500"):
-        to_midi(plain(LINE), tempo=(0,))
+        to_midi(plain(LINE), ladders=[(0,)])
     with pytest.raises(ValueError, match="not within 0 to 8"):
         to_midi(plain(LINE), count_in=9)

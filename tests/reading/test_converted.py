@@ -70,7 +70,7 @@ def test_the_pitches_of_a_midi_file_are_those_another_library_reads(path: Path) 
 def test_what_we_write_as_midi_reads_back(name: str) -> None:
     """Every pitch at its onset, of lines, chords, two voices and triplets."""
     passage = read((_EXAMPLES / name).read_bytes(), name)
-    data = to_midi(line_of(passage, Plan()), tempo=(60,))
+    data = to_midi(line_of(passage, Plan()), ladders=[(60,)])
     assert _struck(read(data, "x.mid")) == _struck(passage)
 
 

@@ -243,7 +243,7 @@ def _played(passage: Passage, plan: Plan, draw_: random.Random) -> str:
     ]
     assert not broken, broken
     assert_printed(made, plan.marks, tab=draw_.random() < 0.3)
-    assert to_midi(made, tempo=(60,)).startswith(b"MThd")
+    assert to_midi(made, ladders=[(60,)]).startswith(b"MThd")
     assert to_musicxml(made).startswith(b"<?xml")
     return "drawn"
 
