@@ -143,13 +143,16 @@ def _handout(
     fuller = in_minutes(less, plan)
     # more boxes may need a line more than was measured
     with_more = drawn(passage, line, fuller, small, form="handout", inside=False, plates=known)
-    chosen = fuller if fuller is less or _stands(with_more, pages=pages, tight=not roomy) else less
+    chosen = less if fuller is less else _held(with_more, pages=pages, tight=not roomy, studies=most) or less
     content = drawn(passage, line, chosen, small, form="handout", plates=known)
     for staff in reversed(larger):
-        wider = drawn(passage, line, chosen, replace(plan, staff=staff), form="handout", plates=known)
-        if not _holds(wider, pages=pages, tight=not roomy, studies=most):
+        wide = replace(plan, staff=staff)
+        measured = drawn(passage, line, chosen, wide, form="handout", inside=False, plates=known)
+        # on a larger staff they may go together in another order
+        held = _held(measured, pages=pages, tight=not roomy, studies=most)
+        if held is None:
             break
-        content = wider
+        content = drawn(passage, line, held, wide, form="handout", plates=known)
     return content, press_handout(content, pages=pages, tight=not roomy)
 
 
@@ -193,11 +196,13 @@ def _only(content: BookContent, chosen: Regimen) -> BookContent:
     return replace(content, regimen=chosen, sheets=sheets)
 
 
-def _holds(content: BookContent, *, pages: int, tight: bool, studies: int) -> bool:
+def _held(content: BookContent, *, pages: int, tight: bool, studies: int) -> Regimen | None:
+    """All of a content as so many pages hold it, in their order; None where they do not hold as many studies."""
     try:
-        return len(_fitting(content, pages=pages, tight=tight).steps) == studies
+        found = _fitting(content, pages=pages, tight=tight)
     except PlanError:
-        return False
+        return None
+    return found if len(found.steps) == studies else None
 
 
 def make_class(

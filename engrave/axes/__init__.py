@@ -257,7 +257,7 @@ def _words(study: Study, asked: list[Setting], bass: str, *, first: Said) -> tup
     purpose = lead.purpose
     if others:
         # for the translator: {settings} is a list of headings, such as "i m in turn and slurs in twos"
-        here = say("Here with {settings}.", settings=listed(s.label for s in others))
+        here = say("Added here: {settings}.", settings=listed(s.label for s in others))
         purpose = strung([purpose, here])
     # a line that is moved and fingered anew as well keeps no shape: its fingering says what the hand does
     moved = find("strings", study.strings) if find("fret", study.fret) in asked else None

@@ -35,9 +35,17 @@ def cycling(cycle: Fingers) -> Change:
 
 
 def picked(
-    variation: Variation, new: Callable[[], plucking.Next], cycle: Fingers, kinds: tuple[str, ...] = ()
+    variation: Variation,
+    new: Callable[[], plucking.Next],
+    cycle: Fingers,
+    kinds: tuple[str, ...] = (),
+    *,
+    steady: bool = False,
 ) -> Variation | Declined:
-    """Lines plucked as `new` says, with a notice where a chord could not take the finger; the rest as written."""
+    """Lines plucked as `new` says, with a notice where a chord could not take the finger; the rest as written.
+
+    `steady`: a figure on each note, whose thumb lies where the line lies.
+    """
     kinds = kinds or fits_of(cycle)
     rest = {name: letter.finger for name, letter in as_written(variation, given(variation)).items()}
     fingers, reached, bent = plucking.along(variation, new, rest, cycle, kinds)
@@ -53,8 +61,8 @@ def picked(
         [(fingers[turn.top.note.id], turn.top.placement.string) for turn in run]
         for run in plucking.runs(variation, kinds)
     ]
-    given_way = _given_way(rows, cycle)
-    if any(map(plucking.over_fingers, rows)) or given_way > MOST_GIVEN_WAY * reached:
+    given_way = 0 if steady else _given_way(rows, cycle)
+    if not steady and (any(map(plucking.over_fingers, rows)) or given_way > MOST_GIVEN_WAY * reached):
         return decline(say("at too many changes of string the thumb would lie above a finger"), lies=True)
     made = plucking.with_strokes(variation, fingers, cycle)
     if bent:

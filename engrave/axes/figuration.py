@@ -69,7 +69,9 @@ def repeated(times: int, cycle: Fingers) -> Change:
         done = replace(done, textures=within(stretches(variation), copies.origin))
         if not cycle:
             return lettered(done, {})
-        return _unsteady(variation.passage, times, lengths) or picked(done, lambda: plucking.turning(cycle), cycle)
+        whole = times % len(cycle) == 0
+        fingers = plucking.steady if whole else plucking.turning
+        return _unsteady(variation.passage, times, lengths) or picked(done, lambda: fingers(cycle), cycle, steady=whole)
 
     return change
 

@@ -322,7 +322,7 @@ def alone(*, bass: bool) -> Change:
         done = lettered(replace(done, textures=()), kept)
         if bass:
             return noted(
-                done, say_count("{n} note of the melody left out", "{n} notes of the melody left out", len(away))
+                done, say_count("{n} note over the bass left out", "{n} notes over the bass left out", len(away))
             )
         done = noted(done, say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low)))
         if not under:

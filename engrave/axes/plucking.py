@@ -172,6 +172,12 @@ def turning(cycle: Fingers) -> Next:
     return pick
 
 
+def steady(cycle: Fingers) -> Next:
+    """Picks the fingers of `cycle` one after another, whatever the strings: each note that is repeated begins it."""
+    fingers = endless(cycle)
+    return lambda _here, _coming, _took: next(fingers)
+
+
 def _after(cycle: Fingers, at: int, took: str) -> int:
     """The place in `cycle` of the finger that played where the one at `at` should have; one back where it is none."""
     return next((n for n in range(at, at + len(cycle)) if cycle[n % len(cycle)] == took), at - 1)

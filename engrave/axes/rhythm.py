@@ -41,11 +41,11 @@ def _long(place: int, size: int) -> Setting:
 
 def _burst(size: int, start: int = 1) -> Setting:
     label = say("bursts of {size} notes", size=size)
-    purpose = say("Bursts of up to {size} notes at full tempo; after each comes a long note or a rest.", size=size)
+    purpose = say("Bursts of up to {size} notes; after each comes a long note or a rest.", size=size)
     if start > 1:
         label = say("bursts of {size} notes from note {start} on", size=size, start=start)
         purpose = say(
-            "Bursts of up to {size} notes at full tempo from note {start} on; after each comes a long note or a rest.",
+            "Bursts of up to {size} notes from note {start} on; after each comes a long note or a rest.",
             size=size,
             start=start,
         )
@@ -164,7 +164,7 @@ SETTINGS: tuple[Setting, ...] = (
     _setting(
         "planting",
         say("with a rest for planting"),
-        say("Rests stand between the notes of the line: in each, what plucks next is set on its string and waits."),
+        say("Rests are put in: in each, what plucks next is set on its string and waits."),
         say("In every rest, check: the next finger is on the string, and nothing is tight."),
         change=timing.planting,
         fits=_DRY,

@@ -97,13 +97,13 @@ def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
     """The events at which the hand comes to live elsewhere, and the fret of finger 1 there.
 
     Each stands at the first note that lies in its place, so that fret − finger + 1 agrees. A barre says it itself; a
-    hand that begins or stays in the first position needs no sign, nor does one that moves by a fret while an open
-    string sounds.
+    hand that begins or stays in the first position needs no sign, nor does one that goes a fret out of it while an
+    open string sounds.
     """
     groups = list(_onset_groups(events))
     places = iter(settled([[p for _, p in m] for m in groups if any(p.fret for _, p in m)]))
     marks: list[tuple[Event, int]] = []
-    now = 1
+    now = told = 1
     begun = opened = stood = False
     for group in groups:
         stopped = [(event, p) for event, p in group if p.fret]
@@ -111,10 +111,11 @@ def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
             place = next(places)
             here = [(event, p) for event, p in stopped if _home(p) == place]
             if here and (place != now or not begun):
-                reached = stood and opened and abs(place - now) == 1
-                first = not begun and place == 1
-                if not (reached or first or any(p.barre for _, p in here)):
-                    marks.append((here[0][0], place))
+                reached = stood and opened and told == 1 and abs(place - now) == 1
+                if place != told and not reached:
+                    told = place
+                    if not any(p.barre for _, p in here):
+                        marks.append((here[0][0], place))
                 now, begun = place, True
             stood = True
         opened = len(stopped) < len(group) or (opened and not stopped)
@@ -128,7 +129,7 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
     lay.
     """
     found: list[Barre] = []
-    chord: dict[int, int] | None = None
+    chord: dict[int, tuple[int, int]] | None = None
     for group in _onset_groups(events):
         laid = [(event, p) for event, p in group if p.barre]
         if chord is not None and _lifted(found[-1], [p for _, p in group]):
@@ -150,13 +151,13 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
         if chord is None or not group:
             continue
         lying = any(p.finger == 1 for _, p in group)
-        if lying or all(chord.get(p.string, p.fret) == p.fret for _, p in group):
+        if lying or all(chord.get(p.string, (p.fret, p.finger)) == (p.fret, p.finger) for _, p in group):
             last = max((event for event, _ in group), key=lambda e: e.end)
             found[-1] = replace(found[-1], last=max(found[-1].last, last, key=lambda e: e.end))
-            chord |= {p.string: p.fret for _, p in group}
+            chord |= {p.string: (p.fret, p.finger) for _, p in group}
         elif not laid:
             # it may lie on, unseen, for a note to come
-            chord |= {p.string: -1 for _, p in group}
+            chord |= {p.string: (-1, 0) for _, p in group}
     return tuple(found)
 
 

@@ -50,8 +50,8 @@ _NECK = (
     LegendEntry(
         sign=say("picture of the neck"),
         meaning=say(
-            "a circle with a digit: this finger stops this string there; a ring beside the nut: the open string; a "
-            "bracket below: the frets of a position"
+            "a circle with a digit: the finger that stops this string there, or does so most often; a ring beside the "
+            "nut: the open string; a bracket below: the frets of a position"
         ),
     ),
 )
@@ -186,7 +186,7 @@ def _slurs(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:
     slurred = [n for variation in variations for n in variation.passage.notes if n.slurred_from]
     if any(not note.slide for note in slurred):
         yield LegendEntry(
-            sign=say("slur"), meaning=say("pluck the first note only; the fretting hand sounds the next on that string")
+            sign=say("slur"), meaning=say("pluck the first note only; the fretting hand sounds what the slur leads to")
         )
     if any(note.slide for note in slurred):
         yield LegendEntry(

@@ -74,7 +74,7 @@ def _said(value: Any, *, language: str) -> Any:
 
 _LETTER = "[pimac]"
 _ROW = rf"{_LETTER}(?:(?:[ +-]|, | and ){_LETTER})+"
-_ALONE = r"[pimc]|a(?= (?:on [①-⑩]|brought out|alone|plucks|after|follows))"
+_ALONE = r"[pimc]|a(?= (?:on [①-⑩]|brought out|alone|leads|plucks|after|follows))"
 _AFTER = r"(?<=after )a|(?<=to )a(?= on )|(?<=finger )a|(?<=for )a(?=:)|(?<=ccents on )a(?=$|[.,;:”])"
 _FINGERS = re.compile(rf"(?<![\w’'-])(?:{_ROW}|{_ALONE}|{_AFTER})(?![\w’'])")
 """letters of the plucking hand: a row of them, or one that stands where no word can"""

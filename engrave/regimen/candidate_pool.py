@@ -134,7 +134,7 @@ def _unserved(candidates: Sequence[Candidate], plan: Plan) -> list[Notice]:
     served = {word for candidate in candidates for word in candidate.serves}
     weak = [
         say(
-            "The plan calls {thing} weak: no study of this passage trains it more than the line itself does",
+            "The plan calls {thing} weak: no study of this passage trains it much more than the line itself does",
             thing=worded(word),
         )
         for word in player.weak
@@ -142,7 +142,7 @@ def _unserved(candidates: Sequence[Candidate], plan: Plan) -> list[Notice]:
     ]
     goals = [
         say(
-            "The plan calls {thing} a goal: no study of this passage trains it more than the line itself does",
+            "The plan calls {thing} a goal: no study of this passage trains it much more than the line itself does",
             thing=worded(word),
         )
         for word in player.goals

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import combinations, product
 
 from engrave.axes.moves import CIRCLED
 from engrave.model import PLUCKING, Variation
@@ -110,7 +110,11 @@ def stopped(
         )
         return
     mm, comfort = variation.instrument.mm, variation.hand.comfortable
-    for low, high in product(lying, sounds):
+    # of chords only what sounds on is held; a finger whose string is taken by another has left it
+    chords = len(last.group.sounds) > 1 or len(after.sounds) > 1
+    taken = {place.string for place in here}
+    held = [s for s in lying if s.placement.string not in taken and last.group.onset + s.event.duration > after.onset]
+    for low, high in (*product(held if chords else lying, sounds), *combinations(sounds, 2)):
         a, b = low.placement, high.placement
         if a.finger == b.finger:
             continue
@@ -150,7 +154,7 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
             yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=_onto(fingers))
             return
     if len(here) > 1:
-        before_it = set(map(touch, there))
+        before_it = set(grips.touches[lay]) if lay is not None else set(map(touch, there))
         new = {touch(s): s.note.id for s in here if touch(s) not in before_it}
         fingers = _fingers(new)
         if len(fingers) > 1:

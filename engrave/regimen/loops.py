@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
+from engrave.axes.orders import PLANT
 from engrave.axes.retiming import Span, rewritten, spans
 from engrave.model import Bar, Direction, Metre, Note, Passage, Spot, Variation, replace_unchecked, with_notes
 from engrave.model.neck import barre_marks
@@ -53,7 +54,7 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
         return None
     left = {note.id for note in music.notes}
     arcs = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
-    words = _stroke_words(passage, music, start)
+    words = _stroke_words(passage, music, start) + _planting(passage, music, start)
     return replace(variation, passage=replace(music, slurs=arcs, directions=words), notices=())
 
 
@@ -78,6 +79,19 @@ def _stroke_words(page: Passage, loop: Passage, start: Fraction) -> tuple[Direct
     last = start + max(event.onset for event in loop.events if event.notes)
     before, inside = [d for d in said if d.onset <= start], [d for d in said if start < d.onset <= last]
     moved = [replace(d, onset=max(d.onset - start, Fraction(0))) for d in (*before[-1:], *inside)]
+    return tuple(
+        replace(word, bar=next(at for at, bar in enumerate(loop.bars) if word.onset < bar.end)) for word in moved
+    )
+
+
+def _planting(page: Passage, loop: Passage, start: Fraction) -> tuple[Direction, ...]:
+    """Where within a loop that begins `start` quarters in all the fingers of a chord are set before it is played."""
+    begins = {event.onset for event in loop.events if event.notes}
+    moved = [
+        replace(word, onset=word.onset - start)
+        for word in page.directions
+        if word.kind == "words" and word.text == PLANT and word.onset - start in begins
+    ]
     return tuple(
         replace(word, bar=next(at for at, bar in enumerate(loop.bars) if word.onset < bar.end)) for word in moved
     )

@@ -20,7 +20,7 @@ from engrave.model import PLUCKING, Placement, Variation
 from engrave.model.said import say
 from engrave.regimen.skill_words import labelled, particulars
 from engrave.regimen.terms import Term
-from engrave.textures.onsets import OnsetGroup, Sound, onset_groups
+from engrave.textures.onsets import OnsetGroup, Sound, onset_groups, sounding_end
 
 GROUPS = {
     "pair": say("Plucking fingers in turn"),
@@ -85,11 +85,11 @@ def _keys(variation: Variation) -> Iterator[_Key]:
     row = onset_groups(variation.passage)
     for group in row:
         yield from _in_group(group, variation)
-    until = Fraction(0)
+    until, ends = Fraction(0), sounding_end(variation.passage)
     for before, after in pairwise(row):
         yield from _plucked(before, after, variation)
         yield from _timed(before, after)
-        until = max([until, *(before.onset + s.event.duration for s in before.sounds)])
+        until = max([until, *(ends[s.note.id] for s in before.sounds)])
         if after.onset > until and not (before.grace or after.grace):
             # a bass that sounds on under a rest leaves no silence
             yield ("rhythm", ("a rest between notes",))

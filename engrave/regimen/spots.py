@@ -49,7 +49,9 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         for at, costs in _costs(row, variation, 60 / float(tempo * beat))
         if costs
     ]
-    ground = _Ground(row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row))
+    ground = _Ground(
+        row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row), beats=_beats(row, variation)
+    )
     found.sort(key=lambda one: (-one[0], one[1]))
     about = subject(variation)
 
@@ -141,6 +143,13 @@ def _figures(row: Sequence[OnsetGroup], variation: Variation) -> list[tuple[int,
     return [(index, index) if key is None else (where[key][0], where[key][-1]) for index, key in enumerate(of)]
 
 
+def _beats(row: Sequence[OnsetGroup], variation: Variation) -> frozenset[int]:
+    """The groups that begin on a beat."""
+    bars = variation.passage.bars
+    since = ((at, bars[g.bar], g.onset - bars[g.bar].onset + bars[g.bar].offset) for at, g in enumerate(row))
+    return frozenset(at for at, bar, onset in since if onset % bar.metre.beat == 0)
+
+
 def _bound(row: Sequence[OnsetGroup]) -> frozenset[int]:
     """The groups before which no loop begins or ends: a slur leads to them from before, or over them, or a tuplet."""
     where = {sound.note.id: index for index, group in enumerate(row) for sound in group.sounds}
@@ -169,6 +178,8 @@ class _Ground:
     figures: Sequence[tuple[int, int]]
     bound: frozenset[int]
     """groups that a slur or a tuplet holds to those before them"""
+    beats: frozenset[int]
+    """groups that begin on a beat"""
 
     def step(self, at: int, costs: Sequence[Cost]) -> tuple[int, int]:
         """The first and the last group that the step to group `at`, or what is told of it, needs."""
@@ -216,11 +227,15 @@ class _Ground:
             last += 1
         return self.row[first : last + 1]
 
-    def _faults(self, first: int, last: int) -> tuple[bool, bool]:
-        """Whether a loop cuts a slur, and whether going round asks one finger twice where within it none plucks so."""
+    def _faults(self, first: int, last: int) -> tuple[bool, bool, bool]:
+        """Whether a loop cuts a slur, asks one finger twice going round where within it none plucks so, or is off beat.
+
+        From within a beat a dotted pair would be turned round.
+        """
         plucked = [fingers for group in self.row[first : last + 1] if (fingers := _fingers(group))]
         turns = len(plucked) > 1 and all(one != other for one, other in pairwise(plucked))
-        return first in self.bound or last + 1 in self.bound, turns and plucked[0] == plucked[-1]
+        cut = first in self.bound or last + 1 in self.bound
+        return cut, turns and plucked[0] == plucked[-1], first not in self.beats
 
     def _goes_on(self, first: int, last: int) -> bool:
         """Whether the note behind a loop is plucked as its first one is: its order of fingers goes on round."""

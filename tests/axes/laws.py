@@ -163,8 +163,15 @@ def _strokes(row: tuple[OnsetGroup, ...]) -> Iterator[str]:
 
 
 def _thumb(variation: Variation, row: tuple[OnsetGroup, ...]) -> Iterator[str]:
-    """Along a line, no finger of a cycle with the thumb lies nearer the bass than the thumb beside it."""
-    if "p" not in variation.cycle or any(n.given.pluck for n in variation.passage.notes):
+    """Along a line, no finger of a cycle with the thumb lies nearer the bass than the thumb beside it.
+
+    A tremolo on every note is none: its thumb lies where the line lies.
+    """
+    if (
+        "p" not in variation.cycle
+        or " times " in f" {variation.study.pluck}"
+        or any(n.given.pluck for n in variation.passage.notes)
+    ):
         return
     where = kind_of(variation)
     line = [
