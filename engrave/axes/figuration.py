@@ -69,7 +69,7 @@ def repeated(times: int, cycle: Fingers) -> Change:
         done = replace(done, textures=within(stretches(variation), copies.origin))
         if not cycle:
             return lettered(done, {})
-        whole = times % len(cycle) == 0
+        whole = "p" in cycle and times % len(cycle) == 0
         fingers = plucking.steady if whole else plucking.turning
         return _unsteady(variation.passage, times, lengths) or picked(done, lambda: fingers(cycle), cycle, steady=whole)
 

@@ -173,9 +173,17 @@ def turning(cycle: Fingers) -> Next:
 
 
 def steady(cycle: Fingers) -> Next:
-    """Picks the fingers of `cycle` one after another, whatever the strings: each note that is repeated begins it."""
-    fingers = endless(cycle)
-    return lambda _here, _coming, _took: next(fingers)
+    """Picks the fingers of `cycle` one after another, whatever the strings; every other note begins it anew."""
+    fingers, last = iter(cycle), (0, 0)
+
+    def pick(here: Sound, _coming: Sound | None, _took: str) -> str:
+        nonlocal fingers, last
+        now = here.placement.string, here.placement.fret
+        if now != last:
+            fingers, last = endless(cycle), now
+        return next(fingers)
+
+    return pick
 
 
 def _after(cycle: Fingers, at: int, took: str) -> int:

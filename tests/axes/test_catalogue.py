@@ -107,7 +107,7 @@ def test_kinds_of_a_mixture_and_the_one_that_leads() -> None:
     assert isinstance(made, Variation)
     assert made.title == "Pull-offs to the open string; i m in turn; accent on every second note"
     assert made.purpose.startswith(find("slurs", "to open").purpose)
-    assert made.purpose.endswith(". Here with i m in turn and accent on every second note.")
+    assert made.purpose.endswith(". Added here: i m in turn and accent on every second note.")
     named = vary(line("F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"), replace(mixture, name="Tuesday"))
     assert isinstance(named, Variation)
     assert named.purpose == made.purpose

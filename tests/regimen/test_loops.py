@@ -179,8 +179,8 @@ def test_no_loop_of_a_page_cuts_a_slur_or_asks_a_finger_twice_where_it_begins_ag
                 for group in onset_groups(made.passage)
                 if any(s.note.id in inside for s in group.sounds) and group.plucked
             ]
-            tuplets = any(e.tuplets for e in made.passage.events if inside.intersection(n.id for n in e.notes))
-            if tuplets and len(plucked) % 2:
+            # none begins or ends within a tuplet, and beside one there is not always a choice
+            if len(plucked) % 2 and any(event.tuplets for event in made.passage.events):
                 continue
             turning = len(plucked) > 1 and all(one != other for one, other in pairwise(plucked))
             assert not (turning and plucked[0] == plucked[-1]), (axis, setting, plucked)
