@@ -173,6 +173,14 @@ def test_long_music_takes_as_few_pages_as_any_staff_would_give_it() -> None:
     assert plate.staff in staves_for(Plan())[1:]
 
 
+def test_studies_that_fit_in_another_order_are_printed_in_that_order() -> None:
+    """What a larger staff was measured to hold is what is printed: these fill two pages one way and three the other."""
+    passage = reading.read((ROOT / "examples/mill-race.tab").read_bytes(), "mill-race.tab")
+    made, pdf = make_handout(passage, Plan(), pages=2)
+    assert len(reader(pdf).pages) == 2
+    assert len(made.sheets) >= 4
+
+
 def test_a_handout_of_one_page_holds_three_studies_of_eight_bars() -> None:
     """The built-in line, and two ways of playing it, on a staff that is larger than the least clear one."""
     made, pdf = make_handout(reading.read(*book.built_in()), Plan(depth="short"), pages=1)
