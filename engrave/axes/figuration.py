@@ -188,6 +188,7 @@ def _from_line(variation: Variation, cycle: Fingers) -> Variation | Declined:
     copies = Copies(variation)
     made: list[Span] = []
     fixed: dict[str, str] = {}
+    lengths: list[Fraction] = []
     for span in spans(passage, upper):
         if not span.notes or span.notes[0].id not in line:
             made.append(span)
@@ -200,12 +201,13 @@ def _from_line(variation: Variation, cycle: Fingers) -> Variation | Declined:
         # a long note is struck again by p with each round, so that the tremolo keeps its speed
         rounds = max(1, int((span.end - span.start) / length)) if not (span.end - span.start) % length else 1
         steps = []
+        lengths.append((span.end - span.start) / rounds)
         for number in range(rounds):
             struck = [copies.of(note) if number else note, *(copies.of(over) for _ in cycle[1:])]
             fixed |= {n.id: f for n, f in zip(struck, cycle, strict=True)}
             steps += [(n,) for n in struck]
         made += parts(span, steps)
-    done = rewrite(variation, {upper: made})
+    done = _unsteady(passage, len(cycle), lengths) or rewrite(variation, {upper: made})
     if isinstance(done, Declined):
         return done
     return lettered(replace(done, textures=()), fixed, cycle)

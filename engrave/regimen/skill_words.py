@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from engrave.model.said import Said, say, strung
-from engrave.regimen.terms import worded
+from engrave.model.wording import listed
+from engrave.regimen.terms import parse_term, worded
 
 _STROKES = {"free": say("free stroke"), "rest": say("rest stroke")}
 _SIDES = {
@@ -58,6 +59,12 @@ def _on_side(finger: str, side: str) -> Said:
     return say("fretting finger {finger} on the treble strings", finger=finger)
 
 
+def _asked(word: str) -> Said:
+    """A term of a plan; a pair as its two fingers."""
+    term = parse_term(word)
+    return listed(term.parts) if term is not None and term.kind == "plucking pair" else worded(word)
+
+
 _LABELS: dict[str, Callable[..., Said]] = {
     "pair": lambda first, second, *_: say("{second} after {first}", first=first, second=second),
     "again": lambda finger, *_: say("{finger} twice running", finger=finger),
@@ -77,7 +84,7 @@ _LABELS: dict[str, Callable[..., Said]] = {
     "tremolo": lambda fingers: say("tremolo {fingers}", fingers=fingers),
     "order": lambda fingers: strung([fingers]),
     "work": lambda axis, _: _AXES[axis],
-    "asked": worded,
+    "asked": _asked,
 }
 _PARTICULARS: dict[str, Callable[..., Said]] = {
     "pair": lambda _, __, side, stroke: strung([_SIDES[side], _STROKES[stroke]], ", "),

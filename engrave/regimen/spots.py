@@ -90,7 +90,7 @@ def felt(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str,
     """Everything that costs the hands something, first or not: (note of the line, reason); as `spots` has it."""
     row = onset_groups(variation.passage)
     return frozenset(
-        (_origin(row[at].sounds[0].note.id, line), sentence(cost.clause))
+        (_origin(_where(cost, at, row), line), sentence(cost.clause))
         for at, costs in _costs(row, variation, 60 / float(tempo * beat))
         for cost in costs
     )
@@ -268,7 +268,6 @@ def _spot(
 ) -> Spot:
     points, at, costs = place
     notes = _ids(loop)
-    middle = row[at].sounds[0].note.id
     worst = _worst(costs)
     passage, start, end = variation.passage, loop[0].sounds[0].event, loop[-1].sounds[0].event
     return Spot(
@@ -278,12 +277,20 @@ def _spot(
         stretch=stretch_of(passage, start, end),
         notes=notes,
         named=worst.named,
-        source=_origin(middle, line),
+        source=_origin(_where(worst, at, row), line),
         reason=sentence(worst.clause),
         clause=worst.clause,
         treats=worst.treats,
         score=round(points, 2),
     )
+
+
+def _where(cost: Cost, at: int, row: Sequence[OnsetGroup]) -> str:
+    """The note at which what is told of the step to group `at` is felt: the first of those that new fingers stop."""
+    step = row[at].sounds[0].note.id
+    new = set(cost.named[1:]) if cost.kind == "fingers" else set()
+    near = (sound.note.id for group in row[at : at + _MOST] for sound in group.sounds)
+    return next((note for note in near if note in new), step)
 
 
 def _origin(note: str, line: Mapping[str, str]) -> str:
@@ -315,12 +322,14 @@ def troubles(
     made = []
     for (source, reason), rows in at.items():
         hard = tuple(step for step, there in enumerate(all_felt) if (source, reason) in there)
+        # a page that loops the same move, if from another note of it, does not treat it
+        looped = {step for step, several in enumerate(found) if any(spot.reason == reason for spot in several)}
         made.append(
             Trouble(
                 place=place_of(line.passage, where[source]),
                 reason=reason,
                 steps=hard,
-                treated=tuple(treat(rows[0], hard)),
+                treated=tuple(treat(rows[0], {*hard, *looped})),
                 score=round(sum(spot.score for spot in rows), 2),
             )
         )
