@@ -160,6 +160,15 @@ def test_a_barre_lies_until_its_chord_is_over() -> None:
     assert mark.last is made.passage.events[3]
 
 
+def test_a_barre_is_over_where_a_finger_stops_something_behind_it() -> None:
+    """The bracket ends before a note at a lower fret, on whatever string: the finger cannot lie there any more."""
+    made = line("G3:4.5.3+C4:3.5.4+D4:2.3.1+G4:1.3.1/4 G4:1.3.1/4 A3:3.2.4/4 G3:3.0.0/4")
+    notes = [n for n in made.passage.notes if n.placement and n.placement.fret == 3]
+    laid = {n.id: replace(n, placement=replace(n.placement, barre="half")) for n in notes if n.placement}
+    (mark,) = barre_marks(with_notes(made.passage, laid).events)
+    assert mark.last.onset == made.passage.events[1].onset
+
+
 def test_a_fret_reached_while_an_open_string_sounds_is_no_position() -> None:
     """Numerals stand where the hand goes to live for several notes; one fret, with open strings between, is a reach."""
     low, high = "F4:1.1.1/8 E4:1.0.0/8 G4:1.3.3/8 E4:1.0.0/8", "F#4:1.2.1/8 E4:1.0.0/8 A4:1.5.4/8 E4:1.0.0/8"

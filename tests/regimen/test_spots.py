@@ -11,7 +11,9 @@ from engrave.regimen import choose
 from engrave.regimen.spot_places import place_of
 from engrave.regimen.spots import felt, spots
 from engrave.textures import textured
+from tests.axes.passages import own
 from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
+from tests.regimen.test_loops import broken
 
 
 def found(text: str, study: Study, tempo: int = 60) -> list[tuple[str, str]]:
@@ -130,3 +132,20 @@ def test_only_fingers_that_leave_a_place_for_another_take_new_ones(text: str, sa
     made = axes.vary(textured(line(text, metre="2/4")), Study())
     assert isinstance(made, Variation)
     assert {reason for _, reason in felt(made, tempo=60, beat=Fraction(1), line={}) if "place" in reason} == said
+
+
+def test_new_fingers_are_told_of_at_the_first_note_they_stop() -> None:
+    """Where fingers take new places the place named is a note of one of them, not an open string struck before it."""
+    seen = 0
+    lines = {**own(), **broken()}
+    for name in ("full chords", "chords", "two voices", "moving bass", *broken()):
+        made = axes.vary(lines[name], Study())
+        assert isinstance(made, Variation)
+        notes = {note.id: note for note in made.passage.notes}
+        for spot in spots(made, tempo=72, beat=Fraction(1), line=dict(zip(notes, notes, strict=True))):
+            if spot.kind == "fingers" and "take" in spot.reason:
+                placement = notes[spot.source].placement
+                assert placement is not None
+                assert str(placement.finger) in spot.reason, (name, spot.reason)
+                seen += 1
+    assert seen
