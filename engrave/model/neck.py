@@ -172,7 +172,7 @@ def _both(before: Barre, now: Barre) -> Barre:
 
 
 def _lifted(barre: Barre, placed: Iterable[Placement]) -> bool:
-    """Has finger 1 left its fret, is something stopped behind it, or does a string between its outer ones sound open."""
+    """Has finger 1 left its fret, is something stopped behind it, does a string between its outer ones sound open."""
     high, low = barre.strings
     return any(
         (p.finger == 1 and p.fret != barre.fret) or 0 < p.fret < barre.fret or (p.fret == 0 and high <= p.string <= low)
