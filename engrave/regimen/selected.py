@@ -57,6 +57,8 @@ class Ready:
     notices: tuple[Notice, ...]
     hurts: bool = False
     """the log speaks of pain, so that nothing rises"""
+    sore: frozenset[str] = frozenset()
+    """fingers that it names"""
 
 
 def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapping[str, str]) -> Ready:
@@ -132,6 +134,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         gone=tuple(waiting),
         notices=tuple(notices),
         hurts=bool(hurts),
+        sore=frozenset(finger for _, now in hurts for finger in now.hurting),
     )
 
 

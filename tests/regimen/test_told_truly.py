@@ -63,6 +63,9 @@ def test_after_pain_nothing_rises_and_nothing_new_has_the_finger() -> None:
     assert "“p i in turn”: clean at 50: once more at that, as something hurts" in [n.text for n in after.notices]
     assert not [s for s in after.steps if s.variation and s.variation.title not in known and uses(s, "4")]
     assert "fill" not in " ".join(notice.text for notice in after.notices)
+    told = [spot.reason for step in after.steps for spot in step.spots]
+    assert not [reason for reason in told if re.search(r"[Ff]ingers? .*4", reason)], told
+    assert [spot for step in week(LINE, plan).steps for spot in step.spots if "inger 4" in spot.reason]
 
 
 PLANS = {
