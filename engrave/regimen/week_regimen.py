@@ -47,9 +47,7 @@ def told(planned: Planned) -> Regimen:
     first = {used.index(day.doses[0].item) for day in planned.days if day.doses}
     placed = in_order(kept, player, there.base, first=first)
     order = [used[place.index] for place in placed]
-    steps = tuple(
-        _spared(_step(kept[place.index], place.section, place.reason, there), there.sore) for place in placed
-    )
+    steps = tuple(_spared(_step(kept[place.index], place.section, place.reason, there), there.sore) for place in placed)
     shown = [kept[place.index] for place in placed]
     made = Regimen(
         steps=steps,
