@@ -144,7 +144,7 @@ def _handout(
     # more boxes may need a line more than was measured
     with_more = drawn(passage, line, fuller, small, form="handout", inside=False, plates=known)
     chosen = less if fuller is less else _held(with_more, pages=pages, tight=not roomy, studies=most) or less
-    content = drawn(passage, line, chosen, small, form="handout", plates=known)
+    at, kept = small, chosen
     for staff in reversed(larger):
         wide = replace(plan, staff=staff)
         measured = drawn(passage, line, chosen, wide, form="handout", inside=False, plates=known)
@@ -152,7 +152,8 @@ def _handout(
         held = _held(measured, pages=pages, tight=not roomy, studies=most)
         if held is None:
             break
-        content = drawn(passage, line, held, wide, form="handout", plates=known)
+        at, kept = wide, held
+    content = drawn(passage, line, kept, at, form="handout", plates=known)
     return content, press_handout(content, pages=pages, tight=not roomy)
 
 

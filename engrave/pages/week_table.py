@@ -9,7 +9,7 @@ from math import ceil
 from engrave.model import Day
 from engrave.model.said import beginning, say, say_day
 from engrave.model.wording import listed
-from engrave.pages.content import BookContent
+from engrave.pages.content import BookContent, Sheet
 from engrave.pages.day_strips import most_boxes
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import beat_sign
@@ -82,11 +82,8 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
     made = []
     for row in rows:
         sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[row.step])
-        title = setter.text(sheet.variation.title, say("heading of variation {number}", number=sheet.number))
         cells = tuple(_cell(cell) for cell in row.cells)
-        made.append(
-            RowView(number=sheet.number, title=title or say("Variation {number}", number=sheet.number), cells=cells)
-        )
+        made.append(RowView(number=sheet.number, title=_title(sheet, setter), cells=cells))
     return WeekView(
         title=say("The week") if of == 1 else say("Week {number} of {of}", number=number, of=of),
         days=tuple(_day(day, sum(row.cells[at].whole for row in rows)) for at, day in enumerate(days)),
@@ -97,6 +94,12 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
         breaks=tuple(_breaks(days, content, setter)),
         many=any(cell.times > most_boxes(cell.tempo) for row in rows for cell in row.cells if cell.tempo),
     )
+
+
+def _title(sheet: Sheet, setter: Typesetter) -> str:
+    """What the table calls a variation."""
+    title = setter.text(sheet.variation.title, say("heading of variation {number}", number=sheet.number))
+    return title or say("Variation {number}", number=sheet.number)
 
 
 def _cell(cell: DayCell) -> CellView:
@@ -129,8 +132,7 @@ def _breaks(days: tuple[Day, ...], content: BookContent, setter: Typesetter) -> 
     found: list[str] = []
     for step, names in before:
         sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[step])
-        title = setter.text(sheet.variation.title, say("heading of variation {number}", number=sheet.number))
-        study = title or say("Variation {number}", number=sheet.number)
+        study = _title(sheet, setter)
         if len(names) == practice > 1:
             found.append(say("Every day rest five minutes before “{study}”.", study=study))
         else:

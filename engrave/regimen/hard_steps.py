@@ -141,9 +141,9 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
     there = [s for s in before.sounds if s.placement.finger]
     here = [s for s in after.sounds if s.placement.finger]
     lay, lies = grips.at(there[0]), grips.at(here[0])
+    lain = grips.touches[lay] if lay is not None else {touch(s): s.note.id for s in there}
     if lies is not None and lay != lies:
         # a finger that nothing held right before has had time: only those that leave a place for another are pressed
-        lain = grips.touches[lay] if lay is not None else {touch(s): s.note.id for s in there}
         busy = {finger for _, _, finger in lain} if lay is None or lies == lay + 1 else set()
         new = {at: name for at, name in grips.touches[lies].items() if at not in lain and at[2] in busy}
         if new:
@@ -154,8 +154,7 @@ def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) ->
             yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=_onto(fingers))
             return
     if len(here) > 1:
-        before_it = set(grips.touches[lay]) if lay is not None else set(map(touch, there))
-        new = {touch(s): s.note.id for s in here if touch(s) not in before_it}
+        new = {touch(s): s.note.id for s in here if touch(s) not in lain}
         fingers = _fingers(new)
         if len(fingers) > 1:
             clause = say("fingers {fingers} take new places together.", fingers=listed(map(str, fingers)))

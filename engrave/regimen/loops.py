@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 from math import ceil
@@ -79,9 +80,7 @@ def _stroke_words(page: Passage, loop: Passage, start: Fraction) -> tuple[Direct
     last = start + max(event.onset for event in loop.events if event.notes)
     before, inside = [d for d in said if d.onset <= start], [d for d in said if start < d.onset <= last]
     moved = [replace(d, onset=max(d.onset - start, Fraction(0))) for d in (*before[-1:], *inside)]
-    return tuple(
-        replace(word, bar=next(at for at, bar in enumerate(loop.bars) if word.onset < bar.end)) for word in moved
-    )
+    return _in_its_bars(moved, loop)
 
 
 def _planting(page: Passage, loop: Passage, start: Fraction) -> tuple[Direction, ...]:
@@ -92,8 +91,13 @@ def _planting(page: Passage, loop: Passage, start: Fraction) -> tuple[Direction,
         for word in page.directions
         if word.kind == "words" and word.text == PLANT and word.onset - start in begins
     ]
+    return _in_its_bars(moved, loop)
+
+
+def _in_its_bars(words: Iterable[Direction], loop: Passage) -> tuple[Direction, ...]:
+    """Words on a loop, each in the bar in which it stands."""
     return tuple(
-        replace(word, bar=next(at for at, bar in enumerate(loop.bars) if word.onset < bar.end)) for word in moved
+        replace(word, bar=next(at for at, bar in enumerate(loop.bars) if word.onset < bar.end)) for word in words
     )
 
 

@@ -60,13 +60,13 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         return len(ground.around(one[1], one[2])) <= _MOST
 
     def works(one: _Found) -> bool:
-        return short(one) and not about.isdisjoint(_ids(ground.around(one[1], one[2])))
+        loop = ground.around(one[1], one[2])
+        return len(loop) <= _MOST and not about.isdisjoint(_ids(loop))
 
     even = [one for one in found if ground.even(one[1], one[2])]
-    good, pool = next(
-        ((good, pool) for good, pool in ((works, even), (short, even), (short, found)) if any(map(good, pool))),
-        (short, found),
-    )
+    # of a study that is about every note alike each loop holds something
+    ways = (*(((works, even),) if about else ()), (short, even))
+    good, pool = next(((good, pool) for good, pool in ways if any(map(good, pool))), (short, found))
     taken: list[_Found] = []
     for one in pool:
         if len(taken) == int(figure("spots", "page")) or (taken and one[0] < _SECOND * taken[0][0]):
