@@ -131,6 +131,14 @@ class Value:
         return _quarters(self.kind, self.dots)
 
 
+def notated(value: Value, tuplets: tuple[Tuplet, ...]) -> Fraction:
+    """Length in quarters that a value under these tuplets spells out."""
+    length = value.quarters
+    for t in tuplets:
+        length *= _share(t.normal, t.actual)
+    return length
+
+
 @cache
 def _share(normal: int, actual: int) -> Fraction:
     return Fraction(normal, actual)
@@ -220,10 +228,7 @@ class Event:
     @property
     def notated(self) -> Fraction:
         """Length in quarters that value and tuplets spell out."""
-        length = self.value.quarters
-        for t in self.tuplets:
-            length *= _share(t.normal, t.actual)
-        return length
+        return notated(self.value, self.tuplets)
 
     @property
     def end(self) -> Fraction:

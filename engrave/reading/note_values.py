@@ -6,11 +6,15 @@ then written as one value with at most two dots, or tied together from values wi
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
 
 from engrave.model import Value
 from engrave.reading.limits import LIMITS
+
+Chain = tuple[tuple[int, int, int], ...]
+"""(key of the bracket, actual, normal) of each tuplet over a note, outermost first"""
 
 _KINDS = (0, 1, 2, 4, 8, 16, 32, 64, 128, 256)
 _PLAIN = sorted(
@@ -60,26 +64,29 @@ def single(length: Fraction) -> Value | None:
     return next((value for value in _PLAIN if value.quarters == length), None)
 
 
-def brackets(chain: list[tuple[Fraction, Fraction, tuple[int, int], bool]]) -> list[bool]:
-    """Where a new bracket begins in a run of notes of which only the tuplet's ratio is known.
+def counted(run: Iterable[tuple[Fraction, Fraction, tuple[int, int], bool]]) -> list[Chain]:
+    """The tuplets of notes of which only the ratio is known, one over a note at the most.
 
-    Each note comes as (length in quarters, written value in quarters, (actual, normal), joined by a beam to the next).
-    A bracket is full when its length is `normal` times its smallest value and no beam goes on.
+    Each note comes as (length in quarters, written value in quarters, (actual, normal), joined by a beam to the next);
+    (1, 1) stands for no tuplet. A bracket is full when its length is `normal` times its smallest value and no beam goes
+    on.
     """
-    starts: list[bool] = []
-    held: Fraction = Fraction(0)
+    chains: list[Chain] = []
+    key = 0
+    held = Fraction(0)
     smallest: Fraction | None = None
-    before: tuple[int, int] = (1, 1)
-    for length, value, ratio, joined in chain:
-        fresh = ratio != (1, 1) and (smallest is None or ratio != before)
-        if fresh or ratio == (1, 1):
-            held, smallest = Fraction(0), None
-        starts.append(fresh)
-        before = ratio
+    before = (1, 1)
+    for length, value, ratio, joined in run:
         if ratio == (1, 1):
-            continue
-        held += length
-        smallest = value if smallest is None else min(smallest, value)
-        if held % (smallest * ratio[1]) == 0 and not joined:
             smallest = None
-    return starts
+            chains.append(())
+        else:
+            if smallest is None or ratio != before:
+                key, held, smallest = key + 1, Fraction(0), value
+            held += length
+            smallest = min(smallest, value)
+            if held % (smallest * ratio[1]) == 0 and not joined:
+                smallest = None
+            chains.append(((key, *ratio),))
+        before = ratio
+    return chains

@@ -1,7 +1,7 @@
 """ABC 2.1 tunes (abcnotation.com/wiki/abc:standard:v2.1).
 
-The text is taken apart here, since the parser's own reader loses fretting digits, ties of chords, invisible rests and
-variant endings; the score it becomes is the parser's (music21), and takes the same way from there as MusicXML.
+The text is taken apart here, since music21's reader loses fretting digits, ties of chords, invisible rests and variant
+endings.
 
 Decisions:
 - Of several tunes the first is read.
@@ -25,13 +25,13 @@ from engrave.model.said import Said, say, say_count
 from engrave.reading.abc import fields
 from engrave.reading.abc.fields import Signature
 from engrave.reading.abc.scanner import body_field, choose_voice, music_line
-from engrave.reading.abc.to_score import build
+from engrave.reading.abc.to_bars import bars_of
 from engrave.reading.abc.tune import Scan, Voice, close_bar
 from engrave.reading.cut import REPEATS
-from engrave.reading.extras import Extras
-from engrave.reading.from_music21 import passage_from_score
+from engrave.reading.from_bars import passage_from_bars
 from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.octave import AN_OCTAVE_LOWER, TOO_LOW
+from engrave.reading.source_bars import Extras
 
 _FIELD = re.compile(r"\s{0,3}([A-Za-z+]):(?![|:])(.*)\Z")
 _PROPAGATE = re.compile(r"(?:%%|I:)\s*propagate-accidentals\s+(not|octave|pitch)")
@@ -51,26 +51,23 @@ def read_abc(text: str, name: str, limits: Limits = LIMITS) -> Passage:
     if scan.faults:
         raise ReadError(*scan.faults)
     octaves, said = _octaves(scan)
-    score = build(scan, octaves)
+    bars, slurs = bars_of(scan, octaves)
     if others:
         said.insert(
             0, Notice(text=say("the first of {tunes} tunes is read; the others are left out", tunes=others + 1))
         )
-    if any(bar.repeat_start or bar.repeat_end or bar.ending for bar in score.bars):
+    if any(bar.repeat_start or bar.repeat_end or bar.ending for bar in bars):
         said.append(Notice(text=REPEATS))
     said += [Notice(text=_left_out(what, count)) for what, count in scan.left_out.items()]
     tempo = words.get("Q")
     extras = Extras(
-        heads=score.heads,
-        events=score.events,
-        bars=score.bars,
-        slurs=tuple(score.slurs),
+        slurs=tuple(slurs),
         title=str(words.get("T", "")),
         composer=str(words.get("C", "")),
         tempo=tempo if isinstance(tempo, Fraction) else None,
         notices=tuple(said),
     )
-    return passage_from_score(score.whole, name, extras=extras)
+    return passage_from_bars(bars, name, extras)
 
 
 def _left_out(what: Said, count: int) -> Said:

@@ -23,6 +23,11 @@ class TuneHead:
     alter: int
     finger: int | None = None
     tie: bool = False
+    """a tie is typed behind it"""
+    id: str = ""
+    tied_back: bool = False
+    tied_on: bool = False
+    """tied to heads that are there"""
 
     @property
     def pitch(self) -> Pitch:

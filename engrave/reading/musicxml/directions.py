@@ -10,12 +10,12 @@ from xml.etree.ElementTree import Element
 
 from engrave.model.errors import one_line
 from engrave.model.said import say
-from engrave.reading.extras import PrintedSign
 from engrave.reading.limits import LIMITS
 from engrave.reading.musicxml.guitar_words import barre_of, classify
 from engrave.reading.musicxml.sign_names import left_out
 from engrave.reading.musicxml.timed_notes import TYPES, Walked
 from engrave.reading.numbers import decimal, whole
+from engrave.reading.source_bars import PrintedSign
 from engrave.reading.tally import Tally
 
 JUMPS = say("left out: jumps (segno, coda); the bars are printed in order")

@@ -14,9 +14,9 @@ from engrave.model import Fault, Place, ReadError
 from engrave.model.errors import one_line
 from engrave.model.said import say
 from engrave.reading.limits import LIMITS, Limits
-from engrave.reading.musicxml.clean_score import Lane
 from engrave.reading.musicxml.timed_notes import TimedNote, Walked
-from engrave.reading.musicxml.tuplet_brackets import grouped
+from engrave.reading.musicxml.tuplet_brackets import chains_over
+from engrave.reading.note_values import Chain
 from engrave.reading.tally import Tally
 
 _Layer = tuple[str, int]
@@ -30,6 +30,16 @@ class ChosenStaff:
     number: int
     tabs: tuple[int, ...]
     others: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lane:
+    """One voice of one bar: items in order, none over another."""
+
+    voice: int
+    items: tuple[TimedNote, ...]
+    tuplets: tuple[Chain, ...]
+    """of each item"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +91,7 @@ def choose_voices(
     slots = {layer: slot for slot, layer in enumerate(layers, start=1)}
     lanes = tuple(
         tuple(
-            Lane(voice=slots[layer], items=items, brackets=grouped(items))
+            Lane(voice=slots[layer], items=items, tuplets=chains_over(items))
             for layer, items in sorted(row.items(), key=lambda one: slots[one[0]])
         )
         for row in rows

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from engrave.model import Pitch, Value
+from engrave.model import Key, Metre, Pitch, Value
 
 TYPES = {
     "maxima": None,
@@ -77,9 +77,9 @@ class Walked:
     items: list[TimedNote] = field(default_factory=list)
     directions: list[tuple[Fraction, Element]] = field(default_factory=list)
     """quarters from the start of the bar, and the <direction> or <sound>"""
-    metre: Element | None = None
-    """the <time>, where one begins here"""
-    key: tuple[int, str] | None = None
-    """fifths as they sound and mode, where a key begins here"""
+    metre: Metre | None = None
+    """where one begins here"""
+    key: Key | None = None
+    """as it sounds, where one begins here"""
     unmetred: bool = False
     """no metre is in force"""

@@ -18,7 +18,6 @@ from engrave.model.said import say
 from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.musicxml.attributes import Attributes
 from engrave.reading.musicxml.clock import GRID, Clock
-from engrave.reading.musicxml.metres import beat_length, full_length
 from engrave.reading.musicxml.note_heads import HeadFault, passed_over, ratio_of, sign_counts, sounding, value_of
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
 from engrave.reading.note_values import written
@@ -116,7 +115,8 @@ class _BarWalk:
         self._settle_rests()
 
     def _fault(self, fact: str, hint: str) -> None:
-        self.walk.fault(fact, hint, self.bar.label, self.clock.at / beat_length(self.now.metre) + 1)
+        beat = self.now.metre.beat if self.now.metre else 1
+        self.walk.fault(fact, hint, self.bar.label, self.clock.at / beat + 1)
 
     # what is in force
 
@@ -142,9 +142,9 @@ class _BarWalk:
         now, bar = self.now, self.bar
         if metre:
             bar.metre = now.metre
-        bar.unmetred = now.unmetred
+        bar.unmetred = now.metre is None
         if key:
-            bar.key = (now.move(1).key(now.fifths)[0], now.mode)
+            bar.key = now.key
             if now.odd_key:
                 self.tally.add(say("a key signature that is not a plain one is printed as no signs"), bar.label)
 
@@ -206,8 +206,7 @@ class _BarWalk:
 
     def _nearest(self, raw: Fraction, *, rest: bool) -> Fraction:
         """The writable length next to one that no value can write; nothing for a rest behind a full bar."""
-        full = full_length(self.now.metre)
-        if rest and full is not None and self.clock.at >= full:
+        if rest and self.now.metre and self.clock.at >= self.now.metre.length:
             self.tally.add(_OVERHANG, self.bar.label)
             return Fraction(0)
         near = round(raw / GRID) * GRID
@@ -265,7 +264,7 @@ class _BarWalk:
     def _fills(self, found: Element, rest: Element, length: Fraction) -> bool:
         """Whether a rest is one for the whole bar, whatever the bar's length."""
         kind = (found.findtext("type") or "").strip()
-        full = full_length(self.now.metre)
+        full = self.now.metre.length if self.now.metre else None
         implicit = self.bar.element.get("implicit") == "yes"
         if self.clock.at != 0 or found.find("dot") is not None or (implicit and full is not None and length < full):
             return False
