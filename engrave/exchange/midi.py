@@ -15,6 +15,7 @@ from typing import Any
 from engrave.exchange.sounds import HeardNote, sounds
 from engrave.model import Bar, Passage, Variation
 from engrave.model.errors import one_line
+from engrave.model.pitch import on_line
 
 TICKS = 960
 """ticks a quarter: thirds, fifths and 64ths are exact, sevenths to half a tick"""
@@ -26,10 +27,6 @@ CLICKS = 9
 """channel of percussion in General MIDI, counted from 0"""
 _HIGH, _LOW = 76, 77
 """high and low wood block in General MIDI"""
-_SHARPS = ("C", "G", "D", "A", "E", "B", "F#", "C#")
-_FLATS = ("C", "F", "Bb", "Eb", "Ab", "Db", "Gb", "Cb")
-_MINOR_SHARPS = ("A", "E", "B", "F#", "C#", "G#", "D#", "A#")
-_MINOR_FLATS = ("A", "D", "G", "C", "F", "Bb", "Eb", "Ab")
 
 
 @dataclass(slots=True)
@@ -156,10 +153,9 @@ def _bars(mido: Any, tracks: _Tracks, bars: Sequence[Bar], at: int, *, click: bo
 
 def _key(bar: Bar) -> str:
     """The key as a MIDI file names it."""
-    fifths = bar.key.fifths
-    if bar.key.mode == "minor":
-        return (_MINOR_SHARPS[fifths] if fifths >= 0 else _MINOR_FLATS[-fifths]) + "m"
-    return _SHARPS[fifths] if fifths >= 0 else _FLATS[-fifths]
+    minor = bar.key.mode == "minor"
+    tonic = on_line(bar.key.fifths + (3 if minor else 0))
+    return f"{tonic.step}{'#' * tonic.alter}{'b' * -tonic.alter}{'m' if minor else ''}"
 
 
 def _channel(string: int, *, channels: bool) -> int:

@@ -10,6 +10,7 @@ from fractions import Fraction
 from engrave import instruments
 from engrave.model import Fault, Key, Metre, Notice, Pitch, Place
 from engrave.model.errors import one_line
+from engrave.model.pitch import LINE
 from engrave.model.said import say
 from engrave.reading.limits import LIMITS
 
@@ -17,7 +18,6 @@ KEYS = ("title", "composer", "rights", "source", "tuning", "capo", "metre", "key
 """the keys a header knows; metre, key and column may also stand between systems"""
 MOVING = ("metre", "key", "column")
 _LINE = re.compile(r"\s*([A-Za-z][A-Za-z .-]{0,30}?)\s*:(?!\S*//)\s*(.*?)\s*\Z")
-_FIFTHS = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F": -1}
 STANDARD = tuple(Pitch.parse(name) for name in ("E4", "B3", "G3", "D3", "A2", "E2"))
 
 
@@ -190,7 +190,7 @@ def _key(value: str) -> Key:
     match = re.fullmatch(r"([A-Ga-g])\s*(#|b|♯|♭|sharp|flat)?\s*-?\s*(major|minor|maj|min|m|M)?", text)
     if match:
         minor = match[3] in ("minor", "min", "m") or (match[3] is None and match[1].islower() and match[2] is None)
-        fifths = _FIFTHS[match[1].upper()] - (3 if minor else 0)
+        fifths = LINE.index(match[1].upper()) - (4 if minor else 1)
         fifths += {"#": 7, "♯": 7, "sharp": 7, "b": -7, "♭": -7, "flat": -7}.get(match[2] or "", 0)
         if -7 <= fifths <= 7:
             return Key(fifths=fifths, mode="minor" if minor else "major")
