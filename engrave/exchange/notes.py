@@ -13,20 +13,9 @@ from fractions import Fraction
 from engrave.exchange.numbered_curves import End
 from engrave.exchange.tree import Element, add, add_text
 from engrave.model import Event, Key, Note, Tuplet, Value
+from engrave.model.passage import VALUE_NAMES
 from engrave.model.time_spelling import single
 
-_TYPES = {
-    0: "breve",
-    1: "whole",
-    2: "half",
-    4: "quarter",
-    8: "eighth",
-    16: "16th",
-    32: "32nd",
-    64: "64th",
-    128: "128th",
-    256: "256th",
-}
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 _ARTICULATIONS = {"accent": "accent", "marcato": "strong-accent", "staccato": "staccato", "tenuto": "tenuto"}
 
@@ -156,7 +145,7 @@ def _ties(made: Element, note: Note | None) -> None:
 def _value(made: Element, event: Event) -> None:
     if event.bar_rest:
         return
-    add_text(made, "type", _TYPES[event.value.kind])
+    add_text(made, "type", VALUE_NAMES[event.value.kind])
     for _ in range(event.value.dots):
         add(made, "dot")
 
@@ -216,7 +205,7 @@ def _tuplets(notations: Element, event: Event, writer: NoteWriter) -> None:
                 part = add(made, tag)
                 add_text(part, "tuplet-number", count)
                 if bracket.unit is not None:
-                    add_text(part, "tuplet-type", _TYPES[bracket.unit.kind])
+                    add_text(part, "tuplet-type", VALUE_NAMES[bracket.unit.kind])
                     for _ in range(bracket.unit.dots):
                         add(part, "tuplet-dot")
     for number, over in reversed(numbered):

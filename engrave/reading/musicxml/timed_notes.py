@@ -7,24 +7,10 @@ from fractions import Fraction
 from xml.etree.ElementTree import Element
 
 from engrave.model import Key, Metre, Pitch, Value
+from engrave.model.passage import VALUE_NAMES
 
-TYPES = {
-    "maxima": None,
-    "long": None,
-    "breve": 0,
-    "whole": 1,
-    "half": 2,
-    "quarter": 4,
-    "eighth": 8,
-    "16th": 16,
-    "32nd": 32,
-    "64th": 64,
-    "128th": 128,
-    "256th": 256,
-    "512th": None,
-    "1024th": None,
-}
-"""names of values → engrave.model.Value.kind, None where no single value of ours writes it"""
+TYPES = {name: kind for kind, name in VALUE_NAMES.items()}
+"""names of values → `Value.kind`; longer and shorter ones no single value of ours writes"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
