@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from engrave.model import Fault, Note, Notice, Passage, Place, ReadError
+from engrave.model import Note, Notice, Passage, ReadError
 from engrave.model.errors import one_line
 from engrave.model.said import say
 from engrave.reading.bar_numbers import bar_range, span
@@ -40,19 +40,7 @@ _STAFF = re.compile(r"(.*?)\s*/\s*(\d{1,2})\s*\Z", re.DOTALL)
 def read_musicxml(
     data: bytes, name: str, *, part: str = "", voice: str = "", bars: str = "", limits: Limits = LIMITS
 ) -> Passage:
-    """The passage in an unpacked MusicXML file.
-
-    Args:
-        data: the file.
-        name: what messages and `Passage.source` call it.
-        part: id, name, abbreviation or number of a part; "NAME/2" for its second staff.
-        voice: number of a voice as the file counts, or several with commas.
-        bars: printed numbers such as "5-8".
-        limits: bounds of what is read.
-
-    Raises:
-        ReadError: with one fault a line.
-    """
+    """The passage in an unpacked MusicXML file; arguments as of `engrave.reading.read`. Raises ReadError."""
     score = partwise(parse(data, name, limits), name)
     parts = all_parts(score, name, limits)
     split = _STAFF.match(part)
@@ -73,7 +61,7 @@ def read_musicxml(
     read = choose_staff(walk.bars, tabs, staff, name)
     voices = choose_voices(walk.bars, read.number, asked=voice, name=name, tally=tally, limits=limits)
     if not any(item.heads for row in voices.lanes for lane in row for item in lane.items):
-        raise ReadError(_no_notes(parts, chosen, bars, name))
+        raise _no_notes(parts, chosen, bars, name)
     source, extras = _source(walk, read, voices, first, tally)
     extras = replace(
         extras,
@@ -91,7 +79,7 @@ def _walked(part: Part, asked: str, name: str, tally: Tally, limits: Limits) -> 
     """The bars asked for, with exact times; and the index in the piece of the first of them."""
     measures = part.element.findall("measure")
     if not measures:
-        raise ReadError(Fault(fact=f"part {part.label!r} has no bars", place=Place(file=name)))
+        raise ReadError.at(name, f"part {part.label!r} has no bars")
     labels = labels_of(measures)
     start, stop = bar_range(labels, asked, name) if asked.strip() else (0, len(measures) - 1)
     if stop - start >= limits.bars:
@@ -99,7 +87,7 @@ def _walked(part: Part, asked: str, name: str, tally: Tally, limits: Limits) -> 
         some = span(labels[start], labels[min(start + min(16, limits.bars) - 1, stop)])
         hint = f"choose some of bars {labels[start]} to {labels[stop]}, e.g. --bars {some}"
         hint += f"; {allow('bars', stop - start + 1)}"
-        raise ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
+        raise ReadError.at(name, fact, hint)
     walk = Walk(name, tally, limits)
     for measure in measures[:start]:
         walk.skip(measure)
@@ -114,8 +102,7 @@ def _walked(part: Part, asked: str, name: str, tally: Tally, limits: Limits) -> 
         ):
             if count > limit:
                 fact = f"more than {limit:,} {what} up to here, the limit for one passage"
-                place = Place(file=name, bar=label)
-                raise ReadError(Fault(fact=fact, hint="choose fewer bars with --bars", place=place))
+                raise ReadError.at(name, fact, "choose fewer bars with --bars", bar=label)
     return walk, start
 
 
@@ -124,12 +111,10 @@ def _cut(walk: Walk, asked: str) -> str:
     return span(walk.bars[0].label, walk.bars[-1].label) if asked.strip() else ""
 
 
-def _no_notes(parts: Sequence[Part], part: Part, bars: str, name: str) -> Fault:
+def _no_notes(parts: Sequence[Part], part: Part, bars: str, name: str) -> ReadError:
     where = f"bars {one_line(bars, 60)} of part" if bars.strip() else "part"
     known = "; ".join(f"{p.number} {p.label}" for p in parts[:30] if p.has_notes()) or "none"
-    return Fault(
-        fact=f"there is no note in {where} {part.label!r}", hint=f"parts with notes: {known}", place=Place(file=name)
-    )
+    return ReadError.at(name, f"there is no note in {where} {part.label!r}", f"parts with notes: {known}")
 
 
 def _source(walk: Walk, staff: ChosenStaff, voices: Voices, first: int, tally: Tally) -> tuple[list[SourceBar], Extras]:

@@ -10,9 +10,9 @@ from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from engrave.model import Fault, Place, ReadError
-from engrave.model.errors import one_line
+from engrave.model import ReadError
 from engrave.model.said import say
+from engrave.reading.cut import hold_to_voices
 from engrave.reading.limits import LIMITS, Limits
 from engrave.reading.musicxml.timed_notes import TimedNote, Walked
 from engrave.reading.musicxml.tuplet_brackets import chains_over
@@ -58,8 +58,7 @@ def choose_staff(bars: Sequence[Walked], tabs: Container[int], asked: int | None
     plain = [staff for staff in used if staff not in tabs]
     if asked is not None and asked not in used:
         known = ", ".join(map(str, used)) or "none"
-        hint = f"staves with notes here: {known}"
-        raise ReadError(Fault(fact=f"staff {asked} has no notes here", hint=hint, place=Place(file=name)))
+        raise ReadError.at(name, f"staff {asked} has no notes here", f"staves with notes here: {known}")
     number = asked if asked is not None else (plain or used or [1])[0]
     return ChosenStaff(
         number=number,
@@ -78,16 +77,12 @@ def choose_voices(
     """
     names = sorted({i.voice for bar in bars for i in bar.items if i.staff == staff and i.heads}, key=_order)
     wanted = [part.strip() for part in asked.split(",") if part.strip()] or names
-    missing = [voice for voice in dict.fromkeys(wanted) if voice not in names]
-    if missing:
-        hint = f"voices with notes here: {', '.join(names) or 'none'}"
-        facts = (f"voice {one_line(voice, 30)!r} has no notes here" for voice in missing)
-        raise ReadError(*(Fault(fact=fact, hint=hint, place=Place(file=name)) for fact in facts))
+    hold_to_voices(wanted, names, name)
     rows = [_layered(bar, staff, wanted, tally) for bar in bars]
     layers = sorted({layer for row in rows for layer in row}, key=lambda layer: (_order(layer[0]), layer[1]))
     if len(layers) > limits.voices:
         fact = f"{len(layers)} voices on one staff, the limit is {limits.voices}"
-        raise ReadError(Fault(fact=fact, hint="choose one with --voice", place=Place(file=name)))
+        raise ReadError.at(name, fact, "choose one with --voice")
     slots = {layer: slot for slot, layer in enumerate(layers, start=1)}
     lanes = tuple(
         tuple(
