@@ -104,7 +104,7 @@ def event_notes(
         _begin(made, event, note, chord=index > 0)
         if not event.grace:
             add_text(made, "duration", writer.duration(event.duration))
-        _ties(made, note)
+        _ties(made, "tie", note)
         add_text(made, "voice", event.voice)
         _value(made, event)
         if note is not None and note.id in signs:
@@ -135,11 +135,11 @@ def _begin(made: Element, event: Event, note: Note | None, *, chord: bool) -> No
     add_text(pitch, "octave", note.pitch.octave)
 
 
-def _ties(made: Element, note: Note | None) -> None:
+def _ties(made: Element, tag: str, note: Note | None) -> None:
     if note is not None and note.tied_back:
-        add(made, "tie", type="stop")
+        add(made, tag, type="stop")
     if note is not None and note.tied_on:
-        add(made, "tie", type="start")
+        add(made, tag, type="start")
 
 
 def _value(made: Element, event: Event) -> None:
@@ -164,19 +164,15 @@ def _ratio(made: Element, tuplets: tuple[Tuplet, ...]) -> None:
 
 def _notations(made: Element, event: Event, note: Note | None, writer: NoteWriter, *, first: bool) -> None:
     """Everything that stands on a note; marks of the whole chord on its first head."""
-    notations = Element("notations")
-    if note is not None and note.tied_back:
-        add(notations, "tied", type="stop")
-    if note is not None and note.tied_on:
-        add(notations, "tied", type="start")
-    ends = writer.ends.get(note.id, ()) if note is not None else ()
-    for end in ends:
+    notations, technical = Element("notations"), Element("technical")
+    _ties(notations, "tied", note)
+    for end in writer.ends.get(note.id, ()) if note is not None else ():
         if end.kind in ("slur", "slide"):
             add(notations, end.kind, type=end.type, number=end.number)
+        else:
+            add_text(technical, end.kind, end.text, type=end.type, number=end.number)
     if first:
         _tuplets(notations, event, writer)
-    technical = Element("technical")
-    _technique(technical, ends)
     if note is not None:
         _hands(technical, note, writer)
     if len(technical):
@@ -211,12 +207,6 @@ def _tuplets(notations: Element, event: Event, writer: NoteWriter) -> None:
     for number, over in reversed(numbered):
         if writer.brackets[over.id].last == event.id:
             add(notations, "tuplet", type="stop", number=number)
-
-
-def _technique(technical: Element, ends: tuple[End, ...]) -> None:
-    for end in ends:
-        if end.kind in ("hammer-on", "pull-off"):
-            add_text(technical, end.kind, end.text, type=end.type, number=end.number)
 
 
 def _hands(technical: Element, note: Note, writer: NoteWriter) -> None:
