@@ -13,7 +13,8 @@ from itertools import takewhile
 
 from engrave.model import Bar, Event, Fault, Note, Place, Tuplet, Value
 from engrave.model.passage import notated
-from engrave.reading.note_values import single, written
+from engrave.model.time_spelling import single
+from engrave.reading.note_values import written
 from engrave.reading.source_bars import SourceEvent
 
 _QUARTER = Value(kind=4)
@@ -76,7 +77,7 @@ class Writer:
         """The values that together last as long as a note: one as a rule."""
         if raw.length == 0:
             return [(raw.value or Value(kind=8), ())]
-        value = raw.value or single(raw.length / notated(_QUARTER, over))
+        value = raw.value or single(raw.length / notated(_QUARTER, over), most_dots=2)
         if value is not None and notated(value, over) == raw.length:
             return [(value, over)]
         pieces = self._written(raw.length)

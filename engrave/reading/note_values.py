@@ -11,31 +11,18 @@ from fractions import Fraction
 from functools import lru_cache
 
 from engrave.model import Value
+from engrave.model.passage import VALUE_NAMES
+from engrave.model.time_spelling import SHORTEST, odd_part, single
 from engrave.reading.limits import LIMITS
 
 Chain = tuple[tuple[int, int, int], ...]
 """(key of the bracket, actual, normal) of each tuplet over a note, outermost first"""
 
-_KINDS = (0, 1, 2, 4, 8, 16, 32, 64, 128, 256)
-_PLAIN = sorted(
-    (Value(kind=kind, dots=dots) for kind in _KINDS for dots in (0, 1, 2)),
+_TIED = sorted(
+    (Value(kind=kind, dots=dots) for kind in VALUE_NAMES for dots in (0, 1) if kind or not dots),
     key=lambda value: value.quarters,
     reverse=True,
 )
-_TIED = [value for value in _PLAIN if value.dots < 2 and (value.kind or not value.dots)]
-SHORTEST = Value(kind=256).quarters
-
-
-def ratio_of(length: Fraction) -> tuple[int, int] | None:
-    """The tuplet (actual, normal) that makes a length writable: (1, 1) if it needs none, None if none can."""
-    odd = length.denominator
-    while odd % 2 == 0:
-        odd //= 2
-    if odd == 1:
-        return (1, 1)
-    if odd > LIMITS.tuplet:
-        return None
-    return (odd, 1 << (odd.bit_length() - 1))
 
 
 @lru_cache(maxsize=4096)
@@ -44,24 +31,20 @@ def written(length: Fraction) -> tuple[tuple[Value, ...], tuple[int, int]] | Non
 
     (1, 1) stands for no tuplet.
     """
-    ratio = ratio_of(length)
-    if ratio is None or length <= 0:
+    odd = odd_part(length.denominator)
+    if odd > LIMITS.tuplet or length <= 0:
         return None
-    left = length * Fraction(ratio[0], ratio[1])
+    ratio = odd, 1 << (odd.bit_length() - 1)
+    left = length * Fraction(*ratio)
     if left > 4 * LIMITS.bar_quarters or left % SHORTEST:
         return None
-    whole = single(left)
+    whole = single(left, most_dots=2)
     values = [whole] if whole else []
     while left and not whole:
         value = next(v for v in _TIED if v.quarters <= left and (left - v.quarters) % SHORTEST == 0)
         values.append(value)
         left -= value.quarters
     return tuple(values), ratio
-
-
-def single(length: Fraction) -> Value | None:
-    """The one plain value as long as `length` quarters, or None."""
-    return next((value for value in _PLAIN if value.quarters == length), None)
 
 
 def counted(run: Iterable[tuple[Fraction, Fraction, tuple[int, int], bool]]) -> list[Chain]:
