@@ -71,7 +71,8 @@ def read_musicxml(
         part=_part_label(parts, chosen, read, staff),
         notices=_passed_over([part for part in parts if part is not tab], chosen, read, voices),
     )
-    passage = replace(passage_from_bars(source, name, extras), cut=_cut(walk, bars))
+    cut = span(walk.bars[0].label, walk.bars[-1].label) if bars.strip() else ""
+    passage = replace(passage_from_bars(source, name, extras), cut=cut)
     return _settled(passage, chosen, walk, read, tally, first=first)
 
 
@@ -104,11 +105,6 @@ def _walked(part: Part, asked: str, name: str, tally: Tally, limits: Limits) -> 
                 fact = f"more than {limit:,} {what} up to here, the limit for one passage"
                 raise ReadError.at(name, fact, "choose fewer bars with --bars", bar=label)
     return walk, start
-
-
-def _cut(walk: Walk, asked: str) -> str:
-    """The bars read, as printed; empty where none were asked for."""
-    return span(walk.bars[0].label, walk.bars[-1].label) if asked.strip() else ""
 
 
 def _no_notes(parts: Sequence[Part], part: Part, bars: str, name: str) -> ReadError:
