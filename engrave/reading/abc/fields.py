@@ -82,22 +82,17 @@ def _alters(fifths: int) -> dict[str, int]:
 
 def _explicit(alters: dict[str, int], key: Key, words: list[str]) -> Signature:
     """A key with accidentals of its own behind it."""
+    typed = [match for word in words if (match := re.fullmatch(r"(\^\^|\^|=|__|_)([A-Ga-g])", word))]
     if "exp" in words:
         alters = {}
-    found = False
-    for word in words:
-        match = re.fullmatch(r"(\^\^|\^|=|__|_)([A-Ga-g])", word)
-        if match:
-            found = True
-            alters = {**alters, match[2].upper(): SIGNS[match[1]]}
-    alters = {step: alter for step, alter in alters.items() if alter}
-    if found or "exp" in words:
-        for fifths in sorted(range(-7, 8), key=abs):
-            if _alters(fifths) == alters:
-                same = fifths == key.fifths
-                return Signature(key=key if same else Key(fifths=fifths), alters=tuple(sorted(alters.items())))
-        return Signature(key=Key(), alters=tuple(sorted(alters.items())), exact=False)
-    return Signature(key=key, alters=tuple(sorted(alters.items())))
+    alters |= {match[2].upper(): SIGNS[match[1]] for match in typed}
+    signs = tuple(sorted((step, alter) for step, alter in alters.items() if alter))
+    if not typed and "exp" not in words:
+        return Signature(key=key, alters=signs)
+    plain = next((fifths for fifths in sorted(range(-7, 8), key=abs) if _alters(fifths) == dict(signs)), None)
+    if plain is None:
+        return Signature(alters=signs, exact=False)
+    return Signature(key=key if plain == key.fifths else Key(fifths=plain), alters=signs)
 
 
 def metre(text: str) -> Metre | None:
