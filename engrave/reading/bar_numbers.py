@@ -62,7 +62,4 @@ def span(first: str, last: str) -> str:
 def _find(labels: Sequence[str], wanted: str, start: int) -> int | None:
     folded = wanted.casefold()
     plain = folded.lstrip("0") or "0"
-    for index in range(start, len(labels)):
-        if labels[index].casefold() in (folded, plain):
-            return index
-    return None
+    return next((index for index in range(start, len(labels)) if labels[index].casefold() in (folded, plain)), None)

@@ -87,12 +87,8 @@ def _tune(lines: list[str]) -> tuple[list[int], int, int, int]:
         return [], 0, len(lines), 0
     first = starts[0]
     stop = starts[1] if len(starts) > 1 else len(lines)
-    begun = False
-    for number in range(first, stop):
-        begun = begun or bool(re.match(r"\s*K:", lines[number]))
-        if begun and not lines[number].strip():
-            stop = number
-            break
+    key = next((number for number in range(first, stop) if re.match(r"\s*K:", lines[number])), stop)
+    stop = next((number for number in range(key, stop) if not lines[number].strip()), stop)
     common = [number for number in range(first) if _FIELD.match(lines[number]) and lines[number].lstrip()[0] in "CLMQI"]
     return common, first, stop, len(starts) - 1
 

@@ -7,7 +7,6 @@ metre, the key and the tempo are taken; MIDI knows no spelling, no fingering and
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -63,7 +62,10 @@ def midi_as_musicxml(data: bytes, name: str, limits: Limits = LIMITS) -> bytes:
         Line(
             name=track.name or (f"Channel {track.channel}" if len(tracks) > 1 else "Part 1"),
             program=track.program,
-            notes=_in_quarters(track.notes, ticks),
+            notes=tuple(
+                Heard(start=Fraction(start, ticks), end=Fraction(end, ticks), midi=midi)
+                for start, end, midi in sorted(track.notes)
+            ),
         )
         for track in tracks
     ]
@@ -110,9 +112,3 @@ def _channels(track: Any, ticks: int, metres: Metres) -> list[_Track]:
     for part in made.values():
         part.name = title if len(made) == 1 else f"{title} {part.channel}".strip()
     return list(made.values())
-
-
-def _in_quarters(notes: Sequence[tuple[int, int, int]], ticks: int) -> tuple[Heard, ...]:
-    return tuple(
-        Heard(start=Fraction(start, ticks), end=Fraction(end, ticks), midi=midi) for start, end, midi in sorted(notes)
-    )

@@ -110,16 +110,12 @@ def _cells(system: SystemLines, number: int, top: int, findings: Findings) -> li
             findings.leave(say("bends"), line)
         elif sign in _SIGNS or sign in ">]":
             findings.leave(_SIGNS.get(sign, _HARMONICS), line)
-        elif sign in "*o" and _beside_bar(body, at):
+        elif sign in "*o" and "|" in body[max(0, at - 1) : at + 2]:
             continue
         else:
             hint = f"a fret is a number from 0 to {top}; x is a damped string"
             findings.fault(f"{where}: {text[:12]!r} is not a fret", hint, line)
     return cells
-
-
-def _beside_bar(body: str, at: int) -> bool:
-    return "|" in body[max(0, at - 1) : at + 2]
 
 
 def _borders(system: SystemLines, width: int, findings: Findings) -> str:
