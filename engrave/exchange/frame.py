@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from engrave.exchange.tree import Element, add, add_text, leaf
 from engrave.model import Bar, Instrument, Variation
@@ -15,15 +14,6 @@ _NUMBERS = re.compile(r"[1-9][0-9]*(, ?[1-9][0-9]*)*\Z")
 """what `ending number` may be (MusicXML 4.0, ending-number)"""
 NYLON = 25
 """the nylon-string guitar among the programs of General MIDI System Level 1 (MMA, 1991), counted from 1"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Volta:
-    """What a bar has of an ending."""
-
-    label: str = ""
-    starts: bool = False
-    stops: bool = False
 
 
 def part_list(root: Element, variations: Sequence[Variation]) -> None:
@@ -100,45 +90,40 @@ def _strings(made: Element, instrument: Instrument, *, tab: bool, tuned: bool) -
         add_text(details, "capo", instrument.capo)
 
 
-def endings(bars: Sequence[Bar]) -> list[Volta]:
-    """What each bar has of an ending; bars in a row with one label share it, up to a repeat."""
-    made: list[Volta] = []
-    for index, bar in enumerate(bars):
-        before, after = bars[index - 1] if index else None, bars[index + 1] if index + 1 < len(bars) else None
-        starts = bool(bar.ending) and (before is None or before.ending != bar.ending or before.repeat_end > 0)
-        stops = bool(bar.ending) and (after is None or after.ending != bar.ending or bar.repeat_end > 0)
-        made.append(Volta(label=bar.ending, starts=starts, stops=stops))
-    return made
+def _goes_on(bar: Bar | None, after: Bar | None) -> bool:
+    """Whether an ending goes on from a bar to the next: with the same label, up to a repeat."""
+    return bar is not None and after is not None and bar.ending == after.ending and not bar.repeat_end
 
 
-def left_line(measure: Element, bar: Bar, volta: Volta) -> None:
+def left_line(measure: Element, bar: Bar, before: Bar | None) -> None:
     """The bar line at the left, where a repeat or an ending begins."""
-    if not bar.repeat_start and not volta.starts:
+    begins = bool(bar.ending) and not _goes_on(before, bar)
+    if not bar.repeat_start and not begins:
         return
     line = add(measure, "barline", location="left")
     if bar.repeat_start:
         add_text(line, "bar-style", "heavy-light")
-    if volta.starts:
-        _ending(line, volta, "start")
+    if begins:
+        _ending(line, bar.ending, "start")
     if bar.repeat_start:
         add(line, "repeat", direction="forward")
 
 
-def right_line(measure: Element, bar: Bar, volta: Volta) -> None:
+def right_line(measure: Element, bar: Bar, after: Bar | None) -> None:
     """The bar line at the right, unless it is a single one."""
+    ends = bool(bar.ending) and not _goes_on(bar, after)
     style = "light-heavy" if bar.repeat_end else _STYLES.get(bar.barline, "")
-    if not style and not volta.stops:
+    if not style and not ends:
         return
     line = add(measure, "barline", location="right")
     if style:
         add_text(line, "bar-style", style)
-    if volta.stops:
-        _ending(line, volta, "stop" if bar.repeat_end or bar.barline == "final" else "discontinue")
+    if ends:
+        _ending(line, bar.ending, "stop" if bar.repeat_end or bar.barline == "final" else "discontinue")
     if bar.repeat_end:
         add(line, "repeat", direction="backward", **({"times": bar.repeat_end} if bar.repeat_end > 2 else {}))
 
 
-def _ending(line: Element, volta: Volta, kind: str) -> None:
-    number = volta.label if _NUMBERS.match(volta.label) else "1"
-    text = volta.label if kind == "start" and number != volta.label else ""
-    add_text(line, "ending", text, number=number, type=kind)
+def _ending(line: Element, label: str, kind: str) -> None:
+    number = label if _NUMBERS.match(label) else "1"
+    add_text(line, "ending", label if kind == "start" and number != label else "", number=number, type=kind)

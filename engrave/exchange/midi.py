@@ -13,8 +13,9 @@ from importlib import import_module
 from typing import Any
 
 from engrave.exchange.sounds import HeardNote, sounds
-from engrave.model import Bar, Passage, Variation
+from engrave.model import Bar, Metre, Passage, Variation
 from engrave.model.errors import one_line
+from engrave.model.pitch import on_line
 
 TICKS = 960
 """ticks a quarter: thirds, fifths and 64ths are exact, sevenths to half a tick"""
@@ -26,10 +27,6 @@ CLICKS = 9
 """channel of percussion in General MIDI, counted from 0"""
 _HIGH, _LOW = 76, 77
 """high and low wood block in General MIDI"""
-_SHARPS = ("C", "G", "D", "A", "E", "B", "F#", "C#")
-_FLATS = ("C", "F", "Bb", "Eb", "Ab", "Db", "Gb", "Cb")
-_MINOR_SHARPS = ("A", "E", "B", "F#", "C#", "G#", "D#", "A#")
-_MINOR_FLATS = ("A", "D", "G", "C", "F", "Bb", "Eb", "Ab")
 
 
 @dataclass(slots=True)
@@ -109,10 +106,16 @@ def _ticks(quarters: Fraction) -> int:
     return round(quarters * TICKS)
 
 
-def _click(mido: Any, tracks: _Tracks, at: int, *, strong: bool) -> None:
-    note = _HIGH if strong else _LOW
-    tracks.clicks.append((at, 1, mido.Message("note_on", channel=CLICKS, note=note, velocity=100 if strong else 70)))
-    tracks.clicks.append((at + TICKS // 8, 0, mido.Message("note_off", channel=CLICKS, note=note, velocity=0)))
+def _clicks(mido: Any, tracks: _Tracks, metre: Metre, start: Fraction, stop: Fraction, *, at: int) -> None:
+    """Click on every beat from `start` to `stop`, counted from a full bar's start; `at` is the tick of `start`."""
+    place = -(-start // metre.beat) * metre.beat
+    while place < stop:
+        strong = place % metre.length == 0
+        note, tick = _HIGH if strong else _LOW, at + _ticks(place - start)
+        on = mido.Message("note_on", channel=CLICKS, note=note, velocity=100 if strong else 70)
+        off = mido.Message("note_off", channel=CLICKS, note=note, velocity=0)
+        tracks.clicks += [(tick, 1, on), (tick + TICKS // 8, 0, off)]
+        place += metre.beat
 
 
 def _count_in(mido: Any, tracks: _Tracks, first: Bar, at: int, bars: int) -> int:
@@ -123,10 +126,7 @@ def _count_in(mido: Any, tracks: _Tracks, first: Bar, at: int, bars: int) -> int
     length = metre.length * (bars - 1) + (first.offset or metre.length)
     if length < metre.length / 2:
         length += metre.length
-    place = Fraction(0)
-    while place < length:
-        _click(mido, tracks, at + _ticks(place), strong=place % metre.length == 0)
-        place += metre.beat
+    _clicks(mido, tracks, metre, Fraction(0), length, at=at)
     return at + _ticks(length)
 
 
@@ -146,20 +146,16 @@ def _bars(mido: Any, tracks: _Tracks, bars: Sequence[Bar], at: int, *, click: bo
         start = at + _ticks(bar.onset)
         _signatures(mido, tracks, bar, before, start)
         if click:
-            place = -(-bar.offset // bar.metre.beat) * bar.metre.beat
-            while place < bar.offset + bar.length:
-                _click(mido, tracks, start + _ticks(place - bar.offset), strong=place % bar.metre.length == 0)
-                place += bar.metre.beat
+            _clicks(mido, tracks, bar.metre, bar.offset, bar.offset + bar.length, at=start)
         before = bar
     return at + _ticks(bars[-1].end)
 
 
 def _key(bar: Bar) -> str:
     """The key as a MIDI file names it."""
-    fifths = bar.key.fifths
-    if bar.key.mode == "minor":
-        return (_MINOR_SHARPS[fifths] if fifths >= 0 else _MINOR_FLATS[-fifths]) + "m"
-    return _SHARPS[fifths] if fifths >= 0 else _FLATS[-fifths]
+    minor = bar.key.mode == "minor"
+    tonic = on_line(bar.key.fifths + (3 if minor else 0))
+    return f"{tonic.step}{'#' * tonic.alter}{'b' * -tonic.alter}{'m' if minor else ''}"
 
 
 def _channel(string: int, *, channels: bool) -> int:

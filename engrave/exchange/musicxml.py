@@ -19,7 +19,7 @@ from fractions import Fraction
 from math import lcm
 
 from engrave.exchange.beams import beams
-from engrave.exchange.frame import attributes, begin, endings, left_line, part_list, right_line
+from engrave.exchange.frame import attributes, begin, left_line, part_list, right_line
 from engrave.exchange.notes import NoteWriter, accidentals, brackets, event_notes
 from engrave.exchange.numbered_curves import ends
 from engrave.exchange.signs import Sign, direction, signs
@@ -79,11 +79,12 @@ def to_musicxml(
         raise ValueError("there is no variation to write")
     if little not in LETTERS:
         raise ValueError(f"the little finger's letter {little!r} is not one of {' '.join(LETTERS)}")
+    letters = {finger: little if finger == "c" else finger for finger in PLUCKING}
     root = Element("score-partwise", version="4.0")
     part_list(root, many)
     add(root, "part", id="P1")
-    manner = _Manner(tab=tab, exact=exact, letters=_letters(little), single=len(many) == 1, divisions=_divisions(many))
-    bars = [_written_bars(variation, manner) for variation in many]
+    manner = _Manner(tab=tab, exact=exact, letters=letters, single=len(many) == 1, divisions=_divisions(many))
+    bars = [_bars(variation, manner) for variation in many]
     start, end = written(root).split('<part id="P1" />')
     music = _BETWEEN.join([start + '<part id="P1">', *(bars[0] if manner.single else _numbered_on(bars))])
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{music}\n  </part>{end}\n'.encode()
@@ -97,16 +98,6 @@ def _numbered_on(bars: Sequence[Sequence[str]]) -> Iterator[str]:
             numbered = bar.replace(f'number="{index}"', f'number="{before + index}"', 1)
             yield numbered.replace("\n", _NEW_PAGE, 1) if before and index == 1 else numbered
         before += len(row)
-
-
-def _letters(little: str) -> dict[str, str]:
-    return {finger: little if finger == "c" else finger for finger in PLUCKING}
-
-
-def _written_bars(variation: Variation, manner: _Manner) -> tuple[str, ...]:
-    part = Element("part")
-    _variation(part, variation, manner)
-    return tuple([written(measure, level=2) for measure in part if isinstance(measure, Element)])
 
 
 def to_mxl(document: bytes) -> bytes:
@@ -133,8 +124,8 @@ def _swept(passage: Passage) -> frozenset[str]:
     return frozenset(notes[0].id for notes in thumb if len(notes) > 1)
 
 
-def _variation(part: Element, variation: Variation, manner: _Manner) -> None:
-    """Write the bars of one variation; where there are others, numbered from 1."""
+def _bars(variation: Variation, manner: _Manner) -> list[str]:
+    """The bars of one variation as they are written; where there are others, numbered from 1."""
     passage = variation.passage
     writer = NoteWriter(
         divisions=manner.divisions,
@@ -150,19 +141,22 @@ def _variation(part: Element, variation: Variation, manner: _Manner) -> None:
     said: dict[int, list[Sign]] = {}
     for sign in signs(variation, heading="" if manner.single else variation.title, exact=manner.exact):
         said.setdefault(sign.bar, []).append(sign)
-    voltas = endings(passage.bars)
-    for index, bar in enumerate(passage.bars):
+    made: list[str] = []
+    bars = passage.bars
+    for index, (before, bar, after) in enumerate(zip((None, *bars), bars, (*bars[1:], None), strict=False)):
         label = bar.label if manner.single else str(index + 1)
         short = bar.length < bar.metre.length and (index == 0 or bar.offset > 0)
-        measure = add(part, "measure", number=label, **({"implicit": "yes"} if short else {}))
-        frame = attributes(bar, passage.bars[index - 1] if index else None)
+        measure = Element("measure", number=label, **({"implicit": "yes"} if short else {}))
+        frame = attributes(bar, before)
         if index == 0:
             begin(frame, variation.instrument, divisions=writer.divisions, tab=manner.tab, exact=manner.exact)
         if len(frame):
             measure.append(frame)
-        left_line(measure, bar, voltas[index])
+        left_line(measure, bar, before)
         _bar(measure, rows[index], bar, writer, said.get(index, ()))
-        right_line(measure, bar, voltas[index])
+        right_line(measure, bar, after)
+        made.append(written(measure, level=2))
+    return made
 
 
 def _divisions(variations: Sequence[Variation]) -> int:

@@ -13,20 +13,9 @@ from fractions import Fraction
 from engrave.exchange.numbered_curves import End
 from engrave.exchange.tree import Element, add, add_text
 from engrave.model import Event, Key, Note, Tuplet, Value
+from engrave.model.passage import VALUE_NAMES
 from engrave.model.time_spelling import single
 
-_TYPES = {
-    0: "breve",
-    1: "whole",
-    2: "half",
-    4: "quarter",
-    8: "eighth",
-    16: "16th",
-    32: "32nd",
-    64: "64th",
-    128: "128th",
-    256: "256th",
-}
 _ACCIDENTALS = {-2: "flat-flat", -1: "flat", 0: "natural", 1: "sharp", 2: "double-sharp"}
 _ARTICULATIONS = {"accent": "accent", "marcato": "strong-accent", "staccato": "staccato", "tenuto": "tenuto"}
 
@@ -115,7 +104,7 @@ def event_notes(
         _begin(made, event, note, chord=index > 0)
         if not event.grace:
             add_text(made, "duration", writer.duration(event.duration))
-        _ties(made, note)
+        _ties(made, "tie", note)
         add_text(made, "voice", event.voice)
         _value(made, event)
         if note is not None and note.id in signs:
@@ -146,17 +135,17 @@ def _begin(made: Element, event: Event, note: Note | None, *, chord: bool) -> No
     add_text(pitch, "octave", note.pitch.octave)
 
 
-def _ties(made: Element, note: Note | None) -> None:
+def _ties(made: Element, tag: str, note: Note | None) -> None:
     if note is not None and note.tied_back:
-        add(made, "tie", type="stop")
+        add(made, tag, type="stop")
     if note is not None and note.tied_on:
-        add(made, "tie", type="start")
+        add(made, tag, type="start")
 
 
 def _value(made: Element, event: Event) -> None:
     if event.bar_rest:
         return
-    add_text(made, "type", _TYPES[event.value.kind])
+    add_text(made, "type", VALUE_NAMES[event.value.kind])
     for _ in range(event.value.dots):
         add(made, "dot")
 
@@ -175,19 +164,15 @@ def _ratio(made: Element, tuplets: tuple[Tuplet, ...]) -> None:
 
 def _notations(made: Element, event: Event, note: Note | None, writer: NoteWriter, *, first: bool) -> None:
     """Everything that stands on a note; marks of the whole chord on its first head."""
-    notations = Element("notations")
-    if note is not None and note.tied_back:
-        add(notations, "tied", type="stop")
-    if note is not None and note.tied_on:
-        add(notations, "tied", type="start")
-    ends = writer.ends.get(note.id, ()) if note is not None else ()
-    for end in ends:
+    notations, technical = Element("notations"), Element("technical")
+    _ties(notations, "tied", note)
+    for end in writer.ends.get(note.id, ()) if note is not None else ():
         if end.kind in ("slur", "slide"):
             add(notations, end.kind, type=end.type, number=end.number)
+        else:
+            add_text(technical, end.kind, end.text, type=end.type, number=end.number)
     if first:
         _tuplets(notations, event, writer)
-    technical = Element("technical")
-    _technique(technical, ends)
     if note is not None:
         _hands(technical, note, writer)
     if len(technical):
@@ -216,18 +201,12 @@ def _tuplets(notations: Element, event: Event, writer: NoteWriter) -> None:
                 part = add(made, tag)
                 add_text(part, "tuplet-number", count)
                 if bracket.unit is not None:
-                    add_text(part, "tuplet-type", _TYPES[bracket.unit.kind])
+                    add_text(part, "tuplet-type", VALUE_NAMES[bracket.unit.kind])
                     for _ in range(bracket.unit.dots):
                         add(part, "tuplet-dot")
     for number, over in reversed(numbered):
         if writer.brackets[over.id].last == event.id:
             add(notations, "tuplet", type="stop", number=number)
-
-
-def _technique(technical: Element, ends: tuple[End, ...]) -> None:
-    for end in ends:
-        if end.kind in ("hammer-on", "pull-off"):
-            add_text(technical, end.kind, end.text, type=end.type, number=end.number)
 
 
 def _hands(technical: Element, note: Note, writer: NoteWriter) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from engrave.model import Note, Passage, Slur
+from engrave.model import Note, Passage
 
 _MOST = 16
 """curves of one kind that MusicXML tells apart at one time (number-level)"""
@@ -24,11 +24,7 @@ class End:
     text: str = ""
 
 
-Ends = dict[str, tuple[End, ...]]
-"""note id → ends of curves"""
-
-
-def ends(passage: Passage) -> Ends:
+def ends(passage: Passage) -> dict[str, tuple[End, ...]]:
     """Note id → the ends of curves at it, stops first.
 
     What the fretting hand sounds (Note.slurred_from) is a hammer-on or pull-off under a slur, or a slide; the slurs
@@ -38,10 +34,7 @@ def ends(passage: Passage) -> Ends:
     written = sorted(passage.events, key=lambda event: (event.bar, event.voice))
     notes = {note.id: note for event in written for note in event.notes}
     order = {name: index for index, name in enumerate(notes)}
-    spans: dict[tuple[str, str, str], tuple[int, int]] = {}
-    for kind, slur in _curves(passage, notes):
-        places = order[slur.start], order[slur.stop]
-        spans[kind, slur.start, slur.stop] = min(places), max(places)
+    spans = {curve: sorted((order[curve[1]], order[curve[2]])) for curve in _curves(passage, notes)}
     made: dict[str, list[End]] = {}
     busy: dict[str, dict[int, int]] = {}
     for (kind, start, stop), (low, high) in sorted(spans.items(), key=lambda item: (item[1], item[0])):
@@ -50,27 +43,19 @@ def ends(passage: Passage) -> Ends:
         taken[number] = high
         made.setdefault(start, []).append(End(kind=kind, type="start", number=number, text=_SIGNS.get(kind, "")))
         made.setdefault(stop, []).append(End(kind=kind, type="stop", number=number))
-    return {name: _sorted(found) for name, found in made.items()}
+    return {
+        name: tuple(sorted(found, key=lambda end: (end.type != "stop", end.kind, end.number)))
+        for name, found in made.items()
+    }
 
 
-def _curves(passage: Passage, notes: Mapping[str, Note]) -> list[tuple[str, Slur]]:
-    """(kind, curve) of each curve between two of these notes."""
-    curves: list[tuple[str, Slur]] = []
+def _curves(passage: Passage, notes: Mapping[str, Note]) -> Iterator[tuple[str, str, str]]:
+    """(kind, first note, last note) of each curve between two of these notes."""
     for note in notes.values():
         before = notes.get(note.slurred_from)
-        if before is not None:
-            curves += _played(before, note)
-    return curves + [(s.kind, s) for s in passage.slurs if s.start in notes and s.stop in notes]
-
-
-def _sorted(found: Sequence[End]) -> tuple[End, ...]:
-    return tuple(sorted(found, key=lambda end: (end.type != "stop", end.kind, end.number)))
-
-
-def _played(before: Note, note: Note) -> list[tuple[str, Slur]]:
-    """The curves of a note that the fretting hand sounds."""
-    slur = Slur(start=before.id, stop=note.id)
-    if note.slide:
-        return [("slide", slur)]
-    rises = note.pitch.midi > before.pitch.midi
-    return [("slur", slur), ("hammer-on" if rises else "pull-off", slur)]
+        if before is None:
+            continue
+        rises = note.pitch.midi > before.pitch.midi
+        for kind in ("slide",) if note.slide else ("slur", "hammer-on" if rises else "pull-off"):
+            yield kind, before.id, note.id
+    yield from ((s.kind, s.start, s.stop) for s in passage.slurs if s.start in notes and s.stop in notes)

@@ -9,11 +9,11 @@ from engrave.exchange.tree import Element, add, add_text
 from engrave.instruments import find_instrument
 from engrave.model import Instrument, Passage, Variation
 from engrave.model.neck import barre_marks, position_marks
+from engrave.model.passage import VALUE_NAMES
 from engrave.model.strokes import stroke_words
 from engrave.model.wording import numeral
 
 _BARRES = {"full": "C {}", "half": "½C {}", "hinge": "C {} (hinge)"}
-_UNITS = {1: "whole", 2: "half", 4: "quarter", 8: "eighth", 16: "16th", 32: "32nd", 64: "64th"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,10 +45,14 @@ def signs(variation: Variation, *, heading: str = "", exact: bool = False) -> li
         for d in passage.directions
         if d.kind == "words" and d.text.strip() and d.text != tuning
     ]
-    made += _strokes(passage) or _kept(passage, "stroke")
-    placed = any(note.placement is not None for note in passage.notes)
-    made += _positions(passage) if placed else _kept(passage, "position")
-    made += _barres(passage) if placed else _kept(passage, "barre")
+    strokes = [Sign(bar=word.bar, onset=word.onset, words=word.text) for word in stroke_words(passage)]
+    made += strokes or _kept(passage, "stroke")
+    if any(note.placement is not None for note in passage.notes):
+        marks = position_marks(passage.events)
+        made += [Sign(bar=event.bar, onset=event.onset, words=numeral(place)) for event, place in marks]
+        made += _barres(passage)
+    else:
+        made += _kept(passage, "position") + _kept(passage, "barre")
     return sorted(made, key=lambda sign: (sign.bar, sign.onset))
 
 
@@ -86,17 +90,6 @@ def _tempo(passage: Passage, *, exact: bool) -> list[Sign]:
     return [Sign(bar=0, onset=Fraction(0), tempo=passage.tempo, beat=mark), *made]
 
 
-def _strokes(passage: Passage) -> list[Sign]:
-    """The words for the kind of stroke."""
-    return [Sign(bar=word.bar, onset=word.onset, words=word.text) for word in stroke_words(passage)]
-
-
-def _positions(passage: Passage) -> list[Sign]:
-    """A numeral where the hand comes to live over another fret."""
-    marks = position_marks(passage.events)
-    return [Sign(bar=event.bar, onset=event.onset, words=numeral(place)) for event, place in marks]
-
-
 def _barres(passage: Passage) -> list[Sign]:
     """Each barre with a dashed line as far as it is held."""
     made: list[Sign] = []
@@ -122,7 +115,7 @@ def direction(measure: Element, sign: Sign, *, offset: int = 0) -> None:
     if sign.beat is not None and sign.tempo is not None:
         unit, dots = sign.beat
         mark = add(add(made, "direction-type"), "metronome")
-        add_text(mark, "beat-unit", _UNITS[unit])
+        add_text(mark, "beat-unit", VALUE_NAMES[unit])
         for _ in range(dots):
             add(mark, "beat-unit-dot")
         length = Fraction(4, unit) * (Fraction(3, 2) if dots else 1)

@@ -48,73 +48,6 @@ if TYPE_CHECKING:
     from engrave.model.texture import TEXTURES, AskedTexture, Habits, Texture
     from engrave.model.unchecked import replace_unchecked
 
-__all__ = [
-    "AXES",
-    "DEPTHS",
-    "FINGERINGS",
-    "FORMATS",
-    "FORMS",
-    "LANGUAGES",
-    "LEVELS",
-    "MARKS",
-    "PICTURES",
-    "PLUCKING",
-    "TEXTURES",
-    "WEEKDAYS",
-    "AskedTexture",
-    "Bar",
-    "Coverage",
-    "Day",
-    "Declined",
-    "Direction",
-    "EngraveError",
-    "Event",
-    "Fault",
-    "Figures",
-    "Given",
-    "Habits",
-    "Hand",
-    "Instrument",
-    "Key",
-    "LeaveOut",
-    "Load",
-    "Mark",
-    "Marks",
-    "Metre",
-    "Note",
-    "Notice",
-    "Passage",
-    "Pitch",
-    "Place",
-    "Placement",
-    "Plan",
-    "PlanError",
-    "Plate",
-    "Player",
-    "PressError",
-    "ReadError",
-    "Regimen",
-    "Segment",
-    "Slur",
-    "Spot",
-    "Staff",
-    "Step",
-    "Stroke",
-    "Student",
-    "Study",
-    "System",
-    "Texture",
-    "Trouble",
-    "Tuplet",
-    "UnplayableError",
-    "Value",
-    "Variation",
-    "Visit",
-    "Week",
-    "replace_unchecked",
-    "with_notes",
-]
-
 _MODULES = (
     "errors",
     "choices",
@@ -132,7 +65,7 @@ _MODULES = (
 
 
 def __getattr__(name: str) -> Any:
-    if name in __all__:
+    if not name.startswith("_"):
         for module in _MODULES:
             found = import_module(f"engrave.model.{module}")
             if hasattr(found, name):

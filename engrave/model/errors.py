@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 from engrave.model.said import say, strung
 
@@ -99,6 +99,11 @@ class EngraveError(Exception):
             raise ValueError("an EngraveError needs at least one fault")
         super().__init__(*faults)
         self.faults: tuple[Fault, ...] = faults
+
+    @classmethod
+    def at(cls, file: str, fact: str, hint: str = "", *, line: int | None = None, bar: str = "") -> Self:
+        """The error of a single fault of a file."""
+        return cls(Fault(fact=fact, hint=hint, place=Place(file=file, line=line, bar=bar)))
 
     def __str__(self) -> str:
         return "\n".join(str(fault) for fault in self.faults)

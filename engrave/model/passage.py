@@ -113,6 +113,21 @@ class Tuplet:
             raise ValueError(f"tuplet {self.actual}:{self.normal} is not one that can be written")
 
 
+VALUE_NAMES = {
+    0: "breve",
+    1: "whole",
+    2: "half",
+    4: "quarter",
+    8: "eighth",
+    16: "16th",
+    32: "32nd",
+    64: "64th",
+    128: "128th",
+    256: "256th",
+}
+"""`Value.kind` → what MusicXML (4.0, note-type-value) calls it"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Value:
     """A notated duration without its tuplets."""
@@ -122,13 +137,21 @@ class Value:
     dots: int = 0
 
     def __post_init__(self) -> None:
-        if self.kind not in (0, 1, 2, 4, 8, 16, 32, 64, 128, 256) or not 0 <= self.dots <= 4:
+        if self.kind not in VALUE_NAMES or not 0 <= self.dots <= 4:
             raise ValueError(f"a 1/{self.kind} note with {self.dots} dots cannot be written")
 
     @property
     def quarters(self) -> Fraction:
         """Length in quarters."""
         return _quarters(self.kind, self.dots)
+
+
+def notated(value: Value, tuplets: tuple[Tuplet, ...]) -> Fraction:
+    """Length in quarters that a value under these tuplets spells out."""
+    length = value.quarters
+    for t in tuplets:
+        length *= _share(t.normal, t.actual)
+    return length
 
 
 @cache
@@ -220,10 +243,7 @@ class Event:
     @property
     def notated(self) -> Fraction:
         """Length in quarters that value and tuplets spell out."""
-        length = self.value.quarters
-        for t in self.tuplets:
-            length *= _share(t.normal, t.actual)
-        return length
+        return notated(self.value, self.tuplets)
 
     @property
     def end(self) -> Fraction:

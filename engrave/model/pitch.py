@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 
 STEPS = "CDEFGAB"
+LINE = "FCGDAEB"
+"""steps in the order of fifths, as key signatures take them up"""
 SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _NAME = re.compile(r"([A-G])(##|bb|#|b|♯♯|♭♭|♯|♭)?(-?\d+)\Z")
 _ALTERS = {"": 0, "#": 1, "##": 2, "b": -1, "bb": -2, "♯": 1, "♯♯": 2, "♭": -1, "♭♭": -2}
@@ -21,6 +23,12 @@ class NoteName:
 
     def __str__(self) -> str:
         return self.step + _SIGNS[self.alter]
+
+
+def on_line(place: int) -> NoteName:
+    """The note at a place on the line of fifths: … B♭ = -2, F = -1, C = 0, G = 1 … F♯ = 6."""
+    alter, step = divmod(place + 1, 7)
+    return NoteName(step=LINE[step], alter=alter)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +95,6 @@ class Key:
 
     def alter(self, step: str) -> int:
         """Semitones the signature puts on `step`."""
-        order = "FCGDAEB"
         if self.fifths > 0:
-            return 1 if step in order[: self.fifths] else 0
-        return -1 if self.fifths < 0 and step in order[self.fifths :] else 0
+            return 1 if step in LINE[: self.fifths] else 0
+        return -1 if self.fifths < 0 and step in LINE[self.fifths :] else 0

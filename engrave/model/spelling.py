@@ -11,9 +11,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from engrave.model.pitch import SEMITONES, Key, Pitch
-
-_LINE = "FCGDAEB"
+from engrave.model.pitch import SEMITONES, Key, Pitch, on_line
 
 
 def spell(midi: int, key: Key, onward: int | None = None) -> Pitch:
@@ -55,5 +53,5 @@ def _named(place: int, midi: int) -> Pitch:
     """The pitch at `place` on the line of fifths that sounds `midi`; beyond double signs, the plainer neighbour."""
     while not -2 <= (place + 1) // 7 <= 2:
         place += 12 if place < 0 else -12
-    step, alter = _LINE[(place + 1) % 7], (place + 1) // 7
-    return Pitch(step=step, alter=alter, octave=(midi - SEMITONES[step] - alter) // 12 - 1)
+    note = on_line(place)
+    return Pitch(step=note.step, alter=note.alter, octave=(midi - SEMITONES[note.step] - note.alter) // 12 - 1)

@@ -71,9 +71,9 @@ class _Node:
         return not self.parts or (len(self.parts) == 2 and self.parts[0].length == self.parts[1].length)
 
 
-def single(length: Fraction) -> Value | None:
-    """The value with at most one dot that lasts `length` quarters, or None."""
-    for dots in (0, 1):
+def single(length: Fraction, most_dots: int = 1) -> Value | None:
+    """The value with no more than so many dots that lasts `length` quarters, or None."""
+    for dots in range(most_dots + 1):
         plain = length / (2 - Fraction(1, 2**dots))
         if plain == 8:
             return Value(kind=0, dots=dots)
@@ -89,12 +89,9 @@ def ratio(length: Fraction, parts: int) -> tuple[int, int]:
     `normal` is the largest number below `parts` that divides the stretch into plain values: 3:2 and 5:4 in a beat, 5:3
     in three beats. Raises ValueError where the stretch itself cannot be written.
     """
-    odd = length.numerator
     if not _power_of_two(length.denominator) or parts < 2:
         raise ValueError(f"no tuplet of {parts} in {length} quarters")
-    while odd % 2 == 0:
-        odd //= 2
-    normal = odd
+    normal = odd_part(length.numerator)
     while normal * 2 < parts:
         normal *= 2
     return parts, normal
@@ -167,7 +164,7 @@ def _runs(spans: Sequence[tuple[Fraction, bool]], metre: Metre, offset: Fraction
 
 def _even(run: list[_Span], length: Fraction) -> bool:
     """Whether all spans are whole parts of the tuplet that fills `length`."""
-    part = length / lcm(*(_odd(span.denominator) for _, span, _ in run))
+    part = length / lcm(*(odd_part(span.denominator) for _, span, _ in run))
     return all(span % part == 0 for _, span, _ in run)
 
 
@@ -193,7 +190,7 @@ def _at_beats(start: Fraction, run: list[_Span], beat: Fraction) -> list[tuple[F
 def _write_tuplet(run: list[_Span], length: Fraction, number: int, made: list[list[Piece]]) -> None:
     """Write the spans of one bracket into `made`."""
     places = accumulate(span for _, span, _ in run)
-    parts = lcm(*(_odd(place.denominator) for place in places))
+    parts = lcm(*(odd_part(place.denominator) for place in places))
     actual, normal = ratio(length, parts)
     mark = Tuplet(id=number, actual=actual, normal=normal)
     stretch = Fraction(actual, normal)
@@ -295,7 +292,8 @@ def _power_of_two(number: int) -> bool:
     return number > 0 and number & (number - 1) == 0
 
 
-def _odd(number: int) -> int:
+def odd_part(number: int) -> int:
+    """A number without its factors of two."""
     while number % 2 == 0:
         number //= 2
     return number

@@ -37,13 +37,13 @@ def bar_range(labels: Sequence[str], asked: str, name: str) -> tuple[int, int]:
     assert start is not None
     stop = _find(labels, last, start)
     if stop is None:
-        raise _fault(name, f"bars {first}-{last} end before they begin", f"write {last}-{first}")
+        raise ReadError.at(name, f"bars {first}-{last} end before they begin", f"write {last}-{first}")
     return start, stop
 
 
 def _no_range(labels: Sequence[str], asked: str, name: str) -> ReadError:
     hint = f"write bars as 5-8, or 5 for one bar; {_there(labels)}"
-    return _fault(name, f"bars {one_line(asked, 60)!r} are not a range", hint)
+    return ReadError.at(name, f"bars {one_line(asked, 60)!r} are not a range", hint)
 
 
 def _there(labels: Sequence[str]) -> str:
@@ -62,11 +62,4 @@ def span(first: str, last: str) -> str:
 def _find(labels: Sequence[str], wanted: str, start: int) -> int | None:
     folded = wanted.casefold()
     plain = folded.lstrip("0") or "0"
-    for index in range(start, len(labels)):
-        if labels[index].casefold() in (folded, plain):
-            return index
-    return None
-
-
-def _fault(name: str, fact: str, hint: str) -> ReadError:
-    return ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
+    return next((index for index in range(start, len(labels)) if labels[index].casefold() in (folded, plain)), None)

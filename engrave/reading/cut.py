@@ -25,6 +25,14 @@ def voices_left_out(names: Sequence[str]) -> Notice:
     return Notice(text=say("left out: voice {voices}", voices=", ".join(names)))
 
 
+def hold_to_voices(wanted: Sequence[str], known: Sequence[str], name: str) -> None:
+    """Raise ReadError for each voice wanted that is not known to have notes."""
+    hint = f"voices with notes here: {', '.join(known) or 'none'}"
+    facts = [f"voice {one_line(voice, 30)!r} has no notes here" for voice in wanted if voice not in known]
+    if facts:
+        raise ReadError(*(Fault(fact=fact, hint=hint, place=Place(file=name)) for fact in dict.fromkeys(facts)))
+
+
 def cut(passage: Passage, *, voice: str = "", bars: str = "") -> Passage:
     """A passage cut to voices (numbers with commas) and bars (as printed); empty takes all. Loose ends are mended.
 
@@ -40,18 +48,14 @@ def cut(passage: Passage, *, voice: str = "", bars: str = "") -> Passage:
         passage = replace(_bars(passage, start, stop), cut=said)
     if not any(event.notes for event in passage.events):
         where = f"bars {one_line(bars, 40)}" if bars.strip() else "the piece"
-        raise ReadError(Fault(fact=f"there is no note in {where}", place=Place(file=passage.source)))
+        raise ReadError.at(passage.source, f"there is no note in {where}")
     return mended(passage, whole_start=start == 0)
 
 
 def _voices(passage: Passage, asked: str) -> Passage:
     known = [str(v) for v in passage.voices if any(e.voice == v and e.notes for e in passage.events)]
     wanted = list(dict.fromkeys(part.strip() for part in asked.split(",") if part.strip()))
-    missing = [part for part in wanted if part not in known]
-    if missing:
-        hint = f"voices with notes here: {', '.join(known) or 'none'}"
-        facts = (f"voice {one_line(part, 30)!r} has no notes here" for part in missing)
-        raise ReadError(*(Fault(fact=fact, hint=hint, place=Place(file=passage.source)) for fact in facts))
+    hold_to_voices(wanted, known, passage.source)
     numbers = {int(part): number for number, part in enumerate(sorted(wanted, key=int), start=1)}
     kept = [replace(event, voice=numbers[event.voice]) for event in passage.events if event.voice in numbers]
     filled = {event.bar for event in kept}

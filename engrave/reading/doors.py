@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from engrave.model import Fault, Notice, Passage, Place, ReadError
+from engrave.model import Notice, Passage, ReadError
 from engrave.model.errors import one_line
 from engrave.reading.kinds import MIDI, WAY_OUT, refuse_by_content, refuse_by_ending, refuse_other_texts
 from engrave.reading.limits import LIMITS, Limits, allow
@@ -33,7 +33,7 @@ def read(
         ReadError: with one fault a line; nothing else.
     """
     if not data.strip():
-        raise ReadError(Fault(fact="the file is empty", hint="check that it was saved", place=Place(file=name)))
+        raise ReadError.at(name, "the file is empty", "check that it was saved")
     refuse_by_content(data, name)
     if data[:4] in (b"PK\x03\x04", b"PK\x05\x06"):
         from engrave.reading.musicxml.archive import unpack  # noqa: PLC0415
@@ -72,9 +72,7 @@ def _as_musicxml(data: bytes, text: str, name: str, limits: Limits) -> tuple[byt
 def _text(data: bytes, name: str, limits: Limits) -> str:
     if len(data) > limits.text_bytes:
         fact = f"the text is {len(data):,} bytes long, the limit is {limits.text_bytes:,}"
-        raise ReadError(
-            Fault(fact=fact, hint=f"keep the passage only; {allow('text_bytes', len(data))}", place=Place(file=name))
-        )
+        raise ReadError.at(name, fact, f"keep the passage only; {allow('text_bytes', len(data))}")
     return decoded(data, name)
 
 
@@ -93,7 +91,7 @@ def _typed(text: str, name: str, *, part: str, voice: str, bars: str, limits: Li
         passage = read_tablature(text, name, limits)
     if part.strip():
         fact = f"part {one_line(part, 60)!r} is not in the file, which has only one"
-        raise ReadError(Fault(fact=fact, hint="leave --part out", place=Place(file=name)))
+        raise ReadError.at(name, fact, "leave --part out")
     return cut(passage, voice=voice, bars=bars)
 
 
@@ -147,6 +145,5 @@ def decoded(data: bytes, name: str) -> str:
     except UnicodeDecodeError:
         text = data.decode("cp1252", errors="replace")
     if "\x00" in text:
-        fact = "this is no kind of music we know: neither a score nor text"
-        raise ReadError(Fault(fact=fact, hint=WAY_OUT, place=Place(file=name)))
+        raise ReadError.at(name, "this is no kind of music we know: neither a score nor text", WAY_OUT)
     return text

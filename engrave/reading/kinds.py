@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from engrave.model import Fault, Place, ReadError
+from engrave.model import ReadError
 from engrave.reading.tablature.page import string_like
 
 MIDI = b"MThd"
@@ -17,36 +17,23 @@ _EXPORT = "open it in the program it came from and export it as MusicXML"
 _FROM_PRINT = "give the score it was printed from, as MusicXML"
 _OWN = "a notation program's own file"
 _CONTENT = (
-    (b"%PDF", "a PDF", _FROM_PRINT),
-    (b"\x89PNG", "a picture", _FROM_PRINT),
-    (b"\xff\xd8\xff", "a picture", _FROM_PRINT),
-    (b"GIF8", "a picture", _FROM_PRINT),
-    (b"\x1f\x8b", "a gzip file", "unpack it first"),
-    (b"7z\xbc\xaf", "a packed archive", "unpack it first"),
-    (b"Rar!", "a packed archive", "unpack it first"),
-    (b"RIFF", "a recording", "give the score, as MusicXML; MIDI is read, too"),
-    (b"ID3", "a recording", "give the score, as MusicXML; MIDI is read, too"),
-    (b"OggS", "a recording", "give the score, as MusicXML; MIDI is read, too"),
-    (b"fLaC", "a recording", "give the score, as MusicXML; MIDI is read, too"),
-    (b"{\\rtf", "a word processor's text", "save it as plain text (.txt)"),
-    (b"\xd0\xcf\x11\xe0", "an office document", "save a tablature as plain text (.txt), a score as MusicXML"),
-    (b"\x0fSIBELIUS", _OWN, _EXPORT),
-    (b"ENIGMA BINARY FILE", _OWN, _EXPORT),
-    (b"FICHIER GUITAR", _OWN, _EXPORT),
-    (b"BCFZ", _OWN, _EXPORT),
-    (b"BCFS", _OWN, _EXPORT),
-    (b"ptab", _OWN, _EXPORT),
+    ((b"%PDF",), "a PDF", _FROM_PRINT),
+    ((b"\x89PNG", b"\xff\xd8\xff", b"GIF8"), "a picture", _FROM_PRINT),
+    ((b"\x1f\x8b",), "a gzip file", "unpack it first"),
+    ((b"7z\xbc\xaf", b"Rar!"), "a packed archive", "unpack it first"),
+    ((b"RIFF", b"ID3", b"OggS", b"fLaC"), "a recording", "give the score, as MusicXML; MIDI is read, too"),
+    ((b"{\\rtf",), "a word processor's text", "save it as plain text (.txt)"),
+    ((b"\xd0\xcf\x11\xe0",), "an office document", "save a tablature as plain text (.txt), a score as MusicXML"),
+    ((b"\x0fSIBELIUS", b"ENIGMA BINARY FILE", b"FICHIER GUITAR", b"BCFZ", b"BCFS", b"ptab"), _OWN, _EXPORT),
 )
 """(first bytes, what it is, way out)"""
 _INSIDE = (
-    (b"[Content_Types].xml", "an office document", "save a tablature as plain text (.txt), a score as MusicXML"),
-    (b".mscx", _OWN, _EXPORT),
-    (b"score.gpif", _OWN, _EXPORT),
-    (b"score_style.mss", _OWN, _EXPORT),
-    (b"mimetypeapplication/epub", "an electronic book", _FROM_PRINT),
-    (b"mimetypeapplication/vnd.oasis", "an office document", "save a tablature as plain text (.txt)"),
+    ((b"[Content_Types].xml",), "an office document", "save a tablature as plain text (.txt), a score as MusicXML"),
+    ((b".mscx", b"score.gpif", b"score_style.mss"), _OWN, _EXPORT),
+    ((b"mimetypeapplication/epub",), "an electronic book", _FROM_PRINT),
+    ((b"mimetypeapplication/vnd.oasis",), "an office document", "save a tablature as plain text (.txt)"),
 )
-"""(name of a file inside a zip, what the zip is, way out)"""
+"""(names of a file inside a zip, what the zip is, way out)"""
 _ENDINGS = {
     (".musicxml", ".xml"): "XML",
     (".mei",): "XML",
@@ -68,15 +55,15 @@ _KERN = re.compile(r"^\*\*\w+", re.MULTILINE)
 
 def refuse_by_content(data: bytes, name: str) -> None:
     """Raise ReadError where the first bytes of a file are those of something else."""
-    for magic, what, hint in _CONTENT:
-        if data[:40].lstrip(b"\x00\x18").startswith(magic):
-            raise _refusal(f"this is {what}, not a score", hint, name)
+    for first, what, hint in _CONTENT:
+        if data[:40].lstrip(b"\x00\x18").startswith(first):
+            raise ReadError.at(name, f"this is {what}, not a score", hint)
     if data.startswith(b"PK"):
-        for inside, what, hint in _INSIDE:
-            if inside in data[:2000] or inside in data[-20_000:]:
-                raise _refusal(f"this is {what}, not a score", hint, name)
+        for names, what, hint in _INSIDE:
+            if any(inside in data[:2000] or inside in data[-20_000:] for inside in names):
+                raise ReadError.at(name, f"this is {what}, not a score", hint)
     if b"<museScore" in data[:500]:
-        raise _refusal(f"this is {_OWN}, not a score", _EXPORT, name)
+        raise ReadError.at(name, f"this is {_OWN}, not a score", _EXPORT)
 
 
 def refuse_by_ending(name: str) -> None:
@@ -85,32 +72,25 @@ def refuse_by_ending(name: str) -> None:
     for endings, what in _ENDINGS.items():
         if lower.endswith(endings):
             fact = f"the file is not {what}, as its name says: it is damaged, or another kind"
-            raise _refusal(fact, "fetch or save it again; export the score as MusicXML", name)
+            raise ReadError.at(name, fact, "fetch or save it again; export the score as MusicXML")
     if lower.endswith(_PROGRAMS):
-        raise _refusal(f"this is {_OWN}, not a score", _EXPORT, name)
+        raise ReadError.at(name, f"this is {_OWN}, not a score", _EXPORT)
 
 
 def refuse_other_texts(text: str, name: str) -> None:
     """Raise ReadError for a text that is neither ABC nor has the lines of a tablature, saying what it is."""
     if _LILYPOND.search(text) or name.lower().endswith((".ly", ".ily")):
         hint = "export the score as MusicXML or MIDI: LilyPond's \\midi block writes one"
-        raise _refusal("this is LilyPond input, which is a program, not a score", hint, name)
+        raise ReadError.at(name, "this is LilyPond input, which is a program, not a score", hint)
     if _KERN.search(text) or name.lower().endswith(".krn"):
-        raise _refusal("there is no spine of **kern in the Humdrum file", "notes are read from **kern only", name)
+        raise ReadError.at(name, "there is no spine of **kern in the Humdrum file", "notes are read from **kern only")
     if any(string_like(line) for line in text.splitlines()):
         return
     if ending := next((one for one in _BESIDE if name.lower().endswith(one)), ""):
-        raise _refusal(*_BESIDE[ending], name)
+        raise ReadError.at(name, *_BESIDE[ending])
     if _ABC_LINE.search(text):
-        raise _refusal(
-            "this looks like an ABC tune without its number or its key",
-            "write X:1 first and K: last before the notes",
-            name,
-        )
+        fact = "this looks like an ABC tune without its number or its key"
+        raise ReadError.at(name, fact, "write X:1 first and K: last before the notes")
     if _MARKDOWN.search(text):
-        raise _refusal("this is a program or a typesetter's text, not music", WAY_OUT, name)
-    raise _refusal("this is text without music in it: no tablature, no ABC tune", WAY_OUT, name)
-
-
-def _refusal(fact: str, hint: str, name: str) -> ReadError:
-    return ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
+        raise ReadError.at(name, "this is a program or a typesetter's text, not music", WAY_OUT)
+    raise ReadError.at(name, "this is text without music in it: no tablature, no ABC tune", WAY_OUT)

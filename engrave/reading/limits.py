@@ -129,5 +129,4 @@ def hold_to_studies(passage: Passage, limits: Limits) -> None:
         return
     first, last = passage.bars[0].label, passage.bars[min(16, limits.study_bars, bars) - 1].label
     some = first if first == last else f"{first}-{last}"
-    hint = f"choose the bars to practise, e.g. --bars {some}; {allowed}"
-    raise PlanError(Fault(place=Place(file=passage.source), fact=fact, hint=hint))
+    raise PlanError.at(passage.source, fact, f"choose the bars to practise, e.g. --bars {some}; {allowed}")

@@ -6,32 +6,23 @@ then written as one value with at most two dots, or tied together from values wi
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from functools import lru_cache
 
 from engrave.model import Value
+from engrave.model.passage import VALUE_NAMES
+from engrave.model.time_spelling import SHORTEST, odd_part, single
 from engrave.reading.limits import LIMITS
 
-_KINDS = (0, 1, 2, 4, 8, 16, 32, 64, 128, 256)
-_PLAIN = sorted(
-    (Value(kind=kind, dots=dots) for kind in _KINDS for dots in (0, 1, 2)),
+Chain = tuple[tuple[int, int, int], ...]
+"""(key of the bracket, actual, normal) of each tuplet over a note, outermost first"""
+
+_TIED = sorted(
+    (Value(kind=kind, dots=dots) for kind in VALUE_NAMES for dots in (0, 1) if kind or not dots),
     key=lambda value: value.quarters,
     reverse=True,
 )
-_TIED = [value for value in _PLAIN if value.dots < 2 and (value.kind or not value.dots)]
-SHORTEST = Value(kind=256).quarters
-
-
-def ratio_of(length: Fraction) -> tuple[int, int] | None:
-    """The tuplet (actual, normal) that makes a length writable: (1, 1) if it needs none, None if none can."""
-    odd = length.denominator
-    while odd % 2 == 0:
-        odd //= 2
-    if odd == 1:
-        return (1, 1)
-    if odd > LIMITS.tuplet:
-        return None
-    return (odd, 1 << (odd.bit_length() - 1))
 
 
 @lru_cache(maxsize=4096)
@@ -40,13 +31,14 @@ def written(length: Fraction) -> tuple[tuple[Value, ...], tuple[int, int]] | Non
 
     (1, 1) stands for no tuplet.
     """
-    ratio = ratio_of(length)
-    if ratio is None or length <= 0:
+    odd = odd_part(length.denominator)
+    if odd > LIMITS.tuplet or length <= 0:
         return None
-    left = length * Fraction(ratio[0], ratio[1])
+    ratio = odd, 1 << (odd.bit_length() - 1)
+    left = length * Fraction(*ratio)
     if left > 4 * LIMITS.bar_quarters or left % SHORTEST:
         return None
-    whole = single(left)
+    whole = single(left, most_dots=2)
     values = [whole] if whole else []
     while left and not whole:
         value = next(v for v in _TIED if v.quarters <= left and (left - v.quarters) % SHORTEST == 0)
@@ -55,31 +47,29 @@ def written(length: Fraction) -> tuple[tuple[Value, ...], tuple[int, int]] | Non
     return tuple(values), ratio
 
 
-def single(length: Fraction) -> Value | None:
-    """The one plain value as long as `length` quarters, or None."""
-    return next((value for value in _PLAIN if value.quarters == length), None)
+def counted(run: Iterable[tuple[Fraction, Fraction, tuple[int, int], bool]]) -> list[Chain]:
+    """The tuplets of notes of which only the ratio is known, one over a note at the most.
 
-
-def brackets(chain: list[tuple[Fraction, Fraction, tuple[int, int], bool]]) -> list[bool]:
-    """Where a new bracket begins in a run of notes of which only the tuplet's ratio is known.
-
-    Each note comes as (length in quarters, written value in quarters, (actual, normal), joined by a beam to the next).
-    A bracket is full when its length is `normal` times its smallest value and no beam goes on.
+    Each note comes as (length in quarters, written value in quarters, (actual, normal), joined by a beam to the next);
+    (1, 1) stands for no tuplet. A bracket is full when its length is `normal` times its smallest value and no beam goes
+    on.
     """
-    starts: list[bool] = []
-    held: Fraction = Fraction(0)
+    chains: list[Chain] = []
+    key = 0
+    held = Fraction(0)
     smallest: Fraction | None = None
-    before: tuple[int, int] = (1, 1)
-    for length, value, ratio, joined in chain:
-        fresh = ratio != (1, 1) and (smallest is None or ratio != before)
-        if fresh or ratio == (1, 1):
-            held, smallest = Fraction(0), None
-        starts.append(fresh)
-        before = ratio
+    before = (1, 1)
+    for length, value, ratio, joined in run:
         if ratio == (1, 1):
-            continue
-        held += length
-        smallest = value if smallest is None else min(smallest, value)
-        if held % (smallest * ratio[1]) == 0 and not joined:
             smallest = None
-    return starts
+            chains.append(())
+        else:
+            if smallest is None or ratio != before:
+                key, held, smallest = key + 1, Fraction(0), value
+            held += length
+            smallest = min(smallest, value)
+            if held % (smallest * ratio[1]) == 0 and not joined:
+                smallest = None
+            chains.append(((key, *ratio),))
+        before = ratio
+    return chains

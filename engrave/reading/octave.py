@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.model import Fault, Note, Notice, Passage, Place, PlanError
+from engrave.model import Note, Notice, Passage, PlanError
 from engrave.model.said import say, say_count
 
 AN_OCTAVE_LOWER = say("read an octave lower than written, as guitar music on a plain treble clef sounds")
@@ -37,7 +37,7 @@ def as_asked(passage: Passage, octaves: int) -> Passage:
     except ValueError:
         many = f"{abs(octaves)} octaves" if abs(octaves) > 1 else "an octave"
         fact = f"{many} {'higher' if octaves > 0 else 'lower'} the passage leads out of all range"
-        raise PlanError(Fault(fact=fact, hint="leave --octave out", place=Place(file=passage.source))) from None
+        raise PlanError.at(passage.source, fact, "leave --octave out") from None
     if octaves > 0:
         text = say_count("moved an octave higher, as asked", "moved {n} octaves higher, as asked", octaves)
     else:

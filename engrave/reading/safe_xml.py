@@ -52,15 +52,6 @@ _PIECE = 65_536
 _CUT = ("no element found", "unclosed token", "unclosed CDATA section")
 
 
-class _RefusedError(Exception):
-    """Carries a fault out of a handler of the parser."""
-
-    def __init__(self, fact: str, hint: str) -> None:
-        super().__init__(fact)
-        self.fact = fact
-        self.hint = hint
-
-
 def parse(data: bytes, name: str, limits: Limits = LIMITS) -> Element:
     """The root element of an XML file, without name spaces and without what no passage uses.
 
@@ -69,15 +60,9 @@ def parse(data: bytes, name: str, limits: Limits = LIMITS) -> Element:
     """
     if len(data) > limits.file_bytes:
         fact = f"the score is {len(data):,} bytes long, the limit is {limits.file_bytes:,}"
-        raise ReadError(
-            Fault(
-                fact=fact,
-                hint=f"save a single part or fewer bars; {allow('file_bytes', len(data))}",
-                place=Place(file=name),
-            )
-        )
-    builder = _Builder(limits)
+        raise ReadError.at(name, fact, f"save a single part or fewer bars; {allow('file_bytes', len(data))}")
     parser = expat.ParserCreate()
+    builder = _Builder(parser, name, limits)
     parser.buffer_text = True
     parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
     parser.StartElementHandler = builder.start
@@ -85,24 +70,21 @@ def parse(data: bytes, name: str, limits: Limits = LIMITS) -> Element:
     parser.CharacterDataHandler = builder.text
     parser.EntityDeclHandler = builder.entity
     try:
-        _feed(parser, data.lstrip(b" \t\r\n"), limits)
-        return builder.close()
-    except _RefusedError as refused:
-        place = Place(file=name, line=parser.CurrentLineNumber)
-        raise ReadError(Fault(fact=refused.fact, hint=refused.hint, place=place)) from None
+        _feed(parser, data.lstrip(b" \t\r\n"), builder)
+        return builder.tree.close()
     except expat.ExpatError as error:
         raise ReadError(_broken(error, name, started=builder.elements > 0)) from None
     except (ValueError, LookupError):
-        fact = "the encoding the file names is not known"
-        raise ReadError(Fault(fact=fact, hint="save it as UTF-8", place=Place(file=name, line=1))) from None
+        raise ReadError.at(name, "the encoding the file names is not known", "save it as UTF-8", line=1) from None
 
 
-def _feed(parser: expat.XMLParserType, data: bytes, limits: Limits) -> None:
+def _feed(parser: expat.XMLParserType, data: bytes, builder: _Builder) -> None:
     """Hands the file over in pieces, so that a tag without an end is noticed before it has cost much."""
     for start in range(0, len(data), _PIECE):
         parser.Parse(data[start : start + _PIECE], False)
-        if start + _PIECE - parser.CurrentByteIndex > limits.token_bytes:
-            raise _RefusedError(f"a tag or comment of more than {limits.token_bytes:,} bytes", "save the score again")
+        most = builder.limits.token_bytes
+        if start + _PIECE - parser.CurrentByteIndex > most:
+            raise builder.refusal(f"a tag or comment of more than {most:,} bytes", "save the score again")
     parser.Parse(b"", True)
 
 
@@ -119,7 +101,9 @@ def _broken(error: expat.ExpatError, name: str, *, started: bool) -> Fault:
 class _Builder:
     """Handlers of the parser: builds the tree and counts."""
 
-    def __init__(self, limits: Limits) -> None:
+    def __init__(self, parser: expat.XMLParserType, name: str, limits: Limits) -> None:
+        self.parser = parser
+        self.name = name
         self.limits = limits
         self.tree = TreeBuilder()
         self.depth = 0
@@ -128,6 +112,10 @@ class _Builder:
         self.names: set[str] = set()
         self.characters = 0
 
+    def refusal(self, fact: str, hint: str = "") -> ReadError:
+        """What is wrong where the parser has come to."""
+        return ReadError.at(self.name, fact, hint, line=self.parser.CurrentLineNumber)
+
     def start(self, tag: str, attributes: dict[str, str]) -> None:
         """An element begins."""
         limits = self.limits
@@ -135,18 +123,16 @@ class _Builder:
         self.elements += 1
         self.characters = 0
         if self.depth > limits.depth:
-            raise _RefusedError(
-                f"elements lie more than {limits.depth} deep inside one another", "save the score again"
-            )
+            raise self.refusal(f"elements lie more than {limits.depth} deep inside one another", "save the score again")
         if self.elements > limits.elements:
             hint = f"save a single part or fewer bars; {allow('elements', 2 * limits.elements)}"
-            raise _RefusedError(f"more than {limits.elements:,} elements", hint)
+            raise self.refusal(f"more than {limits.elements:,} elements", hint)
         self.names.add(tag)
         if len(self.names) > limits.names:
-            raise _RefusedError(f"more than {limits.names:,} different elements: no score has so many", "")
+            raise self.refusal(f"more than {limits.names:,} different elements: no score has so many")
         if len(attributes) > limits.attributes:
             fact = f"{len(attributes)} attributes in one element, the limit is {limits.attributes}"
-            raise _RefusedError(fact, "save the score again")
+            raise self.refusal(fact, "save the score again")
         if self.skip or (tag in _UNUSED and self.depth > 1):
             self.skip += 1
             return
@@ -167,13 +153,9 @@ class _Builder:
             return
         self.characters += len(text)
         if self.characters > self.limits.text:
-            raise _RefusedError(f"more than {self.limits.text:,} characters of text in one element", "shorten it")
+            raise self.refusal(f"more than {self.limits.text:,} characters of text in one element", "shorten it")
         self.tree.data(intern(text) if len(text) < 16 else text)
 
     def entity(self, *_declaration: object) -> None:
         """An entity is declared."""
-        raise _RefusedError("an entity is declared, which no score needs", "save it without one")
-
-    def close(self) -> Element:
-        """The tree."""
-        return self.tree.close()
+        raise self.refusal("an entity is declared, which no score needs", "save it without one")

@@ -18,7 +18,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 clock = time.process_time
-LIBRARIES = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "fontTools", "pydyf", "pypdf")
+LIBRARIES = ("verovio", "weasyprint", "jinja2", "numpy", "highspy", "fontTools", "pydyf", "pypdf")
 """what a book loads from outside"""
 
 
@@ -75,16 +75,14 @@ def printed(watch: Watch, passage: str, plan: str, folder: Path) -> None:
 
 
 def stages(passage: str, plan: str, folder: Path) -> dict[str, float]:
-    """CPU seconds by stage; "load" is Python's start and all that is imported, the music library's apart from it."""
+    """CPU seconds by stage; "load" is Python's start and all that is imported."""
     watch = Watch()
 
     def load() -> None:
         for name in LIBRARIES:
-            if name != "music21":
-                __import__(name)
+            __import__(name)
 
     watch.around("load", load)()
-    watch.around("load music21", lambda: __import__("music21.converter"))()
     start = clock()
     printed(watch, passage, plan, folder)
     watch.spent["rest"] = clock() - start - sum(v for k, v in watch.spent.items() if not k.startswith("load"))

@@ -14,7 +14,8 @@ import signal
 import time
 import traceback
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -233,21 +234,34 @@ def _stopped(signum: int, frame: object) -> None:
     raise TooLongError(f"signal {signum}: more than the seconds allowed, at {frame}")
 
 
-def _run(count: int, seed: int, seconds: int, kind: str) -> Iterator[tuple[str, float, bytes]]:
+def try_all(tries: Iterable[tuple[str, Callable[[], str]]], seconds: int) -> None:
+    """Run each of these (name, trial) within so many seconds of the processor's time, and print what came of them."""
+    signal.signal(signal.SIGPROF, _stopped)
+    said: Counter[str] = Counter()
+    slowest = (0.0, "")
+    for name, trial in tries:
+        started = time.process_time()
+        signal.setitimer(signal.ITIMER_PROF, seconds)
+        try:
+            said[trial()] += 1
+        except (Exception, TooLongError) as error:
+            traceback.print_exc(limit=-4)
+            said[f"{type(error).__name__} in {name}"] += 1
+        finally:
+            signal.setitimer(signal.ITIMER_PROF, 0)
+        slowest = max(slowest, (time.process_time() - started, name))
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+    print(  # noqa: T201
+        f"{said.total()} inputs: {dict(said)}; slowest {slowest[0]:.2f} s ({slowest[1]}); peak memory {memory} MB"
+    )
+
+
+def _tries(count: int, seed: int, kind: str) -> Iterator[tuple[str, Callable[[], str]]]:
     files = other_seeds(kind) if kind else seeds()
     for number in range(count):
         draw = random.Random(f"{seed}/{number}")
         data, asked = (other_damaged(draw, kind, files), {}) if kind else damaged(draw, files)
-        started = time.process_time()
-        signal.setitimer(signal.ITIMER_PROF, seconds)
-        try:
-            said = outcome(data, asked, "x" if kind else "x.xml")
-        except (Exception, TooLongError) as error:
-            traceback.print_exc(limit=-4)
-            said = f"{type(error).__name__} in {seed}/{number}"
-        finally:
-            signal.setitimer(signal.ITIMER_PROF, 0)
-        yield said, time.process_time() - started, data
+        yield f"{seed}/{number}", partial(outcome, data, asked, "x" if kind else "x.xml")
 
 
 def main() -> None:
@@ -258,16 +272,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=int, default=20, help="limit for one file, of the processor's time")
     parser.add_argument("--kind", choices=OTHERS, default="", help="another kind of files than MusicXML")
     asked = parser.parse_args()
-    signal.signal(signal.SIGPROF, _stopped)
-    said: Counter[str] = Counter()
-    slowest = 0.0
-    for what, took, _ in _run(asked.count, asked.seed, asked.seconds, asked.kind):
-        said[what] += 1
-        slowest = max(slowest, took)
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-    print(  # noqa: T201
-        f"{sum(said.values())} files: {dict(said)}; slowest {slowest:.2f} s; peak memory {memory} MB"
-    )
+    try_all(_tries(asked.count, asked.seed, asked.kind), asked.seconds)
 
 
 if __name__ == "__main__":

@@ -423,6 +423,10 @@ def test_another_reader_hears_the_same(path: Path) -> None:
             "X:1\nK:C\nc Z|",
             ["t.abc, line 3: a rest of whole bars (Z) with notes in its bar (put a bar line beside it)"],
         ),
+        (
+            "X:1\nK:C octave=9\nc|",
+            ["t.abc, bar 1: the pitch C14 is outside what MIDI counts (0 to 127)"],
+        ),
         ("X:1\nK:C\n" + "c8" * 40, ["t.abc, line 3: a bar lasts 160 quarters, the limit is 128 (add bar lines)"]),
         (
             "X:1\nK:C\n#\nc ?? ^\n",

@@ -8,10 +8,6 @@ where and as long as music21 says, and be tied on where it says so, but for the 
 from __future__ import annotations
 
 import importlib
-import warnings
-from collections import Counter
-from collections.abc import Iterator
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +15,7 @@ import pytest
 
 from engrave.model import ReadError
 from engrave.reading import read
+from tests.reading.reference import lowered, ours, parsed, theirs
 
 _PRIMITIVE: Any = importlib.import_module("music21.musicxml.testPrimitive")
 _FILES: dict[str, str] = {
@@ -38,25 +35,6 @@ _NAMELESS = "if it is meant as written"
 """told of a part that names no instrument, on a plain treble clef: ours is an octave lower, as guitar music sounds"""
 
 
-def _theirs(text: str) -> Counter[tuple[int, Fraction, Fraction, int]]:
-    parsed: Any = importlib.import_module("music21.converter")
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        score = parsed.parse(text.strip(), format="musicxml", forceSource=True)
-        score.toSoundingPitch(inPlace=True)
-    found: Counter[tuple[int, Fraction, Fraction, int]] = Counter()
-    first = next(part for part in score.parts if part.recurse().notes)
-    for index, measure in enumerate(first.getElementsByClass("Measure")):
-        for element in measure.recurse().notes:
-            if element.duration.isGrace or "Harmony" in element.classes:
-                continue
-            onset = Fraction(element.getOffsetInHierarchy(measure)).limit_denominator(5040)
-            length = Fraction(element.duration.quarterLength).limit_denominator(5040)
-            for pitch in element.pitches:
-                found[index, onset, length, pitch.midi] += 1
-    return found
-
-
 @pytest.mark.parametrize("name", sorted(_FILES))
 def test_a_feature_file_of_music21_sounds_as_music21_reads_it(name: str) -> None:
     """Notes, onsets, lengths; a file without a pitch gets one line."""
@@ -67,19 +45,11 @@ def test_a_feature_file_of_music21_sounds_as_music21_reads_it(name: str) -> None
         assert str(caught.value) == "feature.xml: there is no note with a pitch in the score"
         return
     passage = read(data, "feature.xml")
-    ours = Counter(
-        (event.bar, event.onset - passage.bars[event.bar].onset, event.duration, note.pitch.midi)
-        for event in passage.events
-        if not event.grace
-        for note in event.notes
-    )
-    theirs = _theirs(_FILES[name])
+    first = next(part for part in parsed(_FILES[name].strip(), format="musicxml") if part.recurse().notes)
+    heard = theirs(first.getElementsByClass("Measure"))
     if any(_NAMELESS in notice.text for notice in passage.notices):
-        theirs = Counter({(bar, at, length, midi - 12): n for (bar, at, length, midi), n in theirs.items()})
-    if name in _OTHERWISE:
-        assert ours != theirs
-    else:
-        assert ours == theirs
+        heard = lowered(heard)
+    assert (ours(passage) == heard) == (name not in _OTHERWISE)
 
 
 def test_there_are_files_to_hold_against() -> None:
@@ -113,37 +83,7 @@ def test_a_file_of_the_public_suite_sounds_as_music21_reads_it(path: Path) -> No
         assert said in str(caught.value)
         return
     passage = read(path.read_bytes(), path.name)
-    ours = Counter(
-        (event.bar, event.onset - passage.bars[event.bar].onset, event.duration, note.pitch.midi, note.tied_on)
-        for event in passage.events
-        if not event.grace
-        for note in event.notes
-    )
     lower = any("an octave lower than written" in notice.text for notice in passage.notices)
-    theirs = [
-        Counter({(bar, at, length, midi - 12 * lower, tied): n for (bar, at, length, midi, tied), n in part.items()})
-        for part in _parts_of(path)
-    ]
-    assert (ours in theirs) == (kind not in _DIFFERENT)
-
-
-def _parts_of(path: Path) -> list[Counter[tuple[int, Fraction, Fraction, int, bool]]]:
-    """Every note of each part as music21 reads it."""
-    converter: Any = importlib.import_module("music21.converter")
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        score = converter.parse(str(path), forceSource=True, storePickle=False)
-        score.toSoundingPitch(inPlace=True)
-    return [Counter(_struck(part)) for part in score.parts]
-
-
-def _struck(part: Any) -> Iterator[tuple[int, Fraction, Fraction, int, bool]]:
-    for index, measure in enumerate(part.getElementsByClass("Measure")):
-        for element in measure.recurse().notes:
-            if element.duration.isGrace or {"Harmony", "Unpitched", "PercussionChord"} & set(element.classes):
-                continue
-            at = Fraction(element.getOffsetInHierarchy(measure)).limit_denominator(5040)
-            length = Fraction(element.duration.quarterLength).limit_denominator(5040)
-            for note in element.notes if element.isChord else [element]:
-                tied = note.tie is not None and note.tie.type in ("start", "continue")
-                yield index, at, length, note.pitch.midi, tied
+    parts = [theirs(part.getElementsByClass("Measure"), ties=True) for part in parsed(str(path), storePickle=False)]
+    heard = list(map(lowered, parts)) if lower else parts
+    assert (ours(passage, ties=True) in heard) == (kind not in _DIFFERENT)

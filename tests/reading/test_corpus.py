@@ -7,17 +7,14 @@ every note must be music21's, for each part and cut.
 from __future__ import annotations
 
 import functools
-import warnings
-from collections import Counter
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
 import music21
 import pytest
 
-from engrave.model import Passage
 from engrave.reading import read
+from tests.reading.reference import ours, parsed, quarters, theirs
 
 _CORPUS = Path(music21.__file__).parent / "corpus"
 CHORALES = (
@@ -30,49 +27,20 @@ QUARTETS = {
     "haydn/opus1no1/movement2.mxl": ("1-8", "12-19", "21-28", "40-44"),
     "haydn/opus74no1/movement3.mxl": ("1-8", "17-24", "40-47"),
 }
-_Sounding = tuple[int, Fraction, Fraction, int]
-"""index of the bar, quarters from its start, length in quarters, MIDI note number"""
 
 
 @functools.cache
 def _whole(name: str) -> tuple[Any, ...]:
     """The parts of a file as music21 reads them, at sounding pitch."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        parsed: Any = music21.converter.parse(str(_CORPUS / name), forceSource=True, storePickle=False)
-        parsed.toSoundingPitch(inPlace=True)
-        return tuple(parsed.parts)
+    return parsed(str(_CORPUS / name), storePickle=False)
 
 
-def _quarters(value: Any) -> Fraction:
-    return Fraction(value).limit_denominator(5040)
-
-
-def _theirs(part: Any, first: str, last: str) -> Counter[_Sounding]:
-    """Every note of the bars `first` to `last` of a part of music21."""
+def _between(part: Any, first: str, last: str) -> list[Any]:
+    """The bars `first` to `last` of a part of music21."""
     measures = list(part.getElementsByClass("Measure"))
     labels = [f"{m.number}{m.numberSuffix or ''}" for m in measures]
-    start = labels.index(first) if first else 0
-    stop = labels.index(last, start) if last else len(labels) - 1
-    found: Counter[_Sounding] = Counter()
-    for index, measure in enumerate(measures[start : stop + 1]):
-        for element in measure.recurse().notes:
-            if element.duration.isGrace or "Harmony" in element.classes:
-                continue
-            onset = _quarters(element.getOffsetInHierarchy(measure))
-            for pitch in element.pitches:
-                found[index, onset, _quarters(element.duration.quarterLength), pitch.midi] += 1
-    return found
-
-
-def _ours(passage: Passage) -> Counter[_Sounding]:
-    """Every note of a passage, grace notes apart."""
-    return Counter(
-        (event.bar, event.onset - passage.bars[event.bar].onset, event.duration, note.pitch.midi)
-        for event in passage.events
-        if not event.grace
-        for note in event.notes
-    )
+    start = labels.index(first)
+    return measures[start : labels.index(last, start) + 1]
 
 
 @pytest.mark.parametrize("name", CHORALES)
@@ -82,8 +50,9 @@ def test_each_part_of_a_chorale_sounds_as_music21_reads_it(name: str) -> None:
     data = (_CORPUS / path).read_bytes()
     for number, part in enumerate(_whole(path), start=1):
         passage = read(data, path, part=str(number))
-        assert _ours(passage) == _theirs(part, "", "")
-        starts = [_quarters(m.offset) for m in part.getElementsByClass("Measure")]
+        measures = part.getElementsByClass("Measure")
+        assert ours(passage) == theirs(measures)
+        starts = [quarters(m.offset) for m in measures]
         assert [bar.onset for bar in passage.bars] == starts
 
 
@@ -93,10 +62,10 @@ def test_a_cut_of_a_quartet_sounds_as_the_same_bars_of_the_whole(path: str, bars
     data = (_CORPUS / path).read_bytes()
     first, last = bars.split("-")
     for number, part in enumerate(_whole(path), start=1):
-        if not (theirs := _theirs(part, first, last)):
+        if not (heard := theirs(_between(part, first, last))):
             continue
         passage = read(data, path, part=str(number), bars=bars)
-        assert _ours(passage) == theirs
+        assert ours(passage) == heard
         assert (passage.bars[0].label, passage.bars[-1].label, passage.cut) == (first, last, bars)
         measure = next(m for m in part.getElementsByClass("Measure") if str(m.number) == last)
         metre = measure.getContextByClass("TimeSignature")

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engrave.model.said import strung
-from engrave.reading.note_values import brackets, written
+from engrave.reading.note_values import counted, written
 from engrave.reading.numbers import decimal, whole
 from engrave.reading.tally import Tally, bar_list
 
@@ -57,30 +57,30 @@ def test_some_lengths_cannot_be_written(length: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("run", "starts"),
+    ("run", "keys"),
     [
-        ("333333", "100100"),
-        ("3333 33", "100100"),
-        ("-333-", "01000"),
-        ("555553", "100001"),
-        ("666666", "100000"),
+        ("333333", "111222"),
+        ("3333 33", "111222"),
+        ("-333-", "01110"),
+        ("555553", "111112"),
+        ("666666", "111111"),
     ],
 )
-def test_brackets_are_counted_where_a_file_draws_none(run: str, starts: str) -> None:
+def test_brackets_are_counted_where_a_file_draws_none(run: str, keys: str) -> None:
     """Triplets of eighths by threes, a quintuplet by five, a sextuplet by six, a change of ratio."""
     ratios = {"3": (3, 2), "5": (5, 4), "6": (6, 4), "-": (1, 1)}
     eighth = Fraction(1, 2)
     chain = [(eighth * ratios[c][1] / ratios[c][0], eighth, ratios[c], False) for c in run.replace(" ", "")]
-    assert "".join(str(int(start)) for start in brackets(chain)) == starts
+    assert "".join(str(over[0][0] if over else 0) for over in counted(chain)) == keys
 
 
 def test_a_quarter_and_an_eighth_make_a_triplet_and_a_beam_is_not_cut() -> None:
     """Two thirds and one third are one bracket; a beam that goes on keeps it open."""
     long, short = (Fraction(2, 3), Fraction(1)), (Fraction(1, 3), Fraction(1, 2))
     pair = [(*long, (3, 2), False), (*short, (3, 2), False)]
-    assert brackets(pair * 2) == [True, False, True, False]
+    assert [over[0] for over in counted(pair * 2)] == [(1, 3, 2), (1, 3, 2), (2, 3, 2), (2, 3, 2)]
     beamed = [(Fraction(1, 6), Fraction(1, 4), (3, 2), n < 5) for n in range(6)]
-    assert brackets(beamed) == [True, False, False, False, False, False]
+    assert counted(beamed) == [((1, 3, 2),)] * 6
 
 
 @pytest.mark.parametrize(

@@ -13,11 +13,7 @@ import functools
 import random
 import re
 import resource
-import signal
-import time
-import traceback
-from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -35,7 +31,7 @@ from engrave.reading.musicxml.archive import unpack
 from engrave.regimen import read_log, read_plan, write_plan
 from tests.axes.laws import check
 from tests.plates.readback import read_back
-from tests.reading.fuzz import ASKED, NASTY, TooLongError, bytes_flipped, cut_off, damaged, seeds
+from tests.reading.fuzz import ASKED, NASTY, bytes_flipped, cut_off, damaged, seeds, try_all
 from tests.trust import test_books
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -264,31 +260,12 @@ def study(draw_: random.Random) -> Study:
     return Study(**named)
 
 
-def _stopped(signum: int, frame: object) -> None:
-    raise TooLongError(f"signal {signum}: more seconds than allowed, at {frame}")
-
-
 def _one(asked: argparse.Namespace, draw_: random.Random) -> Callable[[], str]:
     if asked.pdf:
         data = test_books.a_damaged_book(draw_)
         return lambda: test_books.outcome(data)
     given = case(draw_)
     return lambda: outcome(given, draw_, line=1 / asked.line, whole=1 / asked.book)
-
-
-def _run(asked: argparse.Namespace) -> Iterator[tuple[str, float]]:
-    for number in range(asked.first, asked.first + asked.count):
-        one = _one(asked, random.Random(f"{asked.seed}/{number}"))
-        started = time.process_time()
-        signal.setitimer(signal.ITIMER_PROF, asked.seconds)
-        try:
-            said = one()
-        except (Exception, TooLongError) as error:
-            traceback.print_exc(limit=-4)
-            said = f"{type(error).__name__} in {asked.seed}/{number}"
-        finally:
-            signal.setitimer(signal.ITIMER_PROF, 0)
-        yield said, time.process_time() - started
 
 
 def main() -> None:
@@ -305,17 +282,9 @@ def main() -> None:
     asked = parser.parse_args()
     most = int(asked.gigabytes * 2**30)
     resource.setrlimit(resource.RLIMIT_AS, (most, most))
-    signal.signal(signal.SIGPROF, _stopped)
-    said: Counter[str] = Counter()
-    slowest = (0.0, 0)
-    for number, (what, took) in enumerate(_run(asked), start=asked.first):
-        said[what] += 1
-        slowest = max(slowest, (took, number))
-    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
-    total = sum(said.values())
-    print(  # noqa: T201
-        f"{total} inputs: {dict(said)}; slowest {slowest[0]:.2f} s ({asked.seed}/{slowest[1]}); peak memory {memory} MB"
-    )
+    numbers = range(asked.first, asked.first + asked.count)
+    names = (f"{asked.seed}/{number}" for number in numbers)
+    try_all(((name, _one(asked, random.Random(name))) for name in names), asked.seconds)
 
 
 if __name__ == "__main__":

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from engrave.model import Key, Metre
+from engrave.model.pitch import LINE
 
-_TONICS = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F": -1}
 _MODES = {"maj": 0, "ion": 0, "min": -3, "m": -3, "aeo": -3, "mix": -1, "dor": -2, "phr": -4, "lyd": 1, "loc": -5}
-_SIGNS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2}
+SIGNS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2}
 
 
 _CLEFS = ("none", "perc", "treble", "bass", "alto", "tenor", "G", "F", "C", "C1", "C2", "C3", "C4", "F3", "F4", "G2")
@@ -68,7 +68,7 @@ def signature(text: str) -> Signature:
     mode = "m" if name == "m" else name.lower()[:3] or "maj"
     if mode not in _MODES:
         raise ValueError("a key such as D, F#m or E dorian")
-    fifths = _TONICS[match[1]] + {"#": 7, "b": -7, "": 0}[match[2]] + _MODES[mode]
+    fifths = LINE.index(match[1]) - 1 + {"#": 7, "b": -7, "": 0}[match[2]] + _MODES[mode]
     if not -7 <= fifths <= 7:
         raise ValueError("a key of at most seven signs")
     said = {"maj": "major", "ion": "major", "min": "minor", "m": "minor", "aeo": "minor"}.get(mode, "")
@@ -82,22 +82,17 @@ def _alters(fifths: int) -> dict[str, int]:
 
 def _explicit(alters: dict[str, int], key: Key, words: list[str]) -> Signature:
     """A key with accidentals of its own behind it."""
+    typed = [match for word in words if (match := re.fullmatch(r"(\^\^|\^|=|__|_)([A-Ga-g])", word))]
     if "exp" in words:
         alters = {}
-    found = False
-    for word in words:
-        match = re.fullmatch(r"(\^\^|\^|=|__|_)([A-Ga-g])", word)
-        if match:
-            found = True
-            alters = {**alters, match[2].upper(): _SIGNS[match[1]]}
-    alters = {step: alter for step, alter in alters.items() if alter}
-    if found or "exp" in words:
-        for fifths in sorted(range(-7, 8), key=abs):
-            if _alters(fifths) == alters:
-                same = fifths == key.fifths
-                return Signature(key=key if same else Key(fifths=fifths), alters=tuple(sorted(alters.items())))
-        return Signature(key=Key(), alters=tuple(sorted(alters.items())), exact=False)
-    return Signature(key=key, alters=tuple(sorted(alters.items())))
+    alters |= {match[2].upper(): SIGNS[match[1]] for match in typed}
+    signs = tuple(sorted((step, alter) for step, alter in alters.items() if alter))
+    if not typed and "exp" not in words:
+        return Signature(key=key, alters=signs)
+    plain = next((fifths for fifths in sorted(range(-7, 8), key=abs) if _alters(fifths) == dict(signs)), None)
+    if plain is None:
+        return Signature(alters=signs, exact=False)
+    return Signature(key=key if plain == key.fifths else Key(fifths=plain), alters=signs)
 
 
 def metre(text: str) -> Metre | None:

@@ -10,6 +10,7 @@ import re
 from fractions import Fraction
 
 from engrave.model.said import say, strung
+from engrave.reading.abc.fields import SIGNS
 from engrave.reading.abc.tune import Scan, TuneHead, TuneNote, Voice, close_bar
 from engrave.reading.limits import allow
 
@@ -17,7 +18,6 @@ NOTE = re.compile(r"(\^\^|\^|=|__|_)?([A-Ga-g])([,']*)")
 _LENGTH = re.compile(r"(\d*)(/*)(\d*)", re.ASCII)
 _OLD_CHORD = re.compile(r"(?:(?:\^\^|\^|=|__|_)?[A-Ga-g][,']*\d{0,3}/*\d{0,3}){1,12}", re.ASCII)
 """a chord as ABC 1.6 wrote it, +ceg+"""
-_SIGNS = {"^^": 2, "^": 1, "=": 0, "_": -1, "__": -2, "": None}
 _MARKS = {
     "accent": "accent",
     ">": "accent",
@@ -54,7 +54,7 @@ def _head(scan: Scan, voice: Voice, match: re.Match[str]) -> TuneHead:
     letter = match[2]
     octave = (5 if letter.islower() else 4) - match[3].count(",") + match[3].count("'")
     octave = max(-1, min(9, octave))
-    step, sign = letter.upper(), _SIGNS[match[1] or ""]
+    step, sign = letter.upper(), SIGNS.get(match[1] or "")
     key = (step, octave if scan.propagate == "octave" else 0)
     if sign is not None:
         if scan.propagate != "not":

@@ -1,7 +1,7 @@
 """ABC 2.1 tunes (abcnotation.com/wiki/abc:standard:v2.1).
 
-The text is taken apart here, since the parser's own reader loses fretting digits, ties of chords, invisible rests and
-variant endings; the score it becomes is the parser's (music21), and takes the same way from there as MusicXML.
+The text is taken apart here, since music21's reader loses fretting digits, ties of chords, invisible rests and variant
+endings.
 
 Decisions:
 - Of several tunes the first is read.
@@ -16,23 +16,27 @@ Decisions:
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from fractions import Fraction
+from functools import partial
+from typing import TypeVar
 
 from engrave.instruments import find_instrument
-from engrave.model import Metre, Notice, Passage, ReadError
+from engrave.model import Notice, Passage, ReadError
 from engrave.model.errors import one_line
 from engrave.model.said import Said, say, say_count
 from engrave.reading.abc import fields
 from engrave.reading.abc.fields import Signature
 from engrave.reading.abc.scanner import body_field, choose_voice, music_line
-from engrave.reading.abc.to_score import build
+from engrave.reading.abc.to_bars import bars_of
 from engrave.reading.abc.tune import Scan, Voice, close_bar
 from engrave.reading.cut import REPEATS
-from engrave.reading.extras import Extras
-from engrave.reading.from_music21 import passage_from_score
+from engrave.reading.from_bars import passage_from_bars
 from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.octave import AN_OCTAVE_LOWER, TOO_LOW
+from engrave.reading.source_bars import Extras
 
+_Value = TypeVar("_Value")
 _FIELD = re.compile(r"\s{0,3}([A-Za-z+]):(?![|:])(.*)\Z")
 _PROPAGATE = re.compile(r"(?:%%|I:)\s*propagate-accidentals\s+(not|octave|pitch)")
 _COMMENT = re.compile(r"(?<!\\)%.*")
@@ -43,7 +47,7 @@ def read_abc(text: str, name: str, limits: Limits = LIMITS) -> Passage:
     lines = [line.strip("\ufeff") for line in re.split(r"\r\n|[\n\r\x0b\x0c\x85\u2028\u2029]", text)]
     common, first, last, others = _tune(lines)
     scan = Scan(name, limits)
-    words = _read(scan, [*((number, lines[number]) for number in common), *enumerate(lines[first:last], start=first)])
+    _read(scan, [*((number, lines[number]) for number in common), *enumerate(lines[first:last], start=first)])
     for voice in scan.voices.values():
         if any(voice.lanes):
             close_bar(voice, last)
@@ -51,26 +55,22 @@ def read_abc(text: str, name: str, limits: Limits = LIMITS) -> Passage:
     if scan.faults:
         raise ReadError(*scan.faults)
     octaves, said = _octaves(scan)
-    score = build(scan, octaves)
+    bars, slurs = bars_of(scan, octaves)
     if others:
         said.insert(
             0, Notice(text=say("the first of {tunes} tunes is read; the others are left out", tunes=others + 1))
         )
-    if any(bar.repeat_start or bar.repeat_end or bar.ending for bar in score.bars):
+    if any(bar.repeat_start or bar.repeat_end or bar.ending for bar in bars):
         said.append(Notice(text=REPEATS))
     said += [Notice(text=_left_out(what, count)) for what, count in scan.left_out.items()]
-    tempo = words.get("Q")
     extras = Extras(
-        heads=score.heads,
-        events=score.events,
-        bars=score.bars,
-        slurs=tuple(score.slurs),
-        title=str(words.get("T", "")),
-        composer=str(words.get("C", "")),
-        tempo=tempo if isinstance(tempo, Fraction) else None,
+        slurs=tuple(slurs),
+        title=scan.title,
+        composer=scan.composer,
+        tempo=scan.tempo,
         notices=tuple(said),
     )
-    return passage_from_score(score.whole, name, extras=extras)
+    return passage_from_bars(bars, name, extras)
 
 
 def _left_out(what: Said, count: int) -> Said:
@@ -87,19 +87,14 @@ def _tune(lines: list[str]) -> tuple[list[int], int, int, int]:
         return [], 0, len(lines), 0
     first = starts[0]
     stop = starts[1] if len(starts) > 1 else len(lines)
-    begun = False
-    for number in range(first, stop):
-        begun = begun or bool(re.match(r"\s*K:", lines[number]))
-        if begun and not lines[number].strip():
-            stop = number
-            break
+    key = next((number for number in range(first, stop) if re.match(r"\s*K:", lines[number])), stop)
+    stop = next((number for number in range(key, stop) if not lines[number].strip()), stop)
     common = [number for number in range(first) if _FIELD.match(lines[number]) and lines[number].lstrip()[0] in "CLMQI"]
     return common, first, stop, len(starts) - 1
 
 
-def _read(scan: Scan, lines: list[tuple[int, str]]) -> dict[str, str | Fraction]:
-    """Read header and body; title, composer and tempo come back under T, C and Q."""
-    words: dict[str, str | Fraction] = {}
+def _read(scan: Scan, lines: list[tuple[int, str]]) -> None:
+    """Read header and body."""
     head: dict[str, tuple[str, int]] = {}
     for number, line in lines:
         said = _PROPAGATE.match(line.strip())
@@ -111,64 +106,47 @@ def _read(scan: Scan, lines: list[tuple[int, str]]) -> dict[str, str | Fraction]
             continue
         if match and scan.current is None:
             key, value = match[1], match[2].strip()
-            if key == "K":
-                _begin(scan, head, value, number + 1, words)
-            elif key not in head or key not in "TC":
+            if key not in head or key not in "TC":
                 head[key] = (value, number + 1)
+            if key == "K":
+                _begin(scan, head)
         elif match:
             body_field(scan, match[1], match[2].strip(), number + 1)
         elif scan.current is not None:
-            scan.current.line = number + 1
             music_line(scan, bare, number + 1)
     if scan.current is None:
         scan.fault("no key (K:) is given, so the tune does not begin", "add a line such as K:C", 1)
-    return words
 
 
-def _begin(scan: Scan, head: dict[str, tuple[str, int]], key: str, line: int, words: dict[str, str | Fraction]) -> None:
+def _begin(scan: Scan, head: dict[str, tuple[str, int]]) -> None:
     """The key ends the header: set up the first voice."""
-    metre: Metre | None = None
-    signature, unit = Signature(), Fraction(1, 2)
-    at = line
-    field = f"K:{key[:40]}"
-    try:
-        signature = fields.signature(key)
-        if "M" in head:
-            at, field = head["M"][1], f"M:{head['M'][0][:40]}"
-            metre = fields.metre(head["M"][0])
-        unit = fields.default_unit(metre)
-        if "L" in head:
-            at, field = head["L"][1], f"L:{head['L'][0][:40]}"
-            unit = fields.unit(head["L"][0])
-        if "Q" in head:
-            at, field = head["Q"][1], f"Q:{head['Q'][0][:40]}"
-            tempo = fields.tempo(head["Q"][0], unit)
-            if tempo is not None:
-                words["Q"] = tempo
-    except ValueError as error:
-        scan.fault(f"{field} is not {error}", "", at)
-    for name in ("T", "C"):
-        if name in head:
-            words[name] = one_line(head[name][0], scan.limits.words)
+    signature = _header_field(scan, head, "K", fields.signature, Signature())
+    metre = _header_field(scan, head, "M", fields.metre, None)
+    unit = _header_field(scan, head, "L", fields.unit, fields.default_unit(metre))
+    scan.tempo = _header_field(scan, head, "Q", partial(fields.tempo, unit_length=unit), None)
+    scan.title, scan.composer = (one_line(head.get(letter, ("", 0))[0], scan.limits.words) for letter in "TC")
     if not signature.exact:
         scan.leave(say("the signs of a key of its own, which stand before their notes instead"))
-    voice = Voice("", fields.sound(key), unit, metre, signature)
-    scan.voices[""] = voice
-    scan.current = voice
-    if "V" in head:
-        try:
-            choose_voice(scan, head["V"][0])
-        except ValueError as error:
-            scan.fault(f"V:{head['V'][0][:40]} is not {error}", "", head["V"][1])
+    scan.voices[""] = scan.current = Voice("", fields.sound(head["K"][0]), unit, metre, signature)
+    _header_field(scan, head, "V", partial(choose_voice, scan), None)
+
+
+def _header_field(
+    scan: Scan, head: dict[str, tuple[str, int]], letter: str, read: Callable[[str], _Value], usual: _Value
+) -> _Value:
+    """What a field of the header says; `usual` where it is not there, or wrong, which is told."""
+    value, line = head.get(letter, ("", 0))
+    try:
+        return read(value) if line else usual
+    except ValueError as error:
+        scan.fault(f"{letter}:{value[:40]} is not {error}", "", line)
+        return usual
 
 
 def _check(scan: Scan) -> None:
     """Hold what was read against the limits."""
     bars = max((len(voice.bars) for voice in scan.voices.values()), default=0)
     scan.voices = {name: voice for name, voice in scan.voices.items() if voice.bars}
-    sounding = [
-        i for v in scan.voices.values() for b in v.bars for lane in b.lanes for i in lane if i.heads and not i.grace
-    ]
     limits = scan.limits
     advice = "give the bars to practise in a file of their own"
     if scan.notes > limits.notes:
@@ -176,7 +154,7 @@ def _check(scan: Scan) -> None:
         scan.fault(f"more than {limits.notes} notes and rests", f"{advice}; {allowed}", 1)
     if bars > limits.bars:
         scan.fault(f"{bars} bars, the limit is {limits.bars}", f"{advice}; {allow('bars', bars)}", 1)
-    if not sounding and not scan.faults:
+    if not any(item.heads and not item.grace for item in scan.items) and not scan.faults:
         scan.fault("the tune has no notes", "notes are letters A to G and a to g below the K: line", 1)
     for voice in scan.voices.values():
         for bar in voice.bars:
@@ -218,14 +196,7 @@ def _octaves(scan: Scan) -> tuple[dict[str, int], list[Notice]]:
     moved = {name: sound.octaves or 0 for name, sound in told.items()}
     if any(sound.octaves is not None or sound.low for sound in told.values()):
         return moved, said
-    lowest = min(
-        head.pitch.midi
-        for v in scan.voices.values()
-        for b in v.bars
-        for lane in b.lanes
-        for item in lane
-        for head in item.heads
-    )
+    lowest = min(head.pitch.midi for item in scan.items for head in item.heads)
     if lowest - 12 >= find_instrument("standard").strings[-1].midi:
         said.append(Notice(text=AN_OCTAVE_LOWER))
         return dict.fromkeys(moved, -1), said

@@ -60,10 +60,9 @@ def _step(scan: Scan, text: str, at: int, line: int) -> int:
     bar = _BAR.match(text, at)
     if bar:
         return _bar(voice, text, bar, line)
-    if sign == "[" and _ENDING.match(text, at) and not NOTE.match(text, at + 1):
-        ending = _ENDING.match(text, at)
-        voice.ending = ending[1].strip('",-') if ending else ""
-        return ending.end() if ending else at + 1
+    if sign == "[" and (ending := _ENDING.match(text, at)) and not NOTE.match(text, at + 1):
+        voice.ending = ending[1].strip('",-')
+        return ending.end()
     if sign in "[^=_ABCDEFGabcdefg":
         return note(scan, voice, text, at, line)
     if sign in "zxZX":

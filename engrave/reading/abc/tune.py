@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 
@@ -23,6 +24,11 @@ class TuneHead:
     alter: int
     finger: int | None = None
     tie: bool = False
+    """a tie is typed behind it"""
+    id: str = ""
+    tied_back: bool = False
+    tied_on: bool = False
+    """tied to heads that are there"""
 
     @property
     def pitch(self) -> Pitch:
@@ -80,7 +86,6 @@ class Voice:
     held: dict[tuple[str, int], int] = field(default_factory=dict)
     """step and octave → accidental in this bar"""
     tied: dict[tuple[str, int], int] = field(default_factory=dict)
-    line: int = 0
     repeat_start: bool = False
     ending: str = ""
     broken: Fraction | None = None
@@ -100,11 +105,19 @@ class Scan:
     file: str
     limits: Limits = LIMITS
     propagate: str = "pitch"
+    title: str = ""
+    composer: str = ""
+    tempo: Fraction | None = None
     voices: dict[str, Voice] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     left_out: dict[Said, int] = field(default_factory=dict)
     notes: int = 0
     current: Voice | None = None
+
+    @property
+    def items(self) -> Iterator[TuneNote]:
+        """Every note and rest."""
+        return (item for voice in self.voices.values() for bar in voice.bars for lane in bar.lanes for item in lane)
 
     def fault(self, fact: str, hint: str, line: int) -> None:
         """Note a fault, as long as anyone would read it."""

@@ -8,12 +8,12 @@ import warnings
 from collections.abc import Callable
 from contextlib import redirect_stderr
 from fractions import Fraction
+from importlib import import_module
 from typing import Any
 
 from engrave.model import Fault, Place, ReadError
 from engrave.model.errors import one_line
 from engrave.reading.limits import LIMITS
-from engrave.reading.music21_loading import music21
 
 _SAVE = "export the score as MusicXML"
 _METRE = "write the metre at the beginning; " + _SAVE
@@ -21,6 +21,12 @@ _SMALLEST = 64
 """beat of the shortest metre that is made for a bar without one"""
 _PASSED_OVER = re.compile(r"parsing event \((.*?)\) at line (\d+)")
 """what the parser says on standard error of a note it leaves out: nothing may be lost in silence"""
+
+
+def music21(name: str) -> Any:
+    """A module of music21, by its name there: loading takes a third of a second, where there is something to read."""
+    package = import_module("music21").__name__
+    return import_module(f"{package}.{name}")
 
 
 def as_musicxml(make: Callable[[], Any], kind: str, name: str) -> bytes:
@@ -40,7 +46,7 @@ def as_musicxml(make: Callable[[], Any], kind: str, name: str) -> bytes:
         raise
     except Exception as error:
         fact = f"the {kind} cannot be followed: {one_line(str(error), 120) or type(error).__name__}"
-        raise ReadError(Fault(fact=fact, hint=_SAVE, place=Place(file=name))) from None
+        raise ReadError.at(name, fact, _SAVE) from None
     passed_over = [
         Fault(fact=f"{one_line(found[1], 40)} cannot be read", place=Place(file=name, line=int(found[2])))
         for found in _PASSED_OVER.finditer(said.getvalue())
@@ -74,7 +80,7 @@ def _metred(score: Any, name: str) -> None:
             beat = max(length.denominator, 4)
             if _SMALLEST % length.denominator or 4 * length > LIMITS.bar_quarters:
                 fact = f"a bar of {4 * length} quarters before any metre"
-                raise ReadError(Fault(fact=fact, hint=_METRE, place=Place(file=name, bar=str(bar.number))))
+                raise ReadError.at(name, fact, _METRE, bar=str(bar.number))
             bar.timeSignature = music21("meter").TimeSignature(f"{length * beat}/{beat}")
             known = length
 

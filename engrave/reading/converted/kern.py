@@ -5,10 +5,9 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from engrave.model import Fault, Place, ReadError
-from engrave.reading.converted.by_music21 import as_musicxml
+from engrave.model import ReadError
+from engrave.reading.converted.by_music21 import as_musicxml, music21
 from engrave.reading.limits import LIMITS, Limits, allow
-from engrave.reading.music21_loading import music21
 
 MARK = "**kern"
 """what every such file has at the head of its spines"""
@@ -20,13 +19,11 @@ def kern_as_musicxml(text: str, name: str, limits: Limits = LIMITS) -> bytes:
     tokens = sum(line.count("\t") + 1 for line in lines if not line.startswith(("!", "*")))
     most = 4 * limits.notes
     if tokens > most:
-        fact = f"{tokens:,} notes, rests and empty places, the limit is {most:,}"
         hint = f"keep the passage only; {allow('notes', -(-tokens // 4))}"
-        raise ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
+        raise ReadError.at(name, f"{tokens:,} notes, rests and empty places, the limit is {most:,}", hint)
     spines = max((line.count("\t") + 1 for line in lines), default=0)
     if spines > limits.parts:
-        fact = f"{spines} spines side by side, the limit is {limits.parts}"
-        raise ReadError(Fault(fact=fact, hint=allow("parts", spines), place=Place(file=name)))
+        raise ReadError.at(name, f"{spines} spines side by side, the limit is {limits.parts}", allow("parts", spines))
     return as_musicxml(partial(_score, "\n".join(lines)), "kern", name)
 
 

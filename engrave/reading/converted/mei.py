@@ -5,9 +5,8 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
-from engrave.reading.converted.by_music21 import as_musicxml
+from engrave.reading.converted.by_music21 import as_musicxml, music21
 from engrave.reading.limits import LIMITS, Limits
-from engrave.reading.music21_loading import music21
 from engrave.reading.safe_xml import parse
 
 

@@ -7,17 +7,16 @@ metre, the key and the tempo are taken; MIDI knows no spelling, no fingering and
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from engrave.model import Fault, Place, ReadError
+from engrave.model import ReadError
 from engrave.model.errors import one_line
 from engrave.model.said import say
+from engrave.reading.converted.by_music21 import music21
 from engrave.reading.converted.written_out import Heard, Line, Metres, musicxml_of
 from engrave.reading.limits import LIMITS, Limits, allow
-from engrave.reading.music21_loading import music21
 
 SAID = say("read from MIDI: lengths are brought to sixteenths and triplets, names of notes and voices are ours")
 _DRUMS = 10
@@ -42,38 +41,38 @@ class _Track:
 def midi_as_musicxml(data: bytes, name: str, limits: Limits = LIMITS) -> bytes:
     """The MusicXML of a MIDI file, its lengths brought to sixteenths and triplets of eighths. Raises ReadError."""
     if len(data) > limits.text_bytes:
-        fact = f"the file is {len(data):,} bytes long, the limit is {limits.text_bytes:,}"
         hint = f"keep the passage only; {allow('text_bytes', len(data))}"
-        raise ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
+        raise ReadError.at(name, f"the file is {len(data):,} bytes long, the limit is {limits.text_bytes:,}", hint)
     ticks = int.from_bytes(data[12:14], "big")
     if not 1 <= ticks < 0x8000:
-        fact = "its times are in seconds (SMPTE), not in beats"
-        raise ReadError(Fault(fact=fact, hint="save it with a tempo and beats", place=Place(file=name)))
+        raise ReadError.at(name, "its times are in seconds (SMPTE), not in beats", "save it with a tempo and beats")
     parsed = _parsed(data, name)
     if sum(len(track.events) for track in parsed.tracks) > _EVENTS * limits.notes:
-        fact = f"more than {_EVENTS * limits.notes:,} events"
-        raise ReadError(Fault(fact=fact, hint="keep the passage only", place=Place(file=name)))
+        raise ReadError.at(name, f"more than {_EVENTS * limits.notes:,} events", "keep the passage only")
     metres = Metres()
     tracks = [made for track in parsed.tracks for made in _channels(track, ticks, metres)]
     tracks = [track for track in tracks if track.notes and track.channel != _DRUMS]
     if not tracks:
-        raise ReadError(Fault(fact="there is no note with a pitch in the MIDI file", place=Place(file=name)))
+        raise ReadError.at(name, "there is no note with a pitch in the MIDI file")
     last = max(end for track in tracks for _, end, _ in track.notes)
     if last > ticks * 4 * 8 * limits.bars:
         fact = f"it lasts {last // ticks:,} quarters, more than {limits.bars} bars"
-        raise ReadError(Fault(fact=fact, hint="keep the passage only", place=Place(file=name)))
+        raise ReadError.at(name, fact, "keep the passage only")
     lines = [
         Line(
             name=track.name or (f"Channel {track.channel}" if len(tracks) > 1 else "Part 1"),
             program=track.program,
-            notes=_in_quarters(track.notes, ticks),
+            notes=tuple(
+                Heard(start=Fraction(start, ticks), end=Fraction(end, ticks), midi=midi)
+                for start, end, midi in sorted(track.notes)
+            ),
         )
         for track in tracks
     ]
     try:
         return musicxml_of(lines, metres, most_bars=_BARS * limits.bars, most_notes=_NOTES * limits.notes)
     except ValueError as problem:
-        raise ReadError(Fault(fact=str(problem), hint="keep the passage only", place=Place(file=name))) from None
+        raise ReadError.at(name, str(problem), "keep the passage only") from None
 
 
 def _parsed(data: bytes, name: str) -> Any:
@@ -81,8 +80,7 @@ def _parsed(data: bytes, name: str) -> Any:
     try:
         made.readstr(data)
     except Exception:
-        fact = "the MIDI file is damaged or cut off"
-        raise ReadError(Fault(fact=fact, hint="save or fetch it again", place=Place(file=name))) from None
+        raise ReadError.at(name, "the MIDI file is damaged or cut off", "save or fetch it again") from None
     return made
 
 
@@ -114,9 +112,3 @@ def _channels(track: Any, ticks: int, metres: Metres) -> list[_Track]:
     for part in made.values():
         part.name = title if len(made) == 1 else f"{title} {part.channel}".strip()
     return list(made.values())
-
-
-def _in_quarters(notes: Sequence[tuple[int, int, int]], ticks: int) -> tuple[Heard, ...]:
-    return tuple(
-        Heard(start=Fraction(start, ticks), end=Fraction(end, ticks), midi=midi) for start, end, midi in sorted(notes)
-    )

@@ -9,7 +9,7 @@ nearest in pitch first.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from itertools import islice, pairwise, takewhile
@@ -208,13 +208,9 @@ class _Piece:
 def _cut(chord: Sequence[Heard], bars: Sequence[tuple[Fraction, Fraction, tuple[int, int]]]) -> Iterator[_Piece]:
     """The pieces of a chord: cut at the bar lines, and at the beats where it begins or ends among triplets."""
     start, end = chord[0].start, chord[0].end
-    place = bisect_right(bars, start, key=lambda bar: bar[0]) - 1
-    cuts = list(takewhile(lambda begun: begun < end, (bar[0] for bar in bars[place + 1 :])))
-    for edge in (start, end):
-        if (edge * 4).denominator != 1:
-            cuts += [beat for beat in (Fraction(int(edge)), Fraction(int(edge) + 1)) if start < beat < end]
-    edges = sorted({start, *cuts, end})
-    for first, last in pairwise(edges):
+    place = bisect_right(bars, start, key=lambda bar: bar[0])
+    lines = takewhile(lambda begun: begun < end, (bar[0] for bar in bars[place:]))
+    for first, last in _parts(start, end, lines):
         midis = tuple(sorted(note.midi for note in chord))
         yield _Piece(start=first, end=last, midis=midis, tied_back=first > start, tied_on=last < end)
 
@@ -243,7 +239,7 @@ def _voice(bar: Element, pieces: Sequence[_Piece], voice: int, span: tuple[Fract
     """Write what one voice has in a bar, rests between."""
     here, end = span[0], span[0] + span[1]
     for piece in pieces:
-        for first, last in _rests(here, piece.start):
+        for first, last in _parts(here, piece.start):
             _note(bar, None, last - first, voice)
         for place, midi in enumerate(piece.midis):
             note = _note(bar, spell(midi, key), piece.end - piece.start, voice, chord=place > 0)
@@ -251,18 +247,15 @@ def _voice(bar: Element, pieces: Sequence[_Piece], voice: int, span: tuple[Fract
                 if tied:
                     SubElement(note, "tie", type=kind)
         here = piece.end
-    for first, last in _rests(here, end):
+    for first, last in _parts(here, end):
         _note(bar, None, last - first, voice)
 
 
-def _rests(start: Fraction, end: Fraction) -> list[tuple[Fraction, Fraction]]:
-    """A gap, cut at the beats where it begins or ends among triplets."""
-    cuts = [start, end]
-    for edge in (start, end):
-        if (edge * 4).denominator != 1:
-            cuts += [beat for beat in (Fraction(int(edge)), Fraction(int(edge) + 1)) if start < beat < end]
-    edges = sorted(set(cuts))
-    return list(pairwise(edges)) if start < end else []
+def _parts(start: Fraction, end: Fraction, lines: Iterable[Fraction] = ()) -> Iterator[tuple[Fraction, Fraction]]:
+    """A stretch, cut at these bar lines, and at the beats where it begins or ends among triplets."""
+    off = [int(edge) for edge in (start, end) if (edge * 4).denominator != 1]
+    beats = [Fraction(beat) for edge in off for beat in (edge, edge + 1) if start < beat < end]
+    return pairwise(sorted({start, *lines, *beats, end}))
 
 
 _THIRDS = {Fraction(1, 3): "eighth", Fraction(2, 3): "quarter"}

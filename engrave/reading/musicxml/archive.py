@@ -11,7 +11,7 @@ import zipfile
 import zlib
 from xml.etree.ElementTree import Element
 
-from engrave.model import Fault, Place, ReadError
+from engrave.model import ReadError
 from engrave.model.errors import one_line
 from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.safe_xml import parse
@@ -31,17 +31,17 @@ def unpack(data: bytes, name: str, limits: Limits = LIMITS) -> bytes:
     """
     if len(data) > limits.archive_bytes:
         fact = f"the compressed file is {len(data):,} bytes long, the limit is {limits.archive_bytes:,}"
-        raise _fault(name, fact, f"save a single part or fewer bars; {allow('archive_bytes', len(data))}")
+        raise ReadError.at(name, fact, f"save a single part or fewer bars; {allow('archive_bytes', len(data))}")
     entries = data.count(_ENTRY)
     if entries > limits.archive_files:
-        raise _fault(name, f"{entries:,} files in the compressed score, the limit is {limits.archive_files}")
+        raise ReadError.at(name, f"{entries:,} files in the compressed score, the limit is {limits.archive_files}")
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             return _take(packed, _score_name(packed, name, limits), name, limits)
     except ReadError:
         raise
     except (zipfile.BadZipFile, zlib.error, EOFError, OSError, ValueError, NotImplementedError, RuntimeError, KeyError):
-        raise _fault(name, "the compressed file is damaged", "save or fetch it again") from None
+        raise ReadError.at(name, "the compressed file is damaged", "save or fetch it again") from None
 
 
 def _score_name(packed: zipfile.ZipFile, name: str, limits: Limits) -> str:
@@ -60,12 +60,12 @@ def _score_name(packed: zipfile.ZipFile, name: str, limits: Limits) -> str:
         return plausible[0]
     if listed:
         fact = f"its container names {one_line(listed[0], 80)!r}, which is not in it"
-        raise _fault(name, fact, "save it again as plain MusicXML")
+        raise ReadError.at(name, fact, "save it again as plain MusicXML")
     if plausible:
         fact = f"{len(plausible)} scores in the compressed file and no container to choose one"
-        raise _fault(name, fact, "unpack the one you mean")
+        raise ReadError.at(name, fact, "unpack the one you mean")
     there = ", ".join(one_line(n, 60) for n in names[:5]) or "nothing"
-    raise _fault(name, f"no MusicXML score in the compressed file, only {there}", "save it as .musicxml")
+    raise ReadError.at(name, f"no MusicXML score in the compressed file, only {there}", "save it as .musicxml")
 
 
 def _is_score(found: Element) -> bool:
@@ -77,19 +77,15 @@ def _take(packed: zipfile.ZipFile, inside: str, name: str, limits: Limits) -> by
     info = packed.getinfo(inside)
     said = repr(one_line(inside, 80))
     if info.flag_bits & 1:
-        raise _fault(name, f"{said} is encrypted", "save it without a password")
+        raise ReadError.at(name, f"{said} is encrypted", "save it without a password")
     if info.compress_type not in _PLAIN:
-        raise _fault(name, f"{said} is packed in a way MusicXML does not use", "save it again as plain MusicXML")
+        raise ReadError.at(name, f"{said} is packed in a way MusicXML does not use", "save it again as plain MusicXML")
     with packed.open(info) as stream:
         data = stream.read(limits.unpacked_bytes + 1)
     if len(data) > limits.unpacked_bytes:
         fact = f"{said} unpacks to more than {limits.unpacked_bytes:,} bytes"
         allowed = allow("unpacked_bytes", 2 * limits.unpacked_bytes)
-        raise _fault(name, fact, f"save a single part or fewer bars; {allowed}")
+        raise ReadError.at(name, fact, f"save a single part or fewer bars; {allowed}")
     if data[:4] == b"PK\x03\x04":
-        raise _fault(name, f"{said} is a compressed file again", "unpack it first")
+        raise ReadError.at(name, f"{said} is a compressed file again", "unpack it first")
     return data
-
-
-def _fault(name: str, fact: str, hint: str = "") -> ReadError:
-    return ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
+from engrave.model import Key, Metre
 from engrave.model.errors import one_line
 from engrave.reading.limits import LIMITS, Limits
-from engrave.reading.musicxml.metres import metre_pairs
+from engrave.reading.musicxml.metres import metre_of
 from engrave.reading.musicxml.transposition import Transposition
 from engrave.reading.numbers import decimal, whole
 
@@ -21,7 +22,7 @@ class Attributes:
 
     limits: Limits = LIMITS
     divisions: Fraction | None = None
-    metre: Element | None = None
+    metre: Metre | None = None
     fifths: int = 0
     """as written"""
     mode: str = ""
@@ -43,9 +44,9 @@ class Attributes:
         return self.moves.get(staff, self.moves.get(0, PLAIN))
 
     @property
-    def unmetred(self) -> bool:
-        """Whether no metre is in force."""
-        return self.metre is None or self.metre.find("senza-misura") is not None
+    def key(self) -> Key:
+        """The key of the first staff as it sounds."""
+        return Key(fifths=self.move(1).key(self.fifths)[0], mode=self.mode if self.mode in ("major", "minor") else "")
 
     def take(self, found: Element) -> tuple[bool, bool]:
         """Takes an <attributes>; tells whether it brought a metre and a key."""
@@ -67,12 +68,13 @@ class Attributes:
             self.fifths, self.mode = fifths or 0, (key.findtext("mode") or "").strip()
         metres = [metre for metre in found.findall("time") if whole(metre.get("number"), 2, 99) is None]
         for metre in metres:
-            if metre.find("senza-misura") is None and not metre_pairs(metre):
+            read = metre_of(metre) if metre.find("senza-misura") is None else None
+            if read is None and metre.find("senza-misura") is None:
                 figures = "/".join(one_line(part.text or "", 12) for part in metre)
                 hint = "write upper figures 1 to 64 over 1 2 4 8 16 32 or 64"
                 self.complaints.append((f"a metre of {figures!r} cannot be printed", hint))
                 continue
-            self.metre = metre
+            self.metre = read
         return bool(metres), bool(keys) or found.find("transpose") is not None
 
     def _divide(self, divided: Element) -> None:

@@ -7,10 +7,10 @@ from xml.etree.ElementTree import Element
 
 from engrave.model.errors import one_line
 from engrave.model.said import say
-from engrave.reading.extras import BarMarks
 from engrave.reading.musicxml.directions import JUMPS
 from engrave.reading.musicxml.timed_notes import Walked
 from engrave.reading.numbers import whole
+from engrave.reading.source_bars import SourceBar
 from engrave.reading.tally import Tally
 
 _LINES = {
@@ -25,9 +25,9 @@ _LINES = {
 }
 
 
-def bar_marks(bars: Sequence[Walked], first: int, tally: Tally) -> tuple[BarMarks, ...]:
-    """The marks of each bar; `first` is the index in the piece of the first of them."""
-    made: list[BarMarks] = []
+def framed(bars: Sequence[Walked], first: int, tally: Tally) -> tuple[SourceBar, ...]:
+    """Each bar without its notes; `first` is the index in the piece of the first of them."""
+    made: list[SourceBar] = []
     ending = ""
     for index, bar in enumerate(bars):
         lines = bar.element.findall("barline")
@@ -40,8 +40,11 @@ def bar_marks(bars: Sequence[Walked], first: int, tally: Tally) -> tuple[BarMark
             else:
                 closes = True
         made.append(
-            BarMarks(
+            SourceBar(
                 label=bar.label,
+                events=(),
+                metre=bar.metre,
+                key=bar.key,
                 implicit=bar.element.get("implicit") == "yes",
                 first=first + index == 0,
                 repeat_start=start,

@@ -10,12 +10,12 @@ from xml.etree.ElementTree import Element
 
 from engrave.model.errors import one_line
 from engrave.model.said import say
-from engrave.reading.extras import PrintedSign
 from engrave.reading.limits import LIMITS
 from engrave.reading.musicxml.guitar_words import barre_of, classify
 from engrave.reading.musicxml.sign_names import left_out
 from engrave.reading.musicxml.timed_notes import TYPES, Walked
 from engrave.reading.numbers import decimal, whole
+from engrave.reading.source_bars import PrintedSign
 from engrave.reading.tally import Tally
 
 JUMPS = say("left out: jumps (segno, coda); the bars are printed in order")
@@ -47,15 +47,6 @@ class Signs:
     """quarters a minute at the start"""
 
 
-@dataclass(slots=True)
-class _DashedLine:
-    """A dashed line or bracket while its end is looked for."""
-
-    bar: int
-    at: Fraction
-    end: tuple[int, Fraction] | None = None
-
-
 def read_signs(
     bars: Sequence[Walked],
     staves: Container[int],
@@ -71,8 +62,8 @@ def read_signs(
     made, tempo = _in_force(earlier, staves)
     texts = (_text(found) for bar in bars for _, found in bar.directions)
     chords = any(len(text) > 1 and _CHORD.match(text) and barre_of(text) is None for text in texts)
-    lines: list[_DashedLine] = []
-    opened: dict[tuple[str, str], _DashedLine] = {}
+    opened: dict[tuple[str, str], tuple[int, Fraction]] = {}
+    ends: dict[tuple[int, Fraction], tuple[int, Fraction]] = {}
     first: Fraction | None = None
     for index, bar in enumerate(bars):
         for at, found in bar.directions:
@@ -87,9 +78,11 @@ def read_signs(
                 first = speed if first is None else first
                 tempo = speed if index == 0 and at == 0 else tempo
             for line in found.iter():
-                if line.tag in _LINES:
-                    _line(line, index, at, opened, lines)
-    ends = {(line.bar, line.at): line.end for line in lines if line.end is not None}
+                key = (line.tag, line.get("number", "1"))
+                if line.tag in _LINES and line.get("type") == "start":
+                    opened[key] = (index, at)
+                elif line.tag in _LINES and line.get("type") == "stop" and key in opened:
+                    ends[opened.pop(key)] = (index, at)
     signs = (_ended(sign, ends.get((sign.bar, sign.at))) for sign in made)
     return Signs(signs=tuple(dict.fromkeys(signs)), tempo=first if tempo is None else tempo)
 
@@ -116,17 +109,6 @@ def _in_force(earlier: Sequence[Element], staves: Container[int]) -> tuple[list[
             stroke = sign if sign is not None and sign.kind == "stroke" else stroke
             tempo = tempo if speed is None else speed
     return ([stroke] if stroke else []), tempo
-
-
-def _line(
-    found: Element, index: int, at: Fraction, opened: dict[tuple[str, str], _DashedLine], lines: list[_DashedLine]
-) -> None:
-    key = (found.tag, found.get("number", "1"))
-    if found.get("type") == "start":
-        opened[key] = _DashedLine(index, at)
-        lines.append(opened[key])
-    elif found.get("type") == "stop" and key in opened:
-        opened.pop(key).end = (index, at)
 
 
 def _ended(sign: PrintedSign, end: tuple[int, Fraction] | None) -> PrintedSign:

@@ -10,7 +10,7 @@ changes it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from xml.etree.ElementTree import Element
 
@@ -110,7 +110,7 @@ def settle(passage: Passage, *, named: bool, nameless: bool, clefs: Clefs, told:
     strings = passage.tuning or find_instrument("standard").strings
     plain = not told and all(sign in ("G", "TAB") and change == 0 for sign, change in clefs)
     plain = plain and any(sign == "G" for sign, _ in clefs)
-    shifts = Counter(_shift(note, strings) for note in passage.notes if _stopped(note, strings))
+    shifts = Counter(_shifts(passage.notes, strings))
     usual = shifts.most_common(1)[0][0] if shifts else 0
     said: list[Said] = []
     move = 0
@@ -136,16 +136,12 @@ def settle(passage: Passage, *, named: bool, nameless: bool, clefs: Clefs, told:
     return replace(moved(passage, move // 12), capo=capo, notices=notices)
 
 
-def _stopped(note: Note, strings: Sequence[Pitch]) -> bool:
-    given = note.given
-    return given.string is not None and given.fret is not None and given.string <= len(strings)
-
-
-def _shift(note: Note, strings: Sequence[Pitch]) -> int:
-    """Semitones by which a note lies above its string and fret."""
-    assert note.given.string is not None
-    assert note.given.fret is not None
-    return note.pitch.midi - strings[note.given.string - 1].midi - note.given.fret
+def _shifts(notes: Iterable[Note], strings: Sequence[Pitch]) -> Iterator[int]:
+    """Semitones by which each note with a string and a fret lies above them."""
+    for note in notes:
+        string, fret = note.given.string, note.given.fret
+        if string is not None and fret is not None and string <= len(strings):
+            yield note.pitch.midi - strings[string - 1].midi - fret
 
 
 def _for_strings(passage: Passage, strings: Sequence[Pitch]) -> bool:

@@ -14,7 +14,6 @@ from xml.etree.ElementTree import Element
 from engrave.model import MARKS, Given
 from engrave.model.errors import one_line
 from engrave.model.said import Said, say
-from engrave.reading.extras import HeadMarks
 from engrave.reading.musicxml.guitar_words import stroke_of
 from engrave.reading.musicxml.sign_names import left_out
 from engrave.reading.musicxml.timed_notes import TimedNote
@@ -54,6 +53,21 @@ def technical(note: Element) -> Iterator[Element]:
     """Every technical indication of a note."""
     for group in each(note, "technical"):
         yield from group
+
+
+def tied(note: Element, kind: str) -> bool:
+    """Whether a <note> has a tie of this kind (start or stop), sounding or only drawn."""
+    if any(found.get("type") == kind for found in note.findall("tie")):
+        return True
+    return any(found.get("type") in (kind, "continue") for found in each(note, "tied"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeadMarks:
+    """What the source prints for one head."""
+
+    given: Given = Given()
+    muted: bool = False
 
 
 @dataclass(slots=True)

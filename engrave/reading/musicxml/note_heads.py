@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from engrave.model import Pitch, Value
+from engrave.model import Fault, Pitch, Value
 from engrave.model.errors import one_line
 from engrave.model.said import Said, say
 from engrave.reading.limits import LIMITS, Limits
@@ -17,14 +16,6 @@ from engrave.reading.numbers import decimal, whole
 _SIGNS = {"sharp": 1, "flat": -1, "double-sharp": 2, "sharp-sharp": 2, "flat-flat": -2}
 _MOST_SIGNS = 3
 """semitones a step may be altered by; a third one is respelled"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HeadFault:
-    """What is wrong, for a fault."""
-
-    fact: str
-    hint: str
 
 
 def passed_over(found: Element) -> Said | None:
@@ -44,7 +35,7 @@ def sign_counts(found: Element) -> bool:
     return sign in _SIGNS and found.find("pitch") is not None and found.find("pitch/alter") is None
 
 
-def sounding(found: Element, move: Transposition, respell: int) -> Pitch | HeadFault:
+def sounding(found: Element, move: Transposition, respell: int) -> Pitch | Fault:
     """The sounding pitch of a <note>, `respell` staff steps away from its written spelling."""
     step = (found.findtext("pitch/step") or "").strip()
     octave = whole(found.findtext("pitch/octave"), -2, 12)
@@ -53,16 +44,16 @@ def sounding(found: Element, move: Transposition, respell: int) -> Pitch | HeadF
         alter = Fraction(_SIGNS[(found.findtext("accidental") or "").strip()])
     if step not in tuple("ABCDEFG") or octave is None or alter is None:
         said = " ".join(one_line(part.text or "", 20) for part in found.findall("pitch/*"))
-        return HeadFault(fact=f"a pitch of {said!r} is not a step A to G with an octave", hint="save the score again")
+        return Fault(fact=f"a pitch of {said!r} is not a step A to G with an octave", hint="save the score again")
     if alter.denominator != 1:
         fact = f"{step}{octave} is altered by {float(alter):g} semitones, which no fret plays"
-        return HeadFault(fact=fact, hint="write whole semitones")
+        return Fault(fact=fact, hint="write whole semitones")
     if abs(alter) > _MOST_SIGNS:
         fact = f"{step}{octave} is altered by {alter} semitones, the limit is {_MOST_SIGNS}"
-        return HeadFault(fact=fact, hint="check its <alter>")
+        return Fault(fact=fact, hint="check its <alter>")
     pitch = move.pitch(step, int(alter), octave, respell)
     if not 0 <= pitch.midi <= 127:
-        return HeadFault(fact=f"the pitch {pitch} is outside what MIDI counts (0 to 127)", hint="check its <octave>")
+        return Fault(fact=f"the pitch {pitch} is outside what MIDI counts (0 to 127)", hint="check its <octave>")
     return pitch
 
 
@@ -73,7 +64,7 @@ def value_of(found: Element) -> Value | None:
     return Value(kind=kind, dots=dots) if kind is not None and dots <= 4 else None
 
 
-def ratio_of(found: Element, limits: Limits = LIMITS) -> tuple[int, int] | HeadFault:
+def ratio_of(found: Element, limits: Limits = LIMITS) -> tuple[int, int] | Fault:
     """Notes played, in the time of so many; (1, 1) outside tuplets."""
     changed = found.find("time-modification")
     if changed is None:
@@ -82,5 +73,5 @@ def ratio_of(found: Element, limits: Limits = LIMITS) -> tuple[int, int] | HeadF
     actual, normal = (whole(figure, 1, limits.tuplet) for figure in figures)
     if actual is None or normal is None:
         said = ":".join(one_line(figure or "", 12) for figure in figures)
-        return HeadFault(fact=f"a tuplet of {said} is outside 1 to {limits.tuplet}", hint="write the tuplet anew")
+        return Fault(fact=f"a tuplet of {said} is outside 1 to {limits.tuplet}", hint="write the tuplet anew")
     return (actual, normal) if actual != normal else (1, 1)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
-from engrave.model import Fault, Place, ReadError
+from engrave.model import ReadError
 from engrave.model.errors import one_line
 from engrave.reading.limits import LIMITS, Limits, allow
 
@@ -80,14 +80,11 @@ def text_of(parent: Element, path: str) -> str:
 
 def partwise(root: Element, name: str) -> Element:
     """A score root with parts of bars. Raises ReadError where the root is not a score."""
-    place = Place(file=name)
     if root.tag == "opus":
-        raise ReadError(
-            Fault(fact="this is a list of scores (opus), not a score", hint="open one of them", place=place)
-        )
+        raise ReadError.at(name, "this is a list of scores (opus), not a score", "open one of them")
     if root.tag not in ("score-partwise", "score-timewise"):
         fact = f"the XML is not a MusicXML score: its first element is <{one_line(root.tag, 60)}>"
-        raise ReadError(Fault(fact=fact, hint="export the score as MusicXML", place=place))
+        raise ReadError.at(name, fact, "export the score as MusicXML")
     if root.tag == "score-partwise":
         return root
     turned = Element("score-partwise", root.attrib)
@@ -109,11 +106,10 @@ def all_parts(score: Element, name: str, limits: Limits = LIMITS) -> tuple[Part,
     """The parts of a score in order. Raises ReadError where there is none."""
     elements = score.findall("part")
     if not elements:
-        raise ReadError(Fault(fact="there is no part in the score", place=Place(file=name)))
+        raise ReadError.at(name, "there is no part in the score")
     if len(elements) > limits.parts:
-        fact = f"{len(elements)} parts in the score, the limit is {limits.parts}"
         hint = f"save the one you play; {allow('parts', len(elements))}"
-        raise ReadError(Fault(fact=fact, hint=hint, place=Place(file=name)))
+        raise ReadError.at(name, f"{len(elements)} parts in the score, the limit is {limits.parts}", hint)
     listed = {found.get("id", ""): found for found in score.findall("part-list/score-part")}
     parts: list[Part] = []
     for number, element in enumerate(elements, start=1):
@@ -139,7 +135,7 @@ def choose_part(parts: tuple[Part, ...], asked: str, name: str) -> Part:
     if not wanted:
         full = [part for part in parts if part.has_notes()]
         if not full:
-            raise ReadError(Fault(fact="there is no note with a pitch in the score", place=Place(file=name)))
+            raise ReadError.at(name, "there is no note with a pitch in the score")
         plain = [part for part in full if part.element.findtext("measure/attributes/clef/sign") != "TAB"] or full
         return next((part for part in (*plain, *full) if part.fretted), plain[0])
     for names in zip(*((p.id, p.name, p.short, str(p.number)) for p in parts), strict=True):
@@ -147,8 +143,7 @@ def choose_part(parts: tuple[Part, ...], asked: str, name: str) -> Part:
             if known.casefold() == wanted:
                 return part
     known_parts = "; ".join(f"{part.number} {part.label}" for part in parts[:30])
-    fact = f"part {one_line(asked, 60)!r} is not in the score"
-    raise ReadError(Fault(fact=fact, hint=f"parts: {known_parts}", place=Place(file=name)))
+    raise ReadError.at(name, f"part {one_line(asked, 60)!r} is not in the score", f"parts: {known_parts}")
 
 
 def labels_of(measures: Sequence[Element]) -> list[str]:

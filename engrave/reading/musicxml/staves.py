@@ -10,13 +10,13 @@ from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from engrave.model import Fault, Place, ReadError
-from engrave.model.errors import one_line
+from engrave.model import ReadError
 from engrave.model.said import say
+from engrave.reading.cut import hold_to_voices
 from engrave.reading.limits import LIMITS, Limits
-from engrave.reading.musicxml.clean_score import Lane
 from engrave.reading.musicxml.timed_notes import TimedNote, Walked
-from engrave.reading.musicxml.tuplet_brackets import grouped
+from engrave.reading.musicxml.tuplet_brackets import chains_over
+from engrave.reading.note_values import Chain
 from engrave.reading.tally import Tally
 
 _Layer = tuple[str, int]
@@ -30,6 +30,16 @@ class ChosenStaff:
     number: int
     tabs: tuple[int, ...]
     others: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lane:
+    """One voice of one bar: items in order, none over another."""
+
+    voice: int
+    items: tuple[TimedNote, ...]
+    tuplets: tuple[Chain, ...]
+    """of each item"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,8 +58,7 @@ def choose_staff(bars: Sequence[Walked], tabs: Container[int], asked: int | None
     plain = [staff for staff in used if staff not in tabs]
     if asked is not None and asked not in used:
         known = ", ".join(map(str, used)) or "none"
-        hint = f"staves with notes here: {known}"
-        raise ReadError(Fault(fact=f"staff {asked} has no notes here", hint=hint, place=Place(file=name)))
+        raise ReadError.at(name, f"staff {asked} has no notes here", f"staves with notes here: {known}")
     number = asked if asked is not None else (plain or used or [1])[0]
     return ChosenStaff(
         number=number,
@@ -68,20 +77,16 @@ def choose_voices(
     """
     names = sorted({i.voice for bar in bars for i in bar.items if i.staff == staff and i.heads}, key=_order)
     wanted = [part.strip() for part in asked.split(",") if part.strip()] or names
-    missing = [voice for voice in dict.fromkeys(wanted) if voice not in names]
-    if missing:
-        hint = f"voices with notes here: {', '.join(names) or 'none'}"
-        facts = (f"voice {one_line(voice, 30)!r} has no notes here" for voice in missing)
-        raise ReadError(*(Fault(fact=fact, hint=hint, place=Place(file=name)) for fact in facts))
+    hold_to_voices(wanted, names, name)
     rows = [_layered(bar, staff, wanted, tally) for bar in bars]
     layers = sorted({layer for row in rows for layer in row}, key=lambda layer: (_order(layer[0]), layer[1]))
     if len(layers) > limits.voices:
         fact = f"{len(layers)} voices on one staff, the limit is {limits.voices}"
-        raise ReadError(Fault(fact=fact, hint="choose one with --voice", place=Place(file=name)))
+        raise ReadError.at(name, fact, "choose one with --voice")
     slots = {layer: slot for slot, layer in enumerate(layers, start=1)}
     lanes = tuple(
         tuple(
-            Lane(voice=slots[layer], items=items, brackets=grouped(items))
+            Lane(voice=slots[layer], items=items, tuplets=chains_over(items))
             for layer, items in sorted(row.items(), key=lambda one: slots[one[0]])
         )
         for row in rows

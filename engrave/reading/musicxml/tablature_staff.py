@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from engrave.model import Given
 from engrave.model.said import say
-from engrave.reading.extras import HeadMarks
+from engrave.reading.musicxml.notations import HeadMarks
 from engrave.reading.musicxml.staves import ChosenStaff
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
 from engrave.reading.tally import Tally

@@ -6,25 +6,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from xml.etree.ElementTree import Element
 
-from engrave.model import Pitch, Value
+from engrave.model import Key, Metre, Pitch, Value
+from engrave.model.passage import VALUE_NAMES
 
-TYPES = {
-    "maxima": None,
-    "long": None,
-    "breve": 0,
-    "whole": 1,
-    "half": 2,
-    "quarter": 4,
-    "eighth": 8,
-    "16th": 16,
-    "32nd": 32,
-    "64th": 64,
-    "128th": 128,
-    "256th": 256,
-    "512th": None,
-    "1024th": None,
-}
-"""names of values → engrave.model.Value.kind, None where no single value of ours writes it"""
+TYPES = {name: kind for kind, name in VALUE_NAMES.items()}
+"""names of values → `Value.kind`; longer and shorter ones no single value of ours writes"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,9 +63,9 @@ class Walked:
     items: list[TimedNote] = field(default_factory=list)
     directions: list[tuple[Fraction, Element]] = field(default_factory=list)
     """quarters from the start of the bar, and the <direction> or <sound>"""
-    metre: Element | None = None
-    """the <time>, where one begins here"""
-    key: tuple[int, str] | None = None
-    """fifths as they sound and mode, where a key begins here"""
+    metre: Metre | None = None
+    """where one begins here"""
+    key: Key | None = None
+    """as it sounds, where one begins here"""
     unmetred: bool = False
     """no metre is in force"""

@@ -14,12 +14,11 @@ from xml.etree.ElementTree import Element
 
 from engrave.model import Fault, Place, Value
 from engrave.model.errors import one_line
-from engrave.model.said import say
+from engrave.model.said import Said, say
 from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.musicxml.attributes import Attributes
 from engrave.reading.musicxml.clock import GRID, Clock
-from engrave.reading.musicxml.metres import beat_length, full_length
-from engrave.reading.musicxml.note_heads import HeadFault, passed_over, ratio_of, sign_counts, sounding, value_of
+from engrave.reading.musicxml.note_heads import passed_over, ratio_of, sign_counts, sounding, value_of
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
 from engrave.reading.note_values import written
 from engrave.reading.numbers import decimal, whole
@@ -112,11 +111,15 @@ class _BarWalk:
                 case "direction" | "sound":
                     self._direction(child)
                 case "harmony" | "figured-bass":
-                    self.tally.add(_UNHEARD[child.tag], self.bar.label)
+                    self._tell(_UNHEARD[child.tag])
         self._settle_rests()
 
     def _fault(self, fact: str, hint: str) -> None:
-        self.walk.fault(fact, hint, self.bar.label, self.clock.at / beat_length(self.now.metre) + 1)
+        beat = self.now.metre.beat if self.now.metre else 1
+        self.walk.fault(fact, hint, self.bar.label, self.clock.at / beat + 1)
+
+    def _tell(self, said: Said) -> None:
+        self.tally.add(said, self.bar.label)
 
     # what is in force
 
@@ -124,7 +127,7 @@ class _BarWalk:
         metre, key = self.now.take(found)
         for style in found.findall("measure-style"):
             if any(style.find(tag) is not None for tag in ("measure-repeat", "beat-repeat", "slash")):
-                self.tally.add(say("left out: signs that stand for a repeated bar or beat"), self.bar.label)
+                self._tell(say("left out: signs that stand for a repeated bar or beat"))
         for fact, hint in self.now.complaints:
             self._fault(fact, hint)
         self.now.complaints.clear()
@@ -134,19 +137,19 @@ class _BarWalk:
         late = self.walk.late
         self.walk.late = (late[0] or metre, late[1] or key)
         if metre:
-            self.tally.add(say("a metre that changes inside a bar is printed from the next bar on"), self.bar.label)
+            self._tell(say("a metre that changes inside a bar is printed from the next bar on"))
         if key:
-            self.tally.add(say("a key that changes inside a bar is printed from the next bar on"), self.bar.label)
+            self._tell(say("a key that changes inside a bar is printed from the next bar on"))
 
     def _signatures(self, *, metre: bool, key: bool) -> None:
         now, bar = self.now, self.bar
         if metre:
             bar.metre = now.metre
-        bar.unmetred = now.unmetred
+        bar.unmetred = now.metre is None
         if key:
-            bar.key = (now.move(1).key(now.fifths)[0], now.mode)
+            bar.key = now.key
             if now.odd_key:
-                self.tally.add(say("a key signature that is not a plain one is printed as no signs"), bar.label)
+                self._tell(say("a key signature that is not a plain one is printed as no signs"))
 
     def _direction(self, found: Element) -> None:
         shift = decimal(found.findtext("offset")) or Fraction(0)
@@ -163,7 +166,7 @@ class _BarWalk:
             return
         mended = self.clock.jump(sign * ticks / (self.now.divisions or 1))
         if mended is not None:
-            self.tally.add(mended, self.bar.label)
+            self._tell(mended)
         self._bounded()
 
     def _bounded(self) -> None:
@@ -183,7 +186,7 @@ class _BarWalk:
             return None
         if self.now.divisions is None:
             self.now.divisions = ticks / notated if notated and ticks else Fraction(1)
-            self.tally.add(say("the file names no divisions; they are taken from its first note"), self.bar.label)
+            self._tell(say("the file names no divisions; they are taken from its first note"))
         if notated is not None and _rounds(notated * self.now.divisions, ticks):
             return notated, ticks / self.now.divisions
         return self._uneven(found, ticks / self.now.divisions, notated)
@@ -192,31 +195,24 @@ class _BarWalk:
         """The length of a note whose type does not tell it."""
         rest = found.find("rest") is not None
         if raw == 0:
-            self.tally.add(say("left out: notes of no length"), self.bar.label)
+            self._tell(say("left out: notes of no length"))
             return None
         if notated is not None and abs(raw - notated) * 8 <= notated:
             return notated, raw
         if written(raw) is None:
             return notated if notated is not None else self._nearest(raw, rest=rest), raw
         if notated is not None and not rest:
-            self.tally.add(
-                say("a note's written value and its length differ; read as long as it lasts"), self.bar.label
-            )
+            self._tell(say("a note's written value and its length differ; read as long as it lasts"))
         return raw, raw
 
     def _nearest(self, raw: Fraction, *, rest: bool) -> Fraction:
         """The writable length next to one that no value can write; nothing for a rest behind a full bar."""
-        full = full_length(self.now.metre)
-        if rest and full is not None and self.clock.at >= full:
-            self.tally.add(_OVERHANG, self.bar.label)
+        if rest and self.now.metre and self.clock.at >= self.now.metre.length:
+            self._tell(_OVERHANG)
             return Fraction(0)
         near = round(raw / GRID) * GRID
-        said = (
-            say("lengths that no value can write are taken to the nearest 64th")
-            if near
-            else say("left out: notes too short to write")
-        )
-        self.tally.add(said, self.bar.label)
+        rounded = say("lengths that no value can write are taken to the nearest 64th")
+        self._tell(rounded if near else say("left out: notes too short to write"))
         return near
 
     # notes
@@ -265,7 +261,7 @@ class _BarWalk:
     def _fills(self, found: Element, rest: Element, length: Fraction) -> bool:
         """Whether a rest is one for the whole bar, whatever the bar's length."""
         kind = (found.findtext("type") or "").strip()
-        full = full_length(self.now.metre)
+        full = self.now.metre.length if self.now.metre else None
         implicit = self.bar.element.get("implicit") == "yes"
         if self.clock.at != 0 or found.find("dot") is not None or (implicit and full is not None and length < full):
             return False
@@ -287,15 +283,13 @@ class _BarWalk:
         passed = passed_over(found)
         if passed or found.find("pitch") is None:
             if passed:
-                self.tally.add(passed, self.bar.label)
+                self._tell(passed)
             return None
         if sign_counts(found):
-            self.tally.add(
-                say("a sign that the source does not count into its pitch is taken at its word"), self.bar.label
-            )
+            self._tell(say("a sign that the source does not count into its pitch is taken at its word"))
         move = self.now.move(staff)
         pitch = sounding(found, move, move.key(self.now.fifths)[1])
-        if isinstance(pitch, HeadFault):
+        if isinstance(pitch, Fault):
             self._fault(pitch.fact, pitch.hint)
             return None
         return NoteHead(id=self.walk.new_id(), pitch=pitch, element=found)
@@ -303,7 +297,7 @@ class _BarWalk:
     def _written(self, found: Element) -> tuple[Value | None, tuple[int, int]]:
         """The written value and the tuplet's ratio of a <note>."""
         ratio = ratio_of(found, self.limits)
-        if isinstance(ratio, HeadFault):
+        if isinstance(ratio, Fault):
             self._fault(ratio.fact, ratio.hint)
             ratio = (1, 1)
         return value_of(found), ratio

@@ -12,8 +12,7 @@ from dataclasses import replace
 from xml.etree.ElementTree import Element
 
 from engrave.model.said import say
-from engrave.reading.extras import HeadMarks
-from engrave.reading.musicxml.notations import plucked
+from engrave.reading.musicxml.notations import HeadMarks, plucked
 from engrave.reading.musicxml.timed_notes import NoteHead, TimedNote, Walked
 from engrave.reading.tally import Tally
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from math import gcd
+from operator import itemgetter
 
 from engrave.model import Metre, Tuplet, Value
 from engrave.model.said import say
@@ -137,8 +138,7 @@ def by_columns(bar: TabBar, frame: BarFrame, column: Fraction, findings: Finding
     """The bar where each column of characters lasts `column` quarters; None where the columns do not fill it."""
     wanted = frame.length / column
     for narrow in (False, True):
-        width = bar.width - (_extra(bar, bar.width) if narrow else 0)
-        ats = [c.at - (_extra(bar, c.at) if narrow else 0) for c in bar.columns]
+        ats, width = _places(bar, narrow=narrow)
         for lead, tail in ((0, 0), (1, 0), (1, 1), (0, 1)):
             if width - lead - tail != wanted or (ats and (ats[0] < lead or ats[-1] >= width - tail)):
                 continue
@@ -155,24 +155,22 @@ def by_spacing(bar: TabBar, frame: BarFrame, findings: Findings) -> list[TimedSt
     """The bar where only the spacing tells the rhythm: the columns fill it. None where there are too many."""
     if not bar.columns:
         return _strokes(bar, [], frame, findings)
-    best: tuple[Fraction, list[Fraction]] | None = None
-    for narrow in (False, True):
-        ats = [c.at - (_extra(bar, c.at) if narrow else 0) for c in bar.columns]
-        width = bar.width - (_extra(bar, bar.width) if narrow else 0)
-        for cost, onsets in _grids(ats, width, frame.length, frame.metre):
-            if best is None or cost < best[0]:
-                best = (cost, onsets)
-    if best is None:
-        best = _rough(bar, frame.length)
-        if best is None:
-            findings.fault(
-                f"the bar that starts at column {bar.column} has {len(bar.columns)} notes, too many for {frame.metre}",
-                "check the bar lines, or add a rhythm row",
-                bar.line,
-            )
-            return None
-        findings.leave(say("the rhythm of a bar whose columns are not evenly spaced, which is guessed"), bar.line)
-    return _strokes(bar, best[1], frame, findings)
+    grids = [
+        grid for narrow in (False, True) for grid in _grids(*_places(bar, narrow=narrow), frame.length, frame.metre)
+    ]
+    if grids:
+        _, onsets = min(grids, key=itemgetter(0))
+        return _strokes(bar, onsets, frame, findings)
+    rough = _rough(bar, frame.length)
+    if rough is None:
+        findings.fault(
+            f"the bar that starts at column {bar.column} has {len(bar.columns)} notes, too many for {frame.metre}",
+            "check the bar lines, or add a rhythm row",
+            bar.line,
+        )
+        return None
+    findings.leave(say("the rhythm of a bar whose columns are not evenly spaced, which is guessed"), bar.line)
+    return _strokes(bar, rough, frame, findings)
 
 
 def _grids(ats: list[int], width: int, length: Fraction, metre: Metre) -> list[tuple[Fraction, list[Fraction]]]:
@@ -206,27 +204,28 @@ def _weight(unit: Fraction, metre: Metre) -> Fraction | None:
     return Fraction(2) if value is not None and not value.dots else None
 
 
-def _rough(bar: TabBar, length: Fraction) -> tuple[Fraction, list[Fraction]] | None:
+def _rough(bar: TabBar, length: Fraction) -> list[Fraction] | None:
     """Onsets for columns on no grid: all alike if that can be written, else the nearest places of a fine grid."""
     count = len(bar.columns)
     share = length / count
     value = single(share)
     if value is not None and share >= FINEST:
-        return Fraction(0), [share * i for i in range(count)]
+        return [share * i for i in range(count)]
     first = bar.columns[0].at
     width = bar.width - min(first, 2)
     for step in (Fraction(1, 4), FINEST):
         onsets = [length * (c.at - min(first, 2)) / width // step * step for c in bar.columns]
         if length % step == 0 and all(a < b for a, b in pairwise(onsets)):
-            return Fraction(0), onsets
+            return onsets
     if count <= length / FINEST and length % FINEST == 0:
-        return Fraction(0), [FINEST * i for i in range(count)]
+        return [FINEST * i for i in range(count)]
     return None
 
 
-def _extra(bar: TabBar, before: int) -> int:
-    """Characters before `before` that two-digit frets need beyond one."""
-    return sum(c.width - 1 for c in bar.columns if c.at < before)
+def _places(bar: TabBar, *, narrow: bool) -> tuple[list[int], int]:
+    """Where the columns of a bar stand, and its width; if `narrow`, two digits of a fret count as one character."""
+    wider = list(accumulate((narrow * (c.width - 1) for c in bar.columns), initial=0))
+    return [c.at - before for c, before in zip(bar.columns, wider, strict=False)], bar.width - wider[-1]
 
 
 def _strokes(bar: TabBar, onsets: list[Fraction], frame: BarFrame, findings: Findings) -> list[TimedStroke] | None:

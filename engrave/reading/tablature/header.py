@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from typing import Any
 
 from engrave import instruments
 from engrave.model import Fault, Key, Metre, Notice, Pitch, Place
 from engrave.model.errors import one_line
+from engrave.model.pitch import LINE
 from engrave.model.said import say
 from engrave.reading.limits import LIMITS
 
 KEYS = ("title", "composer", "rights", "source", "tuning", "capo", "metre", "key", "column", "tempo", "pickup")
 """the keys a header knows; metre, key and column may also stand between systems"""
-MOVING = ("metre", "key", "column")
 _LINE = re.compile(r"\s*([A-Za-z][A-Za-z .-]{0,30}?)\s*:(?!\S*//)\s*(.*?)\s*\Z")
-_FIFTHS = {"C": 0, "G": 1, "D": 2, "A": 3, "E": 4, "B": 5, "F": -1}
 STANDARD = tuple(Pitch.parse(name) for name in ("E4", "B3", "G3", "D3", "A2", "E2"))
 
 
@@ -66,10 +67,10 @@ def take(
             return [Fault(fact=f"{key!r} is not a key of the header", hint=hint, place=place)], []
         text = say("{key} is not a key of the header; the line is left out", key=repr(key))
         return [], [Notice(text=text, place=place)] if beside and not below else []
-    if below and key not in MOVING:
-        hint = f"move it up; between systems only {', '.join(MOVING)} may change"
+    if below and key not in _TERMS:
+        hint = f"move it up; between systems only {', '.join(_TERMS)} may change"
         return [Fault(fact=f"{key!r} stands below the first system", hint=hint, place=place)], []
-    if key in header.seen and not (below and key in MOVING):
+    if key in header.seen and not (below and key in _TERMS):
         said = f"{key!r} stands twice, first in line {header.seen[key]}"
         return [Fault(fact=said, hint="leave one of them out", place=place)], []
     header.seen[key] = place.line or 0
@@ -83,22 +84,12 @@ def take(
 
 def _enter(header: Header, key: str, value: str) -> None:
     """Put a value in its place. Raises ValueError(what it should be, hint)."""
-    if key in ("title", "composer", "rights", "source"):
+    if key in _TERMS:
+        header.terms = replace(header.terms, **{key: _TERMS[key](value)})
+    elif key in _FACTS:
+        setattr(header, key, _FACTS[key](value))
+    else:
         header.words[key] = one_line(value, LIMITS.words)
-    elif key == "tuning":
-        header.tuning = tuning(value)
-    elif key == "capo":
-        header.capo = _capo(value)
-    elif key == "tempo":
-        header.tempo = _tempo(value)
-    elif key == "pickup":
-        header.pickup = _length(value)
-    elif key == "metre":
-        header.terms = replace(header.terms, metre=_metre(value))
-    elif key == "key":
-        header.terms = replace(header.terms, key=_key(value))
-    elif key == "column":
-        header.terms = replace(header.terms, column=_length(value))
 
 
 def tuning(value: str) -> tuple[Pitch, ...]:
@@ -190,8 +181,14 @@ def _key(value: str) -> Key:
     match = re.fullmatch(r"([A-Ga-g])\s*(#|b|♯|♭|sharp|flat)?\s*-?\s*(major|minor|maj|min|m|M)?", text)
     if match:
         minor = match[3] in ("minor", "min", "m") or (match[3] is None and match[1].islower() and match[2] is None)
-        fifths = _FIFTHS[match[1].upper()] - (3 if minor else 0)
+        fifths = LINE.index(match[1].upper()) - (4 if minor else 1)
         fifths += {"#": 7, "♯": 7, "sharp": 7, "b": -7, "♭": -7, "flat": -7}.get(match[2] or "", 0)
         if -7 <= fifths <= 7:
             return Key(fifths=fifths, mode="minor" if minor else "major")
     raise ValueError("a key of at most seven signs", "such as A minor, Em, F# minor or Bb major")
+
+
+_TERMS: dict[str, Callable[[str], Any]] = {"metre": _metre, "key": _key, "column": _length}
+"""keys that may change between systems → what reads their value"""
+_FACTS: dict[str, Callable[[str], Any]] = {"tuning": tuning, "capo": _capo, "tempo": _tempo, "pickup": _length}
+"""keys of the whole piece that are no words"""

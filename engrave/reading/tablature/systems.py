@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from engrave.model.said import say
 from engrave.reading.limits import LIMITS
-from engrave.reading.tablature.typed import Cell, Column, Findings, SystemLines, TabBar
+from engrave.reading.tablature.typed import Cell, Column, Findings, SystemLines, TabBar, between
 
 LABEL = re.compile(r"\s*(?:([A-Ga-g][#b♯♭]?)(?:\s*:?\s*(?=[|-])|[\s:]+(?=[0-9xX(]))|(10|[1-9])\s*(?=\|))?")
 _LINKS = {"h": "hammer-on", "p": "pull-off", "s": "slide", "/": "slide", "\\": "slide", "^": "slur"}
@@ -110,16 +110,12 @@ def _cells(system: SystemLines, number: int, top: int, findings: Findings) -> li
             findings.leave(say("bends"), line)
         elif sign in _SIGNS or sign in ">]":
             findings.leave(_SIGNS.get(sign, _HARMONICS), line)
-        elif sign in "*o" and _beside_bar(body, at):
+        elif sign in "*o" and "|" in body[max(0, at - 1) : at + 2]:
             continue
         else:
             hint = f"a fret is a number from 0 to {top}; x is a damped string"
             findings.fault(f"{where}: {text[:12]!r} is not a fret", hint, line)
     return cells
-
-
-def _beside_bar(body: str, at: int) -> bool:
-    return "|" in body[max(0, at - 1) : at + 2]
 
 
 def _borders(system: SystemLines, width: int, findings: Findings) -> str:
@@ -163,10 +159,7 @@ def _bars(system: SystemLines, kinds: str, cells: list[Cell]) -> list[TabBar]:
             continue
         low = bisect_left(cells, first, key=lambda cell: cell.at)
         high = bisect_left(cells, last, key=lambda cell: cell.at)
-        rows = {
-            row.kind: tuple(replace(t, at=t.at - first) for t in row.tokens if first <= t.at < last)
-            for row in system.rows
-        }
+        rows = {row.kind: between(row.tokens, first, last) for row in system.rows}
         inside = [replace(cell, at=cell.at - first) for cell in cells[low:high]]
         bars.append(
             TabBar(

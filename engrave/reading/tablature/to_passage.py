@@ -137,8 +137,7 @@ def _struck(
     pen: _Pen, column: Column, names: dict[int, Pitch], marks: dict[int, tuple[int | None, str]]
 ) -> tuple[Note, ...]:
     """The notes of a column, tied where a bracket says that they sound on."""
-    notes: list[Note] = []
-    sounding: list[tuple[Cell, str]] = []
+    struck: list[tuple[Cell, Note]] = []
     for cell in column.cells:
         finger, letter = marks.get(id(cell), (None, ""))
         before = next((name for c, name in pen.sounding if c.string == cell.string and c.fret == cell.fret), "")
@@ -156,26 +155,22 @@ def _struck(
             given=given,
         )
         _slur(pen, cell, note)
-        notes.append(note)
-        sounding.append((cell, note.id))
-        pen.latest[cell.string] = (cell, note.id)
-    pen.sounding = sounding
-    return tuple(sorted(notes, key=lambda n: (n.pitch.midi, -(n.given.string or 0))))
+        struck.append((cell, note))
+    return _sound(pen, struck)
 
 
 def _held(pen: _Pen) -> tuple[Note, ...]:
     """The notes before once more, tied."""
     before = {note.id: note for note in pen.events[-1].notes} if pen.events else {}
-    notes: list[Note] = []
-    sounding: list[tuple[Cell, str]] = []
-    for cell, name in pen.sounding:
-        pen.tied_on.add(name)
-        note = replace(before[name], id=_id(pen, "n"), tied_back=True)
-        notes.append(note)
-        sounding.append((cell, note.id))
-        pen.latest[cell.string] = (cell, note.id)
-    pen.sounding = sounding
-    return tuple(sorted(notes, key=lambda n: (n.pitch.midi, -(n.given.string or 0))))
+    pen.tied_on.update(name for _, name in pen.sounding)
+    return _sound(pen, [(cell, replace(before[name], id=_id(pen, "n"), tied_back=True)) for cell, name in pen.sounding])
+
+
+def _sound(pen: _Pen, notes: list[tuple[Cell, Note]]) -> tuple[Note, ...]:
+    """The notes of an event, from low to high; what follows is tied and slurred to them."""
+    pen.sounding = [(cell, note.id) for cell, note in notes]
+    pen.latest |= {cell.string: (cell, note.id) for cell, note in notes}
+    return tuple(sorted((note for _, note in notes), key=lambda n: (n.pitch.midi, -(n.given.string or 0))))
 
 
 def _slur(pen: _Pen, cell: Cell, note: Note) -> None:
@@ -198,28 +193,33 @@ def _hand_marks(typed: TabBar, findings: Findings) -> dict[int, tuple[int | None
     """Fretting digit and plucking letter of each cell (by its identity)."""
     fingers: dict[int, int] = {}
     letters: dict[int, str] = {}
+    hint = "one digit for each stopped note, the lowest string first; 0 is an open string"
     for token in (t for t in typed.fingers if t.text):
         cells = _below(token, typed, findings)
-        pressed = [cell for cell in cells if cell.fret]
-        chosen = cells if len(token.text) == len(cells) else pressed
-        for cell, digit in zip(chosen, token.text, strict=False):
-            fingers[id(cell)] = int(digit)
-        wrong = any((digit == "0") != (not cell.fret) for cell, digit in zip(chosen, token.text, strict=False))
-        if cells and (len(chosen) != len(token.text) or wrong):
-            fact = f"column {token.column}: {token.text} does not fit the {len(cells)} notes above it"
-            findings.fault(
-                fact, "one digit for each stopped note, the lowest string first; 0 is an open string", token.line
-            )
+        pairs = _fitted(token, cells, [cell for cell in cells if cell.fret])
+        if pairs is None or any((digit == "0") != (not cell.fret) for cell, digit in pairs):
+            _misfit(token, cells, hint, findings)
+        fingers |= {id(cell): int(digit) for cell, digit in pairs or ()}
+    hint = "one letter for each plucked note, the lowest string first"
     for token in (t for t in typed.letters if t.text):
         cells = _below(token, typed, findings)
-        struck = [cell for cell in cells if not cell.link and not cell.bracketed]
-        chosen = cells if len(token.text) == len(cells) else struck
-        for cell, letter in zip(chosen, token.text, strict=False):
-            letters[id(cell)] = letter
-        if cells and len(chosen) != len(token.text):
-            fact = f"column {token.column}: {token.text} does not fit the {len(cells)} notes above it"
-            findings.fault(fact, "one letter for each plucked note, the lowest string first", token.line)
+        pairs = _fitted(token, cells, [cell for cell in cells if not cell.link and not cell.bracketed])
+        if pairs is None:
+            _misfit(token, cells, hint, findings)
+        letters |= {id(cell): letter for cell, letter in pairs or ()}
     return {key: (fingers.get(key), letters.get(key, "")) for key in {**fingers, **letters}}
+
+
+def _fitted(token: Token, cells: list[Cell], own: list[Cell]) -> list[tuple[Cell, str]] | None:
+    """Each sign of a word with its note: all notes there are, or its own kind of them; None where neither fits."""
+    chosen = cells if len(token.text) == len(cells) else own
+    return list(zip(chosen, token.text, strict=True)) if len(chosen) == len(token.text) else None
+
+
+def _misfit(token: Token, cells: list[Cell], hint: str, findings: Findings) -> None:
+    if cells:
+        fact = f"column {token.column}: {token.text} does not fit the {len(cells)} notes above it"
+        findings.fault(fact, hint, token.line)
 
 
 def _below(token: Token, typed: TabBar, findings: Findings) -> list[Cell]:

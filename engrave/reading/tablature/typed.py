@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import TypeVar
 
 from engrave.model import Fault, Place
 from engrave.model.said import Said
@@ -50,6 +52,14 @@ class Token:
     line: int
     column: int
     text: str
+
+
+_Placed = TypeVar("_Placed", Column, Token)
+
+
+def between(row: Iterable[_Placed], low: Fraction | int, high: Fraction | int) -> tuple[_Placed, ...]:
+    """What of a row stands from character `low` on and before `high`, counted from there."""
+    return tuple(replace(one, at=one.at - int(low)) for one in row if low <= one.at < high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

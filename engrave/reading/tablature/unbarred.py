@@ -9,7 +9,7 @@ from itertools import pairwise
 from engrave.model import Metre
 from engrave.model.said import say
 from engrave.reading.tablature.durations import written_length
-from engrave.reading.tablature.typed import Findings, TabBar
+from engrave.reading.tablature.typed import Findings, TabBar, between
 
 _EIGHTH = Fraction(1, 2)
 
@@ -59,21 +59,16 @@ def _by_row(bar: TabBar, first: Fraction, full: Fraction) -> list[Fraction]:
 
 def _parts(bar: TabBar, cuts: list[Fraction]) -> list[TabBar]:
     """The bar cut at these columns."""
-    parts: list[TabBar] = []
-    for low, high in pairwise(cuts):
-        first = int(low)
-        parts.append(
-            replace(
-                bar,
-                column=bar.column + first,
-                width=int(high - low),
-                goes_on=bar.values is None and low > 0,
-                columns=tuple(replace(c, at=c.at - first) for c in bar.columns if low <= c.at < high),
-                values=None
-                if bar.values is None
-                else tuple(replace(t, at=t.at - first) for t in bar.values if low <= t.at < high),
-                fingers=tuple(replace(t, at=t.at - first) for t in bar.fingers if low <= t.at < high),
-                letters=tuple(replace(t, at=t.at - first) for t in bar.letters if low <= t.at < high),
-            )
+    return [
+        replace(
+            bar,
+            column=bar.column + int(low),
+            width=int(high - low),
+            goes_on=bar.values is None and low > 0,
+            columns=between(bar.columns, low, high),
+            values=None if bar.values is None else between(bar.values, low, high),
+            fingers=between(bar.fingers, low, high),
+            letters=between(bar.letters, low, high),
         )
-    return parts
+        for low, high in pairwise(cuts)
+    ]
