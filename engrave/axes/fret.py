@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import combinations, pairwise
 
 from engrave.axes.cleanup import decline_unison, without_position_words, without_unplayable_slurs
-from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, place_of, unchanged
+from engrave.axes.setting import Axis, Change, Setting, decline, origin, place_of, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.model import Declined, Note, Passage, Placement, Variation, with_notes
 from engrave.model.said import say
@@ -184,7 +184,7 @@ def _setting(scheme: Scheme, *, bend: bool = False) -> Setting:
         label=say("{fingering} where it can be", fingering=scheme.label) if bend else scheme.label,
         purpose=scheme.purpose,
         cue=scheme.cue,
-        source=origin(AXIS, scheme.name) if scheme.source == COMMON else scheme.source,
+        source=origin(AXIS, scheme.name),
         kind=scheme.kind,
         apply=unchanged if scheme.name == "as given" else _under(scheme.name, bend=bend),
     )

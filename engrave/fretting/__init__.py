@@ -13,7 +13,6 @@ from engrave.fretting.schemes import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.fretting.taste import Taste
 
 if TYPE_CHECKING:
-    from engrave.fretting.candidates import SchemeLimits
     from engrave.fretting.fingered import fret
     from engrave.fretting.refingered import refret
     from engrave.fretting.surveyed import Fingering, Survey, survey
@@ -24,7 +23,6 @@ __all__ = [
     "Fingering",
     "HandFigures",
     "Scheme",
-    "SchemeLimits",
     "Survey",
     "Taste",
     "can_slide",
@@ -38,7 +36,6 @@ __all__ = [
 
 _HOME = {
     "Fingering": "surveyed",
-    "SchemeLimits": "candidates",
     "Survey": "surveyed",
     "fret": "fingered",
     "refret": "refingered",

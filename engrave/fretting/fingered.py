@@ -4,31 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.fretting.candidates import FREE, SchemeLimits
 from engrave.fretting.engine import Task, prepared
 from engrave.fretting.search import Path, Placed
 from engrave.fretting.slurs import resolved
 from engrave.fretting.taste import NEUTRAL, Taste
-from engrave.fretting.weights import Weights
 from engrave.model import Hand, Instrument, Note, Passage, Placement, Variation, with_notes
 
 
-def fret(
-    passage: Passage,
-    instrument: Instrument,
-    hand: Hand,
-    *,
-    taste: Taste = NEUTRAL,
-    limits: SchemeLimits = FREE,
-    weights: Weights | None = None,
-) -> Variation:
+def fret(passage: Passage, instrument: Instrument, hand: Hand, *, taste: Taste = NEUTRAL) -> Variation:
     """The passage with a placement on every note: the cheapest fingering for this hand, by an exact search.
 
     Marks of the source are law. Curves the hand can play become Note.slurred_from, the others stay in Passage.slurs.
     Notices say what had to give way. Raises UnplayableError for notes outside the instrument and for what no such hand
     can stop.
     """
-    task = prepared(passage, instrument, hand, limits=limits, taste=taste, weights=weights)
+    task = prepared(passage, instrument, hand, taste)
     return variation_of(task, task.best)
 
 

@@ -18,8 +18,6 @@ from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_pr
 from engrave.fretting.schemes import Scheme, find_scheme
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.slurs import unresolved
-from engrave.fretting.taste import NEUTRAL, Taste
-from engrave.fretting.weights import Weights
 from engrave.model import (
     Declined,
     Fault,
@@ -38,15 +36,7 @@ AXIS = "fret"
 _RANKS = {"best": 1, "second best": 2, "third best": 3}
 
 
-def refret(
-    variation: Variation,
-    scheme: str,
-    *,
-    bend: bool = False,
-    keep_places: bool = False,
-    taste: Taste = NEUTRAL,
-    weights: Weights | None = None,
-) -> Variation | Declined:
+def refret(variation: Variation, scheme: str, *, bend: bool = False, keep_places: bool = False) -> Variation | Declined:
     """`variation` with its fretting hand worked out again under a scheme (see engrave.fretting.schemes).
 
     `keep_places`: strings and frets stay, only fingers and positions change (set where the line was moved on purpose);
@@ -58,7 +48,7 @@ def refret(
         raise PlanError(Fault(fact=f"fretting scheme {scheme!r} is not known"))
     if found.name == "as given":
         return variation
-    line = _Line(variation.passage, variation.instrument, variation.hand, taste, weights)
+    line = _Line(variation.passage, variation.instrument, variation.hand)
     try:
         free = _prepared(line, keep_places or found.keeps_places)
     except UnplayableError as fault:
@@ -84,8 +74,8 @@ class _Line:
 # a catalogue tries every scheme on one line: preparing it once took about an eighth off the time of the axis
 @lru_cache(maxsize=4)
 def _prepared(line: _Line, keep: bool) -> Task:
-    passage, instrument, hand, taste, weights = line.parts
-    return prepared(_bared(passage, keep=keep), instrument, hand, taste=taste, weights=weights)
+    passage, instrument, hand = line.parts
+    return prepared(_bared(passage, keep=keep), instrument, hand)
 
 
 # second and third best come from one round of searches

@@ -13,7 +13,6 @@ from itertools import combinations
 from engrave.model.said import say
 from engrave.model.wording import listed
 
-COMMON = "common practice"
 FINGERS = (1, 2, 3, 4)
 
 
@@ -29,7 +28,6 @@ class Scheme:
     """what it trains, one sentence"""
     cue: str
     """what to listen or feel for, one sentence"""
-    source: str
     kind: str
     """plain, fingering, single, pair or triple"""
     rule: str
@@ -56,15 +54,14 @@ class Scheme:
 
 def _plain(name: str, label: str, purpose: str, cue: str, rule: str = "") -> Scheme:
     kind = "plain" if name == "as given" else "fingering"
-    return Scheme(name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, rule=rule)
+    return Scheme(name=name, label=label, purpose=purpose, cue=cue, kind=kind, rule=rule)
 
 
 def _box(name: str, label: str, purpose: str, rule: str, *, stays: bool) -> Scheme:
     cue = say("Keep every finger over its own fret, close to the strings.")
     return Scheme(
-        name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind="fingering", rule=rule, window=True,
-        stays=stays,
-    )  # fmt: skip
+        name=name, label=label, purpose=purpose, cue=cue, kind="fingering", rule=rule, window=True, stays=stays
+    )
 
 
 def _in_turn(cycle: tuple[int, ...]) -> Scheme:
@@ -77,7 +74,6 @@ def _in_turn(cycle: tuple[int, ...]) -> Scheme:
                 "Finger {finger} alone stops every fretted note, so that it learns to land by itself.", finger=name
             ),
             cue=say("Let the arm carry the hand to each note; press only as hard as the note needs."),
-            source=COMMON,
             kind="single",
             # for the translator: ends a sentence such as "E4 cannot be played …"
             rule=say("by finger {finger} alone", finger=name),
@@ -92,7 +88,6 @@ def _in_turn(cycle: tuple[int, ...]) -> Scheme:
             fingers=fingers,
         ),
         cue=say("The arm carries the hand; let go at once and do not hold a stretch."),
-        source=COMMON,
         kind="pair" if len(cycle) == 2 else "triple",
         # for the translator: ends a sentence such as "E4 cannot be played …"
         rule=say("by fingers {fingers} in strict turn", fingers=fingers),
@@ -106,7 +101,6 @@ def _without(finger: int) -> Scheme:
         label=say("without finger {finger}", finger=finger),
         purpose=say("The same places without finger {finger}: the others take its notes.", finger=finger),
         cue=say("Keep the resting finger loose and near its string."),
-        source=COMMON,
         kind="fingering",
         rule=say("without finger {finger}", finger=finger),
         without=finger,
