@@ -12,7 +12,7 @@ from engrave.axes.letters import letters as as_written
 from engrave.axes.pluck_words import PAIRS, SINGLES
 from engrave.axes.plucking import RUNNING, Fingers
 from engrave.axes.rewriting import given
-from engrave.axes.setting import Change, Setting, decline, noted, setting
+from engrave.axes.setting import Change, Setting, decline, noted
 from engrave.model import PLUCKING, Declined, Variation
 from engrave.model.said import say, say_count
 from engrave.model.texture import LINE
@@ -25,7 +25,7 @@ MOST_GIVEN_WAY = Fraction(1, 6)
 """part of its notes at which a cycle with the thumb may leave its order for the sake of the hand (house figure)"""
 
 
-pluck_setting = partial(setting, AXIS, fits=RUNNING)
+pluck_setting = partial(Setting, AXIS, fits=RUNNING)
 """a row of the pluck axis"""
 
 

@@ -13,7 +13,7 @@ from engrave.axes.defaults import GOAL, HABITS
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, rewrite, within
-from engrave.axes.setting import Change, decline, noted, place_of
+from engrave.axes.setting import decline, noted, place_of
 from engrave.axes.timing import NO_NOTES, WHOLE, unit
 from engrave.model import Declined, Instrument, Note, Passage, Placement, Variation
 from engrave.model.said import say, say_count
@@ -38,42 +38,38 @@ def _kind(variation: Variation) -> dict[str, str]:
     return {name: span.kind for name, span in kind_of(variation).items()}
 
 
-def repeated(times: int, cycle: Fingers) -> Change:
+def repeated(variation: Variation, times: int, cycle: Fingers) -> Variation | Declined:
     """Each note of lines and melodies along `cycle`, and each chord, `times` times in its own time.
 
     A bass under a melody is struck once. Without a cycle the chords alone.
     """
     kinds_meant = (LINE, LAYERS, BLOCK) if cycle else (BLOCK,)
-
-    def change(variation: Variation) -> Variation | Declined:
-        copies = Copies(variation)
-        kinds = _kind(variation)
-        low = {name for stretch in stretches(variation) if stretch.kind == LAYERS for name in stretch.basses}
-        upper = upper_voice(variation.passage)
-        lengths: list[Fraction] = []
-        made: list[Span] = []
-        for span in spans(variation.passage, upper):
-            fits = bool(span.notes) and kinds.get(span.notes[0].id, LINE) in kinds_meant
-            above = tuple(n for n in span.notes if n.id not in low)
-            # a chord that the thumb sweeps is struck again whole
-            above = span.notes if len(above) > len(ABOVE_THUMB) else above
-            rows = [span.notes, *[above] * (times - 1)] if fits and above else []
-            steps = [tuple(copies.of(n) for n in row) for row in rows]
-            made += parts(span, steps) if steps else [span]
-            lengths += [span.end - span.start] if steps else []
-        if not copies.used:
-            return decline(NO_NOTES)
-        done = rewrite(variation, {upper: made})
-        if isinstance(done, Declined):
-            return done
-        done = replace(done, textures=within(stretches(variation), copies.origin))
-        if not cycle:
-            return lettered(done, {})
-        whole = "p" in cycle and times % len(cycle) == 0
-        fingers = plucking.steady if whole else plucking.turning
-        return _unsteady(variation.passage, times, lengths) or picked(done, lambda: fingers(cycle), cycle, steady=whole)
-
-    return change
+    copies = Copies(variation)
+    kinds = _kind(variation)
+    low = {name for stretch in stretches(variation) if stretch.kind == LAYERS for name in stretch.basses}
+    upper = upper_voice(variation.passage)
+    lengths: list[Fraction] = []
+    made: list[Span] = []
+    for span in spans(variation.passage, upper):
+        fits = bool(span.notes) and kinds.get(span.notes[0].id, LINE) in kinds_meant
+        above = tuple(n for n in span.notes if n.id not in low)
+        # a chord that the thumb sweeps is struck again whole
+        above = span.notes if len(above) > len(ABOVE_THUMB) else above
+        rows = [span.notes, *[above] * (times - 1)] if fits and above else []
+        steps = [tuple(copies.of(n) for n in row) for row in rows]
+        made += parts(span, steps) if steps else [span]
+        lengths += [span.end - span.start] if steps else []
+    if not copies.used:
+        return decline(NO_NOTES)
+    done = rewrite(variation, {upper: made})
+    if isinstance(done, Declined):
+        return done
+    done = replace(done, textures=within(stretches(variation), copies.origin))
+    if not cycle:
+        return lettered(done, {})
+    whole = "p" in cycle and times % len(cycle) == 0
+    fingers = plucking.steady if whole else plucking.turning
+    return _unsteady(variation.passage, times, lengths) or picked(done, lambda: fingers(cycle), cycle, steady=whole)
 
 
 def _unsteady(passage: Passage, times: int, lengths: Sequence[Fraction]) -> Declined | None:
@@ -100,15 +96,11 @@ def _unsteady(passage: Passage, times: int, lengths: Sequence[Fraction]) -> Decl
 # --- tremolo ----------------------------------------------------------------------------------------------------
 
 
-def tremolo(cycle: Fingers) -> Change:
+def tremolo(variation: Variation, cycle: Fingers) -> Variation | Declined:
     """Tremolo in another order on every figure; lines made into tremolo, p on the line under a held open string."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        if figures_of(variation, TREMOLO):
-            return _reordered(variation, cycle)
-        return _from_line(variation, cycle)
-
-    return change
+    if figures_of(variation, TREMOLO):
+        return _reordered(variation, cycle)
+    return _from_line(variation, cycle)
 
 
 def _reordered(variation: Variation, cycle: Fingers) -> Variation | Declined:
@@ -237,77 +229,71 @@ def _open(copies: Copies, note: Note, instrument: Instrument, string: int, posit
 # --- chords broken ----------------------------------------------------------------------------------------------
 
 
-def broken(formula: Formula) -> Change:
+def broken(variation: Variation, formula: Formula) -> Variation | Declined:
     """Each chord broken under a right-hand formula, p on its lowest string.
 
     Where the bass of a chord stands in a voice of its own, it stays there, and the rest of the formula follows it.
     """
     fingers = sorted({f for step in formula for f in step}, key=RANK.__getitem__)
     once = formula[0] == ("p",) and all("p" not in step for step in formula[1:])
-
-    def change(variation: Variation) -> Variation | Declined:
-        copies = Copies(variation)
-        kinds = _kind(variation)
-        fixed: dict[str, str] = {}
-        made: list[Span] = []
-        chords = silent = held = 0
-        upper = upper_voice(variation.passage)
-        basses = {
-            e.onset: [n for n in e.notes if not n.tied_back]
-            for e in variation.passage.events
-            if e.voice != upper and any(not n.tied_back for n in e.notes)
-        }
-        chords_of = [s for s in spans(variation.passage, upper) if s.notes and kinds.get(s.notes[0].id) == BLOCK]
-        usual = commonest([(s.end - s.start) / len(formula) for s in chords_of] or [WHOLE])[0]
-        for span in spans(variation.passage, upper):
-            inside = [at for at in basses if span.start <= at < span.end]
-            lying = _lying(span.notes) if span.notes and kinds.get(span.notes[0].id) == BLOCK else []
-            bass = basses[span.start] if inside == [span.start] and len(basses[span.start]) == 1 and once else []
-            # a thumb that plucks the bass meanwhile cannot break the chord as well
-            busy = fingers[0] == "p" and bool(inside) and not bass
-            above = fingers[1:] if bass else fingers
-            held += busy and len(lying) >= max(2, len(above))
-            if busy or len(lying) < max(2, len(above)):
-                made.append(span)
-                continue
-            chords += 1
-            silent += len(lying) - len(above)
-            low = lying[:1] if above[0] == "p" else []
-            chosen = [*low, *lying[len(lying) - len(above) + len(low) :]]
-            owner = dict(zip(above, chosen, strict=True))
-            fixed |= {note.id: "p" for note in bass}
-            steps: list[tuple[Note, ...]] = [()] if bass else []
-            for step in formula[1:] if bass else formula:
-                notes = {finger: copies.of(owner[finger]) for finger in step}
-                fixed |= {note.id: finger for finger, note in notes.items()}
-                steps.append(tuple(sorted(notes.values(), key=lambda n: n.pitch.midi)))
-            made += _rolled(span, steps, usual)
-        if not chords and held:
-            return decline(say("the thumb plucks the bass of every chord that could be broken"))
-        if not chords:
-            return decline(say("no chord has the {n} notes the formula needs", n=max(2, len(fingers))))
-        done = rewrite(variation, {upper: made})
-        if isinstance(done, Declined):
-            return done
-        cycle = tuple(step[0] for step in formula) if all(len(step) == 1 for step in formula) else ()
-        done = lettered(replace(done, textures=()), fixed, cycle)
-        if held:
-            text = say_count(
-                "{n} chord left whole: the thumb is on the bass",
-                "{n} chords left whole: the thumb is on the bass",
-                held,
-            )
-            done = noted(done, text)
-        if silent:
-            text = say_count(
-                "{n} inner chord note not played: the formula has fewer fingers",
-                "{n} inner chord notes not played: the formula has fewer fingers",
-                silent,
-            )
-            done = noted(done, text)
+    copies = Copies(variation)
+    kinds = _kind(variation)
+    fixed: dict[str, str] = {}
+    made: list[Span] = []
+    chords = silent = held = 0
+    upper = upper_voice(variation.passage)
+    basses = {
+        e.onset: [n for n in e.notes if not n.tied_back]
+        for e in variation.passage.events
+        if e.voice != upper and any(not n.tied_back for n in e.notes)
+    }
+    chords_of = [s for s in spans(variation.passage, upper) if s.notes and kinds.get(s.notes[0].id) == BLOCK]
+    usual = commonest([(s.end - s.start) / len(formula) for s in chords_of] or [WHOLE])[0]
+    for span in spans(variation.passage, upper):
+        inside = [at for at in basses if span.start <= at < span.end]
+        lying = _lying(span.notes) if span.notes and kinds.get(span.notes[0].id) == BLOCK else []
+        bass = basses[span.start] if inside == [span.start] and len(basses[span.start]) == 1 and once else []
+        # a thumb that plucks the bass meanwhile cannot break the chord as well
+        busy = fingers[0] == "p" and bool(inside) and not bass
+        above = fingers[1:] if bass else fingers
+        held += busy and len(lying) >= max(2, len(above))
+        if busy or len(lying) < max(2, len(above)):
+            made.append(span)
+            continue
+        chords += 1
+        silent += len(lying) - len(above)
+        low = lying[:1] if above[0] == "p" else []
+        chosen = [*low, *lying[len(lying) - len(above) + len(low) :]]
+        owner = dict(zip(above, chosen, strict=True))
+        fixed |= {note.id: "p" for note in bass}
+        steps: list[tuple[Note, ...]] = [()] if bass else []
+        for step in formula[1:] if bass else formula:
+            notes = {finger: copies.of(owner[finger]) for finger in step}
+            fixed |= {note.id: finger for finger, note in notes.items()}
+            steps.append(tuple(sorted(notes.values(), key=lambda n: n.pitch.midi)))
+        made += _rolled(span, steps, usual)
+    if not chords and held:
+        return decline(say("the thumb plucks the bass of every chord that could be broken"))
+    if not chords:
+        return decline(say("no chord has the {n} notes the formula needs", n=max(2, len(fingers))))
+    done = rewrite(variation, {upper: made})
+    if isinstance(done, Declined):
         return done
-
-    return change
+    cycle = tuple(step[0] for step in formula) if all(len(step) == 1 for step in formula) else ()
+    done = lettered(replace(done, textures=()), fixed, cycle)
+    if held:
+        text = say_count(
+            "{n} chord left whole: the thumb is on the bass", "{n} chords left whole: the thumb is on the bass", held
+        )
+        done = noted(done, text)
+    if silent:
+        text = say_count(
+            "{n} inner chord note not played: the formula has fewer fingers",
+            "{n} inner chord notes not played: the formula has fewer fingers",
+            silent,
+        )
+        done = noted(done, text)
+    return done
 
 
 def _rolled(span: Span, steps: Sequence[tuple[Note, ...]], usual: Fraction) -> list[Span]:

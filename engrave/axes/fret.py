@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from itertools import combinations, pairwise
 
 from engrave.axes.cleanup import decline_unison, without_position_words, without_unplayable_slurs
-from engrave.axes.setting import Axis, Change, Setting, decline, origin, place_of, unchanged
+from engrave.axes.setting import Axis, Setting, decline, place_of, unchanged
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.model import Declined, Note, Passage, Placement, Variation, with_notes
 from engrave.model.said import say
@@ -17,24 +18,21 @@ BENT = ", bent"
 """suffix of a scheme that may break its rule where it cannot hold, with a notice for each note"""
 
 
-def _under(scheme: str, *, bend: bool) -> Change:
-    def change(variation: Variation) -> Variation | Declined:
-        if not any(note.placement for note in variation.passage.notes):
-            return decline(say("the line has no notes to finger"))
-        # a line that was moved on purpose stays where it was put
-        moved = variation.study.strings != "as written"
-        made = _fingered(variation, scheme, bend=bend, moved=moved)
-        fault = None if bend or isinstance(made, Declined) else crossed(made, scheme)
-        if fault is None:
-            return made
-        # where the arm would suffer, the round may begin with another of its fingers
-        for other in _begun_elsewhere(scheme) if fault.lies or fault.reason == LEAPS else ():
-            again = _fingered(variation, other, bend=bend, moved=moved)
-            if isinstance(again, Variation) and crossed(again, other) is None:
-                return again
-        return fault
-
-    return change
+def _under(variation: Variation, scheme: str, *, bend: bool) -> Variation | Declined:
+    if not any(note.placement for note in variation.passage.notes):
+        return decline(say("the line has no notes to finger"))
+    # a line that was moved on purpose stays where it was put
+    moved = variation.study.strings != "as written"
+    made = _fingered(variation, scheme, bend=bend, moved=moved)
+    fault = None if bend or isinstance(made, Declined) else crossed(made, scheme)
+    if fault is None:
+        return made
+    # where the arm would suffer, the round may begin with another of its fingers
+    for other in _begun_elsewhere(scheme) if fault.lies or fault.reason == LEAPS else ():
+        again = _fingered(variation, other, bend=bend, moved=moved)
+        if isinstance(again, Variation) and crossed(again, other) is None:
+            return again
+    return fault
 
 
 def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> Variation | Declined:
@@ -177,17 +175,12 @@ def turned(variation: Variation, scheme: str) -> Variation | None:
 
 
 def _setting(scheme: Scheme, *, bend: bool = False) -> Setting:
-    return Setting(
-        axis=AXIS,
-        name=scheme.name + (BENT if bend else ""),
-        # for the translator: {fingering} is a heading, such as "fingers 1 and 3 in turn"
-        label=say("{fingering} where it can be", fingering=scheme.label) if bend else scheme.label,
-        purpose=scheme.purpose,
-        cue=scheme.cue,
-        source=origin(AXIS, scheme.name),
-        kind=scheme.kind,
-        apply=unchanged if scheme.name == "as given" else _under(scheme.name, bend=bend),
-    )
+    # for the translator: {fingering} is a heading, such as "fingers 1 and 3 in turn"
+    label = say("{fingering} where it can be", fingering=scheme.label) if bend else scheme.label
+    plain = scheme.name == "as given"
+    change = unchanged if plain else partial(_under, scheme=scheme.name, bend=bend)
+    name = scheme.name + (BENT if bend else "")
+    return Setting(AXIS, name, label, scheme.purpose, scheme.cue, change=change, kind=scheme.kind)
 
 
 def parse(text: str) -> Setting | None:

@@ -14,7 +14,7 @@ from math import ceil
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.axes.cleanup import decline_unison, note_at, without_position_words, without_unplayable_slurs
-from engrave.axes.setting import Change, decline, noted, place_of
+from engrave.axes.setting import decline, noted, place_of
 from engrave.axes.transposing import resound
 from engrave.model import Declined, Event, Given, Note, Passage, Placement, UnplayableError, Variation, with_notes
 from engrave.model.said import say, say_count
@@ -82,66 +82,58 @@ def _across(variation: Variation, by: Callable[[Event], int]) -> Variation | Dec
     return relocated(variation, where)
 
 
-def shape_on(number: int) -> Change:
+def shape_on(variation: Variation, number: int) -> Variation | Declined:
     """Moves the line across so that its highest string becomes `number`, frets and fingers as they are."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        if not any(True for _ in variation.passage.notes):
-            return decline(say("the line has no notes to move"))
-        by = number - _span(variation)[0]
-        if not by:
-            return decline(_there_already(number))
-        return _across(variation, lambda _: by)
-
-    return change
+    if not any(True for _ in variation.passage.notes):
+        return decline(say("the line has no notes to move"))
+    by = number - _span(variation)[0]
+    if not by:
+        return decline(_there_already(number))
+    return _across(variation, lambda _: by)
 
 
 def _there_already(number: int) -> str:
     return say("the line lies there already: its highest string is {string}", string=CIRCLED[number - 1])
 
 
-def intervals_on(number: int) -> Change:
+def intervals_on(variation: Variation, number: int) -> Variation | Declined:
     """Moves the line across likewise, but keeps its intervals; the fretting hand is worked out anew."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        if not any(True for _ in variation.passage.notes):
-            return decline(say("the line has no notes to move"))
-        instrument = variation.instrument
-        if number > len(instrument.strings):
-            return decline(say("the instrument has {n} strings", n=len(instrument.strings)))
-        top = _span(variation)[0]
-        by = number - top
-        if not by:
-            return decline(_there_already(number))
-        shift = instrument.midi(number, 0) - instrument.midi(top, 0)
-        wanted: list[tuple[Event, Note, int, int]] = []
-        for event, note, place in _heads(variation):
-            string = _string(variation, note, place, by)
-            if isinstance(string, str):
-                return decline(string, place_of(variation.passage, event))
-            midi = instrument.midi(place.string, place.fret) + shift
-            wanted.append((event, note, string, midi - instrument.midi(string, 0)))
-        # where a note would lie below its open string the whole tune goes up by as many frets as it needs
-        lift = max(0, -min(fret for *_, fret in wanted))
-        changed, midis = {}, {}
-        for event, note, string, bare in wanted:
-            at = bare + lift
-            if at > instrument.top:
-                reason = say(
-                    "{pitch} would need fret {fret} on {string}, the neck ends at {last}",
-                    pitch=note.pitch,
-                    fret=at,
-                    string=CIRCLED[string - 1],
-                    last=instrument.top,
-                )
-                return decline(reason, place_of(variation.passage, event))
-            given = Given(string=string, fret=at, pluck=note.given.pluck, stroke=note.given.stroke)
-            changed[note.id], midis[note.id] = replace(note, given=given), instrument.midi(string, at)
-        if all(note.placement and note.placement.fret == bare + lift for _, note, _, bare in wanted):
-            return decline(say("no fret changes: it is “same frets from {string}”", string=CIRCLED[number - 1]))
-        return refingered(replace(variation, passage=resound(with_notes(variation.passage, changed), midis)))
-
-    return change
+    if not any(True for _ in variation.passage.notes):
+        return decline(say("the line has no notes to move"))
+    instrument = variation.instrument
+    if number > len(instrument.strings):
+        return decline(say("the instrument has {n} strings", n=len(instrument.strings)))
+    top = _span(variation)[0]
+    by = number - top
+    if not by:
+        return decline(_there_already(number))
+    shift = instrument.midi(number, 0) - instrument.midi(top, 0)
+    wanted: list[tuple[Event, Note, int, int]] = []
+    for event, note, place in _heads(variation):
+        string = _string(variation, note, place, by)
+        if isinstance(string, str):
+            return decline(string, place_of(variation.passage, event))
+        midi = instrument.midi(place.string, place.fret) + shift
+        wanted.append((event, note, string, midi - instrument.midi(string, 0)))
+    # where a note would lie below its open string the whole tune goes up by as many frets as it needs
+    lift = max(0, -min(fret for *_, fret in wanted))
+    changed, midis = {}, {}
+    for event, note, string, bare in wanted:
+        at = bare + lift
+        if at > instrument.top:
+            reason = say(
+                "{pitch} would need fret {fret} on {string}, the neck ends at {last}",
+                pitch=note.pitch,
+                fret=at,
+                string=CIRCLED[string - 1],
+                last=instrument.top,
+            )
+            return decline(reason, place_of(variation.passage, event))
+        given = Given(string=string, fret=at, pluck=note.given.pluck, stroke=note.given.stroke)
+        changed[note.id], midis[note.id] = replace(note, given=given), instrument.midi(string, at)
+    if all(note.placement and note.placement.fret == bare + lift for _, note, _, bare in wanted):
+        return decline(say("no fret changes: it is “same frets from {string}”", string=CIRCLED[number - 1]))
+    return refingered(replace(variation, passage=resound(with_notes(variation.passage, changed), midis)))
 
 
 def _heads(variation: Variation) -> Iterator[tuple[Event, Note, Placement]]:
@@ -167,35 +159,31 @@ def refingered(variation: Variation) -> Variation | Declined:
     return decline_unison(made) or without_unplayable_slurs(without_position_words(whole))
 
 
-def along(frets: int) -> Change:
+def along(variation: Variation, frets: int) -> Variation | Declined:
     """Moves the fretted notes `frets` up (or down); open strings stay open."""
+    stopped = [n.placement.fret for n in variation.passage.notes if n.placement and n.placement.fret]
+    if not stopped:
+        return decline(say("every note is an open string: there is nothing to move along the neck"))
+    fault = _stays_behind(variation)
+    if fault:
+        return fault
 
-    def change(variation: Variation) -> Variation | Declined:
-        stopped = [n.placement.fret for n in variation.passage.notes if n.placement and n.placement.fret]
-        if not stopped:
-            return decline(say("every note is an open string: there is nothing to move along the neck"))
-        fault = _stays_behind(variation)
-        if fault:
-            return fault
+    def where(_: Event, note: Note, place: Placement) -> Placement | str:
+        if not place.fret:
+            return place
+        new = place.fret + frets
+        if not 1 <= new <= variation.instrument.top:
+            return say(
+                "{pitch} would need fret {fret}, the neck has 1 to {last}",
+                pitch=note.pitch,
+                fret=new,
+                last=variation.instrument.top,
+            )
+        position = place.position + frets
+        return replace(place, fret=new, position=max(1, position))
 
-        def where(_: Event, note: Note, place: Placement) -> Placement | str:
-            if not place.fret:
-                return place
-            new = place.fret + frets
-            if not 1 <= new <= variation.instrument.top:
-                return say(
-                    "{pitch} would need fret {fret}, the neck has 1 to {last}",
-                    pitch=note.pitch,
-                    fret=new,
-                    last=variation.instrument.top,
-                )
-            position = place.position + frets
-            return replace(place, fret=new, position=max(1, position))
-
-        made = relocated(variation, where)
-        return made if isinstance(made, Declined) else _moved(made, frets)
-
-    return change
+    made = relocated(variation, where)
+    return made if isinstance(made, Declined) else _moved(made, frets)
 
 
 MOST_OPEN = Fraction(1, 4)
@@ -277,110 +265,96 @@ def highest(variation: Variation) -> Variation | Declined:
     room = variation.instrument.top - max(stopped, default=0)
     if stopped and not room:
         return decline(say("the line lies there already: it reaches fret {fret}", fret=variation.instrument.top))
-    return along(room)(variation)
+    return along(variation, room)
 
 
-def octave(octaves: int) -> Change:
+def octave(variation: Variation, octaves: int) -> Variation | Declined:
     """The line an octave away, with the fretting hand worked out anew."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage, shift = variation.passage, 12 * octaves
-        free = {
-            n.id: replace(n, placement=None, given=Given(pluck=n.given.pluck, stroke=n.given.stroke))
-            for n in passage.notes
-            if not n.muted
-        }
-        midis = {n.id: n.pitch.midi + shift for n in passage.notes if not n.muted}
-        if not midis:
-            return decline(say("the line has no notes to move"))
-        for event in passage.events:
-            for note in event.notes:
-                if note.id in midis and not variation.instrument.stops(midis[note.id]):
-                    above = say("{pitch} would lie above the instrument", pitch=note.pitch)
-                    below = say("{pitch} would lie below the instrument", pitch=note.pitch)
-                    return decline(above if octaves > 0 else below, place_of(passage, event))
-        return refingered(replace(variation, passage=resound(with_notes(passage, free), midis)))
-
-    return change
+    passage, shift = variation.passage, 12 * octaves
+    free = {
+        n.id: replace(n, placement=None, given=Given(pluck=n.given.pluck, stroke=n.given.stroke))
+        for n in passage.notes
+        if not n.muted
+    }
+    midis = {n.id: n.pitch.midi + shift for n in passage.notes if not n.muted}
+    if not midis:
+        return decline(say("the line has no notes to move"))
+    for event in passage.events:
+        for note in event.notes:
+            if note.id in midis and not variation.instrument.stops(midis[note.id]):
+                above = say("{pitch} would lie above the instrument", pitch=note.pitch)
+                below = say("{pitch} would lie below the instrument", pitch=note.pitch)
+                return decline(above if octaves > 0 else below, place_of(passage, event))
+    return refingered(replace(variation, passage=resound(with_notes(passage, free), midis)))
 
 
-def on_open(number: int) -> Change:
+def on_open(variation: Variation, number: int) -> Variation | Declined:
     """Plays the rhythm of a single line on the open string `number`."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        if number > len(variation.instrument.strings):
-            there = len(variation.instrument.strings)
-            return decline(say("there is no string {string}, the instrument has {n}", string=number, n=there))
-        row = onset_groups(variation.passage)
-        if not row:
-            return decline(say("the line has no notes to move"))
-        for group, ringing in held(variation.passage):
-            if len(group.sounds) > 1 or ringing:
-                sound = group.sounds[0]
-                reason = say(
-                    "at {pitch} several strings sound: one open string is for a line of single notes",
-                    pitch=sound.note.pitch,
-                )
-                return decline(reason, place_of(variation.passage, sound.event))
-        made = relocated(variation, lambda *_: Placement(string=number, fret=0, finger=0, position=1))
-        return made if isinstance(made, Declined) else without_position_words(made)
-
-    return change
+    if number > len(variation.instrument.strings):
+        there = len(variation.instrument.strings)
+        return decline(say("there is no string {string}, the instrument has {n}", string=number, n=there))
+    row = onset_groups(variation.passage)
+    if not row:
+        return decline(say("the line has no notes to move"))
+    for group, ringing in held(variation.passage):
+        if len(group.sounds) > 1 or ringing:
+            sound = group.sounds[0]
+            reason = say(
+                "at {pitch} several strings sound: one open string is for a line of single notes",
+                pitch=sound.note.pitch,
+            )
+            return decline(reason, place_of(variation.passage, sound.event))
+    made = relocated(variation, lambda *_: Placement(string=number, fret=0, finger=0, position=1))
+    return made if isinstance(made, Declined) else without_position_words(made)
 
 
-def climb(bars: int) -> Change:
+def climb(variation: Variation, bars: int) -> Variation | Declined:
     """Plays each stretch of `bars` bars on the next string, from the lowest up to the highest and back.
 
     Of fewer stretches than strings some strings are left out, so that the highest is reached all the same. A stretch on
     several strings lies as low or as high as its strings allow; frets and fingers stay.
     """
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage, strings = variation.passage, len(variation.instrument.strings)
-        lies = _lies(passage, bars)
-        if not lies:
-            return decline(say("the line has no notes to move"))
-        wide = sum(top != low for top, low in lies.values())
-        narrowest = min(low - top + 1 for top, low in lies.values())
-        room = strings - narrowest + 1
-        if room < 2:
-            return decline(say("every bar needs all {n} strings: there is nowhere to climb", n=strings))
-        if wide > MOST_WIDE * len(lies):
-            reason = say(
-                "stretches that cross strings: {n} of {stretches}; with the same frets another tune comes out",
-                n=wide,
-                stretches=len(lies),
-            )
-            return decline(reason)
-        if tied := _tied_across(passage, bars):
-            reason = say("{pitch} is tied over the bar line where the string changes", pitch=tied.notes[0].pitch)
-            return decline(reason, place_of(passage, tied))
-        if len(passage.bars) <= bars:
-            reason = say_count(
-                "the line has {n} bar: it would not leave its first string",
-                "the line has {n} bars: it would not leave its first string",
-                len(passage.bars),
-            )
-            return decline(reason)
-        steps = _rungs(room, ceil(len(passage.bars) / bars))
-
-        def by(event: Event) -> int:
-            stretch = event.bar // bars
-            top, low = lies[stretch]
-            step: int = steps[stretch % len(steps)]
-            return min(step, strings - (low - top)) - top
-
-        made = _across(variation, by)
-        if not wide or isinstance(made, Declined):
-            return made
-        labels = [bar.label for bar in passage.bars]
-        crossing = {n for n in range(len(labels)) if n // bars in lies and lies[n // bars][0] != lies[n // bars][1]}
-        # for the translator: {bars} is such as "bars 4 and 8"; their notes are on two strings or more, before and after
-        return noted(
-            made, say("notes on more than one string, moved together: {bars}", bars=bars_text(labels, crossing))
+    passage, strings = variation.passage, len(variation.instrument.strings)
+    lies = _lies(passage, bars)
+    if not lies:
+        return decline(say("the line has no notes to move"))
+    wide = sum(top != low for top, low in lies.values())
+    narrowest = min(low - top + 1 for top, low in lies.values())
+    room = strings - narrowest + 1
+    if room < 2:
+        return decline(say("every bar needs all {n} strings: there is nowhere to climb", n=strings))
+    if wide > MOST_WIDE * len(lies):
+        reason = say(
+            "stretches that cross strings: {n} of {stretches}; with the same frets another tune comes out",
+            n=wide,
+            stretches=len(lies),
         )
+        return decline(reason)
+    if tied := _tied_across(passage, bars):
+        reason = say("{pitch} is tied over the bar line where the string changes", pitch=tied.notes[0].pitch)
+        return decline(reason, place_of(passage, tied))
+    if len(passage.bars) <= bars:
+        reason = say_count(
+            "the line has {n} bar: it would not leave its first string",
+            "the line has {n} bars: it would not leave its first string",
+            len(passage.bars),
+        )
+        return decline(reason)
+    steps = _rungs(room, ceil(len(passage.bars) / bars))
 
-    return change
+    def by(event: Event) -> int:
+        stretch = event.bar // bars
+        top, low = lies[stretch]
+        step: int = steps[stretch % len(steps)]
+        return min(step, strings - (low - top)) - top
+
+    made = _across(variation, by)
+    if not wide or isinstance(made, Declined):
+        return made
+    labels = [bar.label for bar in passage.bars]
+    crossing = {n for n in range(len(labels)) if n // bars in lies and lies[n // bars][0] != lies[n // bars][1]}
+    # for the translator: {bars} is such as "bars 4 and 8"; their notes are on two strings or more, before and after
+    return noted(made, say("notes on more than one string, moved together: {bars}", bars=bars_text(labels, crossing)))
 
 
 MOST_WIDE = Fraction(1, 4)

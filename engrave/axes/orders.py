@@ -12,7 +12,7 @@ from engrave.axes.letters import letters
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
-from engrave.axes.setting import Change, decline, noted
+from engrave.axes.setting import decline, noted
 from engrave.model import PLUCKING, Declined, Direction, Note, Variation, replace_unchecked
 from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN
@@ -26,51 +26,47 @@ PLANT = say("place")
 """printed where the fingers of a chord are all set on their strings before it is played"""
 
 
-def order(formula: Fingers) -> Change:
+def order(variation: Variation, formula: Fingers) -> Variation | Declined:
     """Broken chords in another order of the fingers, each still bound to its string."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        upper = upper_voice(passage)
-        hand = {name: letter.finger for name, letter in letters(variation, {}).items()}
-        rows = {voice: list(spans(passage, voice)) for voice in passage.voices}
-        copies = Copies(variation)
-        fixed: dict[str, str] = {}
-        whys: Counter[str] = Counter()
-        changed = 0
-        for figure in figures_of(variation, BROKEN):
-            notes = _ordered(figure, formula, hand)
-            if isinstance(notes, str):
-                whys[notes] += 1
-                continue
-            size = len(figure.slots)
-            now = [slot[0].placement.string for slot in figure.slots]
-            same = [n.placement.string for n in notes if n.placement] == now
-            stays = formula[0] == "p" and formula.count("p") == 1 and size == len(formula)
-            fault = _fault(rows, figure, upper, stays=stays)
-            if fault:
-                whys[fault] += 1
-                continue
-            fixed |= _put(rows, figure, notes, upper=upper, copies=copies, formula=formula, stays=stays)
-            changed += not same
-        if not changed:
-            why = whys.most_common(1)[0][0] if whys else say("it is the order that is written")
-            return decline(why)
-        done = rewrite(variation, rows)
-        if isinstance(done, Declined):
-            return done
-        done = lettered(replace(done, textures=()), fixed, formula)
-        left = sum(whys.values())
-        if not left:
-            return done
-        text = say_count(
-            "{n} figure played as written: the order does not fit",
-            "{n} figures played as written: the order does not fit",
-            left,
-        )
-        return noted(done, text)
-
-    return change
+    passage = variation.passage
+    upper = upper_voice(passage)
+    hand = {name: letter.finger for name, letter in letters(variation, {}).items()}
+    rows = {voice: list(spans(passage, voice)) for voice in passage.voices}
+    copies = Copies(variation)
+    fixed: dict[str, str] = {}
+    whys: Counter[str] = Counter()
+    changed = 0
+    for figure in figures_of(variation, BROKEN):
+        notes = _ordered(figure, formula, hand)
+        if isinstance(notes, str):
+            whys[notes] += 1
+            continue
+        size = len(figure.slots)
+        now = [slot[0].placement.string for slot in figure.slots]
+        same = [n.placement.string for n in notes if n.placement] == now
+        stays = formula[0] == "p" and formula.count("p") == 1 and size == len(formula)
+        fault = _fault(rows, figure, upper, stays=stays)
+        if fault:
+            whys[fault] += 1
+            continue
+        fixed |= _put(rows, figure, notes, upper=upper, copies=copies, formula=formula, stays=stays)
+        changed += not same
+    if not changed:
+        why = whys.most_common(1)[0][0] if whys else say("it is the order that is written")
+        return decline(why)
+    done = rewrite(variation, rows)
+    if isinstance(done, Declined):
+        return done
+    done = lettered(replace(done, textures=()), fixed, formula)
+    left = sum(whys.values())
+    if not left:
+        return done
+    text = say_count(
+        "{n} figure played as written: the order does not fit",
+        "{n} figures played as written: the order does not fit",
+        left,
+    )
+    return noted(done, text)
 
 
 def _ordered(figure: Figure, formula: Fingers, hand: dict[str, str]) -> list[Note] | str:
@@ -297,42 +293,36 @@ def _settable(figure: Figure, hand: dict[str, str]) -> bool:
     return together and all(len(own) == 1 for own in strings.values())
 
 
-def alone(*, bass: bool) -> Change:
+def alone(variation: Variation, *, bass: bool) -> Variation | Declined:
     """The bass of a melody with bass by itself, or the melody, one note at a time."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        low = _bass_layer(variation)
-        all_ = {note.id for note in variation.passage.notes if not note.tied_back}
-        under = set() if bass else _under_melody(variation, low)
-        away = all_ - low if bass else low | under
-        if not low or not away or away == all_:
-            return decline(say("the passage has no melody over a bass"))
-        head = heads(variation.passage)
-        rows = {}
-        for voice in variation.passage.voices:
-            whole = spans(variation.passage, voice)
-            row = [_without(span, away, head) for span in whole]
-            row = _lasting(row, [span for span in whole if span.notes]) if bass else row
-            # a voice of which nothing is left is none: no rests stand for it
-            rows[voice] = row if any(span.notes for span in row) else []
-        done = rewrite(variation, rows, slurs=True)
-        if isinstance(done, Declined):
-            return done
-        kept = dict.fromkeys(low, "p") if bass else {}
-        done = lettered(replace(done, textures=()), kept)
-        if bass:
-            return noted(
-                done, say_count("{n} note over the bass left out", "{n} notes over the bass left out", len(away))
-            )
-        done = noted(done, say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low)))
-        if not under:
-            return done
-        inner = say_count(
-            "{n} note of a chord under the melody left out", "{n} notes of chords under the melody left out", len(under)
-        )
-        return noted(done, inner)
-
-    return change
+    low = _bass_layer(variation)
+    all_ = {note.id for note in variation.passage.notes if not note.tied_back}
+    under = set() if bass else _under_melody(variation, low)
+    away = all_ - low if bass else low | under
+    if not low or not away or away == all_:
+        return decline(say("the passage has no melody over a bass"))
+    head = heads(variation.passage)
+    rows = {}
+    for voice in variation.passage.voices:
+        whole = spans(variation.passage, voice)
+        row = [_without(span, away, head) for span in whole]
+        row = _lasting(row, [span for span in whole if span.notes]) if bass else row
+        # a voice of which nothing is left is none: no rests stand for it
+        rows[voice] = row if any(span.notes for span in row) else []
+    done = rewrite(variation, rows, slurs=True)
+    if isinstance(done, Declined):
+        return done
+    kept = dict.fromkeys(low, "p") if bass else {}
+    done = lettered(replace(done, textures=()), kept)
+    if bass:
+        return noted(done, say_count("{n} note over the bass left out", "{n} notes over the bass left out", len(away)))
+    done = noted(done, say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low)))
+    if not under:
+        return done
+    inner = say_count(
+        "{n} note of a chord under the melody left out", "{n} notes of chords under the melody left out", len(under)
+    )
+    return noted(done, inner)
 
 
 def _under_melody(variation: Variation, low: set[str]) -> set[str]:

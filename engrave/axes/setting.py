@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 from fractions import Fraction
 
 from engrave.model import TEXTURES, Declined, Event, Notice, Passage, Place, Variation
@@ -27,7 +27,7 @@ OURS = "house invention: ours, on ground that is common practice"
 _INVENTED = {
     "strings": r"climb.*|highest|(up|down) \d+",
     "rhythm": r"one note later|(half|double) values",
-    "fret": r"(second|third) best|without \d",
+    "fret": r"(second|third) best|without \d(, bent)?",
     "slurs": r"by \d|open before",
     "pluck": r"(best|worst) .+|.+, turned at crossings|block first",
     "accent": r"open notes|first finger",
@@ -35,12 +35,7 @@ _INVENTED = {
 """axis → names of its settings that no teacher or method we know has in this form"""
 
 
-def origin(axis: str, name: str) -> str:
-    """Where a setting comes from: common practice, or ourselves."""
-    return OURS if re.fullmatch(_INVENTED.get(axis, ""), name) else COMMON
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Setting:
     """One way of playing along one axis."""
 
@@ -53,20 +48,27 @@ class Setting:
     """what it trains, one sentence, as the book prints it; empty for the setting that changes nothing"""
     cue: str
     """what to listen or feel for, one sentence; empty for the setting that changes nothing"""
-    source: str
-    """where the practice or the fact comes from; as `origin` has it where nobody can be named"""
+    _: KW_ONLY
+    change: Change
+    """does it; `play` is what callers use"""
     kind: str
     """family for ordering, tempo and times through: a key of engrave.axes.defaults.HABITS"""
-    apply: Change
-    """does it; `play` is what callers use"""
+    credit: str = ""
+    """where the practice or the fact comes from, if that can be named"""
     fits: tuple[str, ...] = TEXTURES
     """the textures it is for; a passage of others is left alone, and one that has little of them declines"""
     whole: bool = False
     """it changes every note there is, so that little of the passage may be of other textures"""
 
+    @property
+    def source(self) -> str:
+        """Where it comes from: what can be named, else common practice, or ourselves."""
+        ours = re.fullmatch(_INVENTED.get(self.axis, ""), self.name)
+        return self.credit or (OURS if ours else COMMON)
+
     def play(self, variation: Variation) -> Variation | Declined:
         """`variation` played this way, or the reason why it cannot be, with this setting's name on it."""
-        result = self._unfit(variation) or self.apply(variation)
+        result = self._unfit(variation) or self.change(variation)
         return replace(result, axis=self.axis, setting=self.name) if isinstance(result, Declined) else result
 
     def _unfit(self, variation: Variation) -> Declined | None:
@@ -89,34 +91,6 @@ class Setting:
         if not part:
             return replace(decline(none), textures=tuple(_PLURAL[kind] for kind in self.fits))
         return decline(whole if part >= LEAST else little)
-
-
-def setting(
-    axis: str,
-    name: str,
-    label: str,
-    purpose: str,
-    cue: str,
-    *,
-    change: Change,
-    kind: str,
-    source: str = "",
-    fits: tuple[str, ...] = TEXTURES,
-    whole: bool = False,
-) -> Setting:
-    """A row of an axis's catalogue, in the words of `Setting`; its `source` is what `origin` says if it names none."""
-    return Setting(
-        axis=axis,
-        name=name,
-        label=label,
-        purpose=purpose,
-        cue=cue,
-        source=source or origin(axis, name),
-        kind=kind,
-        apply=change,
-        fits=fits,
-        whole=whole,
-    )
 
 
 LEAST = Fraction(1, 5)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engrave.axes.cleanup import playable
-from engrave.axes.setting import Change, decline
+from engrave.axes.setting import decline
 from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
 from engrave.model.said import say
 from engrave.model.texture import LAYERS
@@ -103,14 +103,10 @@ def slurred(variation: Variation, chosen: list[NotePair]) -> Variation:
     return replace(variation, passage=with_notes(variation.passage, changed))
 
 
-def slurring(choose: Choose, empty: str) -> Change:
+def slurring(variation: Variation, choose: Choose, empty: str) -> Variation | Declined:
     """Slurs what `choose` takes of the pairs not yet slurred; declines with `empty` where that is none."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        chosen = choose(tuple(pair for pair in note_pairs(variation) if not pair.note.slurred_from))
-        return slurred(variation, chosen) if chosen else decline(empty)
-
-    return change
+    chosen = choose(tuple(pair for pair in note_pairs(variation) if not pair.note.slurred_from))
+    return slurred(variation, chosen) if chosen else decline(empty)
 
 
 def none(variation: Variation) -> Variation:

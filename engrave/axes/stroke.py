@@ -16,7 +16,7 @@ from functools import partial
 from itertools import pairwise
 
 from engrave.axes.plucking import stroke_of, top_of
-from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, no_pattern, noted, setting, unchanged
+from engrave.axes.setting import LEAST, Axis, Setting, decline, no_pattern, noted, unchanged
 from engrave.model import TEXTURES, Declined, Direction, Note, Variation, replace_unchecked, with_notes
 from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
@@ -104,62 +104,58 @@ class _Words:
     """it speaks of every note, not only of those that should be rest strokes"""
 
 
-def rest_where(choose: Choose, words: _Words) -> Change:
+def rest_where(variation: Variation, choose: Choose, words: _Words) -> Variation | Declined:
     """Rest strokes where `choose` says and possible, free ones elsewhere; `words` are printed over the music."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        free, coming = free_strings(variation), _coming(variation)
-        wanted = choose(variation)
-        changed: dict[str, Note] = {}
-        rests = plucked = 0
-        kinds: dict[int, list[str]] = {}
-        others: set[int] = set()
-        for group in onset_groups(variation.passage):
-            for sound in group.plucked:
-                note = sound.note
-                if note.stroke is None:
-                    continue
-                plucked += 1
-                kind = "free"
-                if wanted(group, sound):
-                    string = resting(sound, len(variation.instrument.strings))
-                    # a thumb that lies where the next note is to sound would be in its way
-                    busy = note.stroke.finger == "p" and string in coming.get(sound.note.id, ())
-                    if string is not None and not busy and free(group, string):
-                        kind, rests = "rest", rests + 1
-                    kinds.setdefault(sound.event.bar, []).append(kind)
-                else:
-                    others.add(sound.event.bar)
-                if kind != note.stroke.kind:
-                    changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
-        if not rests:
-            reason = say("no note can be a rest stroke: the string to come to rest on is missing, or needed for a note")
-            return decline(reason, lies=True)
-        if rests < LEAST * plucked:
-            reason = say(
-                "only {n} of {notes} notes can be rest strokes: the strings beside the others ring on",
-                n=rests,
-                notes=plucked,
-            )
-            return decline(reason)
-        bars = {bar for bar, here in kinds.items() if "free" in here}
-        made = replace(variation, passage=with_notes(variation.passage, changed))
-        # one rule for the whole page: words that change from bar to bar are not read
-        here = words.some if bars or (words.throughout and others & kinds.keys()) else words.all
-        printed = dict.fromkeys(kinds, here) | dict.fromkeys(others - kinds.keys() if words.throughout else (), _NONE)
-        made = _saying(made, printed)
-        if bars:
-            text = say_count(
-                # for the translator: {bars} is "bar 3" or "bars 1–4"
-                "{n} note stays a free stroke ({bars}): the string to come to rest on is missing, or needed for a note",
-                "{n} notes stay free strokes ({bars}): the string to come to rest on is missing, or needed for a note",
-                sum(here.count("free") for here in kinds.values()),
-                bars=bars_text([bar.label for bar in variation.passage.bars], bars),
-            )
-            made = noted(made, text)
-        return made
-
-    return change
+    free, coming = free_strings(variation), _coming(variation)
+    wanted = choose(variation)
+    changed: dict[str, Note] = {}
+    rests = plucked = 0
+    kinds: dict[int, list[str]] = {}
+    others: set[int] = set()
+    for group in onset_groups(variation.passage):
+        for sound in group.plucked:
+            note = sound.note
+            if note.stroke is None:
+                continue
+            plucked += 1
+            kind = "free"
+            if wanted(group, sound):
+                string = resting(sound, len(variation.instrument.strings))
+                # a thumb that lies where the next note is to sound would be in its way
+                busy = note.stroke.finger == "p" and string in coming.get(sound.note.id, ())
+                if string is not None and not busy and free(group, string):
+                    kind, rests = "rest", rests + 1
+                kinds.setdefault(sound.event.bar, []).append(kind)
+            else:
+                others.add(sound.event.bar)
+            if kind != note.stroke.kind:
+                changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
+    if not rests:
+        reason = say("no note can be a rest stroke: the string to come to rest on is missing, or needed for a note")
+        return decline(reason, lies=True)
+    if rests < LEAST * plucked:
+        reason = say(
+            "only {n} of {notes} notes can be rest strokes: the strings beside the others ring on",
+            n=rests,
+            notes=plucked,
+        )
+        return decline(reason)
+    bars = {bar for bar, here in kinds.items() if "free" in here}
+    made = replace(variation, passage=with_notes(variation.passage, changed))
+    # one rule for the whole page: words that change from bar to bar are not read
+    here = words.some if bars or (words.throughout and others & kinds.keys()) else words.all
+    printed = dict.fromkeys(kinds, here) | dict.fromkeys(others - kinds.keys() if words.throughout else (), _NONE)
+    made = _saying(made, printed)
+    if bars:
+        text = say_count(
+            # for the translator: {bars} is "bar 3" or "bars 1–4"
+            "{n} note stays a free stroke ({bars}): the string to come to rest on is missing, or needed for a note",
+            "{n} notes stay free strokes ({bars}): the string to come to rest on is missing, or needed for a note",
+            sum(here.count("free") for here in kinds.values()),
+            bars=bars_text([bar.label for bar in variation.passage.bars], bars),
+        )
+        made = noted(made, text)
+    return made
 
 
 def _saying(variation: Variation, texts: Mapping[int, str]) -> Variation:
@@ -259,7 +255,7 @@ def _by_beat(first_rest: bool) -> Choose:
     return choose
 
 
-_setting = partial(setting, AXIS, kind="stroke")
+_setting = partial(Setting, AXIS, kind="stroke")
 
 
 SETTINGS: tuple[Setting, ...] = (
@@ -277,7 +273,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke"),
         say("Rest stroke on the line: the finger comes to rest on the next string, with weight and a round sound."),
         say("Lean, release, land: the finger is loose the moment it rests."),
-        change=rest_where(_in_lines, _LINE),
+        change=partial(rest_where, choose=_in_lines, words=_LINE),
         fits=(LINE,),
     ),
     _setting(
@@ -285,7 +281,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest and free stroke by beats"),
         say("Rest stroke for one beat, free stroke for the next: the two should come out alike."),
         say("With eyes shut you should not be able to tell which beat is which."),
-        change=rest_where(_by_beat(True), _REST_FREE),
+        change=partial(rest_where, choose=_by_beat(True), words=_REST_FREE),
         fits=(LINE,),
     ),
     _setting(
@@ -293,7 +289,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("free and rest stroke by beats"),
         say("Free stroke for one beat, rest stroke for the next: the change must cost no time."),
         say("The hand keeps its place; only the fingertip's path changes."),
-        change=rest_where(_by_beat(False), _FREE_REST),
+        change=partial(rest_where, choose=_by_beat(False), words=_FREE_REST),
         fits=(LINE,),
     ),
     _setting(
@@ -301,7 +297,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke on the melody"),
         say("Rest stroke on the melody, free stroke under it: the melody sings without being pushed."),
         say("The melody is rounder than what lies under it, not just louder."),
-        change=rest_where(_melody, _MELODY),
+        change=partial(rest_where, choose=_melody, words=_MELODY),
         fits=(LAYERS,),
     ),
     _setting(
@@ -309,7 +305,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke on the bass"),
         say("Rest stroke of the thumb on the bass, free stroke above it: the bass carries without a push of the arm."),
         say("The thumb falls through its string onto the next and waits there; the fingers do not feel it."),
-        change=rest_where(_bass, _BASS),
+        change=partial(rest_where, choose=_bass, words=_BASS),
         fits=(LAYERS, BROKEN, BLOCK),
     ),
 )

@@ -9,7 +9,7 @@ from itertools import pairwise
 from engrave.axes.barring import one_metre, piecewise, rebarred
 from engrave.axes.cleanup import without_unplayable_slurs
 from engrave.axes.retiming import Span, TimeMap, rewritten, spans
-from engrave.axes.setting import Change, decline, noted
+from engrave.axes.setting import decline, noted
 from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, replace_unchecked
 from engrave.model.said import say, say_count
 from engrave.model.texture import LAYERS, TREMOLO
@@ -75,36 +75,30 @@ def mapped(variation: Variation, move: TimeMap, bars: tuple[Bar, ...]) -> Variat
     return redone(variation, voices, bars, move)
 
 
-def uneven(pattern: tuple[Fraction, ...]) -> Change:
+def uneven(variation: Variation, pattern: tuple[Fraction, ...]) -> Variation | Declined:
     """Groups of equal notes that start where such groups start in the bar get unequal lengths, the same in sum.
 
     Of three notes to the beat a pair is the first two: it would cross the beat, and be early or late on the next.
     """
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        length = unit(passage)
-        if length is None:
-            return decline(NO_NOTES)
-        threes = len(pattern) == 2 and passage.bars[0].metre.beat == 3 * length
-        lengths = (*pattern, WHOLE) if threes else pattern
-        points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
-        found = 0
-        for group in _groups(passage, length, len(lengths)):
-            found += 1
-            at = group[0].start
-            points.append((at, at))
-            for span, share in zip(group, lengths, strict=True):
-                at += share * length
-                points.append((span.end, at))
-        if not found:
-            reason = say(
-                "no {n} equal notes follow each other from where such a group starts in the bar", n=len(lengths)
-            )
-            return decline(reason)
-        return mapped(variation, piecewise(points), passage.bars)
-
-    return change
+    passage = variation.passage
+    length = unit(passage)
+    if length is None:
+        return decline(NO_NOTES)
+    threes = len(pattern) == 2 and passage.bars[0].metre.beat == 3 * length
+    lengths = (*pattern, WHOLE) if threes else pattern
+    points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
+    found = 0
+    for group in _groups(passage, length, len(lengths)):
+        found += 1
+        at = group[0].start
+        points.append((at, at))
+        for span, share in zip(group, lengths, strict=True):
+            at += share * length
+            points.append((span.end, at))
+    if not found:
+        reason = say("no {n} equal notes follow each other from where such a group starts in the bar", n=len(lengths))
+        return decline(reason)
+    return mapped(variation, piecewise(points), passage.bars)
 
 
 def _groups(passage: Passage, length: Fraction, size: int) -> list[tuple[Span, ...]]:
@@ -129,46 +123,42 @@ def _groups(passage: Passage, length: Fraction, size: int) -> list[tuple[Span, .
     return found
 
 
-def bursts(size: int, start: int) -> Change:
+def bursts(variation: Variation, size: int, start: int) -> Variation | Declined:
     """`size` quick notes as they are, then one held until a beat, at least a beat and twice its length; and so on.
 
     Quick is what is shorter than a beat. A note that lasts a beat or longer, and a rest, ends a burst that is not full.
     """
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        reason = one_metre(passage)
-        if reason:
-            return decline(reason)
-        line = line_of(passage)
-        if len(line) < size + start:
-            few = say_count(
-                "the line has {n} note: too few for a burst of {size} there",
-                "the line has {n} notes: too few for a burst of {size} there",
-                len(line),
-                size=size,
-            )
-            return decline(few)
-        beat, offset = passage.bars[0].metre.beat, passage.bars[0].offset
-        held = _held_after(line, beat, size, start)
-        if 2 * size * len(held) < len(line):
-            few = say("fewer than half of its notes stand in groups of {n} that are shorter than a beat each", n=size)
-            return decline(few)
-        if start > 1 and line[start - 2].end - line[start - 2].start < beat:
-            held.add(start - 2)
-        points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
-        gained = Fraction(0)
-        for number, span in enumerate(line):
-            if number not in held:
-                continue
-            begin = span.start + gained
-            least = begin + max(beat, 2 * (span.end - span.start)) + offset
-            stop = -(-least // beat) * beat - offset
-            points += [(span.start, begin), (span.end, stop)]
-            gained = stop - span.end
-        return _into_new_bars(variation, piecewise(points))
-
-    return change
+    passage = variation.passage
+    reason = one_metre(passage)
+    if reason:
+        return decline(reason)
+    line = line_of(passage)
+    if len(line) < size + start:
+        few = say_count(
+            "the line has {n} note: too few for a burst of {size} there",
+            "the line has {n} notes: too few for a burst of {size} there",
+            len(line),
+            size=size,
+        )
+        return decline(few)
+    beat, offset = passage.bars[0].metre.beat, passage.bars[0].offset
+    held = _held_after(line, beat, size, start)
+    if 2 * size * len(held) < len(line):
+        few = say("fewer than half of its notes stand in groups of {n} that are shorter than a beat each", n=size)
+        return decline(few)
+    if start > 1 and line[start - 2].end - line[start - 2].start < beat:
+        held.add(start - 2)
+    points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
+    gained = Fraction(0)
+    for number, span in enumerate(line):
+        if number not in held:
+            continue
+        begin = span.start + gained
+        least = begin + max(beat, 2 * (span.end - span.start)) + offset
+        stop = -(-least // beat) * beat - offset
+        points += [(span.start, begin), (span.end, stop)]
+        gained = stop - span.end
+    return _into_new_bars(variation, piecewise(points))
 
 
 def _held_after(line: tuple[Span, ...], beat: Fraction, size: int, start: int) -> set[int]:
@@ -188,29 +178,25 @@ def _held_after(line: tuple[Span, ...], beat: Fraction, size: int, start: int) -
     return found
 
 
-def regrouped(size: int) -> Change:
+def regrouped(variation: Variation, size: int) -> Variation | Declined:
     """The commonest note value becomes a `size`-th of the beat, everything in proportion."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        reason, length = one_metre(passage), unit(passage)
-        if reason or length is None:
-            return decline(reason or NO_NOTES)
-        beat = passage.bars[0].metre.beat
-        now = beat / length
-        if now == size:
-            return decline(say("the line runs in groups of {size} already", size=size))
-        if now == 1:
-            return decline(say("its commonest notes last a beat each: there are no groups to change"))
-        if now.denominator != 1:
-            return decline(say("its commonest notes do not divide the beat: there are no groups to change"))
-        if _mixed(passage, length):
-            return decline(SEVERAL)
-        factor = now / size
-        made = _into_new_bars(variation, lambda time: time * factor)
-        return _paced(_readable(made, passage), factor)
-
-    return change
+    passage = variation.passage
+    reason, length = one_metre(passage), unit(passage)
+    if reason or length is None:
+        return decline(reason or NO_NOTES)
+    beat = passage.bars[0].metre.beat
+    now = beat / length
+    if now == size:
+        return decline(say("the line runs in groups of {size} already", size=size))
+    if now == 1:
+        return decline(say("its commonest notes last a beat each: there are no groups to change"))
+    if now.denominator != 1:
+        return decline(say("its commonest notes do not divide the beat: there are no groups to change"))
+    if _mixed(passage, length):
+        return decline(SEVERAL)
+    factor = now / size
+    made = _into_new_bars(variation, lambda time: time * factor)
+    return _paced(_readable(made, passage), factor)
 
 
 def _mixed(passage: Passage, length: Fraction) -> bool:
@@ -252,33 +238,29 @@ def _plain(time: Fraction) -> bool:
     return time.denominator & (time.denominator - 1) == 0
 
 
-def later(share: Fraction) -> Change:
+def later(variation: Variation, share: Fraction) -> Variation | Declined:
     """The whole line later by `share` of its commonest note; the last note gives way where it can."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        length = unit(passage)
-        if length is None:
-            return decline(NO_NOTES)
-        shift = length * share
-        if shift % passage.bars[0].metre.beat and _mixed(passage, length):
-            return decline(SEVERAL)
-        inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
-        if any(inner) or any(bar.ending for bar in passage.bars):
-            return decline(say("repeats inside the passage tie it to its bars: it cannot start late"))
-        lasts = [max((s.start for s in spans(passage, v) if s.notes), default=Fraction(0)) for v in passage.voices]
-        bars = passage.bars
-        if max(lasts) + shift >= bars[-1].end:
-            reason = one_metre(passage)
-            if reason:
-                return decline(reason)
-            pickup = bars[0].length if bars[0].offset else Fraction(0)
-            bars = rebarred(passage, bars[-1].end + shift, pickup)
-        moved = mapped(variation, lambda time: time + shift, bars)
-        # half a note late, every note on a beat is tied over the next: that is the study
-        return _readable(moved, passage) if share == WHOLE else moved
-
-    return change
+    passage = variation.passage
+    length = unit(passage)
+    if length is None:
+        return decline(NO_NOTES)
+    shift = length * share
+    if shift % passage.bars[0].metre.beat and _mixed(passage, length):
+        return decline(SEVERAL)
+    inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
+    if any(inner) or any(bar.ending for bar in passage.bars):
+        return decline(say("repeats inside the passage tie it to its bars: it cannot start late"))
+    lasts = [max((s.start for s in spans(passage, v) if s.notes), default=Fraction(0)) for v in passage.voices]
+    bars = passage.bars
+    if max(lasts) + shift >= bars[-1].end:
+        reason = one_metre(passage)
+        if reason:
+            return decline(reason)
+        pickup = bars[0].length if bars[0].offset else Fraction(0)
+        bars = rebarred(passage, bars[-1].end + shift, pickup)
+    moved = mapped(variation, lambda time: time + shift, bars)
+    # half a note late, every note on a beat is tied over the next: that is the study
+    return _readable(moved, passage) if share == WHOLE else moved
 
 
 def stopped(variation: Variation) -> Variation | Declined:
@@ -334,7 +316,7 @@ def planting(variation: Variation) -> Variation | Declined:
         made.append(replace(span, end=middle))
         made.append(Span(start=middle, end=span.end, event=replace(span.event, marks=()), notes=()))
     if quick > slow:
-        doubled = scaled(2)(variation)
+        doubled = scaled(variation, Fraction(2))
         slowed = doubled if isinstance(doubled, Declined) else planting(doubled)
         if isinstance(slowed, Declined):
             return slowed
@@ -357,35 +339,27 @@ def _still(time: Fraction) -> Fraction:
     return time
 
 
-def scaled(factor: int | Fraction) -> Change:
-    """All values times `factor` (2 or a half), bars and tempo with them."""
-    by = Fraction(factor)
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        try:
-            bars = tuple(
-                replace(b, onset=b.onset * by, length=b.length * by, offset=b.offset * by, metre=_metre(b.metre, by))
-                for b in passage.bars
-            )
-            events = tuple(
-                replace(
-                    e,
-                    onset=e.onset * by,
-                    duration=e.duration * by,
-                    value=e.value if e.bar_rest else _value(e.value, by),
-                )
-                for e in passage.events
-            )
-        except ValueError:
-            return decline(TOO_SHORT)
-        directions = tuple(
-            replace(d, onset=d.onset * by, end=None if d.end is None else d.end * by) for d in passage.directions
+def scaled(variation: Variation, by: Fraction) -> Variation | Declined:
+    """All values times `by` (2 or a half), bars and tempo with them."""
+    passage = variation.passage
+    try:
+        bars = tuple(
+            replace(b, onset=b.onset * by, length=b.length * by, offset=b.offset * by, metre=_metre(b.metre, by))
+            for b in passage.bars
         )
-        music = replace(passage, bars=bars, events=events, directions=directions)
-        return _paced(replace(variation, passage=music), by)
-
-    return change
+        events = tuple(
+            replace(
+                e, onset=e.onset * by, duration=e.duration * by, value=e.value if e.bar_rest else _value(e.value, by)
+            )
+            for e in passage.events
+        )
+    except ValueError:
+        return decline(TOO_SHORT)
+    directions = tuple(
+        replace(d, onset=d.onset * by, end=None if d.end is None else d.end * by) for d in passage.directions
+    )
+    music = replace(passage, bars=bars, events=events, directions=directions)
+    return _paced(replace(variation, passage=music), by)
 
 
 def _metre(metre: Metre, by: Fraction) -> Metre:
