@@ -186,7 +186,7 @@ def _fingering(one: Fingering) -> dict[str, Any]:
 
 def _within(place: Place | None) -> str:
     """Where in the passage; the file is known."""
-    return str(replace(place, file="")) if place else ""
+    return place.inside if place else ""
 
 
 def _beat(place: Place) -> str:

@@ -8,8 +8,8 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
-from engrave.axes.setting import LEAST, Axis, Setting, decline, unchanged
-from engrave.model import MARKS, PLUCKING, Declined, Direction, Event, Passage, Variation, replace_unchecked
+from engrave.axes.setting import LEAST, Axis, Setting, unchanged, unfit
+from engrave.model import MARKS, PLUCKING, Direction, Event, Passage, Variation, replace_unchecked
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, leading, stretches
@@ -18,7 +18,7 @@ from engrave.textures.onsets import Sound, onset_groups, upper_voice
 AXIS = "accent"
 _EVERY = re.compile(r"every ([2-9]|1[0-6])(?: from ([1-9]|1[0-6]))?\Z")
 
-Choose = Callable[[Variation, tuple[Sound, ...]], "list[Sound] | Declined"]
+Choose = Callable[[Variation, tuple[Sound, ...]], list[Sound]]
 """the sounds of the line to accent, out of its plucked notes in order"""
 
 
@@ -39,20 +39,18 @@ MOST = Fraction(2, 3)
 """part of the line's notes beyond which accents bring out nothing (house figure)"""
 
 
-def _accents(variation: Variation, choose: Choose, empty: str) -> Variation | Declined:
+def _accents(variation: Variation, choose: Choose, empty: str) -> Variation:
     line = leading(variation)
     if not line:
-        return decline(say("no note is plucked: nothing to accent"))
+        raise unfit(say("no note is plucked: nothing to accent"))
     chosen = choose(variation, line)
-    if isinstance(chosen, Declined):
-        return chosen
     if not chosen:
-        return decline(empty)
+        raise unfit(empty)
     if len(chosen) == len(line):
-        return decline(say("it would accent every note, which is the same as none"))
+        raise unfit(say("it would accent every note, which is the same as none"))
     if len(chosen) > MOST * len(line):
         few = say("it would accent {n} of {notes} notes: too many to stand out", n=len(chosen), notes=len(line))
-        return decline(few)
+        raise unfit(few)
     return accented(variation, {s.event.id for s in chosen})
 
 
@@ -81,9 +79,9 @@ def _off_beats(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
     return [s for s in line if _on_beat(variation.passage, s.event, True)]
 
 
-def _first_finger(variation: Variation, line: tuple[Sound, ...]) -> list[Sound] | Declined:
+def _first_finger(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
     if len(variation.cycle) < 2:
-        return decline(say("the plucking fingers follow no cycle: there is no first finger to accent"))
+        raise unfit(say("the plucking fingers follow no cycle: there is no first finger to accent"))
     return [s for s in line if s.note.stroke and s.note.stroke.finger == variation.cycle[0]]
 
 
@@ -94,7 +92,7 @@ def _every(n: int, start: int = 1) -> Choose:
 _SWELLS = ("crescendo", "decrescendo")
 
 
-def _swell(variation: Variation, word: str) -> Variation | Declined:
+def _swell(variation: Variation, word: str) -> Variation:
     passage = variation.passage
     here = Direction(kind="words", text=word, bar=0, onset=passage.bars[0].onset)
     others = tuple(d for d in passage.directions if (d.kind, d.text) not in (("words", w) for w in _SWELLS))
@@ -130,7 +128,7 @@ def _melody(variation: Variation) -> frozenset[str]:
 
 def _brought_out(
     variation: Variation, layer: Layer, words: str, empty: str, *, least: Fraction = Fraction(0)
-) -> Variation | Declined:
+) -> Variation:
     """Accents on what belongs to a layer, or `words` instead where accents would not show it.
 
     An accent stands for all that is struck at once: a layer marked only where it is alone would sound the other way
@@ -153,13 +151,13 @@ def _brought_out(
             elif any(inside):
                 shared.append(event)
     if not events and not shared:
-        return decline(empty)
+        raise unfit(empty)
     if brought == plucked:
-        return decline(say("it would accent every note, which is the same as none"))
+        raise unfit(say("it would accent every note, which is the same as none"))
     if MANY_SHARED * len(shared) <= len(events) and marked <= MOST * groups:
         return accented(variation, events)
     if brought < least * plucked:
-        return decline(say("it would bring out {n} of {notes} notes: too few", n=brought, notes=plucked))
+        raise unfit(say("it would bring out {n} of {notes} notes: too few", n=brought, notes=plucked))
     passage = variation.passage
     first = next(e for e in passage.events if e.id in events or e in shared)
     here = Direction(kind="words", text=words, bar=first.bar, onset=first.onset)

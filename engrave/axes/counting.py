@@ -96,7 +96,7 @@ def _same_hand(one: Variation, other: Variation) -> bool:
 
 def _at(place: Place | None) -> str:
     """Bar and beat, without the file."""
-    return str(Place(bar=place.bar, beat=place.beat)) if place else ""
+    return place.inside if place else ""
 
 
 def _by_finger(fingers: Iterable[str]) -> tuple[tuple[str, int], ...]:

@@ -13,9 +13,9 @@ from engrave.axes.defaults import GOAL, HABITS
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, rewrite, within
-from engrave.axes.setting import decline, noted, place_of
+from engrave.axes.setting import noted, unfit
 from engrave.axes.timing import NO_NOTES, WHOLE, unit
-from engrave.model import Declined, Instrument, Note, Passage, Placement, Variation
+from engrave.model import Instrument, Note, Passage, Placement, Variation
 from engrave.model.said import say, say_count
 from engrave.model.spelling import spell
 from engrave.model.texture import BLOCK, LAYERS, LINE, TREMOLO
@@ -38,7 +38,7 @@ def _kind(variation: Variation) -> dict[str, str]:
     return {name: span.kind for name, span in kind_of(variation).items()}
 
 
-def repeated(variation: Variation, times: int, cycle: Fingers) -> Variation | Declined:
+def repeated(variation: Variation, times: int, cycle: Fingers) -> Variation:
     """Each note of lines and melodies along `cycle`, and each chord, `times` times in its own time.
 
     A bass under a melody is struck once. Without a cycle the chords alone.
@@ -60,50 +60,47 @@ def repeated(variation: Variation, times: int, cycle: Fingers) -> Variation | De
         made += parts(span, steps) if steps else [span]
         lengths += [span.end - span.start] if steps else []
     if not copies.used:
-        return decline(NO_NOTES)
+        raise unfit(NO_NOTES)
     done = rewrite(variation, {upper: made})
-    if isinstance(done, Declined):
-        return done
     done = replace(done, textures=within(stretches(variation), copies.origin))
     if not cycle:
         return lettered(done, {})
     whole = "p" in cycle and times % len(cycle) == 0
     fingers = plucking.steady if whole else plucking.turning
-    return _unsteady(variation.passage, times, lengths) or picked(done, lambda: fingers(cycle), cycle, steady=whole)
+    _refuse_unsteady(variation.passage, times, lengths)
+    return picked(done, lambda: fingers(cycle), cycle, steady=whole)
 
 
-def _unsteady(passage: Passage, times: int, lengths: Sequence[Fraction]) -> Declined | None:
-    """A refusal where notes of these lengths (in quarters) struck `times` times would leap in speed, or outrun a hand.
+def _refuse_unsteady(passage: Passage, times: int, lengths: Sequence[Fraction]) -> None:
+    """Refuses it where notes of these lengths (in quarters) struck so often would leap in speed, or outrun a hand.
 
     The last note may be long: nothing follows at another speed.
     """
     slowest = (passage.tempo or GOAL * passage.bars[0].metre.beat) * HABITS["repeat"].steps[0] / 100
     speed = times / min(lengths) * slowest / 60
     if speed > FASTEST_STROKES:
-        return decline(say("it would ask for {n} strokes a second at the lowest tempo", n=round(speed)))
+        raise unfit(say("it would ask for {n} strokes a second at the lowest tempo", n=round(speed)))
     inner = lengths[:-1] or lengths
     uneven = max(inner) / min(inner)
     if uneven > MOST_UNEVEN:
-        return decline(
-            say(
-                "the lengths of the notes differ too much: some would be struck {n} times as fast as others",
-                n=round(uneven),
-            )
+        reason = say(
+            "the lengths of the notes differ too much: some would be struck {n} times as fast as others",
+            n=round(uneven),
         )
-    return None
+        raise unfit(reason)
 
 
 # --- tremolo ----------------------------------------------------------------------------------------------------
 
 
-def tremolo(variation: Variation, cycle: Fingers) -> Variation | Declined:
+def tremolo(variation: Variation, cycle: Fingers) -> Variation:
     """Tremolo in another order on every figure; lines made into tremolo, p on the line under a held open string."""
     if figures_of(variation, TREMOLO):
         return _reordered(variation, cycle)
     return _from_line(variation, cycle)
 
 
-def _reordered(variation: Variation, cycle: Fingers) -> Variation | Declined:
+def _reordered(variation: Variation, cycle: Fingers) -> Variation:
     """Each figure plucked by `cycle`; with fewer fingers than it has notes, as many notes in its time as fingers."""
     upper = upper_voice(variation.passage)
     row = spans(variation.passage, upper)
@@ -133,18 +130,13 @@ def _reordered(variation: Variation, cycle: Fingers) -> Variation | Declined:
         else:
             left += 1
     if not reached:
-        return decline(say("no figure of the tremolo has notes for {letters}", letters=" ".join(cycle)))
+        raise unfit(say("no figure of the tremolo has notes for {letters}", letters=" ".join(cycle)))
     if made:
         spans_now = [s for n, span in enumerate(row) if n not in drop for s in made.get(n, [span])]
         done = rewrite(variation, {upper: spans_now})
-        if isinstance(done, Declined):
-            return done
         variation = replace(done, textures=within(stretches(variation), copies.origin))
-    done = lettered(variation, fixed, cycle)
-    if not left:
-        return done
     return noted(
-        done,
+        lettered(variation, fixed, cycle),
         say_count(
             "{n} figure of other lengths plucked as written", "{n} figures of other lengths plucked as written", left
         ),
@@ -156,7 +148,7 @@ def _one_voice(figure: Figure, upper: int) -> bool:
     return all(len(slot) == 1 and slot[0].event.voice == upper for slot in figure.slots[1:])
 
 
-def _from_line(variation: Variation, cycle: Fingers) -> Variation | Declined:
+def _from_line(variation: Variation, cycle: Fingers) -> Variation:
     passage = variation.passage
     kinds = _kind(variation)
     upper = upper_voice(passage)
@@ -165,17 +157,17 @@ def _from_line(variation: Variation, cycle: Fingers) -> Variation | Declined:
         if not any(n.id in line for n in event.notes):
             continue
         if event.voice != upper or len(event.notes) > 1:
-            return decline(say("tremolo needs a single line, and here notes sound together"), place_of(passage, event))
+            raise unfit(say("tremolo needs a single line, and here notes sound together"), passage.place(event))
         if event.notes[0].placement and event.notes[0].placement.string == 1:
             reason = say(
                 "{pitch} lies on ①: no string is left above the line to hold the tremolo", pitch=event.notes[0].pitch
             )
-            return decline(reason, place_of(passage, event), lies=True)
+            raise unfit(reason, passage.place(event), lies=True)
     if any(n.id not in line and not n.tied_back for e in passage.events if e.voice != upper for n in e.notes):
-        return decline(say("the passage has several voices: tremolo needs a single line under its held string"))
+        raise unfit(say("the passage has several voices: tremolo needs a single line under its held string"))
     length = unit(passage)
     if length is None or not line:
-        return decline(NO_NOTES)
+        raise unfit(NO_NOTES)
     string = held_string(variation, line)
     copies = Copies(variation)
     made: list[Span] = []
@@ -199,9 +191,8 @@ def _from_line(variation: Variation, cycle: Fingers) -> Variation | Declined:
             fixed |= {n.id: f for n, f in zip(struck, cycle, strict=True)}
             steps += [(n,) for n in struck]
         made += parts(span, steps)
-    done = _unsteady(passage, len(cycle), lengths) or rewrite(variation, {upper: made})
-    if isinstance(done, Declined):
-        return done
+    _refuse_unsteady(passage, len(cycle), lengths)
+    done = rewrite(variation, {upper: made})
     return lettered(replace(done, textures=()), fixed, cycle)
 
 
@@ -229,7 +220,7 @@ def _open(copies: Copies, note: Note, instrument: Instrument, string: int, posit
 # --- chords broken ----------------------------------------------------------------------------------------------
 
 
-def broken(variation: Variation, formula: Formula) -> Variation | Declined:
+def broken(variation: Variation, formula: Formula) -> Variation:
     """Each chord broken under a right-hand formula, p on its lowest string.
 
     Where the bass of a chord stands in a voice of its own, it stays there, and the rest of the formula follows it.
@@ -273,27 +264,21 @@ def broken(variation: Variation, formula: Formula) -> Variation | Declined:
             steps.append(tuple(sorted(notes.values(), key=lambda n: n.pitch.midi)))
         made += _rolled(span, steps, usual)
     if not chords and held:
-        return decline(say("the thumb plucks the bass of every chord that could be broken"))
+        raise unfit(say("the thumb plucks the bass of every chord that could be broken"))
     if not chords:
-        return decline(say("no chord has the {n} notes the formula needs", n=max(2, len(fingers))))
+        raise unfit(say("no chord has the {n} notes the formula needs", n=max(2, len(fingers))))
     done = rewrite(variation, {upper: made})
-    if isinstance(done, Declined):
-        return done
     cycle = tuple(step[0] for step in formula) if all(len(step) == 1 for step in formula) else ()
     done = lettered(replace(done, textures=()), fixed, cycle)
-    if held:
-        text = say_count(
-            "{n} chord left whole: the thumb is on the bass", "{n} chords left whole: the thumb is on the bass", held
-        )
-        done = noted(done, text)
-    if silent:
-        text = say_count(
-            "{n} inner chord note not played: the formula has fewer fingers",
-            "{n} inner chord notes not played: the formula has fewer fingers",
-            silent,
-        )
-        done = noted(done, text)
-    return done
+    text = say_count(
+        "{n} chord left whole: the thumb is on the bass", "{n} chords left whole: the thumb is on the bass", held
+    )
+    more = say_count(
+        "{n} inner chord note not played: the formula has fewer fingers",
+        "{n} inner chord notes not played: the formula has fewer fingers",
+        silent,
+    )
+    return noted(noted(done, text), more)
 
 
 def _rolled(span: Span, steps: Sequence[tuple[Note, ...]], usual: Fraction) -> list[Span]:

@@ -12,8 +12,8 @@ from engrave.axes.letters import letters
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
-from engrave.axes.setting import decline, noted
-from engrave.model import PLUCKING, Declined, Direction, Note, Variation, replace_unchecked
+from engrave.axes.setting import noted, unfit
+from engrave.model import PLUCKING, Direction, Note, Variation, replace_unchecked
 from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN
 from engrave.textures import kind_of
@@ -26,7 +26,7 @@ PLANT = say("place")
 """printed where the fingers of a chord are all set on their strings before it is played"""
 
 
-def order(variation: Variation, formula: Fingers) -> Variation | Declined:
+def order(variation: Variation, formula: Fingers) -> Variation:
     """Broken chords in another order of the fingers, each still bound to its string."""
     passage = variation.passage
     upper = upper_voice(passage)
@@ -53,18 +53,13 @@ def order(variation: Variation, formula: Fingers) -> Variation | Declined:
         changed += not same
     if not changed:
         why = whys.most_common(1)[0][0] if whys else say("it is the order that is written")
-        return decline(why)
+        raise unfit(why)
     done = rewrite(variation, rows)
-    if isinstance(done, Declined):
-        return done
     done = lettered(replace(done, textures=()), fixed, formula)
-    left = sum(whys.values())
-    if not left:
-        return done
     text = say_count(
         "{n} figure played as written: the order does not fit",
         "{n} figures played as written: the order does not fit",
-        left,
+        sum(whys.values()),
     )
     return noted(done, text)
 
@@ -152,23 +147,23 @@ def _put(
 # --- block chords -----------------------------------------------------------------------------------------------
 
 
-def blocked(variation: Variation) -> Variation | Declined:
+def blocked(variation: Variation) -> Variation:
     """Broken chords struck together, each in the time of its figure."""
     return _struck(variation, figures_of(variation, BROKEN))
 
 
-def block_first(variation: Variation) -> Variation | Declined:
+def block_first(variation: Variation) -> Variation:
     """Where one chord is broken twice or more, it is struck together the first time."""
     chosen = []
     for _, group in groupby(figures_of(variation, BROKEN), key=lambda f: sorted((s, *x) for s, x in f.frets.items())):
         row = list(group)
         chosen += row[:1] if len(row) > 1 else []
     if not chosen:
-        return decline(say("no chord is broken twice running: there is none to strike first"))
+        raise unfit(say("no chord is broken twice running: there is none to strike first"))
     return _struck(variation, tuple(chosen))
 
 
-def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | Declined:
+def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation:
     passage = variation.passage
     upper = upper_voice(passage)
     row = list(spans(passage, upper))
@@ -186,15 +181,11 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | De
         ]
     left = len(figures) - len(struck)
     if not struck:
-        return decline(say("no broken chord can be held as one chord"))
+        raise unfit(say("no broken chord can be held as one chord"))
     done = rewrite(variation, {upper: row})
-    if isinstance(done, Declined):
-        return done
     # each finger stays on its string, whether the chord is broken or not
     hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
     done = lettered(replace(done, textures=()), _together(hand, struck))
-    if not left:
-        return done
     text = say_count(
         "{n} figure left broken: no hand holds it as one chord",
         "{n} figures left broken: no hand holds them as one chord",
@@ -239,7 +230,7 @@ def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]
 # --- prepared fingers, and layers alone -------------------------------------------------------------------------
 
 
-def planted(variation: Variation) -> Variation | Declined:
+def planted(variation: Variation) -> Variation:
     """The word to set all fingers on their strings, at each chord that differs from the one before.
 
     A finger that plays two strings of a broken chord cannot be set on both: there stands no word.
@@ -264,9 +255,9 @@ def planted(variation: Variation) -> Variation | Declined:
                 places.append(event)
             shapes.append(shape_now)
     if not places and spread:
-        return decline(say("a finger plays two strings in the figures"))
+        raise unfit(say("a finger plays two strings in the figures"))
     if not places:
-        return decline(say("no chord of three strings or more: there is nothing to prepare"))
+        raise unfit(say("no chord of three strings or more: there is nothing to prepare"))
     words = tuple(
         Direction(kind="words", text=PLANT, bar=event.bar, onset=event.onset)
         for event in sorted(places, key=lambda e: e.onset)
@@ -293,14 +284,14 @@ def _settable(figure: Figure, hand: dict[str, str]) -> bool:
     return together and all(len(own) == 1 for own in strings.values())
 
 
-def alone(variation: Variation, *, bass: bool) -> Variation | Declined:
+def alone(variation: Variation, *, bass: bool) -> Variation:
     """The bass of a melody with bass by itself, or the melody, one note at a time."""
     low = _bass_layer(variation)
     all_ = {note.id for note in variation.passage.notes if not note.tied_back}
     under = set() if bass else _under_melody(variation, low)
     away = all_ - low if bass else low | under
     if not low or not away or away == all_:
-        return decline(say("the passage has no melody over a bass"))
+        raise unfit(say("the passage has no melody over a bass"))
     head = heads(variation.passage)
     rows = {}
     for voice in variation.passage.voices:
@@ -310,15 +301,11 @@ def alone(variation: Variation, *, bass: bool) -> Variation | Declined:
         # a voice of which nothing is left is none: no rests stand for it
         rows[voice] = row if any(span.notes for span in row) else []
     done = rewrite(variation, rows, slurs=True)
-    if isinstance(done, Declined):
-        return done
     kept = dict.fromkeys(low, "p") if bass else {}
     done = lettered(replace(done, textures=()), kept)
     if bass:
         return noted(done, say_count("{n} note over the bass left out", "{n} notes over the bass left out", len(away)))
     done = noted(done, say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low)))
-    if not under:
-        return done
     inner = say_count(
         "{n} note of a chord under the melody left out", "{n} notes of chords under the melody left out", len(under)
     )

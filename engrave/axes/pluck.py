@@ -13,8 +13,8 @@ from engrave.axes.letters import letters as as_written
 from engrave.axes.pluck_words import order_words
 from engrave.axes.plucking import Fingers
 from engrave.axes.rewriting import lettered
-from engrave.axes.setting import Axis, Setting, decline
-from engrave.model import TEXTURES, Declined, Note, Variation
+from engrave.axes.setting import Axis, Setting, unfit
+from engrave.model import TEXTURES, Note, Variation
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of
@@ -27,7 +27,7 @@ _CHORDS = re.compile(r"chords ([2-6]) times\Z")
 _TURNED, _THUMBED = ", turned at crossings", ", p on basses"
 
 
-def as_given(variation: Variation) -> Variation | Declined:
+def as_given(variation: Variation) -> Variation:
     """The strokes there are, the source's letters, and those of each texture between them."""
     notes = {n.id: n for n in variation.passage.notes if not n.tied_back and not n.slurred_from}
     if all(n.stroke for n in notes.values()):
@@ -53,7 +53,7 @@ def _going_on(variation: Variation, notes: Mapping[str, Note]) -> Variation:
     return plucking.with_strokes(variation, fingers, variation.cycle)
 
 
-def best(variation: Variation) -> Variation | Declined:
+def best(variation: Variation) -> Variation:
     """The letters of each texture, whatever the source's say."""
     found = as_written(variation, {})
     return plucking.with_strokes(variation, {name: letter.finger for name, letter in found.items()})
@@ -71,33 +71,33 @@ def _line(variation: Variation) -> tuple[Sound, ...]:
     return tuple(found)
 
 
-def started(variation: Variation, cycle: Fingers, *, worst: bool) -> Variation | Declined:
+def started(variation: Variation, cycle: Fingers, *, worst: bool) -> Variation:
     """`cycle` from the finger that gives the line the fewest (or the most) awkward crossings."""
     found = plucking.starts(cycle, _line(variation))
     counts = [awkward for _, awkward in found]
     if len(set(counts)) == 1 and len(cycle) > 1:
-        return decline(say("every start of the cycle gives the same number of awkward crossings"))
+        raise unfit(say("every start of the cycle gives the same number of awkward crossings"))
     at = counts.index(max(counts) if worst else min(counts))
     turned = (*cycle[at:], *cycle[:at])
     return picked(variation, lambda: plucking.turning(turned), turned)
 
 
-def _turned(variation: Variation, cycle: Fingers) -> Variation | Declined:
+def _turned(variation: Variation, cycle: Fingers) -> Variation:
     line = _line(variation)
     if len({s.placement.string for s in line}) < 2:
-        return decline(say("the line stays on one string: there is no crossing to turn at"))
+        raise unfit(say("the line stays on one string: there is no crossing to turn at"))
     return picked(variation, lambda: plucking.turning_at_crossings(cycle), ())
 
 
-def _thumbed(variation: Variation, cycle: Fingers) -> Variation | Declined:
+def _thumbed(variation: Variation, cycle: Fingers) -> Variation:
     bass = bass_from(variation)
     low = [s.placement.string >= bass for s in _line(variation)]
     if not any(low):
-        return decline(
+        raise unfit(
             say("no note of the line lies on string {string} or lower: nothing for p to take", string=bass), lies=True
         )
     if all(low):
-        return decline(
+        raise unfit(
             say("every note of the line lies on string {string} or lower: p would take them all", string=bass),
             lies=True,
         )

@@ -12,8 +12,8 @@ from fractions import Fraction
 from engrave.axes import letters
 from engrave.axes.plucking import Fingers, with_strokes
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.axes.setting import decline, noted
-from engrave.model import Declined, Note, Texture, Variation
+from engrave.axes.setting import noted, unfit
+from engrave.model import Note, Texture, Variation
 from engrave.model.said import say, say_count
 from engrave.textures import kind_of
 from engrave.textures.onsets import Sound, onset_groups
@@ -51,7 +51,7 @@ class Copies:
         return f"{base}:{number}"
 
 
-def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: bool = False) -> Variation | Declined:
+def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: bool = False) -> Variation:
     """`variation` with these voices made of these spans; with `slurs`, notes are slurred from those that are left."""
     passage = variation.passage
     if slurs:
@@ -61,7 +61,7 @@ def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: 
     else:
         anew = {voice: tuple(_plucked(s) for s in row) for voice, row in made.items()}
     if any(s.notes and s.end - s.start < SHORTEST for row in anew.values() for s in row):
-        return decline(TOO_SHORT)
+        raise unfit(TOO_SHORT)
     kept_slurs = {n.id for row in anew.values() for s in row for n in s.notes if n.slurred_from}
     written = {n.id for row in anew.values() for s in row for n in s.notes}
     lost = sum(
@@ -73,13 +73,11 @@ def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: 
     voices = {voice: spans(passage, voice) for voice in passage.voices} | anew
     try:
         music = rewritten(passage, voices, passage.bars, lambda time: time)
-    except ValueError:
-        return decline(say("some notes cannot be written in such parts"))
+    except ValueError as fault:
+        raise unfit(say("some notes cannot be written in such parts")) from fault
     ids = {note.id for note in music.notes}
     kept = tuple(s for s in music.slurs if s.start in ids and s.stop in ids)
     done = replace(variation, passage=replace(music, slurs=kept))
-    if not lost:
-        return done
     text = say_count(
         "{n} slur of the line left out: each note is plucked",
         "{n} slurs of the line left out: each note is plucked",

@@ -1,8 +1,9 @@
 """What a setting and an axis are.
 
-A setting is a pure function Variation → Variation, or it declines with a reason a player understands. What it trains,
-what to listen for and where that comes from live with it and are what the book prints. Adding a setting is one entry in
-its axis; adding an axis is one file and one line in engrave.axes.ORDER.
+A setting is a pure function Variation → Variation; where it does not apply it raises `unfit` with a reason a player
+understands, and `play` answers Declined. What it trains, what to listen for and where that comes from live with it and
+are what the book prints. Adding a setting is one entry in its axis; adding an axis is one file and one line in
+engrave.axes.ORDER.
 """
 
 from __future__ import annotations
@@ -12,13 +13,29 @@ from collections.abc import Callable
 from dataclasses import KW_ONLY, dataclass, replace
 from fractions import Fraction
 
-from engrave.model import TEXTURES, Declined, Event, Notice, Passage, Place, Variation
-from engrave.model.said import say
+from engrave.model import TEXTURES, Declined, Notice, Place, Variation
+from engrave.model.said import Said, say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.model.wording import either
 from engrave.textures import share
 
-Change = Callable[[Variation], Variation | Declined]
+Change = Callable[[Variation], Variation]
+"""raises UnfitError where it does not apply"""
+
+
+class UnfitError(Exception):
+    """A setting that does not apply: what `Setting.play` answers then."""
+
+    def __init__(self, declined: Declined) -> None:
+        super().__init__(declined.reason)
+        self.declined = declined
+
+
+def unfit(reason: str, place: Place | None = None, *, lies: bool = False) -> UnfitError:
+    """To be raised; Setting.play puts axis and setting on it. `lies`: because of the strings that the line lies on."""
+    where = place.inside if place else ""
+    return UnfitError(Declined(axis="", setting="", reason=reason, place=where, lies=lies))
+
 
 COMMON = "common practice"
 """source of what every player knows and nobody can be named for"""
@@ -68,18 +85,21 @@ class Setting:
 
     def play(self, variation: Variation) -> Variation | Declined:
         """`variation` played this way, or the reason why it cannot be, with this setting's name on it."""
-        result = self._unfit(variation) or self.change(variation)
-        return replace(result, axis=self.axis, setting=self.name) if isinstance(result, Declined) else result
+        try:
+            self._look(variation)
+            return self.change(variation)
+        except UnfitError as no:
+            return replace(no.declined, axis=self.axis, setting=self.name)
 
-    def _unfit(self, variation: Variation) -> Declined | None:
-        """A refusal where too little of the passage has a texture this is for."""
+    def _look(self, variation: Variation) -> None:
+        """Raises UnfitError where too little of the passage has a texture this is for."""
         if set(self.fits) >= set(TEXTURES):
-            return None
+            return
         part = share(variation, self.fits)
         other = share(variation, TEXTURES)
         least = 1 - LEAST if self.whole else LEAST
         if part >= least or not other:
-            return None
+            return
         wanted = either(_PLURAL[kind] for kind in self.fits)
         # for the translator: {textures} is a list such as "lines or broken chords"
         whole = say(
@@ -89,8 +109,9 @@ class Setting:
         none = say("it is for {textures}, and the passage has none", textures=wanted)
         little = say("it is for {textures}, and less than a fifth of the passage's notes lie in any", textures=wanted)
         if not part:
-            return replace(decline(none), textures=tuple(_PLURAL[kind] for kind in self.fits))
-        return decline(whole if part >= LEAST else little)
+            textures = tuple(_PLURAL[kind] for kind in self.fits)
+            raise UnfitError(Declined(axis="", setting="", reason=none, textures=textures))
+        raise unfit(whole if part >= LEAST else little)
 
 
 LEAST = Fraction(1, 5)
@@ -143,19 +164,9 @@ def unchanged(variation: Variation) -> Variation:
     return variation
 
 
-def decline(reason: str, place: Place | None = None, *, lies: bool = False) -> Declined:
-    """A refusal; Setting.play puts axis and setting on it. `lies`: because of the strings that the line lies on."""
-    where = str(Place(bar=place.bar, beat=place.beat)) if place else ""
-    return Declined(axis="", setting="", reason=reason, place=where, lies=lies)
-
-
 def noted(variation: Variation, text: str) -> Variation:
-    """`variation` with one more notice, unless it says so already."""
+    """`variation` with one more notice, unless it says so already or counts none."""
     notice = Notice(text=text)
-    return variation if notice in variation.notices else replace(variation, notices=(*variation.notices, notice))
-
-
-def place_of(passage: Passage, event: Event) -> Place:
-    """Bar and beat of an event."""
-    place = passage.place(event)
-    return Place(bar=place.bar, beat=place.beat)
+    counts_none = isinstance(text, Said) and not text.number
+    said = counts_none or notice in variation.notices
+    return variation if said else replace(variation, notices=(*variation.notices, notice))

@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engrave.axes.cleanup import playable
-from engrave.axes.setting import decline
-from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
+from engrave.axes.setting import unfit
+from engrave.model import Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
 from engrave.model.said import say
 from engrave.model.texture import LAYERS
 from engrave.textures import stretches
@@ -103,10 +103,12 @@ def slurred(variation: Variation, chosen: list[NotePair]) -> Variation:
     return replace(variation, passage=with_notes(variation.passage, changed))
 
 
-def slurring(variation: Variation, choose: Choose, empty: str) -> Variation | Declined:
-    """Slurs what `choose` takes of the pairs not yet slurred; declines with `empty` where that is none."""
+def slurring(variation: Variation, choose: Choose, empty: str) -> Variation:
+    """Slurs what `choose` takes of the pairs not yet slurred; raises UnfitError with `empty` where that is none."""
     chosen = choose(tuple(pair for pair in note_pairs(variation) if not pair.note.slurred_from))
-    return slurred(variation, chosen) if chosen else decline(empty)
+    if not chosen:
+        raise unfit(empty)
+    return slurred(variation, chosen)
 
 
 def none(variation: Variation) -> Variation:
@@ -164,7 +166,7 @@ def _whole_runs(possible: tuple[NotePair, ...], wanted: Callable[[tuple[NotePair
     return chosen
 
 
-def open_before(variation: Variation) -> Variation | Declined:
+def open_before(variation: Variation) -> Variation:
     """Pull-offs to the open string, each fretted note giving its first half to the open string, plucked."""
     pulls = [pair for pair in note_pairs(variation) if pair.pull and not pair.fingers[1]]
     split = {pair.before.id: pair for pair in pulls if not pair.before.slurred_from and not pair.before.tied_back}
@@ -191,7 +193,7 @@ def open_before(variation: Variation) -> Variation | Declined:
         made.append(replace(halved, id=_fresh(f"{event.id}-open", taken), notes=(extra,)))
         made.append(replace(halved, onset=event.onset + halved.duration, marks=()))
     if not slurs:
-        return decline(say("no fretted note falls to the open string under it: there is nothing to pull off"))
+        raise unfit(say("no fretted note falls to the open string under it: there is nothing to pull off"))
     return slurred(replace(variation, passage=replace(variation.passage, events=tuple(made))), slurs)
 
 

@@ -16,8 +16,8 @@ from functools import partial
 from itertools import pairwise
 
 from engrave.axes.plucking import stroke_of, top_of
-from engrave.axes.setting import LEAST, Axis, Setting, decline, no_pattern, noted, unchanged
-from engrave.model import TEXTURES, Declined, Direction, Note, Variation, replace_unchecked, with_notes
+from engrave.axes.setting import LEAST, Axis, Setting, no_pattern, noted, unchanged, unfit
+from engrave.model import TEXTURES, Direction, Note, Variation, replace_unchecked, with_notes
 from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.model.wording import bars_text
@@ -104,7 +104,7 @@ class _Words:
     """it speaks of every note, not only of those that should be rest strokes"""
 
 
-def rest_where(variation: Variation, choose: Choose, words: _Words) -> Variation | Declined:
+def rest_where(variation: Variation, choose: Choose, words: _Words) -> Variation:
     """Rest strokes where `choose` says and possible, free ones elsewhere; `words` are printed over the music."""
     free, coming = free_strings(variation), _coming(variation)
     wanted = choose(variation)
@@ -132,14 +132,14 @@ def rest_where(variation: Variation, choose: Choose, words: _Words) -> Variation
                 changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
     if not rests:
         reason = say("no note can be a rest stroke: the string to come to rest on is missing, or needed for a note")
-        return decline(reason, lies=True)
+        raise unfit(reason, lies=True)
     if rests < LEAST * plucked:
         reason = say(
             "only {n} of {notes} notes can be rest strokes: the strings beside the others ring on",
             n=rests,
             notes=plucked,
         )
-        return decline(reason)
+        raise unfit(reason)
     bars = {bar for bar, here in kinds.items() if "free" in here}
     made = replace(variation, passage=with_notes(variation.passage, changed))
     # one rule for the whole page: words that change from bar to bar are not read

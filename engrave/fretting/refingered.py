@@ -24,7 +24,6 @@ from engrave.model import (
     Note,
     Notice,
     Passage,
-    Place,
     PlanError,
     UnplayableError,
     Variation,
@@ -52,7 +51,7 @@ def refret(variation: Variation, scheme: str, *, bend: bool = False, keep_places
     try:
         free = _prepared(line, keep_places or found.keeps_places)
     except UnplayableError as fault:
-        return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=_where(fault.faults[0].place))
+        return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=fault.faults[0].place.inside)
     if found.name in _RANKS:
         return _ranked(variation, free, found, line, keep=keep_places)
     return _ruled(variation, free, found, bend=bend)
@@ -169,7 +168,7 @@ def _first_empty(problem: Problem) -> int | None:
 def _declined(free: Task, scheme: Scheme, number: int, problem: Problem) -> Declined:
     """Why a scheme cannot hold, naming the notes at which it fails."""
     moment, tones = problem.moments[number], problem.tones
-    place = _where(place_of(free.passage, tones[moment.struck[0]]))
+    place = place_of(free.passage, tones[moment.struck[0]]).inside
     names = " ".join(pitch_of(free.passage, tones[i]) for i in moment.struck)
     empty = [i for i in moment.struck if not problem.stops[i]]
     if empty:
@@ -244,8 +243,3 @@ def _notice(free: Task, scheme: Scheme, index: int, path: Path) -> Notice:
     )
     bare = say("{pitch} is not played {rule}: string {string}, open, position {position}", **where)
     return Notice(text=stopped if stop.finger else bare, place=place_of(free.passage, tone))
-
-
-def _where(place: Place) -> str:
-    """Bar and beat, without the file."""
-    return str(Place(bar=place.bar, beat=place.beat))
