@@ -18,7 +18,7 @@ from engrave.model import TEXTURES, Note, Variation
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of
-from engrave.textures.onsets import Sound, onset_groups
+from engrave.textures.onsets import Sound
 from engrave.textures.row import bass_from
 
 HOUSE = "house default: an exact search within the rules of each texture"
@@ -59,16 +59,9 @@ def best(variation: Variation) -> Variation:
     return plucking.with_strokes(variation, {name: letter.finger for name, letter in found.items()})
 
 
-def _line(variation: Variation) -> tuple[Sound, ...]:
+def _line(variation: Variation) -> list[Sound]:
     """The notes that a cycle plays, in order."""
-    where = kind_of(variation)
-    found = []
-    for group in onset_groups(variation.passage):
-        span = where.get(group.plucked[0].note.id) if group.plucked else None
-        if group.plucked and (span is None or span.kind in plucking.RUNNING):
-            top = plucking.top_of(group, span)
-            found += [top] if top else []
-    return tuple(found)
+    return [turn.top for run in plucking.runs(variation) for turn in run]
 
 
 def started(variation: Variation, cycle: Fingers, *, worst: bool) -> Variation:

@@ -5,7 +5,7 @@ They keep every voice's time. Slurs within what is rewritten are left out, with 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -54,22 +54,12 @@ class Copies:
 def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: bool = False) -> Variation:
     """`variation` with these voices made of these spans; with `slurs`, notes are slurred from those that are left."""
     passage = variation.passage
-    if slurs:
-        left = {n.id for row in made.values() for s in row for n in s.notes}
-        gone = {n.id for n in passage.notes if n.slurred_from and n.slurred_from not in left}
-        anew = {v: tuple(_plucked(s) if any(n.id in gone for n in s.notes) else s for s in r) for v, r in made.items()}
-    else:
-        anew = {voice: tuple(_plucked(s) for s in row) for voice, row in made.items()}
+    left = {n.id for row in made.values() for s in row for n in s.notes} if slurs else set()
+    gone = {n.id for n in passage.notes if n.slurred_from and n.slurred_from not in left}
+    anew = {voice: tuple(_plucked(span, gone) for span in row) for voice, row in made.items()}
     if any(s.notes and s.end - s.start < SHORTEST for row in anew.values() for s in row):
         raise unfit(TOO_SHORT)
-    kept_slurs = {n.id for row in anew.values() for s in row for n in s.notes if n.slurred_from}
-    written = {n.id for row in anew.values() for s in row for n in s.notes}
-    lost = sum(
-        bool(n.slurred_from) and n.id not in kept_slurs and n.id in written
-        for e in passage.events
-        if e.voice in anew
-        for n in e.notes
-    )
+    lost = sum(n.id in gone for row in anew.values() for s in row for n in s.notes)
     voices = {voice: spans(passage, voice) for voice in passage.voices} | anew
     try:
         music = rewritten(passage, voices, passage.bars, lambda time: time)
@@ -86,14 +76,13 @@ def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: 
     return noted(done, text)
 
 
-def _plucked(span: Span) -> Span:
-    """A span whose notes and grace notes are slurred from none."""
-    graces = tuple(replace(g, notes=tuple(_bare(n) for n in g.notes)) for g in span.graces)
-    return replace(span, notes=tuple(_bare(n) for n in span.notes), graces=graces)
+def _plucked(span: Span, gone: Collection[str]) -> Span:
+    """A span whose notes and grace notes with an id in `gone` are slurred from none."""
 
+    def bare(notes: tuple[Note, ...]) -> tuple[Note, ...]:
+        return tuple(replace(note, slurred_from="", slide=False) if note.id in gone else note for note in notes)
 
-def _bare(note: Note) -> Note:
-    return replace(note, slurred_from="", slide=False) if note.slurred_from else note
+    return replace(span, notes=bare(span.notes), graces=tuple(replace(g, notes=bare(g.notes)) for g in span.graces))
 
 
 def parts(span: Span, steps: Sequence[tuple[Note, ...]]) -> list[Span]:

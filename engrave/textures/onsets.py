@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeVar, TypeVarTuple
 
-from engrave.model import Event, Note, Passage, Placement, Variation
+from engrave.model import Event, Note, Passage, Placement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,38 +136,7 @@ def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:
 
 def upper_voice(passage: Passage) -> int:
     """The voice the line is in: the first that sounds."""
-    return _upper_voice(passage.events)
-
-
-def _upper_voice(events: tuple[Event, ...]) -> int:
-    return min([e.voice for e in events if e.notes], default=1)
-
-
-def melody_note(group: OnsetGroup, voice: int) -> Sound | None:
-    """The plucked note of `group` that belongs to the line in `voice`: its highest string. None if there is none."""
-    own = [s for s in group.plucked if s.event.voice == voice]
-    return own[-1] if own else None
-
-
-def melody(variation: Variation) -> tuple[Sound, ...]:
-    """The plucked notes of the upper voice, one an onset group, in playing order: what a plucking cycle runs along."""
-    return _melody(variation.passage.events)
-
-
-@remembered
-def _melody(events: tuple[Event, ...]) -> tuple[Sound, ...]:
-    voice = _upper_voice(events)
-    found = [melody_note(group, voice) for group in _onset_groups(events)]
-    return tuple([sound for sound in found if sound])
-
-
-def steady(variation: Variation) -> Fraction | None:
-    """The length in quarters most notes of the upper voice have, if more than half of them have it."""
-    lengths = [s.event.duration for s in melody(variation) if not s.event.grace]
-    if not lengths:
-        return None
-    common, often = commonest(lengths)
-    return common if 2 * often > len(lengths) else None
+    return min([e.voice for e in passage.events if e.notes], default=1)
 
 
 def commonest(lengths: list[Fraction]) -> tuple[Fraction, int]:
@@ -179,18 +148,9 @@ def commonest(lengths: list[Fraction]) -> tuple[Fraction, int]:
 
 def sounding_end(passage: Passage) -> dict[str, Fraction]:
     """Id of each note → when the sound it belongs to ends, ties followed, in quarters from the passage's start."""
-    ends: dict[str, Fraction] = {}
-    waiting: dict[tuple[int, int], list[str]] = {}
-    for event in passage.events:
-        for note in event.notes:
-            key = (event.voice, note.pitch.midi)
-            chain = waiting.pop(key, []) if note.tied_back else []
-            chain.append(note.id)
-            for name in chain:
-                ends[name] = event.end
-            if note.tied_on:
-                waiting[key] = chain
-    return ends
+    head = heads(passage)
+    last = {head[note.id]: event.end for event in passage.events for note in event.notes}
+    return {name: last[first] for name, first in head.items()}
 
 
 def held(passage: Passage) -> tuple[tuple[OnsetGroup, tuple[Sound, ...]], ...]:
