@@ -13,7 +13,7 @@ from engrave.model import MARKS, PLUCKING, Direction, Event, Passage, Variation,
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, leading, stretches
-from engrave.textures.onsets import Sound, onset_groups, upper_voice
+from engrave.textures.onsets import Sound, onset_groups, upper_voice, voices_sounding
 
 AXIS = "accent"
 _EVERY = re.compile(r"every ([2-9]|1[0-6])(?: from ([1-9]|1[0-6]))?\Z")
@@ -111,10 +111,7 @@ def _melody(variation: Variation) -> frozenset[str]:
     """The melody over a bass; where two voices are written, the top notes of the upper one, however low they lie."""
     where = kind_of(variation)
     passage = variation.passage
-    sounding: dict[int, set[int]] = {}
-    for event in passage.events:
-        if event.notes:
-            sounding.setdefault(event.bar, set()).add(event.voice)
+    sounding = voices_sounding(passage)
     upper = upper_voice(passage)
     led = {s.note.id for s in leading(variation)}
     led |= {

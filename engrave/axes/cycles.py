@@ -8,7 +8,7 @@ from functools import partial
 from itertools import pairwise
 
 from engrave.axes import plucking
-from engrave.axes.letters import letters as as_written
+from engrave.axes.letters import fingers_as_written
 from engrave.axes.pluck_words import PAIRS, SINGLES
 from engrave.axes.plucking import RUNNING, Fingers
 from engrave.axes.rewriting import given
@@ -47,7 +47,7 @@ def picked(
     `steady`: a figure on each note, whose thumb lies where the line lies.
     """
     kinds = kinds or fits_of(cycle)
-    rest = {name: letter.finger for name, letter in as_written(variation, given(variation)).items()}
+    rest = fingers_as_written(variation, given(variation))
     fingers, reached, bent = plucking.along(variation, new, rest, cycle, kinds)
     if not reached:
         raise unfit(say("no note of a line is plucked: nothing to alternate on"))

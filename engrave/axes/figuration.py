@@ -11,11 +11,11 @@ from engrave.axes import plucking
 from engrave.axes.cycles import picked
 from engrave.axes.defaults import GOAL, HABITS
 from engrave.axes.plucking import RANK, Fingers
-from engrave.axes.retiming import Span, spans
+from engrave.axes.retiming import Span, fresh, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, rewrite, within
 from engrave.axes.setting import noted, unfit
 from engrave.axes.timing import NO_NOTES, WHOLE, unit
-from engrave.model import Instrument, Note, Passage, Placement, Variation
+from engrave.model import Note, Passage, Placement, Variation
 from engrave.model.said import say, say_count
 from engrave.model.spelling import spell
 from engrave.model.texture import BLOCK, LAYERS, LINE, TREMOLO
@@ -180,8 +180,11 @@ def _from_line(variation: Variation, cycle: Fingers) -> Variation:
         note = copies.of(span.notes[0])
         key = passage.bars[span.event.bar].key
         position = note.placement.position if note.placement else 1
-        over = _open(copies, note, variation.instrument, string, position)
-        over = replace(over, pitch=spell(variation.instrument.midi(string, 0), key))
+        over = Note(
+            id=fresh(copies.taken, f"{note.id}:held"),
+            pitch=spell(variation.instrument.midi(string, 0), key),
+            placement=Placement(string=string, fret=0, finger=0, position=position),
+        )
         # a long note is struck again by p with each round, so that the tremolo keeps its speed
         rounds = max(1, int((span.end - span.start) / length)) if not (span.end - span.start) % length else 1
         steps = []
@@ -203,18 +206,6 @@ def held_string(variation: Variation, line: set[str]) -> int:
     midis = [instrument.midi(p.string, p.fret) for p in places]
     above = range(1, min(p.string for p in places))
     return max(above, key=lambda s: (sum((instrument.midi(s, 0) - midi) % 12 not in DISSONANT for midi in midis), -s))
-
-
-def _open(copies: Copies, note: Note, instrument: Instrument, string: int, position: int) -> Note:
-    name = f"{note.id}:held"
-    while name in copies.taken:
-        name += "+"
-    copies.taken.add(name)
-    return Note(
-        id=name,
-        pitch=instrument.strings[string - 1],
-        placement=Placement(string=string, fret=0, finger=0, position=position),
-    )
 
 
 # --- chords broken ----------------------------------------------------------------------------------------------

@@ -116,6 +116,11 @@ def letters(variation: Variation, fixed: dict[str, str]) -> dict[str, Letter]:
     return found
 
 
+def fingers_as_written(variation: Variation, fixed: dict[str, str]) -> dict[str, str]:
+    """The finger of every plucked note alone, as `letters` has them."""
+    return {name: letter.finger for name, letter in letters(variation, fixed).items()}
+
+
 def _thumb(finger: str) -> str:
     return "a bass is the thumb's" if finger == "p" else ""
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import groupby
 
 from engrave.axes.chord_shapes import shape_fault
-from engrave.axes.letters import letters
+from engrave.axes.letters import fingers_as_written
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
 from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
@@ -17,7 +17,7 @@ from engrave.model import PLUCKING, Direction, Note, Variation, replace_unchecke
 from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN
 from engrave.textures import kind_of
-from engrave.textures.onsets import Sound, heads, onset_groups, upper_voice
+from engrave.textures.onsets import Sound, heads, onset_groups, upper_voice, voices_sounding
 
 Rows = dict[int, list[Span]]
 """voice → its spans"""
@@ -30,7 +30,7 @@ def order(variation: Variation, formula: Fingers) -> Variation:
     """Broken chords in another order of the fingers, each still bound to its string."""
     passage = variation.passage
     upper = upper_voice(passage)
-    hand = {name: letter.finger for name, letter in letters(variation, {}).items()}
+    hand = fingers_as_written(variation, {})
     rows = {voice: list(spans(passage, voice)) for voice in passage.voices}
     copies = Copies(variation)
     fixed: dict[str, str] = {}
@@ -184,7 +184,7 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation:
         raise unfit(say("no broken chord can be held as one chord"))
     done = rewrite(variation, {upper: row})
     # each finger stays on its string, whether the chord is broken or not
-    hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
+    hand = fingers_as_written(variation, given(variation))
     done = lettered(replace(done, textures=()), _together(hand, struck))
     text = say_count(
         "{n} figure left broken: no hand holds it as one chord",
@@ -236,7 +236,7 @@ def planted(variation: Variation) -> Variation:
     A finger that plays two strings of a broken chord cannot be set on both: there stands no word.
     """
     where = kind_of(variation)
-    hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
+    hand = fingers_as_written(variation, given(variation))
     places = []
     before: object = None
     spread = False
@@ -325,10 +325,7 @@ def _bass_layer(variation: Variation) -> set[str]:
     """Ids of the notes that are the bass: the lowest voice where two are written, else the bass of each texture."""
     passage = variation.passage
     where = kind_of(variation)
-    sounding: dict[int, set[int]] = {}
-    for event in passage.events:
-        if event.notes:
-            sounding.setdefault(event.bar, set()).add(event.voice)
+    sounding = voices_sounding(passage)
     lowest = max(passage.voices)
     low: set[str] = set()
     for group in onset_groups(passage):

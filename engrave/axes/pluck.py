@@ -9,7 +9,7 @@ from functools import partial
 from engrave.axes import figuration, orders, plucking
 from engrave.axes.cycles import AXIS, CYCLES, fits_of, letters, named, picked, pluck_setting
 from engrave.axes.figuration import Formula
-from engrave.axes.letters import letters as as_written
+from engrave.axes.letters import fingers_as_written
 from engrave.axes.pluck_words import order_words
 from engrave.axes.plucking import Fingers
 from engrave.axes.rewriting import lettered
@@ -46,8 +46,7 @@ def _going_on(variation: Variation, notes: Mapping[str, Note]) -> Variation:
     printed = tuple(dict.fromkeys(n.given.pluck for name, n in notes.items() if name in runs and n.given.pluck))
     pair = tuple(finger for finger in printed if finger != "p")
     fixed = {name: n.given.pluck for name, n in notes.items() if name not in runs or n.given.pluck == "p"}
-    rest = as_written(variation, {name: finger for name, finger in fixed.items() if finger})
-    fingers = {name: letter.finger for name, letter in rest.items()}
+    fingers = fingers_as_written(variation, {name: finger for name, finger in fixed.items() if finger})
     if len(pair) == 2:
         fingers, _, _ = plucking.along(variation, lambda: plucking.turning(pair), fingers, pair)
     return plucking.with_strokes(variation, fingers, variation.cycle)
@@ -55,8 +54,7 @@ def _going_on(variation: Variation, notes: Mapping[str, Note]) -> Variation:
 
 def best(variation: Variation) -> Variation:
     """The letters of each texture, whatever the source's say."""
-    found = as_written(variation, {})
-    return plucking.with_strokes(variation, {name: letter.finger for name, letter in found.items()})
+    return plucking.with_strokes(variation, fingers_as_written(variation, {}))
 
 
 def _line(variation: Variation) -> list[Sound]:

@@ -9,9 +9,9 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from engrave.axes import letters
+from engrave.axes.letters import fingers_as_written
 from engrave.axes.plucking import Fingers, with_strokes
-from engrave.axes.retiming import Span, rewritten, spans
+from engrave.axes.retiming import Span, fresh, rewritten, spans
 from engrave.axes.setting import noted, unfit
 from engrave.model import Note, Texture, Variation
 from engrave.model.said import say, say_count
@@ -38,17 +38,9 @@ class Copies:
         if note.id not in self.used:
             self.used.add(note.id)
             return bare
-        name = self.named(note.id)
+        name = fresh(self.taken, note.id, ":")
         self.origin[name] = note.id
         return replace(bare, id=name)
-
-    def named(self, base: str) -> str:
-        """A new id that says where it comes from."""
-        number = 2
-        while f"{base}:{number}" in self.taken:
-            number += 1
-        self.taken.add(f"{base}:{number}")
-        return f"{base}:{number}"
 
 
 def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: bool = False) -> Variation:
@@ -99,8 +91,7 @@ def parts(span: Span, steps: Sequence[tuple[Note, ...]]) -> list[Span]:
 
 def lettered(variation: Variation, fixed: Mapping[str, str], cycle: Fingers = ()) -> Variation:
     """`variation` with these fingers (note id → finger), and all other notes plucked as written."""
-    found = letters.letters(variation, {**given(variation), **fixed})
-    return with_strokes(variation, {name: letter.finger for name, letter in found.items()}, cycle)
+    return with_strokes(variation, fingers_as_written(variation, {**given(variation), **fixed}), cycle)
 
 
 def given(variation: Variation) -> dict[str, str]:

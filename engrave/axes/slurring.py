@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engrave.axes.cleanup import playable
+from engrave.axes.retiming import fresh
 from engrave.axes.setting import unfit
 from engrave.model import Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
 from engrave.model.said import say
@@ -184,24 +185,17 @@ def open_before(variation: Variation) -> Variation:
         assert string is not None
         extra = replace(
             pair.note,
-            id=_fresh(f"{event.notes[0].id}-open", taken),
+            id=fresh(taken, f"{event.notes[0].id}-open"),
             tied_on=False,
             stroke=None,
             slurred_from="",
             placement=replace(string, position=event.notes[0].placement.position if event.notes[0].placement else 1),
         )
-        made.append(replace(halved, id=_fresh(f"{event.id}-open", taken), notes=(extra,)))
+        made.append(replace(halved, id=fresh(taken, f"{event.id}-open"), notes=(extra,)))
         made.append(replace(halved, onset=event.onset + halved.duration, marks=()))
     if not slurs:
         raise unfit(say("no fretted note falls to the open string under it: there is nothing to pull off"))
     return slurred(replace(variation, passage=replace(variation.passage, events=tuple(made))), slurs)
-
-
-def _fresh(name: str, taken: set[str]) -> str:
-    while name in taken:
-        name += "+"
-    taken.add(name)
-    return name
 
 
 def _halved(event: Event) -> Event | None:

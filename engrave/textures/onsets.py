@@ -139,6 +139,15 @@ def upper_voice(passage: Passage) -> int:
     return min([e.voice for e in passage.events if e.notes], default=1)
 
 
+def voices_sounding(passage: Passage) -> dict[int, set[int]]:
+    """Bar → the voices that sound in it."""
+    found: dict[int, set[int]] = {}
+    for event in passage.events:
+        if event.notes:
+            found.setdefault(event.bar, set()).add(event.voice)
+    return found
+
+
 def commonest(lengths: list[Fraction]) -> tuple[Fraction, int]:
     """The commonest of some lengths, of equally common ones the shortest, and how often it occurs."""
     counts = Counter([length.as_integer_ratio() for length in lengths])
