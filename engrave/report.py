@@ -17,7 +17,7 @@ from engrave.regimen.study_names import heading_of
 from engrave.textures import textured
 
 if TYPE_CHECKING:
-    from engrave.fretting import Fingering, Survey
+    from engrave.fretting.surveyed import Fingering, Survey
     from engrave.pages import BookContent
 
 WIDTH = 100

@@ -44,7 +44,7 @@ def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> 
     forced = turned(variation, scheme)
     if forced:
         return without_position_words(forced)
-    from engrave.fretting import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
+    from engrave.fretting.refingered import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
 
     made = refret(variation, scheme, bend=bend, keep_places=moved)
     if isinstance(made, Declined):

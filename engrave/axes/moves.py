@@ -139,7 +139,7 @@ def _heads(variation: Variation) -> Iterator[tuple[Event, Note, Placement]]:
 
 def refingered(variation: Variation) -> Variation:
     """`variation` with the fretting hand worked out anew from the marks on its notes."""
-    from engrave.fretting import fret  # noqa: PLC0415 (the search is loaded where there is something to search)
+    from engrave.fretting.fingered import fret  # noqa: PLC0415 (the search is loaded where there is something to search)
 
     try:
         made = fret(variation.passage, variation.instrument, variation.hand)

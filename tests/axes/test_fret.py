@@ -8,7 +8,8 @@ import pytest
 
 from engrave.axes import find, vary
 from engrave.axes.fret import FRET, turned
-from engrave.fretting import SCHEMES, refret
+from engrave.fretting import SCHEMES
+from engrave.fretting.refingered import refret
 from engrave.model import Declined, PlanError, Study, Variation
 from tests.axes.laws import check
 from tests.axes.lines import line

@@ -8,7 +8,9 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 
-from engrave.fretting import SCHEMES, Scheme, find_scheme, fret, refret
+from engrave.fretting import SCHEMES, Scheme, find_scheme
+from engrave.fretting.fingered import fret
+from engrave.fretting.refingered import refret
 from engrave.model import Declined, Passage, Placement, PlanError, UnplayableError, Variation
 from tests.build import passage
 from tests.fretting.strategies import GUITAR, HAND, lines

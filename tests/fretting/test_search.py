@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 
-from engrave.fretting import Taste, fret
+from engrave.fretting import Taste
 from engrave.fretting.alternatives import alternatives, distance
 from engrave.fretting.building import SLOW, lattice_of
 from engrave.fretting.chances import chances
 from engrave.fretting.engine import Task, prepared
+from engrave.fretting.fingered import fret
 from engrave.fretting.lattice import Lattice
 from engrave.fretting.search import cheapest, forward, onward
 from engrave.fretting.shapes import NONE, Block, Past, Stop, shapes, start_block
