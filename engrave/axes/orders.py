@@ -97,8 +97,7 @@ def _ordered(figure: Figure, formula: Fingers, hand: dict[str, str]) -> list[Not
 
 def _fault(rows: Rows, figure: Figure, upper: int, *, stays: bool) -> str:
     """Why the notes of a figure cannot be written into the upper voice; `stays` where the bass keeps its own."""
-    inside = _inside(rows[upper], figure)
-    if not inside or inside[-1].end > figure.end or inside[0].start != figure.start:
+    if not rows[upper][_inside(rows[upper], figure)]:
         return say("the figures do not begin and end with the notes of the upper voice")
     for voice in {s.event.voice for slot in figure.slots for s in slot} - {upper}:
         here = [s for s in rows[voice] if s.start < figure.end and s.end > figure.start and s.notes]
@@ -108,15 +107,19 @@ def _fault(rows: Rows, figure: Figure, upper: int, *, stays: bool) -> str:
     return ""
 
 
-def _inside(row: list[Span], figure: Figure) -> list[Span]:
-    return [s for s in row if figure.start <= s.start < figure.end]
+def _inside(row: list[Span], figure: Figure) -> slice:
+    """Where the spans of a figure stand in a row; nowhere if they do not begin and end with it."""
+    here = [n for n, span in enumerate(row) if figure.start <= span.start < figure.end]
+    whole = bool(here) and row[here[0]].start == figure.start and row[here[-1]].end <= figure.end
+    return slice(here[0], here[-1] + 1) if whole else slice(0)
 
 
 def _put(
     rows: Rows, figure: Figure, notes: list[Note], *, upper: int, copies: Copies, formula: Fingers, stays: bool
 ) -> dict[str, str]:
     """Writes a figure's notes into the upper voice; note id → finger."""
-    inside = _inside(rows[upper], figure)
+    place = _inside(rows[upper], figure)
+    inside = rows[upper][place]
     step = figure.even
     lower = {s.event.voice for slot in figure.slots for s in slot} - {upper}
     fixed: dict[str, str] = {}
@@ -135,8 +138,7 @@ def _put(
         copy = copies.of(note)
         fixed[copy.id] = formula[n % len(formula)]
         made.append(replace(span, notes=(copy,)))
-    first = rows[upper].index(inside[0])
-    rows[upper][first : first + len(inside)] = made
+    rows[upper][place] = made
     for voice in lower if not stays else ():
         rows[voice] = [
             replace(s, notes=(), space=True) if figure.start <= s.start < figure.end else s for s in rows[voice]
@@ -170,15 +172,13 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation:
     struck: list[Figure] = []
     for figure in figures:
         chord = _chord(variation, figure, upper)
-        inside = [s for s in row if figure.start <= s.start < figure.end]
-        if not chord or not inside or inside[0].start != figure.start or inside[-1].end > figure.end:
+        place = _inside(row, figure)
+        inside = row[place]
+        if not chord or not inside:
             continue
         struck.append(figure)
-        first = row.index(inside[0])
         event = next(s.event for s in inside if s.notes)
-        row[first : first + len(inside)] = [
-            Span(start=figure.start, end=figure.end, event=event, notes=chord, graces=inside[0].graces)
-        ]
+        row[place] = [Span(start=figure.start, end=figure.end, event=event, notes=chord, graces=inside[0].graces)]
     left = len(figures) - len(struck)
     if not struck:
         raise unfit(say("no broken chord can be held as one chord"))

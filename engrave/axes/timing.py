@@ -6,7 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
-from engrave.axes.barring import one_metre, piecewise, rebarred
+from engrave.axes.barring import one_metre, piecewise, rebarred, repeats_inside
 from engrave.axes.cleanup import without_unplayable_slurs
 from engrave.axes.retiming import Span, TimeMap, rewritten, spans
 from engrave.axes.setting import noted, unfit
@@ -61,16 +61,16 @@ def redone(
 
 def mapped(variation: Variation, move: TimeMap, bars: tuple[Bar, ...]) -> Variation:
     """Every voice moved by one map of time into `bars`."""
-    voices = {
-        voice: tuple(
-            [replace_unchecked(s, start=move(s.start), end=move(s.end)) for s in spans(variation.passage, voice)]
-        )
-        for voice in variation.passage.voices
-    }
     end = bars[-1].end
     voices = {
-        v: tuple([s if s.end <= end else replace_unchecked(s, end=end) for s in row if s.start < end])
-        for v, row in voices.items()
+        voice: tuple(
+            [
+                replace_unchecked(span, start=start, end=min(move(span.end), end))
+                for span in spans(variation.passage, voice)
+                if (start := move(span.start)) < end
+            ]
+        )
+        for voice in variation.passage.voices
     }
     return redone(variation, voices, bars, move)
 
@@ -245,8 +245,7 @@ def later(variation: Variation, share: Fraction) -> Variation:
     shift = length * share
     if shift % passage.bars[0].metre.beat and _mixed(passage, length):
         raise unfit(SEVERAL)
-    inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
-    if any(inner) or any(bar.ending for bar in passage.bars):
+    if repeats_inside(passage):
         raise unfit(say("repeats inside the passage tie it to its bars: it cannot start late"))
     lasts = [max((s.start for s in spans(passage, v) if s.notes), default=Fraction(0)) for v in passage.voices]
     bars = passage.bars
