@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import cycle as endless
-from itertools import islice
+from itertools import islice, pairwise, product
 
 from engrave.axes.plucking import RANK, Fingers, awkward, over
 from engrave.model import PLUCKING, Texture, Variation
@@ -207,19 +207,8 @@ def _lawful(
 
 def _between(want: Fingers, free: Sequence[str]) -> Fingers:
     """`want` with its gaps filled so that fingers rise towards the treble; () where they cannot."""
-
-    def fill(at: int, low: int) -> Fingers | None:
-        if at == len(want):
-            return ()
-        options = [want[at]] if want[at] else list(free)
-        for finger in options:
-            if RANK[finger] > low or (finger == "p" and low <= 0):
-                rest = fill(at + 1, RANK[finger])
-                if rest is not None:
-                    return (finger, *rest)
-        return None
-
-    return fill(0, -1) or ()
+    ways = product(*([finger] if finger else free for finger in want))
+    return next((way for way in ways if all(RANK[a] < RANK[b] or a == b == "p" for a, b in pairwise(way))), ())
 
 
 def _low_lines(variation: Variation, where: dict[str, Texture], bass: int) -> frozenset[Texture]:

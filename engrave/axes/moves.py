@@ -34,13 +34,10 @@ def relocated(variation: Variation, where: Place) -> Variation:
     passage = variation.passage
     changed: dict[str, Note] = {}
     midis: dict[str, int] = {}
-    for event in passage.events:
-        for note in event.notes:
-            if note.placement is None:
-                continue
-            place = where(event, note, note.placement)
-            changed[note.id] = note_at(note, place)
-            midis[note.id] = variation.instrument.midi(place.string, place.fret)
+    for event, note, old in _placed(passage):
+        place = where(event, note, old)
+        changed[note.id] = note_at(note, place)
+        midis[note.id] = variation.instrument.midi(place.string, place.fret)
     made = replace(variation, passage=resound(with_notes(passage, changed), midis))
     for group, ringing in held(made.passage):
         fault = shape_fault([s.placement for s in (*group.sounds, *ringing)], made.instrument, made.hand)
@@ -104,7 +101,7 @@ def intervals_on(variation: Variation, number: int) -> Variation:
         raise unfit(_there_already(number))
     shift = instrument.midi(number, 0) - instrument.midi(top, 0)
     wanted: list[tuple[Event, Note, int, int]] = []
-    for event, note, place in _heads(variation):
+    for event, note, place in _placed(variation.passage):
         string = _string(variation, event, note, by)
         midi = instrument.midi(place.string, place.fret) + shift
         wanted.append((event, note, string, midi - instrument.midi(string, 0)))
@@ -129,12 +126,9 @@ def intervals_on(variation: Variation, number: int) -> Variation:
     return refingered(replace(variation, passage=resound(with_notes(variation.passage, changed), midis)))
 
 
-def _heads(variation: Variation) -> Iterator[tuple[Event, Note, Placement]]:
-    """Every note with its event and place."""
-    for event in variation.passage.events:
-        for note in event.notes:
-            if note.placement:
-                yield event, note, note.placement
+def _placed(passage: Passage) -> Iterator[tuple[Event, Note, Placement]]:
+    """Every note that has its place, with its event."""
+    return ((event, note, note.placement) for event in passage.events for note in event.notes if note.placement)
 
 
 def refingered(variation: Variation) -> Variation:
@@ -222,29 +216,26 @@ def _sounding(variation: Variation) -> Iterator[tuple[Sound, list[Sound]]]:
 
 def _moved(variation: Variation, frets: int) -> Variation:
     """The end of a move along the neck: reach where frets are wider, and the source's words on positions."""
-    mm, hand = variation.instrument.mm, variation.hand
-    if frets < 0:
-        before: Placement | None = None
-        for event in variation.passage.events:
-            for note in event.notes:
-                now = note.placement
-                if now is None or not now.fret:
-                    continue
-                if before and before.position == now.position and before.finger != now.finger:
-                    pair = (min(before.finger, now.finger), max(before.finger, now.finger))
-                    apart = abs(mm(before.fret) - mm(now.fret))
-                    if apart > hand.practical[pair]:
-                        reason = say(
-                            "{pitch} cannot be reached there: fingers {lower} and {higher} {apart} mm apart, "
-                            "the hand reaches {limit}",
-                            pitch=note.pitch,
-                            lower=pair[0],
-                            higher=pair[1],
-                            apart=round(apart),
-                            limit=round(hand.practical[pair]),
-                        )
-                        raise unfit(reason, variation.passage.place(event))
-                before = now
+    mm, practical = variation.instrument.mm, variation.hand.practical
+    before: Placement | None = None
+    for event, note, now in _placed(variation.passage) if frets < 0 else ():
+        if not now.fret:
+            continue
+        if before and before.position == now.position and before.finger != now.finger:
+            low, high = sorted((before.finger, now.finger))
+            apart = abs(mm(before.fret) - mm(now.fret))
+            if apart > practical[low, high]:
+                reason = say(
+                    "{pitch} cannot be reached there: fingers {lower} and {higher} {apart} mm apart, "
+                    "the hand reaches {limit}",
+                    pitch=note.pitch,
+                    lower=low,
+                    higher=high,
+                    apart=round(apart),
+                    limit=round(practical[low, high]),
+                )
+                raise unfit(reason, variation.passage.place(event))
+        before = now
     return without_position_words(variation)
 
 
@@ -360,10 +351,8 @@ def _rungs(room: int, stretches: int) -> list[int]:
 def _lies(passage: Passage, bars: int) -> dict[int, tuple[int, int]]:
     """Stretch of so many bars → the highest and the lowest string it uses; stretches without a note left out."""
     used: dict[int, list[int]] = {}
-    for event in passage.events:
-        for note in event.notes:
-            if note.placement:
-                used.setdefault(event.bar // bars, []).append(note.placement.string)
+    for event, _, place in _placed(passage):
+        used.setdefault(event.bar // bars, []).append(place.string)
     return {stretch: (min(row), max(row)) for stretch, row in used.items()}
 
 

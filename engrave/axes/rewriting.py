@@ -15,7 +15,7 @@ from engrave.axes.retiming import Span, fresh, rewritten, spans
 from engrave.axes.setting import noted, unfit
 from engrave.model import Note, Texture, Variation
 from engrave.model.said import say, say_count
-from engrave.textures import kind_of
+from engrave.textures import stretches
 from engrave.textures.onsets import Sound, onset_groups
 
 SHORTEST = Fraction(1, 16)
@@ -122,7 +122,6 @@ def within(textures: Sequence[Texture], origin: Mapping[str, str]) -> tuple[Text
 class Figure:
     """One figure of a broken chord or a tremolo, as it stands in time."""
 
-    span: Texture
     start: Fraction
     """quarters from the passage's start"""
     end: Fraction
@@ -154,11 +153,10 @@ class Figure:
 
 def figures_of(variation: Variation, kind: str) -> tuple[Figure, ...]:
     """Every figure of one texture, in order; those with grace notes or ties into them left out."""
-    where = kind_of(variation)
-    spans_here = [s for s in dict.fromkeys(where.values()) if s.kind == kind]
-    by_note = {name: (n, m) for n, s in enumerate(spans_here) for m, f in enumerate(s.figures) for name in f}
-    slots: dict[tuple[int, int], list[tuple[Sound, ...]]] = {}
-    broken: set[tuple[int, int]] = set()
+    figures = [figure for span in stretches(variation) if span.kind == kind for figure in span.figures]
+    by_note = {name: number for number, figure in enumerate(figures) for name in figure}
+    slots: dict[int, list[tuple[Sound, ...]]] = {}
+    broken: set[int] = set()
     for group in onset_groups(variation.passage):
         place = by_note.get(group.sounds[0].note.id)
         if place is None:
@@ -176,5 +174,5 @@ def figures_of(variation: Variation, kind: str) -> tuple[Figure, ...]:
         after = next((at for at in onsets if at > last[0].event.onset), None)
         end = min(s.event.end for s in last)
         end = end if after is None else min(end, after)
-        found.append(Figure(span=spans_here[place[0]], start=row[0][0].event.onset, end=end, slots=tuple(row)))
+        found.append(Figure(start=row[0][0].event.onset, end=end, slots=tuple(row)))
     return tuple(found)

@@ -39,8 +39,6 @@ class Alternative:
     path: Path
     extra: float
     """what it costs more than the best, under the weights of the best"""
-    differs: float
-    """share of the notes in which it differs from the nearest of those before it; 1 for the best"""
 
 
 def alternatives(lattice: Lattice, costs: Costs, best: Path, count: int) -> tuple[Alternative, ...]:
@@ -48,7 +46,7 @@ def alternatives(lattice: Lattice, costs: Costs, best: Path, count: int) -> tupl
 
     Fewer where the passage allows no more. `lattice`, `costs` and `best` are as the engine settled on them.
     """
-    found = [Alternative(path=best, extra=0.0, differs=1.0)]
+    found = [Alternative(path=best, extra=0.0)]
     if count < 2 or not lattice.steps:
         return tuple(found)
     free = replace(lattice, steps=tuple(replace(step, models=(), charge=0.0, fingers=()) for step in lattice.steps))
@@ -62,10 +60,9 @@ def alternatives(lattice: Lattice, costs: Costs, best: Path, count: int) -> tupl
         if _moves(path) <= _moves(best) + MOVES:
             tried.append((_moves(path), max(path.cost - least, 0.0), number, path))
     for _, extra, _, path in sorted(tried, key=lambda one: one[:3]):
-        differs = min(distance(path, one.path) for one in found)
-        if differs >= SHARE and len(found) < count:
-            found.append(Alternative(path=path, extra=extra, differs=differs))
-    return tuple(found)
+        if all(distance(path, one.path) >= SHARE for one in found):
+            found.append(Alternative(path=path, extra=extra))
+    return tuple(found[:count])
 
 
 def _bent(weights: Weights, taste: Taste) -> Weights:

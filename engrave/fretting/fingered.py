@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from engrave.fretting.engine import Task, prepared
-from engrave.fretting.search import Path, Placed
+from engrave.fretting.search import Path
 from engrave.fretting.slurs import resolved
 from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.model import Hand, Instrument, Note, Passage, Placement, Variation, with_notes
@@ -29,21 +29,15 @@ def variation_of(task: Task, path: Path) -> Variation:
     changed: dict[str, Note] = {}
     for note in task.passage.notes:
         index = owner[note.id]
-        changed[note.id] = replace(note, placement=_placement(path.placed[index], barres.get(index, "")))
-    placed = with_notes(task.passage, changed)
-    final, notices = resolved(placed, instrument=task.instrument, hand=task.hand)
+        placed, barre = path.placed[index], barres.get(index, "")
+        place = Placement(**placed.stop._asdict(), position=max(placed.position, 1), barre=barre)
+        changed[note.id] = replace(note, placement=place)
+    final, notices = resolved(with_notes(task.passage, changed), instrument=task.instrument, hand=task.hand)
     return Variation(
         passage=final,
         instrument=task.instrument,
         hand=task.hand,
         notices=(*task.notices, *notices),
-    )
-
-
-def _placement(placed: Placed, barre: str) -> Placement:
-    stop = placed.stop
-    return Placement(
-        string=stop.string, fret=stop.fret, finger=stop.finger, position=max(placed.position, 1), barre=barre
     )
 
 

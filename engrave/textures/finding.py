@@ -15,7 +15,7 @@ from engrave.model.said import Said, say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, REST, TEXTURES, TREMOLO
 from engrave.textures import layers
 from engrave.textures.row import Onset, row_of, silences
-from engrave.textures.string_patterns import Run, broken_chords, tremolos
+from engrave.textures.string_patterns import Cuts, broken_chords, tremolos
 
 _FEW = 3
 """single notes beside a figure that belong to it rather than making a line of their own"""
@@ -92,7 +92,7 @@ def _as_asked(kind: str, row: tuple[Onset, ...], variation: Variation) -> list[_
     if kind not in (TREMOLO, BROKEN):
         return [_Part(kind=kind, figures=(row,), asked=True)]
     runs = tremolos(row) if kind == TREMOLO else broken_chords(row, 1)
-    cuts = sorted({0, len(row), *(cut for run in runs for cut in run.cuts)})
+    cuts = sorted({0, len(row), *(cut for run in runs for cut in run)})
     if not runs:
         beats = [_beat(variation, onset) for onset in row]
         cuts = [0, *(n for n in range(1, len(row)) if beats[n] != beats[n - 1]), len(row)]
@@ -114,14 +114,14 @@ def _own(row: tuple[Onset, ...]) -> list[_Part]:
 
 
 def _with_runs(
-    kind: str, row: tuple[Onset, ...], runs: Sequence[Run], other: Callable[[tuple[Onset, ...]], list[_Part]]
+    kind: str, row: tuple[Onset, ...], runs: Sequence[Cuts], other: Callable[[tuple[Onset, ...]], list[_Part]]
 ) -> list[_Part]:
     """The runs as parts of one kind, and between them what `other` makes of what is left."""
     parts: list[_Part] = []
     at = 0
-    for run in runs:
-        parts += [*other(row[at : run.start]), _Part(kind=kind, figures=_figures(row, run.cuts))]
-        at = run.stop
+    for cuts in runs:
+        parts += [*other(row[at : cuts[0]]), _Part(kind=kind, figures=_figures(row, cuts))]
+        at = cuts[-1]
     return parts + other(row[at:])
 
 
