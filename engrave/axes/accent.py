@@ -9,7 +9,7 @@ from fractions import Fraction
 from functools import partial
 
 from engrave.axes.setting import LEAST, Axis, Setting, unchanged, unfit
-from engrave.model import MARKS, PLUCKING, Direction, Event, Passage, Variation, replace_unchecked
+from engrave.model import MARKS, PLUCKING, Direction, Event, Variation, replace_unchecked
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, leading, stretches
@@ -54,39 +54,22 @@ def _accents(variation: Variation, choose: Choose, empty: str) -> Variation:
     return accented(variation, {s.event.id for s in chosen})
 
 
-def _fretted(_: Variation, line: tuple[Sound, ...]) -> list[Sound]:
-    return [s for s in line if s.placement.fret]
+def _beats(variation: Variation, line: tuple[Sound, ...], *, between: bool) -> list[Sound]:
+    """What falls on a beat, or between two: the half of a simple beat, the last third of a compound one."""
 
+    def meant(event: Event) -> bool:
+        bar = variation.passage.bars[event.bar]
+        beat = bar.metre.beat
+        off = beat / 2 if beat.numerator != 3 else beat * 2 / 3
+        return not event.grace and (event.onset - bar.onset + bar.offset) % beat == (off if between else 0)
 
-def _open(_: Variation, line: tuple[Sound, ...]) -> list[Sound]:
-    return [s for s in line if not s.placement.fret]
-
-
-def _on_beat(passage: Passage, event: Event, shift: bool) -> bool:
-    bar = passage.bars[event.bar]
-    beat = bar.metre.beat
-    at = (event.onset - bar.onset + bar.offset) % beat
-    # between the beats: the half of a simple beat, the last third of a compound one
-    off = beat / 2 if beat.numerator != 3 else beat * 2 / 3
-    return not event.grace and at == (off if shift else 0)
-
-
-def _beats(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
-    return [s for s in line if _on_beat(variation.passage, s.event, False)]
-
-
-def _off_beats(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
-    return [s for s in line if _on_beat(variation.passage, s.event, True)]
+    return [s for s in line if meant(s.event)]
 
 
 def _first_finger(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
     if len(variation.cycle) < 2:
         raise unfit(say("the plucking fingers follow no cycle: there is no first finger to accent"))
     return [s for s in line if s.note.stroke and s.note.stroke.finger == variation.cycle[0]]
-
-
-def _every(n: int, start: int = 1) -> Choose:
-    return lambda _, line: list(line[start - 1 :: n])
 
 
 _SWELLS = ("crescendo", "decrescendo")
@@ -243,7 +226,9 @@ def _counted(n: int, start: int = 1) -> Setting:
         purpose,
         say("The accent comes from a quicker finger, not from a stiffer hand."),
         change=partial(
-            _accents, choose=_every(n, start), empty=say("the line has fewer than {n} plucked notes", n=start)
+            _accents,
+            choose=lambda _, line: list(line[start - 1 :: n]),
+            empty=say("the line has fewer than {n} plucked notes", n=start),
         ),
         fits=(LINE, LAYERS),
     )
@@ -291,7 +276,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("The fretted notes alone should make a melody; the open ones stay in the background."),
         change=partial(
             _accents,
-            choose=_fretted,
+            choose=lambda _, line: [s for s in line if s.placement.fret],
             empty=say("no plucked note of the line is fretted: there is nothing to bring out"),
         ),
         fits=(LINE, LAYERS),
@@ -302,7 +287,9 @@ SETTINGS: tuple[Setting, ...] = (
         say("The open strings lead and the fretted notes follow, which turns the usual balance round."),
         say("The fretted notes stay clear though they are soft."),
         change=partial(
-            _accents, choose=_open, empty=say("no plucked note of the line is open: there is nothing to bring out")
+            _accents,
+            choose=lambda _, line: [s for s in line if not s.placement.fret],
+            empty=say("no plucked note of the line is open: there is nothing to bring out"),
         ),
         fits=(LINE, LAYERS),
     ),
@@ -311,14 +298,20 @@ SETTINGS: tuple[Setting, ...] = (
         say("accent on the beats"),
         say("An accent on each beat, so that the pulse is in the hand and not only in the foot."),
         say("The first note of each beat is a little fuller; the others do not hurry to it."),
-        change=partial(_accents, choose=_beats, empty=say("no plucked note of the line falls on a beat")),
+        change=partial(
+            _accents, choose=partial(_beats, between=False), empty=say("no plucked note of the line falls on a beat")
+        ),
     ),
     _setting(
         "against the metre",
         say("accent between the beats"),
         say("An accent between the beats, on the notes that are usually weak."),
         say("Count the beat aloud; it must not move to the accents."),
-        change=partial(_accents, choose=_off_beats, empty=say("no plucked note of the line falls between the beats")),
+        change=partial(
+            _accents,
+            choose=partial(_beats, between=True),
+            empty=say("no plucked note of the line falls between the beats"),
+        ),
     ),
     *(_counted(n) for n in (2, 3, 4)),
     _setting(

@@ -66,10 +66,8 @@ def _by_finger(fingers: Iterable[str]) -> tuple[tuple[str, int], ...]:
 
 def period(row: Sequence[object]) -> int | None:
     """The shortest period of a row that fits into it at least twice, None if it has none."""
-    for length in range(1, len(row) // 2 + 1):
-        if all(a == b for a, b in zip(row, row[length:], strict=False)):
-            return length
-    return None
+    lengths = range(1, len(row) // 2 + 1)
+    return next((n for n in lengths if all(a == b for a, b in zip(row, row[n:], strict=False))), None)
 
 
 def _accent_round(cycle: tuple[str, ...], line: tuple[Sound, ...]) -> tuple[tuple[str, ...], int | None]:

@@ -12,7 +12,7 @@ from engrave.axes.cycles import picked
 from engrave.axes.defaults import GOAL, HABITS
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, fresh, spans
-from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, rewrite, within
+from engrave.axes.rewriting import Copies, Figure, figures_of, lettered, parts, replucked, rewrite, within
 from engrave.axes.setting import noted, unfit
 from engrave.axes.timing import NO_NOTES, WHOLE, unit
 from engrave.model import Note, Passage, Placement, Variation
@@ -195,8 +195,7 @@ def _from_line(variation: Variation, cycle: Fingers) -> Variation:
             steps += [(n,) for n in struck]
         made += parts(span, steps)
     _refuse_unsteady(passage, len(cycle), lengths)
-    done = rewrite(variation, {upper: made})
-    return lettered(replace(done, textures=()), fixed, cycle)
+    return replucked(variation, {upper: made}, fixed, cycle)
 
 
 def held_string(variation: Variation, line: set[str]) -> int:
@@ -258,9 +257,8 @@ def broken(variation: Variation, formula: Formula) -> Variation:
         raise unfit(say("the thumb plucks the bass of every chord that could be broken"))
     if not chords:
         raise unfit(say("no chord has the {n} notes the formula needs", n=max(2, len(fingers))))
-    done = rewrite(variation, {upper: made})
     cycle = tuple(step[0] for step in formula) if all(len(step) == 1 for step in formula) else ()
-    done = lettered(replace(done, textures=()), fixed, cycle)
+    done = replucked(variation, {upper: made}, fixed, cycle)
     text = say_count(
         "{n} chord left whole: the thumb is on the bass", "{n} chords left whole: the thumb is on the bass", held
     )

@@ -11,7 +11,7 @@ from engrave.axes.chord_shapes import shape_fault
 from engrave.axes.letters import fingers_as_written
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
-from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
+from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, replucked, rewrite
 from engrave.axes.setting import noted, unfit
 from engrave.model import PLUCKING, Direction, Note, Variation, replace_unchecked
 from engrave.model.said import say, say_count
@@ -54,8 +54,7 @@ def order(variation: Variation, formula: Fingers) -> Variation:
     if not changed:
         why = whys.most_common(1)[0][0] if whys else say("it is the order that is written")
         raise unfit(why)
-    done = rewrite(variation, rows)
-    done = lettered(replace(done, textures=()), fixed, formula)
+    done = replucked(variation, rows, fixed, formula)
     text = say_count(
         "{n} figure played as written: the order does not fit",
         "{n} figures played as written: the order does not fit",
@@ -99,7 +98,7 @@ def _fault(rows: Rows, figure: Figure, upper: int, *, stays: bool) -> str:
     """Why the notes of a figure cannot be written into the upper voice; `stays` where the bass keeps its own."""
     if not rows[upper][_inside(rows[upper], figure)]:
         return say("the figures do not begin and end with the notes of the upper voice")
-    for voice in {s.event.voice for slot in figure.slots for s in slot} - {upper}:
+    for voice in {s.event.voice for s in figure.sounds} - {upper}:
         here = [s for s in rows[voice] if s.start < figure.end and s.end > figure.start and s.notes]
         alone = len(here) == 1 and here[0].start == figure.start
         if not alone or (here[0].end > figure.end and not stays):
@@ -121,7 +120,7 @@ def _put(
     place = _inside(rows[upper], figure)
     inside = rows[upper][place]
     step = figure.even
-    lower = {s.event.voice for slot in figure.slots for s in slot} - {upper}
+    lower = {s.event.voice for s in figure.sounds} - {upper}
     fixed: dict[str, str] = {}
     made: list[Span] = []
     assert step is not None
@@ -182,10 +181,9 @@ def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation:
     left = len(figures) - len(struck)
     if not struck:
         raise unfit(say("no broken chord can be held as one chord"))
-    done = rewrite(variation, {upper: row})
     # each finger stays on its string, whether the chord is broken or not
     hand = fingers_as_written(variation, given(variation))
-    done = lettered(replace(done, textures=()), _together(hand, struck))
+    done = replucked(variation, {upper: row}, _together(hand, struck))
     text = say_count(
         "{n} figure left broken: no hand holds it as one chord",
         "{n} figures left broken: no hand holds them as one chord",
@@ -199,11 +197,11 @@ def _together(hand: dict[str, str], figures: Sequence[Figure]) -> dict[str, str]
     kept = dict(hand)
     for figure in figures:
         own: dict[int, str] = {}
-        for sound in (s for slot in figure.slots for s in slot):
+        for sound in figure.sounds:
             own.setdefault(sound.placement.string, hand.get(sound.note.id, "p"))
         above = [RANK[own[string]] for string in sorted(own, reverse=True) if own[string] != "p"]
         if above != sorted(set(above)):
-            for sound in (s for slot in figure.slots for s in slot):
+            for sound in figure.sounds:
                 kept.pop(sound.note.id, None)
     return kept
 
@@ -213,11 +211,9 @@ def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]
     if not figure.held:
         return ()
     sounds: dict[int, Sound] = {}
-    for slot in figure.slots:
-        for sound in slot:
-            sounds.setdefault(sound.placement.string, sound)
-            if sound.event.voice != upper:
-                sounds[sound.placement.string] = sound
+    for sound in figure.sounds:
+        if sound.placement.string not in sounds or sound.event.voice != upper:
+            sounds[sound.placement.string] = sound
     if shape_fault([s.placement for s in sounds.values()], variation.instrument, variation.hand):
         return ()
     own = [s.note for s in sounds.values() if s.event.voice == upper]

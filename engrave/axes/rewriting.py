@@ -89,6 +89,13 @@ def parts(span: Span, steps: Sequence[tuple[Note, ...]]) -> list[Span]:
     return made
 
 
+def replucked(
+    variation: Variation, made: Mapping[int, Sequence[Span]], fixed: Mapping[str, str], cycle: Fingers = ()
+) -> Variation:
+    """`variation` with these voices made of these spans and these fingers on them; its textures are found anew."""
+    return lettered(replace(rewrite(variation, made), textures=()), fixed, cycle)
+
+
 def lettered(variation: Variation, fixed: Mapping[str, str], cycle: Fingers = ()) -> Variation:
     """`variation` with these fingers (note id → finger), and all other notes plucked as written."""
     return with_strokes(variation, fingers_as_written(variation, {**given(variation), **fixed}), cycle)
@@ -130,12 +137,16 @@ class Figure:
     """what begins together, in order, from the lowest string up"""
 
     @property
+    def sounds(self) -> tuple[Sound, ...]:
+        """What begins in it, in order."""
+        return tuple(sound for slot in self.slots for sound in slot)
+
+    @property
     def frets(self) -> dict[int, set[int]]:
         """String → frets it is stopped at."""
         found: dict[int, set[int]] = {}
-        for slot in self.slots:
-            for sound in slot:
-                found.setdefault(sound.placement.string, set()).add(sound.placement.fret)
+        for sound in self.sounds:
+            found.setdefault(sound.placement.string, set()).add(sound.placement.fret)
         return found
 
     @property

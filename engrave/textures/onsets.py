@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 from typing import TypeVar, TypeVarTuple
 
 from engrave.model import Event, Note, Passage, Placement
@@ -107,31 +108,18 @@ def _onset_groups(events: tuple[Event, ...]) -> tuple[OnsetGroup, ...]:
 
 def _onset_group(sounds: list[Sound]) -> OnsetGroup:
     first = sounds[0].event
-    lying = _by_string(sounds)
-    plucked = _once_a_string(tuple([s for s in lying if s.plucked]))
-    return OnsetGroup(onset=first.onset, bar=first.bar, grace=first.grace, sounds=lying, plucked=plucked)
-
-
-def _once_a_string(sounds: tuple[Sound, ...]) -> tuple[Sound, ...]:
-    """Two voices on one note are one stroke: of the one the source letters, else of the upper."""
-    if len({s.note.placement and s.note.placement.string for s in sounds}) == len(sounds):
-        return sounds
-    kept: dict[int, Sound] = {}
-    for at, sound in enumerate(sounds):
-        where = sound.note.placement.string if sound.note.placement else -1 - at
-        if where not in kept or _stands_for(sound) < _stands_for(kept[where]):
-            kept[where] = sound
-    return tuple(kept.values())
-
-
-def _stands_for(sound: Sound) -> tuple[bool, int]:
-    return not sound.note.given.pluck, sound.event.voice
-
-
-def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:
     if len(sounds) > 1:
-        sounds.sort(key=lambda s: (-s.note.placement.string if s.note.placement else 0, s.note.pitch.midi))
-    return tuple(sounds)
+        sounds.sort(key=lambda sound: (-_string(sound.note), sound.note.pitch.midi))
+    plucked = _once_a_string([sound for sound in sounds if sound.plucked])
+    return OnsetGroup(onset=first.onset, bar=first.bar, grace=first.grace, sounds=tuple(sounds), plucked=plucked)
+
+
+def _once_a_string(sounds: list[Sound]) -> tuple[Sound, ...]:
+    """Two voices on one note are one stroke: of the one the source letters, else of the upper."""
+    if len(sounds) < 2 or not all(_string(sound.note) for sound in sounds):
+        return tuple(sounds)
+    strings = groupby(sounds, key=lambda sound: _string(sound.note))
+    return tuple(min(row, key=lambda s: (not s.note.given.pluck, s.event.voice)) for _, row in strings)
 
 
 def upper_voice(passage: Passage) -> int:
