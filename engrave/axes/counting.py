@@ -127,14 +127,13 @@ def _difficulty(variation: Variation, made: Figures) -> tuple[tuple[str, float],
     notes = max(1, made.notes)
     strokes, frettings = dict(made.strokes), dict(made.frettings)
     plucked, stopped = max(1, sum(strokes.values())), max(1, sum(frettings.values()))
-    pairs = {(a, b): mm for (a, b), mm in variation.hand.comfortable.items()}
     terms = (
         ("awkward crossings", 10 * made.awkward / plucked),
         ("repeated plucking fingers", 10 * made.repeats / plucked),
         ("ring and little finger plucking", (3 * strokes.get("a", 0) + 8 * strokes.get("c", 0)) / plucked),
         ("third and fourth finger stopping", (2 * frettings.get(3, 0) + 4 * frettings.get(4, 0)) / stopped),
         ("travel along the neck", made.travel / notes / 5),
-        ("stretch beyond comfort", max(0.0, made.reach - pairs[1, 4]) / 10),
+        ("stretch beyond comfort", max(0.0, made.reach - variation.hand.comfortable[1, 4]) / 10),
         ("slurs", 5 * sum(n for _, n in made.slurs) / notes),
         ("accents", 3 * sum(n for _, n in made.accents) / plucked),
         ("time to let go", min(5.0, 0.25 / made.let_go) if made.let_go else 0.0),

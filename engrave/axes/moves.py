@@ -48,10 +48,14 @@ def relocated(variation: Variation, where: Place) -> Variation:
     return without_unplayable_slurs(made)
 
 
-def _span(variation: Variation) -> tuple[int, int]:
-    """The highest and the lowest string the line uses, as numbers."""
-    used = [n.placement.string for n in variation.passage.notes if n.placement]
-    return min(used), max(used)
+def _distance(variation: Variation, number: int) -> int:
+    """How many strings lower the line lies whose highest string is `number`. Raises UnfitError where it lies there."""
+    used = [note.placement.string for note in variation.passage.notes if note.placement]
+    if not used:
+        raise unfit(say("the line has no notes to move"))
+    if number == min(used):
+        raise unfit(say("the line lies there already: its highest string is {string}", string=CIRCLED[number - 1]))
+    return number - min(used)
 
 
 def _string(variation: Variation, event: Event, note: Note, by: int) -> int:
@@ -76,30 +80,16 @@ def _across(variation: Variation, by: Callable[[Event], int]) -> Variation:
 
 def shape_on(variation: Variation, number: int) -> Variation:
     """Moves the line across so that its highest string becomes `number`, frets and fingers as they are."""
-    if not any(True for _ in variation.passage.notes):
-        raise unfit(say("the line has no notes to move"))
-    by = number - _span(variation)[0]
-    if not by:
-        raise unfit(_there_already(number))
+    by = _distance(variation, number)
     return _across(variation, lambda _: by)
-
-
-def _there_already(number: int) -> str:
-    return say("the line lies there already: its highest string is {string}", string=CIRCLED[number - 1])
 
 
 def intervals_on(variation: Variation, number: int) -> Variation:
     """Moves the line across likewise, but keeps its intervals; the fretting hand is worked out anew."""
-    if not any(True for _ in variation.passage.notes):
-        raise unfit(say("the line has no notes to move"))
-    instrument = variation.instrument
+    by, instrument = _distance(variation, number), variation.instrument
     if number > len(instrument.strings):
         raise unfit(say("the instrument has {n} strings", n=len(instrument.strings)))
-    top = _span(variation)[0]
-    by = number - top
-    if not by:
-        raise unfit(_there_already(number))
-    shift = instrument.midi(number, 0) - instrument.midi(top, 0)
+    shift = instrument.midi(number, 0) - instrument.midi(number - by, 0)
     wanted: list[tuple[Event, Note, int, int]] = []
     for event, note, place in _placed(variation.passage):
         string = _string(variation, event, note, by)

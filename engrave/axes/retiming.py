@@ -131,7 +131,7 @@ def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple
                     at += piece.length
             tuplets += used
     events.sort(key=lambda e: (e.bar, e.onset, not e.grace, e.voice))
-    moved = tuple(_moved(d, move, starts) for d in passage.directions if _inside(d, move, bars))
+    moved = tuple(_moved(d, move, starts) for d in passage.directions if move(d.onset) < bars[-1].end)
     return names.reslurred(replace(passage, bars=bars, events=_whole_rests(events, bars), directions=moved))
 
 
@@ -255,10 +255,6 @@ def _whole_rests(events: list[Event], bars: tuple[Bar, ...]) -> tuple[Event, ...
         swap[row[0].id] = replace(row[0], duration=bar.length, value=Value(kind=1), tuplets=(), bar_rest=True)
         drop |= {e.id for e in row[1:]}
     return tuple(swap.get(e.id, e) for e in events if e.id not in drop)
-
-
-def _inside(direction: Direction, move: TimeMap, bars: tuple[Bar, ...]) -> bool:
-    return move(direction.onset) < bars[-1].end
 
 
 def _moved(direction: Direction, move: TimeMap, starts: list[Fraction]) -> Direction:

@@ -149,10 +149,7 @@ class Axis:
     def find(self, name: str) -> Setting | None:
         """The setting called `name`, from the catalogue or as a pattern."""
         wanted = " ".join(name.split())
-        for known in self.settings:
-            if known.name == wanted:
-                return known
-        return self.parse(wanted)
+        return next((known for known in self.settings if known.name == wanted), None) or self.parse(wanted)
 
 
 def no_pattern(_: str) -> None:
