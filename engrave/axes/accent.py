@@ -49,8 +49,7 @@ def _accents(variation: Variation, choose: Choose, empty: str) -> Variation:
     if len(chosen) == len(line):
         raise unfit(say("it would accent every note, which is the same as none"))
     if len(chosen) > MOST * len(line):
-        few = say("it would accent {n} of {notes} notes: too many to stand out", n=len(chosen), notes=len(line))
-        raise unfit(few)
+        raise unfit(say("it would accent {n} of {notes} notes: too many to stand out", n=len(chosen), notes=len(line)))
     return accented(variation, {s.event.id for s in chosen})
 
 

@@ -52,8 +52,7 @@ def order(variation: Variation, formula: Fingers) -> Variation:
         fixed |= _put(rows, figure, notes, upper=upper, copies=copies, formula=formula, stays=stays)
         changed += not same
     if not changed:
-        why = whys.most_common(1)[0][0] if whys else say("it is the order that is written")
-        raise unfit(why)
+        raise unfit(whys.most_common(1)[0][0] if whys else say("it is the order that is written"))
     done = replucked(variation, rows, fixed, formula)
     text = say_count(
         "{n} figure played as written: the order does not fit",
