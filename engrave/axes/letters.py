@@ -225,25 +225,19 @@ def _inner(variation: Variation, where: dict[str, Texture]) -> frozenset[str]:
 
     There the melody does not alternate: a takes it, or whoever is free, while i and m play what lies between.
     """
-    found: set[str] = set()
-    between: list[OnsetGroup] = []
-
-    def close() -> None:
-        strings = {s.placement.string for m in between for s in m.plucked if s.note.id not in span.basses}
-        if len(strings) >= 3 - any(len(m.plucked) > 1 for m in between[:1]) and len(strings) > 1:
-            found.update(m.plucked[0].note.id for m in between if len(m.plucked) == 1)
-
+    stretches: list[list[OnsetGroup]] = []
     for group in onset_groups(variation.passage):
-        span_now = where.get(group.plucked[0].note.id) if group.plucked else None
-        if span_now is None or span_now.kind != LAYERS:
-            continue
-        if between and group.plucked[0].note.id in span_now.basses:
-            close()
-            between = []
-        span = span_now
-        between.append(group)
-    if between:
-        close()
+        span = where.get(group.plucked[0].note.id) if group.plucked else None
+        if span is not None and span.kind == LAYERS:
+            if not stretches or group.plucked[0].note.id in span.basses:
+                stretches.append([])
+            stretches[-1].append(group)
+    found: set[str] = set()
+    for row in stretches:
+        basses = where[row[-1].plucked[0].note.id].basses
+        strings = {s.placement.string for m in row for s in m.plucked if s.note.id not in basses}
+        if len(strings) >= max(2, 3 - (len(row[0].plucked) > 1)):
+            found.update(m.plucked[0].note.id for m in row if len(m.plucked) == 1)
     return frozenset(found)
 
 

@@ -127,7 +127,13 @@ def where(wanted: Callable[[NotePair], bool]) -> Choose:
 
 def twos(possible: tuple[NotePair, ...]) -> list[NotePair]:
     """One stroke, one slur: no slur starts from a slurred note."""
-    return _runs(possible, 2, lambda _: True)
+    chosen: list[NotePair] = []
+    slurred_to: set[str] = set()
+    for pair in possible:
+        if pair.before.id not in slurred_to:
+            chosen.append(pair)
+            slurred_to.add(pair.note.id)
+    return chosen
 
 
 def threes(possible: tuple[NotePair, ...]) -> list[NotePair]:
@@ -138,17 +144,6 @@ def threes(possible: tuple[NotePair, ...]) -> list[NotePair]:
 def up_and_down(possible: tuple[NotePair, ...]) -> list[NotePair]:
     """Groups of three notes that go up and back, or down and back."""
     return _whole_runs(possible, lambda run: run[0].pull is not run[1].pull)
-
-
-def _runs(possible: tuple[NotePair, ...], length: int, wanted: Callable[[NotePair], bool]) -> list[NotePair]:
-    chosen: list[NotePair] = []
-    taken: dict[str, int] = {}
-    for pair in possible:
-        so_far = taken.get(pair.before.id, 1)
-        if wanted(pair) and so_far < length:
-            chosen.append(pair)
-            taken[pair.note.id] = so_far + 1
-    return chosen
 
 
 def _whole_runs(possible: tuple[NotePair, ...], wanted: Callable[[tuple[NotePair, NotePair]], bool]) -> list[NotePair]:

@@ -17,7 +17,7 @@ from engrave.fretting.likeness import unlike
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.taste import Taste
-from engrave.fretting.weights import Weights, flavoured
+from engrave.fretting.weights import flavoured
 
 SHARE = 0.3
 """share of the notes that must lie elsewhere or take another finger for a fingering to count as another"""
@@ -53,7 +53,9 @@ def alternatives(lattice: Lattice, costs: Costs, best: Path, count: int) -> tupl
     usual, least = unlike(lattice, best), _again(free, costs, best).cost
     tried: list[tuple[int, float, int, Path]] = []
     for number, taste in enumerate(TASTES):
-        _, path = settled_on(free, Costs(_bent(costs.weights, taste), costs.geometry))
+        weights = flavoured(costs.weights, taste)
+        firm = replace(weights, terms={**weights.terms, "unlike": FIRM * weights.terms["unlike"]})
+        _, path = settled_on(free, Costs(firm, costs.geometry))
         if distance(path, best) < SHARE or unlike(lattice, path) > usual:
             continue
         path = _again(free, costs, path)
@@ -63,12 +65,6 @@ def alternatives(lattice: Lattice, costs: Costs, best: Path, count: int) -> tupl
         if all(distance(path, one.path) >= SHARE for one in found):
             found.append(Alternative(path=path, extra=extra))
     return tuple(found[:count])
-
-
-def _bent(weights: Weights, taste: Taste) -> Weights:
-    """Weights of another taste that finger a figure in one way if they can."""
-    made = flavoured(weights, taste)
-    return replace(made, terms={**made.terms, "unlike": FIRM * made.terms["unlike"]})
 
 
 def _again(lattice: Lattice, costs: Costs, path: Path) -> Path:

@@ -133,13 +133,11 @@ def _where(passage: Passage, name: str) -> Place:
 def unresolved(passage: Passage) -> Passage:
     """`passage` with the slurs of the fretting hand turned back into curves, for another fingering to play or leave."""
     owner = {note.id: note for note in passage.notes}
-    curves: list[Slur] = []
-    changed: dict[str, Note] = {}
-    for note in passage.notes:
-        if not note.slurred_from:
-            continue
-        before = owner[note.slurred_from]
-        kind = "slide" if note.slide else "hammer-on" if note.pitch.midi > before.pitch.midi else "pull-off"
-        curves.append(Slur(start=before.id, stop=note.id, kind=kind))
-        changed[note.id] = replace(note, slurred_from="", slide=False)
-    return replace(with_notes(passage, changed), slurs=(*passage.slurs, *curves)) if curves else passage
+    slurred = [(owner[note.slurred_from], note) for note in passage.notes if note.slurred_from]
+
+    def kind(before: Note, note: Note) -> str:
+        return "slide" if note.slide else "hammer-on" if note.pitch.midi > before.pitch.midi else "pull-off"
+
+    curves = [Slur(start=before.id, stop=note.id, kind=kind(before, note)) for before, note in slurred]
+    bare = {note.id: replace(note, slurred_from="", slide=False) for _, note in slurred}
+    return replace(with_notes(passage, bare), slurs=(*passage.slurs, *curves)) if curves else passage
