@@ -42,11 +42,7 @@ class BlockMaker:
         key = (stops, struck, problem.slot, problem.positions)
         if key not in self.blocks:
             self.blocks[key] = shapes(
-                stops,
-                struck,
-                geometry=problem.geometry,
-                slot=problem.slot,
-                positions=problem.positions,
+                stops, struck, geometry=problem.geometry, slot=problem.slot, positions=problem.positions
             )
         return self.blocks[key]
 
@@ -141,15 +137,7 @@ def _reached(living: Bools, mask: Bools | None, size: int) -> Bools:
     return np.asarray(mask[living].any(axis=0))
 
 
-def _stopping(
-    problem: Problem,
-    maker: BlockMaker,
-    *,
-    moment: Moment,
-    index: int,
-    src: Node,
-    node: Node,
-) -> Edge | None:
+def _stopping(problem: Problem, maker: BlockMaker, *, moment: Moment, index: int, src: Node, node: Node) -> Edge | None:
     """The edge on which the hand takes a new shape; None if a held tone is no longer there."""
     column = dict(node.columns)
     opens, columns = dict(src.opens), dict(src.columns)

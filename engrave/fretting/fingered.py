@@ -33,12 +33,7 @@ def variation_of(task: Task, path: Path) -> Variation:
         place = Placement(**placed.stop._asdict(), position=max(placed.position, 1), barre=barre)
         changed[note.id] = replace(note, placement=place)
     final, notices = resolved(with_notes(task.passage, changed), instrument=task.instrument, hand=task.hand)
-    return Variation(
-        passage=final,
-        instrument=task.instrument,
-        hand=task.hand,
-        notices=(*task.notices, *notices),
-    )
+    return Variation(passage=final, instrument=task.instrument, hand=task.hand, notices=(*task.notices, *notices))
 
 
 def _barres(task: Task, path: Path) -> dict[int, str]:

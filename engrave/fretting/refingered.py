@@ -18,17 +18,7 @@ from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_pr
 from engrave.fretting.schemes import Scheme, find_scheme
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.slurs import unresolved
-from engrave.model import (
-    Declined,
-    Fault,
-    Note,
-    Notice,
-    Passage,
-    PlanError,
-    UnplayableError,
-    Variation,
-    with_notes,
-)
+from engrave.model import Declined, Fault, Note, Notice, Passage, PlanError, UnplayableError, Variation, with_notes
 from engrave.model.said import say
 
 AXIS = "fret"
