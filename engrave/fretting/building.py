@@ -95,8 +95,7 @@ def _step(
     moment = problem.moments[number]
     if number and struck_again(problem, problem.moments[number - 1], moment):
         return repeated(problem, number, before, living)
-    climb = problem.climbs[number] if problem.climbs else 0.0
-    step = LatticeStep(nodes=(), edges=(), alive=(), struck=len(moment.struck), climb=climb)
+    step = LatticeStep(nodes=(), edges=(), alive=(), struck=len(moment.struck), climb=problem.climbs[number])
     block = maker.block(problem, moment)
     if block.size:
         columns = tuple((tone, c) for c, tone in enumerate(_sounding(problem, moment)))
