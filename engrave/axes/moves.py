@@ -48,16 +48,6 @@ def relocated(variation: Variation, where: Place) -> Variation:
     return without_unplayable_slurs(made)
 
 
-def _distance(variation: Variation, number: int) -> int:
-    """How many strings lower the line lies whose highest string is `number`. Raises UnfitError where it lies there."""
-    used = [note.placement.string for note in variation.passage.notes if note.placement]
-    if not used:
-        raise unfit(say("the line has no notes to move"))
-    if number == min(used):
-        raise unfit(say("the line lies there already: its highest string is {string}", string=CIRCLED[number - 1]))
-    return number - min(used)
-
-
 def _string(variation: Variation, event: Event, note: Note, by: int) -> int:
     """The string `by` strings lower than a note's own. Raises UnfitError where there is none."""
     lies = note.placement.string if note.placement else 1
@@ -72,6 +62,16 @@ def _string(variation: Variation, event: Event, note: Note, by: int) -> int:
         strings=there,
     )
     raise unfit(reason, variation.passage.place(event))
+
+
+def _distance(variation: Variation, number: int) -> int:
+    """How many strings lower the line lies whose highest string is `number`. Raises UnfitError where it lies there."""
+    used = [note.placement.string for note in variation.passage.notes if note.placement]
+    if not used:
+        raise unfit(say("the line has no notes to move"))
+    if number == min(used):
+        raise unfit(say("the line lies there already: its highest string is {string}", string=CIRCLED[number - 1]))
+    return number - min(used)
 
 
 def _across(variation: Variation, by: Callable[[Event], int]) -> Variation:

@@ -50,24 +50,28 @@ def _intervals(string: int) -> Setting:
 
 
 def _along(way: str, frets: int) -> Setting:
-    if way == "up":
-        label = say_count("{n} fret higher", "{n} frets higher", frets)
-        purpose = say_count(
-            "The fretted notes {n} fret higher, where the frets are narrower; open strings stay open.",
-            "The fretted notes {n} frets higher, where the frets are narrower; open strings stay open.",
-            frets,
-        )
-        cue = say("The arm carries the hand to its place; the fingers keep their shape.")
-    else:
-        label = say_count("{n} fret lower", "{n} frets lower", frets)
-        purpose = say_count(
-            "The fretted notes {n} fret lower, where the frets are wider; open strings stay open.",
-            "The fretted notes {n} frets lower, where the frets are wider; open strings stay open.",
-            frets,
-        )
-        cue = say("The hand opens from the palm; no stretch is held.")
-    change = partial(moves.along, frets=frets if way == "up" else -frets)
-    return _setting(f"{way} {frets}", label, purpose, cue, change=change)
+    up = way == "up"
+    higher = say_count("{n} fret higher", "{n} frets higher", frets)
+    lower = say_count("{n} fret lower", "{n} frets lower", frets)
+    narrower = say_count(
+        "The fretted notes {n} fret higher, where the frets are narrower; open strings stay open.",
+        "The fretted notes {n} frets higher, where the frets are narrower; open strings stay open.",
+        frets,
+    )
+    wider = say_count(
+        "The fretted notes {n} fret lower, where the frets are wider; open strings stay open.",
+        "The fretted notes {n} frets lower, where the frets are wider; open strings stay open.",
+        frets,
+    )
+    return _setting(
+        f"{way} {frets}",
+        higher if up else lower,
+        narrower if up else wider,
+        say("The arm carries the hand to its place; the fingers keep their shape.")
+        if up
+        else say("The hand opens from the palm; no stretch is held."),
+        change=partial(moves.along, frets=frets if up else -frets),
+    )
 
 
 def _climb(bars: int) -> Setting:
