@@ -54,7 +54,7 @@ _HOME = {
     "Passage": "model", "Plan": "model", "Plate": "model", "Regimen": "model", "Study": "model", "Variation": "model",
     "book": "library", "choose": "regimen", "draw": "plates", "export": "library",
     "find_hand": "instruments", "find_instrument": "instruments",
-    "fret": "fretting", "handout": "library", "press": "pages", "read": "reading", "read_plan": "regimen",
+    "fret": "fretting.fingered", "handout": "library", "press": "pages", "read": "reading", "read_plan": "regimen",
     "reissue": "library", "vary": "axes", "week": "library",
 }  # fmt: skip
 """public name → the room it comes from"""

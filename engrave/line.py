@@ -61,7 +61,7 @@ from engrave.telling import along
 from engrave.textures import textured
 
 if TYPE_CHECKING:
-    from engrave.fretting import Survey
+    from engrave.fretting.surveyed import Survey
 
 __all__ = [
     "Look",
@@ -106,7 +106,7 @@ def instrument_for(passage: Passage, plan: Plan) -> Instrument:
 
 def line_of(passage: Passage, plan: Plan) -> Variation:
     """The passage with both hands where the plan's instrument and hand put them. Raises EngraveError."""
-    from engrave.fretting import fret  # noqa: PLC0415 (the search is loaded where there is something to search)
+    from engrave.fretting.fingered import fret  # noqa: PLC0415 (the search is loaded where there is something to search)
 
     line = fret(passage, instrument_for(passage, plan), find_hand(plan.hand), taste=_taste(plan))
     if at := FINGERINGS.index(plan.fingering):
@@ -139,7 +139,7 @@ def _taste(plan: Plan) -> Taste:
 
 def surveyed(passage: Passage, plan: Plan) -> Survey:
     """What the passage asks of the plan's hand on its instrument: the best fingerings compared. Raises EngraveError."""
-    from engrave.fretting import survey  # noqa: PLC0415 (as above)
+    from engrave.fretting.surveyed import survey  # noqa: PLC0415 (as above)
 
     return survey(passage, instrument_for(passage, plan), find_hand(plan.hand), tempo=passage.tempo, taste=_taste(plan))
 

@@ -17,7 +17,7 @@ from engrave.regimen.study_names import heading_of
 from engrave.textures import textured
 
 if TYPE_CHECKING:
-    from engrave.fretting import Fingering, Survey
+    from engrave.fretting.surveyed import Fingering, Survey
     from engrave.pages import BookContent
 
 WIDTH = 100
@@ -186,7 +186,7 @@ def _fingering(one: Fingering) -> dict[str, Any]:
 
 def _within(place: Place | None) -> str:
     """Where in the passage; the file is known."""
-    return str(replace(place, file="")) if place else ""
+    return place.inside if place else ""
 
 
 def _beat(place: Place) -> str:

@@ -36,10 +36,9 @@ _FRETTED = 4
 
 def axis(name: str) -> Axis:
     """The axis called `name`. Raises PlanError naming those there are."""
-    for known in ORDER:
-        if known.name == name:
-            return known
     names = [known.name for known in ORDER]
+    if name in names:
+        return ORDER[names.index(name)]
     near = difflib.get_close_matches(name, names, n=1)
     hint = (f"did you mean {near[0]}? " if near else "") + f"axes: {', '.join(names)}"
     raise PlanError(Fault(fact=f"axis {name!r} is not known", hint=hint))

@@ -8,17 +8,17 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
-from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, setting, unchanged
-from engrave.model import MARKS, PLUCKING, Declined, Direction, Event, Passage, Variation, replace_unchecked
+from engrave.axes.setting import LEAST, Axis, Setting, unchanged, unfit
+from engrave.model import MARKS, PLUCKING, Direction, Event, Variation, replace_unchecked
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of, leading, stretches
-from engrave.textures.onsets import Sound, onset_groups, upper_voice
+from engrave.textures.onsets import Sound, onset_groups, upper_voice, voices_sounding
 
 AXIS = "accent"
 _EVERY = re.compile(r"every ([2-9]|1[0-6])(?: from ([1-9]|1[0-6]))?\Z")
 
-Choose = Callable[[Variation, tuple[Sound, ...]], "list[Sound] | Declined"]
+Choose = Callable[[Variation, tuple[Sound, ...]], list[Sound]]
 """the sounds of the line to accent, out of its plucked notes in order"""
 
 
@@ -39,72 +39,46 @@ MOST = Fraction(2, 3)
 """part of the line's notes beyond which accents bring out nothing (house figure)"""
 
 
-def _accents(choose: Choose, empty: str) -> Change:
-    def change(variation: Variation) -> Variation | Declined:
-        line = leading(variation)
-        if not line:
-            return decline(say("no note is plucked: nothing to accent"))
-        chosen = choose(variation, line)
-        if isinstance(chosen, Declined):
-            return chosen
-        if not chosen:
-            return decline(empty)
-        if len(chosen) == len(line):
-            return decline(say("it would accent every note, which is the same as none"))
-        if len(chosen) > MOST * len(line):
-            few = say("it would accent {n} of {notes} notes: too many to stand out", n=len(chosen), notes=len(line))
-            return decline(few)
-        return accented(variation, {s.event.id for s in chosen})
-
-    return change
+def _accents(variation: Variation, choose: Choose, empty: str) -> Variation:
+    line = leading(variation)
+    if not line:
+        raise unfit(say("no note is plucked: nothing to accent"))
+    chosen = choose(variation, line)
+    if not chosen:
+        raise unfit(empty)
+    if len(chosen) == len(line):
+        raise unfit(say("it would accent every note, which is the same as none"))
+    if len(chosen) > MOST * len(line):
+        raise unfit(say("it would accent {n} of {notes} notes: too many to stand out", n=len(chosen), notes=len(line)))
+    return accented(variation, {s.event.id for s in chosen})
 
 
-def _fretted(_: Variation, line: tuple[Sound, ...]) -> list[Sound]:
-    return [s for s in line if s.placement.fret]
+def _beats(variation: Variation, line: tuple[Sound, ...], *, between: bool) -> list[Sound]:
+    """What falls on a beat, or between two: the half of a simple beat, the last third of a compound one."""
+
+    def meant(event: Event) -> bool:
+        bar = variation.passage.bars[event.bar]
+        beat = bar.metre.beat
+        off = beat / 2 if beat.numerator != 3 else beat * 2 / 3
+        return not event.grace and (event.onset - bar.onset + bar.offset) % beat == (off if between else 0)
+
+    return [s for s in line if meant(s.event)]
 
 
-def _open(_: Variation, line: tuple[Sound, ...]) -> list[Sound]:
-    return [s for s in line if not s.placement.fret]
-
-
-def _on_beat(passage: Passage, event: Event, shift: bool) -> bool:
-    bar = passage.bars[event.bar]
-    beat = bar.metre.beat
-    at = (event.onset - bar.onset + bar.offset) % beat
-    # between the beats: the half of a simple beat, the last third of a compound one
-    off = beat / 2 if beat.numerator != 3 else beat * 2 / 3
-    return not event.grace and at == (off if shift else 0)
-
-
-def _beats(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
-    return [s for s in line if _on_beat(variation.passage, s.event, False)]
-
-
-def _off_beats(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
-    return [s for s in line if _on_beat(variation.passage, s.event, True)]
-
-
-def _first_finger(variation: Variation, line: tuple[Sound, ...]) -> list[Sound] | Declined:
+def _first_finger(variation: Variation, line: tuple[Sound, ...]) -> list[Sound]:
     if len(variation.cycle) < 2:
-        return decline(say("the plucking fingers follow no cycle: there is no first finger to accent"))
+        raise unfit(say("the plucking fingers follow no cycle: there is no first finger to accent"))
     return [s for s in line if s.note.stroke and s.note.stroke.finger == variation.cycle[0]]
-
-
-def _every(n: int, start: int = 1) -> Choose:
-    return lambda _, line: list(line[start - 1 :: n])
 
 
 _SWELLS = ("crescendo", "decrescendo")
 
 
-def _swell(word: str) -> Change:
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        here = Direction(kind="words", text=word, bar=0, onset=passage.bars[0].onset)
-        others = tuple(d for d in passage.directions if (d.kind, d.text) not in (("words", w) for w in _SWELLS))
-        return replace(variation, passage=replace_unchecked(passage, directions=(*others, here)))
-
-    return change
+def _swell(variation: Variation, word: str) -> Variation:
+    passage = variation.passage
+    here = Direction(kind="words", text=word, bar=0, onset=passage.bars[0].onset)
+    others = tuple(d for d in passage.directions if (d.kind, d.text) not in (("words", w) for w in _SWELLS))
+    return replace(variation, passage=replace_unchecked(passage, directions=(*others, here)))
 
 
 Layer = Callable[[Variation], frozenset[str]]
@@ -119,10 +93,7 @@ def _melody(variation: Variation) -> frozenset[str]:
     """The melody over a bass; where two voices are written, the top notes of the upper one, however low they lie."""
     where = kind_of(variation)
     passage = variation.passage
-    sounding: dict[int, set[int]] = {}
-    for event in passage.events:
-        if event.notes:
-            sounding.setdefault(event.bar, set()).add(event.voice)
+    sounding = voices_sounding(passage)
     upper = upper_voice(passage)
     led = {s.note.id for s in leading(variation)}
     led |= {
@@ -134,53 +105,48 @@ def _melody(variation: Variation) -> frozenset[str]:
     return frozenset(name for name in led if name in where and where[name].kind == LAYERS)
 
 
-def _brought_out(layer: Layer, words: str, empty: str, *, least: Fraction = Fraction(0)) -> Change:
+def _brought_out(
+    variation: Variation, layer: Layer, words: str, empty: str, *, least: Fraction = Fraction(0)
+) -> Variation:
     """Accents on what belongs to a layer, or `words` instead where accents would not show it.
 
     An accent stands for all that is struck at once: a layer marked only where it is alone would sound the other way
     round. And where most of what is struck has an accent, none of it stands out. Words for less than `least` of the
     notes are not worth a page.
     """
-
-    def change(variation: Variation) -> Variation | Declined:
-        wanted = layer(variation)
-        events: set[str] = set()
-        shared: list[Event] = []
-        groups = plucked = brought = marked = 0
-        for group in onset_groups(variation.passage):
-            groups += bool(group.plucked)
-            plucked += len(group.plucked)
-            brought += sum(s.note.id in wanted for s in group.plucked)
-            marked += any(s.note.id in wanted for s in group.plucked)
-            for event in dict.fromkeys(s.event for s in group.plucked):
-                inside = [n.id in wanted for n in event.notes if not n.tied_back and not n.slurred_from]
-                if all(inside):
-                    events.add(event.id)
-                elif any(inside):
-                    shared.append(event)
-        if not events and not shared:
-            return decline(empty)
-        if brought == plucked:
-            return decline(say("it would accent every note, which is the same as none"))
-        if MANY_SHARED * len(shared) <= len(events) and marked <= MOST * groups:
-            return accented(variation, events)
-        if brought < least * plucked:
-            return decline(say("it would bring out {n} of {notes} notes: too few", n=brought, notes=plucked))
-        passage = variation.passage
-        first = next(e for e in passage.events if e.id in events or e in shared)
-        here = Direction(kind="words", text=words, bar=first.bar, onset=first.onset)
-        return replace(variation, passage=replace_unchecked(passage, directions=(*passage.directions, here)))
-
-    return change
+    wanted = layer(variation)
+    events: set[str] = set()
+    shared: list[Event] = []
+    groups = plucked = brought = marked = 0
+    for group in onset_groups(variation.passage):
+        groups += bool(group.plucked)
+        plucked += len(group.plucked)
+        brought += sum(s.note.id in wanted for s in group.plucked)
+        marked += any(s.note.id in wanted for s in group.plucked)
+        for event in dict.fromkeys(s.event for s in group.plucked):
+            inside = [n.id in wanted for n in event.notes if not n.tied_back and not n.slurred_from]
+            if all(inside):
+                events.add(event.id)
+            elif any(inside):
+                shared.append(event)
+    if not events and not shared:
+        raise unfit(empty)
+    if brought == plucked:
+        raise unfit(say("it would accent every note, which is the same as none"))
+    if MANY_SHARED * len(shared) <= len(events) and marked <= MOST * groups:
+        return accented(variation, events)
+    if brought < least * plucked:
+        raise unfit(say("it would bring out {n} of {notes} notes: too few", n=brought, notes=plucked))
+    passage = variation.passage
+    first = next(e for e in passage.events if e.id in events or e in shared)
+    here = Direction(kind="words", text=words, bar=first.bar, onset=first.onset)
+    return replace(variation, passage=replace_unchecked(passage, directions=(*passage.directions, here)))
 
 
-def _of_finger(finger: str) -> Layer:
-    def layer(variation: Variation) -> frozenset[str]:
-        where = kind_of(variation)
-        plucked = {n.id for n in variation.passage.notes if n.stroke and n.stroke.finger == finger}
-        return frozenset(name for name in plucked if name in where and where[name].kind in (BROKEN, TREMOLO))
-
-    return layer
+def _of_finger(variation: Variation, finger: str) -> frozenset[str]:
+    where = kind_of(variation)
+    plucked = {n.id for n in variation.passage.notes if n.stroke and n.stroke.finger == finger}
+    return frozenset(name for name in plucked if name in where and where[name].kind in (BROKEN, TREMOLO))
 
 
 def _basses(variation: Variation) -> frozenset[str]:
@@ -211,7 +177,7 @@ def _tops(variation: Variation) -> frozenset[str]:
     return frozenset(found)
 
 
-_setting = partial(setting, AXIS, kind="accent")
+_setting = partial(Setting, AXIS, kind="accent")
 
 
 _ONE = {
@@ -229,10 +195,11 @@ def _finger(finger: str) -> Setting:
         say("{finger} brought out", finger=finger),
         _ONE[finger],
         say("The accent comes from that finger alone; the hand does not lean towards it."),
-        change=_brought_out(
-            _of_finger(finger),
-            say("bring out {finger}", finger=finger),
-            say("{finger} plucks no note", finger=finger),
+        change=partial(
+            _brought_out,
+            layer=partial(_of_finger, finger=finger),
+            words=say("bring out {finger}", finger=finger),
+            empty=say("{finger} plucks no note", finger=finger),
             least=LEAST,
         ),
         fits=(BROKEN, TREMOLO),
@@ -257,7 +224,11 @@ def _counted(n: int, start: int = 1) -> Setting:
         label,
         purpose,
         say("The accent comes from a quicker finger, not from a stiffer hand."),
-        change=_accents(_every(n, start), say("the line has fewer than {n} plucked notes", n=start)),
+        change=partial(
+            _accents,
+            choose=lambda _, line: list(line[start - 1 :: n]),
+            empty=say("the line has fewer than {n} plucked notes", n=start),
+        ),
         fits=(LINE, LAYERS),
     )
 
@@ -302,7 +273,11 @@ SETTINGS: tuple[Setting, ...] = (
         say("accent on the fretted notes"),
         say("A light accent on each fretted note: the moving line stands out from the open strings around it."),
         say("The fretted notes alone should make a melody; the open ones stay in the background."),
-        change=_accents(_fretted, say("no plucked note of the line is fretted: there is nothing to bring out")),
+        change=partial(
+            _accents,
+            choose=lambda _, line: [s for s in line if s.placement.fret],
+            empty=say("no plucked note of the line is fretted: there is nothing to bring out"),
+        ),
         fits=(LINE, LAYERS),
     ),
     _setting(
@@ -310,7 +285,11 @@ SETTINGS: tuple[Setting, ...] = (
         say("accent on the open strings"),
         say("The open strings lead and the fretted notes follow, which turns the usual balance round."),
         say("The fretted notes stay clear though they are soft."),
-        change=_accents(_open, say("no plucked note of the line is open: there is nothing to bring out")),
+        change=partial(
+            _accents,
+            choose=lambda _, line: [s for s in line if not s.placement.fret],
+            empty=say("no plucked note of the line is open: there is nothing to bring out"),
+        ),
         fits=(LINE, LAYERS),
     ),
     _setting(
@@ -318,14 +297,20 @@ SETTINGS: tuple[Setting, ...] = (
         say("accent on the beats"),
         say("An accent on each beat, so that the pulse is in the hand and not only in the foot."),
         say("The first note of each beat is a little fuller; the others do not hurry to it."),
-        change=_accents(_beats, say("no plucked note of the line falls on a beat")),
+        change=partial(
+            _accents, choose=partial(_beats, between=False), empty=say("no plucked note of the line falls on a beat")
+        ),
     ),
     _setting(
         "against the metre",
         say("accent between the beats"),
         say("An accent between the beats, on the notes that are usually weak."),
         say("Count the beat aloud; it must not move to the accents."),
-        change=_accents(_off_beats, say("no plucked note of the line falls between the beats")),
+        change=partial(
+            _accents,
+            choose=partial(_beats, between=True),
+            empty=say("no plucked note of the line falls between the beats"),
+        ),
     ),
     *(_counted(n) for n in (2, 3, 4)),
     _setting(
@@ -333,7 +318,9 @@ SETTINGS: tuple[Setting, ...] = (
         say("accent on the first finger of the cycle"),
         say("An accent each time the cycle begins again: that finger leads, the others follow lightly."),
         say("Only one finger is loud; the rest keep their own quiet level."),
-        change=_accents(_first_finger, say("the first finger of the cycle plucks no note of the line")),
+        change=partial(
+            _accents, choose=_first_finger, empty=say("the first finger of the cycle plucks no note of the line")
+        ),
         fits=(LINE, LAYERS),
     ),
     *(_finger(finger) for finger in PLUCKING[:4]),
@@ -342,7 +329,12 @@ SETTINGS: tuple[Setting, ...] = (
         say("the top notes brought out"),
         say("The highest note of each chord sings; what lies under it goes with it more softly."),
         say("Lean the hand a little towards the finger on top; it plays no harder, the others play less."),
-        change=_brought_out(_tops, say("bring out the top notes"), say("there is no chord with a top note")),
+        change=partial(
+            _brought_out,
+            layer=_tops,
+            words=say("bring out the top notes"),
+            empty=say("there is no chord with a top note"),
+        ),
         fits=(BLOCK, BROKEN),
     ),
     _setting(
@@ -350,7 +342,9 @@ SETTINGS: tuple[Setting, ...] = (
         say("the bass brought out"),
         say("The bass leads: each of its notes is full and lasts, and the rest lies on top of it."),
         say("The thumb plays from its own weight; the fingers stay light."),
-        change=_brought_out(_basses, say("bring out the bass"), say("there is no bass under the line")),
+        change=partial(
+            _brought_out, layer=_basses, words=say("bring out the bass"), empty=say("there is no bass under the line")
+        ),
         fits=(BLOCK, BROKEN, LAYERS),
     ),
     _setting(
@@ -358,7 +352,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("the melody brought out"),
         say("The melody stands out from the bass by its tone, on every note alike."),
         say("Hear the melody as one singer; a bass under it does not make a note of it louder."),
-        change=_brought_out(_melody, say("bring out the melody"), say("there is no melody")),
+        change=partial(_brought_out, layer=_melody, words=say("bring out the melody"), empty=say("there is no melody")),
         fits=(LAYERS,),
     ),
     _setting(
@@ -366,14 +360,14 @@ SETTINGS: tuple[Setting, ...] = (
         say("from soft to loud"),
         say("The line grows from soft to loud in one slope, with no step where the string or the finger changes."),
         say("Save the loudest for the end; the tone stays round all the way."),
-        change=_swell("crescendo"),
+        change=partial(_swell, word="crescendo"),
     ),
     _setting(
         "decrescendo",
         say("from loud to soft"),
         say("The line fades from loud to soft in one slope, each note as clear as the first."),
         say("Soft notes need as exact a finger as loud ones: keep the fingertip firm."),
-        change=_swell("decrescendo"),
+        change=partial(_swell, word="decrescendo"),
     ),
 )
 

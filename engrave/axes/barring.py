@@ -60,7 +60,12 @@ def one_metre(passage: Passage) -> str:
         return say("the metre changes in the passage: its bars cannot be drawn anew")
     if len({bar.key for bar in passage.bars}) > 1:
         return say("the key changes in the passage: its bars cannot be drawn anew")
-    inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
-    if any(inner) or any(bar.ending for bar in passage.bars):
+    if repeats_inside(passage):
         return say("repeats inside the passage tie it to its bars: they cannot be drawn anew")
     return ""
+
+
+def repeats_inside(passage: Passage) -> bool:
+    """Whether a repeat begins or ends between the bars, or a bar belongs to an ending."""
+    inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
+    return any(inner) or any(bar.ending for bar in passage.bars)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.axes.setting import decline, noted, place_of
+from engrave.axes.setting import noted, unfit
 from engrave.fretting import can_slide, can_slur
-from engrave.model import Declined, Given, Note, Placement, Variation, replace_unchecked, with_notes
-from engrave.model.neck import barre_marks
+from engrave.model import Given, Note, Placement, Variation, replace_unchecked, with_notes
+from engrave.model.neck import under_barres
 from engrave.model.said import say, say_count
 from engrave.textures.onsets import onset_groups, sounding_end
 
@@ -58,23 +58,16 @@ def without_position_words(variation: Variation) -> Variation:
 
 def without_lone_barres(variation: Variation) -> Variation:
     """`variation` with a finger that stops one string only, since its study leaves out the others, as no barre."""
-    if not any(note.placement and note.placement.barre for note in variation.passage.notes):
-        return variation
-    events = variation.passage.events
-    alone = [barre for barre in barre_marks(events) if barre.strings[0] == barre.strings[1]]
     changed = {
-        note.id: replace_unchecked(note, placement=replace(note.placement, barre=""))
-        for barre in alone
-        for event in events
-        if barre.first.onset <= event.onset <= barre.last.onset
-        for note in event.notes
-        if note.placement and note.placement.barre
+        note.id: replace_unchecked(note, placement=replace(placement, barre=""))
+        for barre, note, placement in under_barres(variation.passage.events)
+        if barre.strings[0] == barre.strings[1]
     }
     return replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
 
 
-def decline_unison(variation: Variation) -> Declined | None:
-    """A refusal where one pitch is written twice at once and the search, which sees one, put both on one string."""
+def refuse_unison(variation: Variation) -> None:
+    """Refuses it where one pitch is written twice at once and the search, which sees one, put both on one string."""
     for group in onset_groups(variation.passage):
         strings = [s.placement.string for s in group.sounds]
         for sound in group.sounds:
@@ -82,8 +75,7 @@ def decline_unison(variation: Variation) -> Declined | None:
                 reason = say(
                     "{pitch} sounds on two strings at once: it cannot be fingered anew", pitch=sound.note.pitch
                 )
-                return decline(reason, place_of(variation.passage, sound.event))
-    return None
+                raise unfit(reason, variation.passage.place(sound.event))
 
 
 def playable(variation: Variation, before: Note, note: Note) -> bool:

@@ -9,10 +9,10 @@ from fractions import Fraction
 from math import lcm
 
 from engrave.axes.plucking import crossings, starts
-from engrave.fretting import HandFigures, hand_figures
+from engrave.fretting import hand_figures
 from engrave.model import PLUCKING, Figures, Place, Variation
 from engrave.textures import leading
-from engrave.textures.onsets import Sound, onset_groups, steady
+from engrave.textures.onsets import Sound, commonest, onset_groups, upper_voice
 
 HOUSE_TEMPO = Fraction(60)
 """quarters a minute where neither study nor passage names a tempo; house default"""
@@ -28,7 +28,7 @@ def figures(variation: Variation) -> Figures:
     crossed = crossings((s.note.stroke.finger, s.placement.string) for s in line if s.note.stroke)
     order, round_ = _accent_round(variation.cycle, line)
     first = starts(variation.cycle, line) if len(variation.cycle) > 1 else ()
-    hand = _hand(variation)
+    hand = hand_figures(variation, tempo=quarters_a_minute(variation))
     made = Figures(
         notes=len(sounds),
         strokes=_by_finger(strokes),
@@ -54,49 +54,9 @@ def figures(variation: Variation) -> Figures:
     return replace(made, difficulty=round(sum(points for _, points in terms), 1), difficulty_terms=terms)
 
 
-_hands: list[tuple[Variation, Fraction, HandFigures]] = []
-"""the last few answers of `_hand`: plucking, strokes and accents change nothing for the fretting hand, and most studies
-of one line are of those"""
-_KEPT = 4
-
-
-def _hand(variation: Variation) -> HandFigures:
-    """What the fretting hand does; remembered for lines that differ only in what the other hand does."""
-    tempo = quarters_a_minute(variation)
-    for known, at, found in _hands:
-        if at == tempo and _same_hand(known, variation):
-            return found
-    found = hand_figures(variation, tempo=tempo)
-    _hands.append((variation, tempo, found))
-    del _hands[:-_KEPT]
-    return found
-
-
-def _same_hand(one: Variation, other: Variation) -> bool:
-    """Whether two variations share their times, places and slurs, by identity of the values a setting leaves alone."""
-    a, b = one.passage, other.passage
-    if a.bars is not b.bars or len(a.events) != len(b.events) or one.hand is not other.hand:
-        return False
-    if one.instrument is not other.instrument or a.source != b.source:
-        return False
-    return all(
-        x is y
-        or (
-            x.onset is y.onset
-            and x.duration is y.duration
-            and len(x.notes) == len(y.notes)
-            and all(
-                n is m or (n.placement is m.placement and n.slurred_from == m.slurred_from and n.id == m.id)
-                for n, m in zip(x.notes, y.notes, strict=True)
-            )
-        )
-        for x, y in zip(a.events, b.events, strict=True)
-    )
-
-
 def _at(place: Place | None) -> str:
     """Bar and beat, without the file."""
-    return str(Place(bar=place.bar, beat=place.beat)) if place else ""
+    return place.inside if place else ""
 
 
 def _by_finger(fingers: Iterable[str]) -> tuple[tuple[str, int], ...]:
@@ -106,10 +66,8 @@ def _by_finger(fingers: Iterable[str]) -> tuple[tuple[str, int], ...]:
 
 def period(row: Sequence[object]) -> int | None:
     """The shortest period of a row that fits into it at least twice, None if it has none."""
-    for length in range(1, len(row) // 2 + 1):
-        if all(a == b for a, b in zip(row, row[length:], strict=False)):
-            return length
-    return None
+    lengths = range(1, len(row) // 2 + 1)
+    return next((n for n in lengths if all(a == b for a, b in zip(row, row[n:], strict=False))), None)
 
 
 def _accent_round(cycle: tuple[str, ...], line: tuple[Sound, ...]) -> tuple[tuple[str, ...], int | None]:
@@ -127,7 +85,7 @@ def _accent_round(cycle: tuple[str, ...], line: tuple[Sound, ...]) -> tuple[tupl
 
 def _pattern_round(variation: Variation) -> int | None:
     """Notes after which the cycle starts on a beat again, where the line runs in equal notes that divide the beat."""
-    length = steady(variation)
+    length = _steady(variation)
     if not variation.cycle or not length:
         return None
     beats = {bar.metre.beat for bar in variation.passage.bars}
@@ -135,6 +93,17 @@ def _pattern_round(variation: Variation) -> int | None:
         return None
     group = beats.pop() / length
     return lcm(len(variation.cycle), int(group)) if group.denominator == 1 and group > 1 else None
+
+
+def _steady(variation: Variation) -> Fraction | None:
+    """The length in quarters most notes of the upper voice have, if more than half of them have it."""
+    voice = upper_voice(variation.passage)
+    rows = [[s for s in group.plucked if s.event.voice == voice] for group in onset_groups(variation.passage)]
+    lengths = [row[-1].event.duration for row in rows if row and not row[-1].event.grace]
+    if not lengths:
+        return None
+    common, often = commonest(lengths)
+    return common if 2 * often > len(lengths) else None
 
 
 def _slurs(sounds: list[Sound]) -> tuple[tuple[str, int], ...]:
@@ -158,14 +127,13 @@ def _difficulty(variation: Variation, made: Figures) -> tuple[tuple[str, float],
     notes = max(1, made.notes)
     strokes, frettings = dict(made.strokes), dict(made.frettings)
     plucked, stopped = max(1, sum(strokes.values())), max(1, sum(frettings.values()))
-    pairs = {(a, b): mm for (a, b), mm in variation.hand.comfortable.items()}
     terms = (
         ("awkward crossings", 10 * made.awkward / plucked),
         ("repeated plucking fingers", 10 * made.repeats / plucked),
         ("ring and little finger plucking", (3 * strokes.get("a", 0) + 8 * strokes.get("c", 0)) / plucked),
         ("third and fourth finger stopping", (2 * frettings.get(3, 0) + 4 * frettings.get(4, 0)) / stopped),
         ("travel along the neck", made.travel / notes / 5),
-        ("stretch beyond comfort", max(0.0, made.reach - pairs[1, 4]) / 10),
+        ("stretch beyond comfort", max(0.0, made.reach - variation.hand.comfortable[1, 4]) / 10),
         ("slurs", 5 * sum(n for _, n in made.slurs) / notes),
         ("accents", 3 * sum(n for _, n in made.accents) / plucked),
         ("time to let go", min(5.0, 0.25 / made.let_go) if made.let_go else 0.0),

@@ -8,12 +8,12 @@ from functools import partial
 from itertools import pairwise
 
 from engrave.axes import plucking
-from engrave.axes.letters import letters as as_written
+from engrave.axes.letters import fingers_as_written
 from engrave.axes.pluck_words import PAIRS, SINGLES
 from engrave.axes.plucking import RUNNING, Fingers
 from engrave.axes.rewriting import given
-from engrave.axes.setting import Change, Setting, decline, noted, setting
-from engrave.model import PLUCKING, Declined, Variation
+from engrave.axes.setting import Change, Setting, noted, unfit
+from engrave.model import PLUCKING, Variation
 from engrave.model.said import say, say_count
 from engrave.model.texture import LINE
 
@@ -25,7 +25,7 @@ MOST_GIVEN_WAY = Fraction(1, 6)
 """part of its notes at which a cycle with the thumb may leave its order for the sake of the hand (house figure)"""
 
 
-pluck_setting = partial(setting, AXIS, fits=RUNNING)
+pluck_setting = partial(Setting, AXIS, fits=RUNNING)
 """a row of the pluck axis"""
 
 
@@ -41,20 +41,20 @@ def picked(
     kinds: tuple[str, ...] = (),
     *,
     steady: bool = False,
-) -> Variation | Declined:
+) -> Variation:
     """Lines plucked as `new` says, with a notice where a chord could not take the finger; the rest as written.
 
     `steady`: a figure on each note, whose thumb lies where the line lies.
     """
     kinds = kinds or fits_of(cycle)
-    rest = {name: letter.finger for name, letter in as_written(variation, given(variation)).items()}
+    rest = fingers_as_written(variation, given(variation))
     fingers, reached, bent = plucking.along(variation, new, rest, cycle, kinds)
     if not reached:
-        return decline(say("no note of a line is plucked: nothing to alternate on"))
+        raise unfit(say("no note of a line is plucked: nothing to alternate on"))
     if reached == 1 and len(cycle) > 1:
-        return decline(say("the line has one plucked note: nothing to alternate on"))
+        raise unfit(say("the line has one plucked note: nothing to alternate on"))
     if bent == reached:
-        return decline(
+        raise unfit(
             say("every note of the line tops a chord that needs the fingers as they lie: nothing to alternate on")
         )
     rows = [
@@ -63,23 +63,19 @@ def picked(
     ]
     given_way = 0 if steady else _given_way(rows, cycle)
     if not steady and (any(map(plucking.over_fingers, rows)) or given_way > MOST_GIVEN_WAY * reached):
-        return decline(say("at too many changes of string the thumb would lie above a finger"), lies=True)
+        raise unfit(say("at too many changes of string the thumb would lie above a finger"), lies=True)
     made = plucking.with_strokes(variation, fingers, cycle)
-    if bent:
-        text = say_count(
-            "in {n} chord the finger whose turn it was cannot take the top note: the hand plucks it as it lies",
-            "in {n} chords the finger whose turn it was cannot take the top note: the hand plucks them as it lies",
-            bent,
-        )
-        made = noted(made, text)
-    if given_way:
-        text = say_count(
-            "at {n} change of string the turn gives way, so that the thumb does not lie above a finger",
-            "at {n} changes of string the turn gives way, so that the thumb does not lie above a finger",
-            given_way,
-        )
-        made = noted(made, text)
-    return made
+    text = say_count(
+        "in {n} chord the finger whose turn it was cannot take the top note: the hand plucks it as it lies",
+        "in {n} chords the finger whose turn it was cannot take the top note: the hand plucks them as it lies",
+        bent,
+    )
+    more = say_count(
+        "at {n} change of string the turn gives way, so that the thumb does not lie above a finger",
+        "at {n} changes of string the turn gives way, so that the thumb does not lie above a finger",
+        given_way,
+    )
+    return noted(noted(made, text), more)
 
 
 def _given_way(rows: Sequence[Sequence[tuple[str, int]]], cycle: Fingers) -> int:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from itertools import combinations, pairwise
 
-from engrave.axes.cleanup import decline_unison, without_position_words, without_unplayable_slurs
-from engrave.axes.setting import COMMON, Axis, Change, Setting, decline, origin, place_of, unchanged
+from engrave.axes.cleanup import refuse_unison, without_position_words, without_unplayable_slurs
+from engrave.axes.setting import Axis, Setting, UnfitError, unchanged, unfit
 from engrave.fretting import GRAMMAR, SCHEMES, Scheme, find_scheme
 from engrave.model import Declined, Note, Passage, Placement, Variation, with_notes
 from engrave.model.said import say
@@ -17,41 +19,43 @@ BENT = ", bent"
 """suffix of a scheme that may break its rule where it cannot hold, with a notice for each note"""
 
 
-def _under(scheme: str, *, bend: bool) -> Change:
-    def change(variation: Variation) -> Variation | Declined:
-        if not any(note.placement for note in variation.passage.notes):
-            return decline(say("the line has no notes to finger"))
-        # a line that was moved on purpose stays where it was put
-        moved = variation.study.strings != "as written"
-        made = _fingered(variation, scheme, bend=bend, moved=moved)
-        fault = None if bend or isinstance(made, Declined) else crossed(made, scheme)
-        if fault is None:
-            return made
+def _under(variation: Variation, scheme: str, *, bend: bool) -> Variation:
+    if not any(note.placement for note in variation.passage.notes):
+        raise unfit(say("the line has no notes to finger"))
+    # a line that was moved on purpose stays where it was put
+    moved = variation.study.strings != "as written"
+    made = _fingered(variation, scheme, bend=bend, moved=moved)
+    try:
+        if not bend:
+            refuse_crossed(made, scheme)
+    except UnfitError as fault:
         # where the arm would suffer, the round may begin with another of its fingers
-        for other in _begun_elsewhere(scheme) if fault.lies or fault.reason == LEAPS else ():
-            again = _fingered(variation, other, bend=bend, moved=moved)
-            if isinstance(again, Variation) and crossed(again, other) is None:
+        for other in _begun_elsewhere(scheme) if fault.declined.lies or fault.declined.reason == LEAPS else ():
+            with suppress(UnfitError):
+                again = _fingered(variation, other, bend=bend, moved=moved)
+                refuse_crossed(again, other)
                 return again
-        return fault
+        raise
+    return made
 
-    return change
 
-
-def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> Variation | Declined:
+def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> Variation:
     """`variation` under a scheme, whether or not a hand lies so."""
     forced = turned(variation, scheme)
     if forced:
         return without_position_words(forced)
-    from engrave.fretting import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
+    from engrave.fretting.refingered import refret  # noqa: PLC0415 (the search is loaded where there is something to search)
 
     made = refret(variation, scheme, bend=bend, keep_places=moved)
     if isinstance(made, Declined):
-        return made
-    return decline_unison(made) or _bent_wide(made, variation) or without_unplayable_slurs(without_position_words(made))
+        raise UnfitError(made)
+    refuse_unison(made)
+    _refuse_bent_wide(made, variation)
+    return without_unplayable_slurs(without_position_words(made))
 
 
-def _bent_wide(made: Variation, before: Variation) -> Declined | None:
-    """A refusal where a finger other than 1 would lie across strings that are not neighbours and did not `before`.
+def _refuse_bent_wide(made: Variation, before: Variation) -> None:
+    """Refuses it where a finger other than 1 would lie across strings that are not neighbours and did not `before`.
 
     There is no sign for it, and no hand does it for a rule's sake.
     """
@@ -70,8 +74,7 @@ def _bent_wide(made: Variation, before: Variation) -> Declined | None:
                 high=min(one.placement.string, other.placement.string),
                 low=max(one.placement.string, other.placement.string),
             )
-            return decline(reason, place_of(made.passage, one.event))
-    return None
+            raise unfit(reason, made.passage.place(one.event))
 
 
 def _begun_elsewhere(scheme: str) -> tuple[str, ...]:
@@ -88,8 +91,8 @@ WINDOW = 3
 """frets a hand spans without moving, from one finger to another; common practice"""
 
 
-def crossed(variation: Variation, scheme: str) -> Declined | None:
-    """A refusal where fingers in strict turn would lie as no hand lies; None for any other scheme.
+def refuse_crossed(variation: Variation, scheme: str) -> None:
+    """Refuses it where fingers in strict turn would lie as no hand lies.
 
     That is where a finger stops a fret so low that the fingers below it have no room on the neck, and where of two
     notes that follow each other at once, within one position, the lower finger has the higher fret: over an open string
@@ -98,7 +101,7 @@ def crossed(variation: Variation, scheme: str) -> Declined | None:
     """
     found = find_scheme(scheme)
     if found is None or len(set(found.cycle)) < 2:
-        return None
+        return
     passage = variation.passage
     before: OnsetGroup | None = None
     for group in onset_groups(passage):
@@ -111,7 +114,7 @@ def crossed(variation: Variation, scheme: str) -> Declined | None:
                     finger=place.finger,
                     fret=place.fret,
                 )
-                return decline(reason, place_of(passage, sound.event), lies=True)
+                raise unfit(reason, passage.place(sound.event), lies=True)
             for other in before.sounds if before and stopped else ():
                 if other.event.end >= sound.event.onset and _over(other.placement, place):
                     reason = say(
@@ -121,9 +124,10 @@ def crossed(variation: Variation, scheme: str) -> Declined | None:
                         first=other.placement.finger,
                         second=place.finger,
                     )
-                    return decline(reason, place_of(passage, sound.event))
+                    raise unfit(reason, passage.place(sound.event))
         before = group
-    return decline(LEAPS) if _leaps(passage) else None
+    if _leaps(passage):
+        raise unfit(LEAPS)
 
 
 def _leaps(passage: Passage) -> bool:
@@ -177,17 +181,12 @@ def turned(variation: Variation, scheme: str) -> Variation | None:
 
 
 def _setting(scheme: Scheme, *, bend: bool = False) -> Setting:
-    return Setting(
-        axis=AXIS,
-        name=scheme.name + (BENT if bend else ""),
-        # for the translator: {fingering} is a heading, such as "fingers 1 and 3 in turn"
-        label=say("{fingering} where it can be", fingering=scheme.label) if bend else scheme.label,
-        purpose=scheme.purpose,
-        cue=scheme.cue,
-        source=origin(AXIS, scheme.name) if scheme.source == COMMON else scheme.source,
-        kind=scheme.kind,
-        apply=unchanged if scheme.name == "as given" else _under(scheme.name, bend=bend),
-    )
+    # for the translator: {fingering} is a heading, such as "fingers 1 and 3 in turn"
+    label = say("{fingering} where it can be", fingering=scheme.label) if bend else scheme.label
+    plain = scheme.name == "as given"
+    change = unchanged if plain else partial(_under, scheme=scheme.name, bend=bend)
+    name = scheme.name + (BENT if bend else "")
+    return Setting(AXIS, name, label, scheme.purpose, scheme.cue, change=change, kind=scheme.kind)
 
 
 def parse(text: str) -> Setting | None:

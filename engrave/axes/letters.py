@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import cycle as endless
-from itertools import islice
+from itertools import islice, pairwise, product
 
 from engrave.axes.plucking import RANK, Fingers, awkward, over
 from engrave.model import PLUCKING, Texture, Variation
@@ -116,6 +116,11 @@ def letters(variation: Variation, fixed: dict[str, str]) -> dict[str, Letter]:
     return found
 
 
+def fingers_as_written(variation: Variation, fixed: dict[str, str]) -> dict[str, str]:
+    """The finger of every plucked note alone, as `letters` has them."""
+    return {name: letter.finger for name, letter in letters(variation, fixed).items()}
+
+
 def _thumb(finger: str) -> str:
     return "a bass is the thumb's" if finger == "p" else ""
 
@@ -202,19 +207,8 @@ def _lawful(
 
 def _between(want: Fingers, free: Sequence[str]) -> Fingers:
     """`want` with its gaps filled so that fingers rise towards the treble; () where they cannot."""
-
-    def fill(at: int, low: int) -> Fingers | None:
-        if at == len(want):
-            return ()
-        options = [want[at]] if want[at] else list(free)
-        for finger in options:
-            if RANK[finger] > low or (finger == "p" and low <= 0):
-                rest = fill(at + 1, RANK[finger])
-                if rest is not None:
-                    return (finger, *rest)
-        return None
-
-    return fill(0, -1) or ()
+    ways = product(*([finger] if finger else free for finger in want))
+    return next((way for way in ways if all(RANK[a] < RANK[b] or a == b == "p" for a, b in pairwise(way))), ())
 
 
 def _low_lines(variation: Variation, where: dict[str, Texture], bass: int) -> frozenset[Texture]:
@@ -231,25 +225,19 @@ def _inner(variation: Variation, where: dict[str, Texture]) -> frozenset[str]:
 
     There the melody does not alternate: a takes it, or whoever is free, while i and m play what lies between.
     """
-    found: set[str] = set()
-    between: list[OnsetGroup] = []
-
-    def close() -> None:
-        strings = {s.placement.string for m in between for s in m.plucked if s.note.id not in span.basses}
-        if len(strings) >= 3 - any(len(m.plucked) > 1 for m in between[:1]) and len(strings) > 1:
-            found.update(m.plucked[0].note.id for m in between if len(m.plucked) == 1)
-
+    stretches: list[list[OnsetGroup]] = []
     for group in onset_groups(variation.passage):
-        span_now = where.get(group.plucked[0].note.id) if group.plucked else None
-        if span_now is None or span_now.kind != LAYERS:
-            continue
-        if between and group.plucked[0].note.id in span_now.basses:
-            close()
-            between = []
-        span = span_now
-        between.append(group)
-    if between:
-        close()
+        span = where.get(group.plucked[0].note.id) if group.plucked else None
+        if span is not None and span.kind == LAYERS:
+            if not stretches or group.plucked[0].note.id in span.basses:
+                stretches.append([])
+            stretches[-1].append(group)
+    found: set[str] = set()
+    for row in stretches:
+        basses = where[row[-1].plucked[0].note.id].basses
+        strings = {s.placement.string for m in row for s in m.plucked if s.note.id not in basses}
+        if len(strings) >= max(2, 3 - (len(row[0].plucked) > 1)):
+            found.update(m.plucked[0].note.id for m in row if len(m.plucked) == 1)
     return frozenset(found)
 
 

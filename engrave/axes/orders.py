@@ -8,16 +8,16 @@ from dataclasses import replace
 from itertools import groupby
 
 from engrave.axes.chord_shapes import shape_fault
-from engrave.axes.letters import letters
+from engrave.axes.letters import fingers_as_written
 from engrave.axes.plucking import RANK, Fingers
 from engrave.axes.retiming import Span, spans
-from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, rewrite
-from engrave.axes.setting import Change, decline, noted
-from engrave.model import PLUCKING, Declined, Direction, Note, Variation, replace_unchecked
+from engrave.axes.rewriting import Copies, Figure, figures_of, given, lettered, replucked, rewrite
+from engrave.axes.setting import noted, unfit
+from engrave.model import PLUCKING, Direction, Note, Variation, replace_unchecked
 from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN
 from engrave.textures import kind_of
-from engrave.textures.onsets import Sound, heads, onset_groups, upper_voice
+from engrave.textures.onsets import Sound, heads, onset_groups, upper_voice, voices_sounding
 
 Rows = dict[int, list[Span]]
 """voice → its spans"""
@@ -26,51 +26,40 @@ PLANT = say("place")
 """printed where the fingers of a chord are all set on their strings before it is played"""
 
 
-def order(formula: Fingers) -> Change:
+def order(variation: Variation, formula: Fingers) -> Variation:
     """Broken chords in another order of the fingers, each still bound to its string."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        upper = upper_voice(passage)
-        hand = {name: letter.finger for name, letter in letters(variation, {}).items()}
-        rows = {voice: list(spans(passage, voice)) for voice in passage.voices}
-        copies = Copies(variation)
-        fixed: dict[str, str] = {}
-        whys: Counter[str] = Counter()
-        changed = 0
-        for figure in figures_of(variation, BROKEN):
-            notes = _ordered(figure, formula, hand)
-            if isinstance(notes, str):
-                whys[notes] += 1
-                continue
-            size = len(figure.slots)
-            now = [slot[0].placement.string for slot in figure.slots]
-            same = [n.placement.string for n in notes if n.placement] == now
-            stays = formula[0] == "p" and formula.count("p") == 1 and size == len(formula)
-            fault = _fault(rows, figure, upper, stays=stays)
-            if fault:
-                whys[fault] += 1
-                continue
-            fixed |= _put(rows, figure, notes, upper=upper, copies=copies, formula=formula, stays=stays)
-            changed += not same
-        if not changed:
-            why = whys.most_common(1)[0][0] if whys else say("it is the order that is written")
-            return decline(why)
-        done = rewrite(variation, rows)
-        if isinstance(done, Declined):
-            return done
-        done = lettered(replace(done, textures=()), fixed, formula)
-        left = sum(whys.values())
-        if not left:
-            return done
-        text = say_count(
-            "{n} figure played as written: the order does not fit",
-            "{n} figures played as written: the order does not fit",
-            left,
-        )
-        return noted(done, text)
-
-    return change
+    passage = variation.passage
+    upper = upper_voice(passage)
+    hand = fingers_as_written(variation, {})
+    rows = {voice: list(spans(passage, voice)) for voice in passage.voices}
+    copies = Copies(variation)
+    fixed: dict[str, str] = {}
+    whys: Counter[str] = Counter()
+    changed = 0
+    for figure in figures_of(variation, BROKEN):
+        notes = _ordered(figure, formula, hand)
+        if isinstance(notes, str):
+            whys[notes] += 1
+            continue
+        size = len(figure.slots)
+        now = [slot[0].placement.string for slot in figure.slots]
+        same = [n.placement.string for n in notes if n.placement] == now
+        stays = formula[0] == "p" and formula.count("p") == 1 and size == len(formula)
+        fault = _fault(rows, figure, upper, stays=stays)
+        if fault:
+            whys[fault] += 1
+            continue
+        fixed |= _put(rows, figure, notes, upper=upper, copies=copies, formula=formula, stays=stays)
+        changed += not same
+    if not changed:
+        raise unfit(whys.most_common(1)[0][0] if whys else say("it is the order that is written"))
+    done = replucked(variation, rows, fixed, formula)
+    text = say_count(
+        "{n} figure played as written: the order does not fit",
+        "{n} figures played as written: the order does not fit",
+        sum(whys.values()),
+    )
+    return noted(done, text)
 
 
 def _ordered(figure: Figure, formula: Fingers, hand: dict[str, str]) -> list[Note] | str:
@@ -106,10 +95,9 @@ def _ordered(figure: Figure, formula: Fingers, hand: dict[str, str]) -> list[Not
 
 def _fault(rows: Rows, figure: Figure, upper: int, *, stays: bool) -> str:
     """Why the notes of a figure cannot be written into the upper voice; `stays` where the bass keeps its own."""
-    inside = _inside(rows[upper], figure)
-    if not inside or inside[-1].end > figure.end or inside[0].start != figure.start:
+    if not rows[upper][_inside(rows[upper], figure)]:
         return say("the figures do not begin and end with the notes of the upper voice")
-    for voice in {s.event.voice for slot in figure.slots for s in slot} - {upper}:
+    for voice in {s.event.voice for s in figure.sounds} - {upper}:
         here = [s for s in rows[voice] if s.start < figure.end and s.end > figure.start and s.notes]
         alone = len(here) == 1 and here[0].start == figure.start
         if not alone or (here[0].end > figure.end and not stays):
@@ -117,17 +105,21 @@ def _fault(rows: Rows, figure: Figure, upper: int, *, stays: bool) -> str:
     return ""
 
 
-def _inside(row: list[Span], figure: Figure) -> list[Span]:
-    return [s for s in row if figure.start <= s.start < figure.end]
+def _inside(row: list[Span], figure: Figure) -> slice:
+    """Where the spans of a figure stand in a row; nowhere if they do not begin and end with it."""
+    here = [n for n, span in enumerate(row) if figure.start <= span.start < figure.end]
+    whole = bool(here) and row[here[0]].start == figure.start and row[here[-1]].end <= figure.end
+    return slice(here[0], here[-1] + 1) if whole else slice(0)
 
 
 def _put(
     rows: Rows, figure: Figure, notes: list[Note], *, upper: int, copies: Copies, formula: Fingers, stays: bool
 ) -> dict[str, str]:
     """Writes a figure's notes into the upper voice; note id → finger."""
-    inside = _inside(rows[upper], figure)
+    place = _inside(rows[upper], figure)
+    inside = rows[upper][place]
     step = figure.even
-    lower = {s.event.voice for slot in figure.slots for s in slot} - {upper}
+    lower = {s.event.voice for s in figure.sounds} - {upper}
     fixed: dict[str, str] = {}
     made: list[Span] = []
     assert step is not None
@@ -144,8 +136,7 @@ def _put(
         copy = copies.of(note)
         fixed[copy.id] = formula[n % len(formula)]
         made.append(replace(span, notes=(copy,)))
-    first = rows[upper].index(inside[0])
-    rows[upper][first : first + len(inside)] = made
+    rows[upper][place] = made
     for voice in lower if not stays else ():
         rows[voice] = [
             replace(s, notes=(), space=True) if figure.start <= s.start < figure.end else s for s in rows[voice]
@@ -156,49 +147,42 @@ def _put(
 # --- block chords -----------------------------------------------------------------------------------------------
 
 
-def blocked(variation: Variation) -> Variation | Declined:
+def blocked(variation: Variation) -> Variation:
     """Broken chords struck together, each in the time of its figure."""
     return _struck(variation, figures_of(variation, BROKEN))
 
 
-def block_first(variation: Variation) -> Variation | Declined:
+def block_first(variation: Variation) -> Variation:
     """Where one chord is broken twice or more, it is struck together the first time."""
     chosen = []
     for _, group in groupby(figures_of(variation, BROKEN), key=lambda f: sorted((s, *x) for s, x in f.frets.items())):
         row = list(group)
         chosen += row[:1] if len(row) > 1 else []
     if not chosen:
-        return decline(say("no chord is broken twice running: there is none to strike first"))
+        raise unfit(say("no chord is broken twice running: there is none to strike first"))
     return _struck(variation, tuple(chosen))
 
 
-def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation | Declined:
+def _struck(variation: Variation, figures: tuple[Figure, ...]) -> Variation:
     passage = variation.passage
     upper = upper_voice(passage)
     row = list(spans(passage, upper))
     struck: list[Figure] = []
     for figure in figures:
         chord = _chord(variation, figure, upper)
-        inside = [s for s in row if figure.start <= s.start < figure.end]
-        if not chord or not inside or inside[0].start != figure.start or inside[-1].end > figure.end:
+        place = _inside(row, figure)
+        inside = row[place]
+        if not chord or not inside:
             continue
         struck.append(figure)
-        first = row.index(inside[0])
         event = next(s.event for s in inside if s.notes)
-        row[first : first + len(inside)] = [
-            Span(start=figure.start, end=figure.end, event=event, notes=chord, graces=inside[0].graces)
-        ]
+        row[place] = [Span(start=figure.start, end=figure.end, event=event, notes=chord, graces=inside[0].graces)]
     left = len(figures) - len(struck)
     if not struck:
-        return decline(say("no broken chord can be held as one chord"))
-    done = rewrite(variation, {upper: row})
-    if isinstance(done, Declined):
-        return done
+        raise unfit(say("no broken chord can be held as one chord"))
     # each finger stays on its string, whether the chord is broken or not
-    hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
-    done = lettered(replace(done, textures=()), _together(hand, struck))
-    if not left:
-        return done
+    hand = fingers_as_written(variation, given(variation))
+    done = replucked(variation, {upper: row}, _together(hand, struck))
     text = say_count(
         "{n} figure left broken: no hand holds it as one chord",
         "{n} figures left broken: no hand holds them as one chord",
@@ -212,11 +196,11 @@ def _together(hand: dict[str, str], figures: Sequence[Figure]) -> dict[str, str]
     kept = dict(hand)
     for figure in figures:
         own: dict[int, str] = {}
-        for sound in (s for slot in figure.slots for s in slot):
+        for sound in figure.sounds:
             own.setdefault(sound.placement.string, hand.get(sound.note.id, "p"))
         above = [RANK[own[string]] for string in sorted(own, reverse=True) if own[string] != "p"]
         if above != sorted(set(above)):
-            for sound in (s for slot in figure.slots for s in slot):
+            for sound in figure.sounds:
                 kept.pop(sound.note.id, None)
     return kept
 
@@ -226,11 +210,9 @@ def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]
     if not figure.held:
         return ()
     sounds: dict[int, Sound] = {}
-    for slot in figure.slots:
-        for sound in slot:
-            sounds.setdefault(sound.placement.string, sound)
-            if sound.event.voice != upper:
-                sounds[sound.placement.string] = sound
+    for sound in figure.sounds:
+        if sound.placement.string not in sounds or sound.event.voice != upper:
+            sounds[sound.placement.string] = sound
     if shape_fault([s.placement for s in sounds.values()], variation.instrument, variation.hand):
         return ()
     own = [s.note for s in sounds.values() if s.event.voice == upper]
@@ -243,13 +225,13 @@ def _chord(variation: Variation, figure: Figure, upper: int) -> tuple[Note, ...]
 # --- prepared fingers, and layers alone -------------------------------------------------------------------------
 
 
-def planted(variation: Variation) -> Variation | Declined:
+def planted(variation: Variation) -> Variation:
     """The word to set all fingers on their strings, at each chord that differs from the one before.
 
     A finger that plays two strings of a broken chord cannot be set on both: there stands no word.
     """
     where = kind_of(variation)
-    hand = {name: letter.finger for name, letter in letters(variation, given(variation)).items()}
+    hand = fingers_as_written(variation, given(variation))
     places = []
     before: object = None
     spread = False
@@ -268,9 +250,9 @@ def planted(variation: Variation) -> Variation | Declined:
                 places.append(event)
             shapes.append(shape_now)
     if not places and spread:
-        return decline(say("a finger plays two strings in the figures"))
+        raise unfit(say("a finger plays two strings in the figures"))
     if not places:
-        return decline(say("no chord of three strings or more: there is nothing to prepare"))
+        raise unfit(say("no chord of three strings or more: there is nothing to prepare"))
     words = tuple(
         Direction(kind="words", text=PLANT, bar=event.bar, onset=event.onset)
         for event in sorted(places, key=lambda e: e.onset)
@@ -297,42 +279,32 @@ def _settable(figure: Figure, hand: dict[str, str]) -> bool:
     return together and all(len(own) == 1 for own in strings.values())
 
 
-def alone(*, bass: bool) -> Change:
+def alone(variation: Variation, *, bass: bool) -> Variation:
     """The bass of a melody with bass by itself, or the melody, one note at a time."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        low = _bass_layer(variation)
-        all_ = {note.id for note in variation.passage.notes if not note.tied_back}
-        under = set() if bass else _under_melody(variation, low)
-        away = all_ - low if bass else low | under
-        if not low or not away or away == all_:
-            return decline(say("the passage has no melody over a bass"))
-        head = heads(variation.passage)
-        rows = {}
-        for voice in variation.passage.voices:
-            whole = spans(variation.passage, voice)
-            row = [_without(span, away, head) for span in whole]
-            row = _lasting(row, [span for span in whole if span.notes]) if bass else row
-            # a voice of which nothing is left is none: no rests stand for it
-            rows[voice] = row if any(span.notes for span in row) else []
-        done = rewrite(variation, rows, slurs=True)
-        if isinstance(done, Declined):
-            return done
-        kept = dict.fromkeys(low, "p") if bass else {}
-        done = lettered(replace(done, textures=()), kept)
-        if bass:
-            return noted(
-                done, say_count("{n} note over the bass left out", "{n} notes over the bass left out", len(away))
-            )
-        done = noted(done, say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low)))
-        if not under:
-            return done
-        inner = say_count(
-            "{n} note of a chord under the melody left out", "{n} notes of chords under the melody left out", len(under)
-        )
-        return noted(done, inner)
-
-    return change
+    low = _bass_layer(variation)
+    all_ = {note.id for note in variation.passage.notes if not note.tied_back}
+    under = set() if bass else _under_melody(variation, low)
+    away = all_ - low if bass else low | under
+    if not low or not away or away == all_:
+        raise unfit(say("the passage has no melody over a bass"))
+    head = heads(variation.passage)
+    rows = {}
+    for voice in variation.passage.voices:
+        whole = spans(variation.passage, voice)
+        row = [_without(span, away, head) for span in whole]
+        row = _lasting(row, [span for span in whole if span.notes]) if bass else row
+        # a voice of which nothing is left is none: no rests stand for it
+        rows[voice] = row if any(span.notes for span in row) else []
+    done = rewrite(variation, rows, slurs=True)
+    kept = dict.fromkeys(low, "p") if bass else {}
+    done = lettered(replace(done, textures=()), kept)
+    if bass:
+        return noted(done, say_count("{n} note over the bass left out", "{n} notes over the bass left out", len(away)))
+    done = noted(done, say_count("{n} note of the bass left out", "{n} notes of the bass left out", len(low)))
+    inner = say_count(
+        "{n} note of a chord under the melody left out", "{n} notes of chords under the melody left out", len(under)
+    )
+    return noted(done, inner)
 
 
 def _under_melody(variation: Variation, low: set[str]) -> set[str]:
@@ -348,10 +320,7 @@ def _bass_layer(variation: Variation) -> set[str]:
     """Ids of the notes that are the bass: the lowest voice where two are written, else the bass of each texture."""
     passage = variation.passage
     where = kind_of(variation)
-    sounding: dict[int, set[int]] = {}
-    for event in passage.events:
-        if event.notes:
-            sounding.setdefault(event.bar, set()).add(event.voice)
+    sounding = voices_sounding(passage)
     lowest = max(passage.voices)
     low: set[str] = set()
     for group in onset_groups(passage):

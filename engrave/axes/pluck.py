@@ -4,20 +4,21 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import partial
 
 from engrave.axes import figuration, orders, plucking
 from engrave.axes.cycles import AXIS, CYCLES, fits_of, letters, named, picked, pluck_setting
 from engrave.axes.figuration import Formula
-from engrave.axes.letters import letters as as_written
+from engrave.axes.letters import fingers_as_written
 from engrave.axes.pluck_words import order_words
 from engrave.axes.plucking import Fingers
 from engrave.axes.rewriting import lettered
-from engrave.axes.setting import Axis, Change, Setting, decline
-from engrave.model import TEXTURES, Declined, Note, Variation
+from engrave.axes.setting import Axis, Setting, unfit
+from engrave.model import TEXTURES, Note, Variation
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.textures import kind_of
-from engrave.textures.onsets import Sound, onset_groups
+from engrave.textures.onsets import Sound
 from engrave.textures.row import bass_from
 
 HOUSE = "house default: an exact search within the rules of each texture"
@@ -26,7 +27,7 @@ _CHORDS = re.compile(r"chords ([2-6]) times\Z")
 _TURNED, _THUMBED = ", turned at crossings", ", p on basses"
 
 
-def as_given(variation: Variation) -> Variation | Declined:
+def as_given(variation: Variation) -> Variation:
     """The strokes there are, the source's letters, and those of each texture between them."""
     notes = {n.id: n for n in variation.passage.notes if not n.tied_back and not n.slurred_from}
     if all(n.stroke for n in notes.values()):
@@ -45,73 +46,53 @@ def _going_on(variation: Variation, notes: Mapping[str, Note]) -> Variation:
     printed = tuple(dict.fromkeys(n.given.pluck for name, n in notes.items() if name in runs and n.given.pluck))
     pair = tuple(finger for finger in printed if finger != "p")
     fixed = {name: n.given.pluck for name, n in notes.items() if name not in runs or n.given.pluck == "p"}
-    rest = as_written(variation, {name: finger for name, finger in fixed.items() if finger})
-    fingers = {name: letter.finger for name, letter in rest.items()}
+    fingers = fingers_as_written(variation, {name: finger for name, finger in fixed.items() if finger})
     if len(pair) == 2:
         fingers, _, _ = plucking.along(variation, lambda: plucking.turning(pair), fingers, pair)
     return plucking.with_strokes(variation, fingers, variation.cycle)
 
 
-def best(variation: Variation) -> Variation | Declined:
+def best(variation: Variation) -> Variation:
     """The letters of each texture, whatever the source's say."""
-    found = as_written(variation, {})
-    return plucking.with_strokes(variation, {name: letter.finger for name, letter in found.items()})
+    return plucking.with_strokes(variation, fingers_as_written(variation, {}))
 
 
-def _line(variation: Variation) -> tuple[Sound, ...]:
+def _line(variation: Variation) -> list[Sound]:
     """The notes that a cycle plays, in order."""
-    where = kind_of(variation)
-    found = []
-    for group in onset_groups(variation.passage):
-        span = where.get(group.plucked[0].note.id) if group.plucked else None
-        if group.plucked and (span is None or span.kind in plucking.RUNNING):
-            top = plucking.top_of(group, span)
-            found += [top] if top else []
-    return tuple(found)
+    return [turn.top for run in plucking.runs(variation) for turn in run]
 
 
-def started(cycle: Fingers, *, worst: bool) -> Change:
+def started(variation: Variation, cycle: Fingers, *, worst: bool) -> Variation:
     """`cycle` from the finger that gives the line the fewest (or the most) awkward crossings."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        found = plucking.starts(cycle, _line(variation))
-        counts = [awkward for _, awkward in found]
-        if len(set(counts)) == 1 and len(cycle) > 1:
-            return decline(say("every start of the cycle gives the same number of awkward crossings"))
-        at = counts.index(max(counts) if worst else min(counts))
-        turned = (*cycle[at:], *cycle[:at])
-        return picked(variation, lambda: plucking.turning(turned), turned)
-
-    return change
+    found = plucking.starts(cycle, _line(variation))
+    counts = [awkward for _, awkward in found]
+    if len(set(counts)) == 1 and len(cycle) > 1:
+        raise unfit(say("every start of the cycle gives the same number of awkward crossings"))
+    at = counts.index(max(counts) if worst else min(counts))
+    turned = (*cycle[at:], *cycle[:at])
+    return picked(variation, lambda: plucking.turning(turned), turned)
 
 
-def _turned(cycle: Fingers) -> Change:
-    def change(variation: Variation) -> Variation | Declined:
-        line = _line(variation)
-        if len({s.placement.string for s in line}) < 2:
-            return decline(say("the line stays on one string: there is no crossing to turn at"))
-        return picked(variation, lambda: plucking.turning_at_crossings(cycle), ())
-
-    return change
+def _turned(variation: Variation, cycle: Fingers) -> Variation:
+    line = _line(variation)
+    if len({s.placement.string for s in line}) < 2:
+        raise unfit(say("the line stays on one string: there is no crossing to turn at"))
+    return picked(variation, lambda: plucking.turning_at_crossings(cycle), ())
 
 
-def _thumbed(cycle: Fingers) -> Change:
-    def change(variation: Variation) -> Variation | Declined:
-        bass = bass_from(variation)
-        low = [s.placement.string >= bass for s in _line(variation)]
-        if not any(low):
-            return decline(
-                say("no note of the line lies on string {string} or lower: nothing for p to take", string=bass),
-                lies=True,
-            )
-        if all(low):
-            return decline(
-                say("every note of the line lies on string {string} or lower: p would take them all", string=bass),
-                lies=True,
-            )
-        return picked(variation, lambda: plucking.bass_by_thumb(cycle, bass), (), (LINE,))
-
-    return change
+def _thumbed(variation: Variation, cycle: Fingers) -> Variation:
+    bass = bass_from(variation)
+    low = [s.placement.string >= bass for s in _line(variation)]
+    if not any(low):
+        raise unfit(
+            say("no note of the line lies on string {string} or lower: nothing for p to take", string=bass), lies=True
+        )
+    if all(low):
+        raise unfit(
+            say("every note of the line lies on string {string} or lower: p would take them all", string=bass),
+            lies=True,
+        )
+    return picked(variation, lambda: plucking.bass_by_thumb(cycle, bass), (), (LINE,))
 
 
 def formula(text: str) -> Formula | None:
@@ -132,7 +113,7 @@ def _times(times: int, cycle: Fingers) -> Setting:
             letters=spaced,
         ),
         say("All the repeats are alike; the change of note is not heard in the plucking hand."),
-        change=figuration.repeated(times, cycle),
+        change=partial(figuration.repeated, times=times, cycle=cycle),
         kind="repeat",
         fits=fits_of(cycle),
     )
@@ -148,7 +129,7 @@ def _chords(times: int) -> Setting:
             n=times,
         ),
         say("The chords are alike and whole; the fingers are back on their strings before the next stroke."),
-        change=figuration.repeated(times, ()),
+        change=partial(figuration.repeated, times=times, cycle=()),
         kind="repeat",
         fits=(BLOCK,),
     )
@@ -164,7 +145,7 @@ def _tremolo(cycle: Fingers) -> Setting:
             letters=spaced,
         ),
         say("First with every finger placed before it plays; evenness comes before speed."),
-        change=figuration.tremolo(cycle),
+        change=partial(figuration.tremolo, cycle=cycle),
         kind="tremolo",
         fits=(LINE, TREMOLO),
     )
@@ -181,7 +162,7 @@ def _arpeggio(steps: Formula) -> Setting:
         say("Thumb and fingers answer each other: neither is late, neither is louder.")
         if together
         else say("Place all the fingers of the formula on their strings, then play them off one by one."),
-        change=figuration.broken(steps),
+        change=partial(figuration.broken, formula=steps),
         kind="chord",
         fits=(BLOCK,),
     )
@@ -195,7 +176,7 @@ def _order(fingers: Fingers) -> Setting:
         say("the chords in the order {letters}", letters=spaced),
         purpose,
         cue,
-        change=orders.order(fingers),
+        change=partial(orders.order, formula=fingers),
         kind="order",
         fits=(BROKEN,),
     )
@@ -211,7 +192,7 @@ def _turned_setting(cycle: Fingers) -> Setting:
             letters=spaced,
         ),
         say("Say the next finger before each change of string."),
-        change=_turned(cycle),
+        change=partial(_turned, cycle=cycle),
         kind="cycle",
         fits=fits_of(cycle),
     )
@@ -227,7 +208,7 @@ def _thumbed_setting(cycle: Fingers) -> Setting:
             letters=spaced,
         ),
         say("The thumb lies ready over the basses; the hand does not travel."),
-        change=_thumbed(cycle),
+        change=partial(_thumbed, cycle=cycle),
         kind="thumb",
         fits=(LINE,),
     )
@@ -246,7 +227,7 @@ def _started_setting(cycle: Fingers, *, worst: bool) -> Setting:
         say("At each awkward crossing the hand moves a little across the strings, the finger does not reach.")
         if worst
         else say("Feel how each crossing falls the way the hand lies."),
-        change=started(cycle, worst=worst),
+        change=partial(started, cycle=cycle, worst=worst),
         kind="weak" if worst else "strong",
         fits=fits_of(cycle),
     )
@@ -295,7 +276,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("Learn these letters by heart: the hand comes back to them when the line goes fast."),
         change=best,
         kind="plain",
-        source=HOUSE,
+        credit=HOUSE,
         fits=TEXTURES,
     ),
     *CYCLES,
@@ -357,7 +338,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("the melody alone"),
         say("The melody without its bass, as a line of its own: how it is phrased is settled here."),
         say("Sing it; then put the bass back and let it sound as it did alone."),
-        change=orders.alone(bass=False),
+        change=partial(orders.alone, bass=False),
         kind="layer",
         fits=(LAYERS,),
     ),
@@ -366,7 +347,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("the bass alone"),
         say("The bass without its melody, with the fingers of the fretting hand where they will be."),
         say("Each bass lasts until the next one; the thumb is as even as a finger."),
-        change=orders.alone(bass=True),
+        change=partial(orders.alone, bass=True),
         kind="layer",
         fits=(LAYERS,),
     ),

@@ -193,17 +193,14 @@ def _after(cycle: Fingers, at: int, took: str) -> int:
 
 def turning_at_crossings(cycle: Fingers) -> Next:
     """Picks along `cycle`, turning back to the way it came whenever the line changes string."""
-    state: list[int] = []
+    at, way, before = -1, 1, 0
 
     def pick(sound: Sound, _: Sound | None, __: str) -> str:
+        nonlocal at, way, before
         string = sound.placement.string
-        if not state:
-            state.extend((0, 1, string))
-        else:
-            at, way, before = state
-            way = -way if string != before else way
-            state[:] = [(at + way) % len(cycle), way, string]
-        return cycle[state[0]]
+        way = -way if before and string != before else way
+        at, before = (at + way) % len(cycle), string
+        return cycle[at]
 
     return pick
 
@@ -239,17 +236,12 @@ def crossings(row: Iterable[tuple[str, int]]) -> Crossings:
     Natural: the finger of higher rank takes the string nearer the treble (common practice); awkward: the
     opposite; a repeated finger is neither.
     """
-    natural = awkward = repeats = 0
-    before: tuple[str, int] | None = None
-    for finger, string in row:
-        if before:
-            risen = RANK[finger] - RANK[before[0]]
-            towards_treble = before[1] - string
-            repeats += not risen
-            natural += risen * towards_treble > 0
-            awkward += risen * towards_treble < 0
-        before = (finger, string)
-    return Crossings(natural=natural, awkward=awkward, repeats=repeats)
+    steps = [(RANK[other[0]] - RANK[one[0]], one[1] - other[1]) for one, other in pairwise(row)]
+    return Crossings(
+        natural=sum(risen * towards_treble > 0 for risen, towards_treble in steps),
+        awkward=sum(risen * towards_treble < 0 for risen, towards_treble in steps),
+        repeats=sum(not risen for risen, _ in steps),
+    )
 
 
 def awkward(one: tuple[str, int], other: tuple[str, int]) -> bool:

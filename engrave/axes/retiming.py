@@ -13,8 +13,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
+from itertools import chain, count, takewhile
 
-from engrave.model import Bar, Direction, Event, Metre, Note, Passage, Tuplet, Value, replace_unchecked
+from engrave.model import Bar, Direction, Event, Metre, Note, Passage, Value, replace_unchecked
 from engrave.model.time_spelling import Piece, write
 from engrave.textures.onsets import heads, remembered
 
@@ -100,7 +101,7 @@ def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple
     Raises ValueError where a span is shorter, or ends elsewhere, than can be written.
     """
     starts = [bar.onset for bar in bars]
-    names = _Names(passage)
+    names = _Names(passage, voices)
     tuplets = 0
     ends = {voice: [span.end for span in row] for voice, row in voices.items()}
     events: list[Event] = []
@@ -116,14 +117,21 @@ def rewritten(passage: Passage, voices: dict[int, tuple[Span, ...]], bars: tuple
             used = 0
             for (_, _, span), pieces in zip(full, _written(lengths, bar.metre, bar.offset), strict=True):
                 for piece in pieces:
-                    brackets = tuple([replace_unchecked(t, id=t.id + tuplets) for t in piece.tuplets])
                     used = max([used, *[t.id for t in piece.tuplets]])
-                    where = _Where(bar=index, voice=voice, onset=at)
-                    events += names.events(span, where, piece.value, brackets, piece.length)
+                    bare = Event(
+                        id="",
+                        bar=index,
+                        voice=voice,
+                        onset=at,
+                        duration=piece.length,
+                        value=piece.value,
+                        tuplets=tuple([replace_unchecked(t, id=t.id + tuplets) for t in piece.tuplets]),
+                    )
+                    events += names.filled(bare, span)
                     at += piece.length
             tuplets += used
     events.sort(key=lambda e: (e.bar, e.onset, not e.grace, e.voice))
-    moved = tuple(_moved(d, move, starts) for d in passage.directions if _inside(d, move, bars))
+    moved = tuple(_moved(d, move, starts) for d in passage.directions if move(d.onset) < bars[-1].end)
     return names.reslurred(replace(passage, bars=bars, events=_whole_rests(events, bars), directions=moved))
 
 
@@ -140,61 +148,46 @@ def _written(
 
 def _inside_bar(row: tuple[Span, ...], ends: list[Fraction], bar: Bar) -> list[Span]:
     """The spans that sound in a bar; `ends` are those of the whole row."""
-    found: list[Span] = []
-    for span in row[bisect_right(ends, bar.onset) :]:
-        if span.start >= bar.end:
-            break
-        found.append(span)
-    return found
+    return list(takewhile(lambda span: span.start < bar.end, row[bisect_right(ends, bar.onset) :]))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Where:
-    bar: int
-    voice: int
-    onset: Fraction
+def fresh(taken: set[str], base: str, sign: str = ".") -> str:
+    """An id beside those `taken`, and taken from now on: `base`, if need be with a sign and a number behind it."""
+    ids = chain((base,), (f"{base}{sign}{number}" for number in count(2)))
+    name = next(name for name in ids if name not in taken)
+    taken.add(name)
+    return name
 
 
 class _Names:
     """Ids of what is written: the first piece of a span keeps its own, those tied to it get new ones."""
 
-    def __init__(self, passage: Passage) -> None:
-        self.taken = {e.id for e in passage.events} | {n.id for n in passage.notes}
+    def __init__(self, passage: Passage, voices: dict[int, tuple[Span, ...]]) -> None:
+        self.taken = {e.id for e in passage.events} | {n.id for n in passage.notes} | {f"rest-{v}" for v in voices}
+        self.taken |= {note.id for row in voices.values() for span in row for note in span.notes}
         self.used: set[str] = set()
         self.heads = heads(passage)
         self.last: dict[str, str] = {}
 
-    def _fresh(self, base: str) -> str:
-        number = 2
-        while f"{base}.{number}" in self.taken:
-            number += 1
-        self.taken.add(f"{base}.{number}")
-        return f"{base}.{number}"
-
-    def events(
-        self, span: Span | None, where: _Where, value: Value, tuplets: tuple[Tuplet, ...], length: Fraction
-    ) -> list[Event]:
-        """One written piece of a span, with its grace notes where it is the first."""
+    def filled(self, bare: Event, span: Span | None) -> list[Event]:
+        """One written piece of a span, `bare` so far, with its grace notes where it is the first."""
         if span is None:
-            name = self._fresh(f"rest-{where.voice}")
-            return [_event(name, where, value, tuplets, length, space=where.voice > 1)]
-        first = span.start == where.onset
+            return [replace_unchecked(bare, id=fresh(self.taken, f"rest-{bare.voice}"), space=bare.voice > 1)]
+        first, ends = span.start == bare.onset, bare.end == span.end
         name = span.event.id
         if name in self.used or not first:
-            name = self._fresh(name)
+            name = fresh(self.taken, name)
         self.used.add(name)
-        ends = where.onset + length == span.end
         notes = tuple([self._note(note, first=first, ends=ends) for note in span.notes])
         marks = tuple([m for m in span.event.marks if (ends if m == "fermata" else first)])
-        graces = [replace_unchecked(g, bar=where.bar, onset=where.onset) for g in span.graces] if first else []
-        made = _event(name, where, value, tuplets, length, notes=notes, marks=marks, space=span.space)
-        return [*graces, made]
+        graces = [replace_unchecked(g, bar=bare.bar, onset=bare.onset) for g in span.graces] if first else []
+        return [*graces, replace_unchecked(bare, id=name, notes=notes, marks=marks, space=span.space)]
 
     def _note(self, note: Note, *, first: bool, ends: bool) -> Note:
         if first:
             self.last[note.id] = note.id
             return note if ends else replace_unchecked(note, tied_on=True)
-        name = self._fresh(note.id)
+        name = fresh(self.taken, note.id)
         self.last[note.id] = name
         return replace_unchecked(
             note,
@@ -226,31 +219,6 @@ class _Names:
         curves = (replace(s, start=self.heads.get(s.start, s.start), stop=now(s.stop)) for s in passage.slurs)
         slurs = tuple(s for s in curves if s.start in present and s.stop in present)
         return replace_unchecked(passage, events=events, slurs=slurs)
-
-
-def _event(
-    name: str,
-    where: _Where,
-    value: Value,
-    tuplets: tuple[Tuplet, ...],
-    length: Fraction,
-    *,
-    notes: tuple[Note, ...] = (),
-    marks: tuple[str, ...] = (),
-    space: bool,
-) -> Event:
-    return Event(
-        id=name,
-        bar=where.bar,
-        voice=where.voice,
-        onset=where.onset,
-        duration=length,
-        value=value,
-        tuplets=tuplets,
-        notes=notes,
-        marks=marks,
-        space=space,
-    )
 
 
 def _filled(cut: list[tuple[Fraction, Fraction, Span]], bar: Bar) -> list[tuple[Fraction, Fraction, Span | None]]:
@@ -287,10 +255,6 @@ def _whole_rests(events: list[Event], bars: tuple[Bar, ...]) -> tuple[Event, ...
         swap[row[0].id] = replace(row[0], duration=bar.length, value=Value(kind=1), tuplets=(), bar_rest=True)
         drop |= {e.id for e in row[1:]}
     return tuple(swap.get(e.id, e) for e in events if e.id not in drop)
-
-
-def _inside(direction: Direction, move: TimeMap, bars: tuple[Bar, ...]) -> bool:
-    return move(direction.onset) < bars[-1].end
 
 
 def _moved(direction: Direction, move: TimeMap, starts: list[Fraction]) -> Direction:

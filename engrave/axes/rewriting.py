@@ -5,17 +5,17 @@ They keep every voice's time. Slurs within what is rewritten are left out, with 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from engrave.axes import letters
+from engrave.axes.letters import fingers_as_written
 from engrave.axes.plucking import Fingers, with_strokes
-from engrave.axes.retiming import Span, rewritten, spans
-from engrave.axes.setting import decline, noted
-from engrave.model import Declined, Note, Texture, Variation
+from engrave.axes.retiming import Span, fresh, rewritten, spans
+from engrave.axes.setting import noted, unfit
+from engrave.model import Note, Texture, Variation
 from engrave.model.said import say, say_count
-from engrave.textures import kind_of
+from engrave.textures import stretches
 from engrave.textures.onsets import Sound, onset_groups
 
 SHORTEST = Fraction(1, 16)
@@ -38,48 +38,28 @@ class Copies:
         if note.id not in self.used:
             self.used.add(note.id)
             return bare
-        name = self.named(note.id)
+        name = fresh(self.taken, note.id, ":")
         self.origin[name] = note.id
         return replace(bare, id=name)
 
-    def named(self, base: str) -> str:
-        """A new id that says where it comes from."""
-        number = 2
-        while f"{base}:{number}" in self.taken:
-            number += 1
-        self.taken.add(f"{base}:{number}")
-        return f"{base}:{number}"
 
-
-def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: bool = False) -> Variation | Declined:
+def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: bool = False) -> Variation:
     """`variation` with these voices made of these spans; with `slurs`, notes are slurred from those that are left."""
     passage = variation.passage
-    if slurs:
-        left = {n.id for row in made.values() for s in row for n in s.notes}
-        gone = {n.id for n in passage.notes if n.slurred_from and n.slurred_from not in left}
-        anew = {v: tuple(_plucked(s) if any(n.id in gone for n in s.notes) else s for s in r) for v, r in made.items()}
-    else:
-        anew = {voice: tuple(_plucked(s) for s in row) for voice, row in made.items()}
+    left = {n.id for row in made.values() for s in row for n in s.notes} if slurs else set()
+    gone = {n.id for n in passage.notes if n.slurred_from and n.slurred_from not in left}
+    anew = {voice: tuple(_plucked(span, gone) for span in row) for voice, row in made.items()}
     if any(s.notes and s.end - s.start < SHORTEST for row in anew.values() for s in row):
-        return decline(TOO_SHORT)
-    kept_slurs = {n.id for row in anew.values() for s in row for n in s.notes if n.slurred_from}
-    written = {n.id for row in anew.values() for s in row for n in s.notes}
-    lost = sum(
-        bool(n.slurred_from) and n.id not in kept_slurs and n.id in written
-        for e in passage.events
-        if e.voice in anew
-        for n in e.notes
-    )
+        raise unfit(TOO_SHORT)
+    lost = sum(n.id in gone for row in anew.values() for s in row for n in s.notes)
     voices = {voice: spans(passage, voice) for voice in passage.voices} | anew
     try:
         music = rewritten(passage, voices, passage.bars, lambda time: time)
-    except ValueError:
-        return decline(say("some notes cannot be written in such parts"))
+    except ValueError as fault:
+        raise unfit(say("some notes cannot be written in such parts")) from fault
     ids = {note.id for note in music.notes}
     kept = tuple(s for s in music.slurs if s.start in ids and s.stop in ids)
     done = replace(variation, passage=replace(music, slurs=kept))
-    if not lost:
-        return done
     text = say_count(
         "{n} slur of the line left out: each note is plucked",
         "{n} slurs of the line left out: each note is plucked",
@@ -88,14 +68,13 @@ def rewrite(variation: Variation, made: Mapping[int, Sequence[Span]], *, slurs: 
     return noted(done, text)
 
 
-def _plucked(span: Span) -> Span:
-    """A span whose notes and grace notes are slurred from none."""
-    graces = tuple(replace(g, notes=tuple(_bare(n) for n in g.notes)) for g in span.graces)
-    return replace(span, notes=tuple(_bare(n) for n in span.notes), graces=graces)
+def _plucked(span: Span, gone: Collection[str]) -> Span:
+    """A span whose notes and grace notes with an id in `gone` are slurred from none."""
 
+    def bare(notes: tuple[Note, ...]) -> tuple[Note, ...]:
+        return tuple(replace(note, slurred_from="", slide=False) if note.id in gone else note for note in notes)
 
-def _bare(note: Note) -> Note:
-    return replace(note, slurred_from="", slide=False) if note.slurred_from else note
+    return replace(span, notes=bare(span.notes), graces=tuple(replace(g, notes=bare(g.notes)) for g in span.graces))
 
 
 def parts(span: Span, steps: Sequence[tuple[Note, ...]]) -> list[Span]:
@@ -110,10 +89,16 @@ def parts(span: Span, steps: Sequence[tuple[Note, ...]]) -> list[Span]:
     return made
 
 
+def replucked(
+    variation: Variation, made: Mapping[int, Sequence[Span]], fixed: Mapping[str, str], cycle: Fingers = ()
+) -> Variation:
+    """`variation` with these voices made of these spans and these fingers on them; its textures are found anew."""
+    return lettered(replace(rewrite(variation, made), textures=()), fixed, cycle)
+
+
 def lettered(variation: Variation, fixed: Mapping[str, str], cycle: Fingers = ()) -> Variation:
     """`variation` with these fingers (note id → finger), and all other notes plucked as written."""
-    found = letters.letters(variation, {**given(variation), **fixed})
-    return with_strokes(variation, {name: letter.finger for name, letter in found.items()}, cycle)
+    return with_strokes(variation, fingers_as_written(variation, {**given(variation), **fixed}), cycle)
 
 
 def given(variation: Variation) -> dict[str, str]:
@@ -144,7 +129,6 @@ def within(textures: Sequence[Texture], origin: Mapping[str, str]) -> tuple[Text
 class Figure:
     """One figure of a broken chord or a tremolo, as it stands in time."""
 
-    span: Texture
     start: Fraction
     """quarters from the passage's start"""
     end: Fraction
@@ -153,12 +137,16 @@ class Figure:
     """what begins together, in order, from the lowest string up"""
 
     @property
+    def sounds(self) -> tuple[Sound, ...]:
+        """What begins in it, in order."""
+        return tuple(sound for slot in self.slots for sound in slot)
+
+    @property
     def frets(self) -> dict[int, set[int]]:
         """String → frets it is stopped at."""
         found: dict[int, set[int]] = {}
-        for slot in self.slots:
-            for sound in slot:
-                found.setdefault(sound.placement.string, set()).add(sound.placement.fret)
+        for sound in self.sounds:
+            found.setdefault(sound.placement.string, set()).add(sound.placement.fret)
         return found
 
     @property
@@ -176,11 +164,10 @@ class Figure:
 
 def figures_of(variation: Variation, kind: str) -> tuple[Figure, ...]:
     """Every figure of one texture, in order; those with grace notes or ties into them left out."""
-    where = kind_of(variation)
-    spans_here = [s for s in dict.fromkeys(where.values()) if s.kind == kind]
-    by_note = {name: (n, m) for n, s in enumerate(spans_here) for m, f in enumerate(s.figures) for name in f}
-    slots: dict[tuple[int, int], list[tuple[Sound, ...]]] = {}
-    broken: set[tuple[int, int]] = set()
+    figures = [figure for span in stretches(variation) if span.kind == kind for figure in span.figures]
+    by_note = {name: number for number, figure in enumerate(figures) for name in figure}
+    slots: dict[int, list[tuple[Sound, ...]]] = {}
+    broken: set[int] = set()
     for group in onset_groups(variation.passage):
         place = by_note.get(group.sounds[0].note.id)
         if place is None:
@@ -198,5 +185,5 @@ def figures_of(variation: Variation, kind: str) -> tuple[Figure, ...]:
         after = next((at for at in onsets if at > last[0].event.onset), None)
         end = min(s.event.end for s in last)
         end = end if after is None else min(end, after)
-        found.append(Figure(span=spans_here[place[0]], start=row[0][0].event.onset, end=end, slots=tuple(row)))
+        found.append(Figure(start=row[0][0].event.onset, end=end, slots=tuple(row)))
     return tuple(found)

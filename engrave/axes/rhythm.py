@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from functools import partial
 
 from engrave.axes import timing
-from engrave.axes.setting import Axis, Setting, setting, unchanged
+from engrave.axes.setting import Axis, Setting, unchanged
 from engrave.model import TEXTURES
 from engrave.model.said import say
 from engrave.model.texture import BLOCK, LAYERS, LINE, TREMOLO
@@ -25,7 +26,7 @@ _DRY = (LINE, LAYERS, TREMOLO, BLOCK)
 """textures in which a note may be stopped: a broken chord rings on"""
 
 
-_setting = partial(setting, AXIS, kind="rhythm", whole=True)
+_setting = partial(Setting, AXIS, kind="rhythm", whole=True)
 
 
 def _long(place: int, size: int) -> Setting:
@@ -34,7 +35,7 @@ def _long(place: int, size: int) -> Setting:
         say("groups of {size}, note {place} long", size=size, place=place),
         say("In each group of {size} equal notes, note {place} is long and the others quick.", size=size, place=place),
         say("Everything for the quick notes is ready before the long one ends."),
-        change=timing.uneven(timing.long_at(place, size)),
+        change=partial(timing.uneven, pattern=timing.long_at(place, size)),
         fits=TEXTURES if size % 2 == 0 else _FLOWING,
     )
 
@@ -54,7 +55,7 @@ def _burst(size: int, start: int = 1) -> Setting:
         label,
         purpose,
         say("Think the whole burst before it starts; after it both hands let go."),
-        change=timing.bursts(size, start),
+        change=partial(timing.bursts, size=size, start=start),
         kind="burst",
         # over the figures of broken chords and tremolo bursts would slip: there a long note in each group does the same
         fits=_FLOWING,
@@ -96,7 +97,7 @@ def _grouped(word: str) -> Setting:
         label,
         purpose,
         say("Tap the beat with the foot and let the line run over it."),
-        change=timing.regrouped(_SIZES[word]),
+        change=partial(timing.regrouped, size=_SIZES[word]),
         fits=_FLOWING,
     )
 
@@ -121,14 +122,14 @@ SETTINGS: tuple[Setting, ...] = (
         say("dotted, long first"),
         say("Equal notes in dotted pairs, long then short: the short note is made ready while the long one sounds."),
         say("The short note belongs to the next long one, and leads into it without a gap."),
-        change=timing.uneven(timing.LONG_SHORT),
+        change=partial(timing.uneven, pattern=timing.LONG_SHORT),
     ),
     _setting(
         "dotted, short first",
         say("dotted, short first"),
         say("Equal notes in dotted pairs, short then long: the quick change comes right after the beat."),
         say("Place the short note on the beat; do not lean into it."),
-        change=timing.uneven(timing.SHORT_LONG),
+        change=partial(timing.uneven, pattern=timing.SHORT_LONG),
     ),
     *(_long(place, 3) for place in range(1, 4)),
     *(_long(place, 4) for place in range(1, 5)),
@@ -140,7 +141,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("off the beat"),
         say("Each note comes half its length late, so that the line runs between the beats."),
         say("Count aloud; the foot stays on the beat and the fingers stay off it."),
-        change=timing.later(timing.HALF),
+        change=partial(timing.later, share=timing.HALF),
         fits=_FLOWING,
     ),
     _setting(
@@ -148,7 +149,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("one note later"),
         say("The line starts one note late, so that strong notes turn weak and weak ones strong."),
         say("Let the bar line, not the habit, say which notes are heavy."),
-        change=timing.later(timing.WHOLE),
+        change=partial(timing.later, share=timing.WHOLE),
         fits=_FLOWING,
     ),
     _setting(
@@ -174,14 +175,14 @@ SETTINGS: tuple[Setting, ...] = (
         say("in half the values"),
         say("The same line in half the note values: it looks twice as fast and sounds the same."),
         say("Read ahead by the beat, not by the note."),
-        change=timing.scaled(timing.HALF),
+        change=partial(timing.scaled, by=timing.HALF),
     ),
     _setting(
         "double values",
         say("in double the values"),
         say("The same line in double the note values: room to look at each finger."),
         say("Use the time: every note is one careful movement."),
-        change=timing.scaled(2),
+        change=partial(timing.scaled, by=Fraction(2)),
     ),
 )
 

@@ -1,24 +1,41 @@
 """What a setting and an axis are.
 
-A setting is a pure function Variation → Variation, or it declines with a reason a player understands. What it trains,
-what to listen for and where that comes from live with it and are what the book prints. Adding a setting is one entry in
-its axis; adding an axis is one file and one line in engrave.axes.ORDER.
+A setting is a pure function Variation → Variation; where it does not apply it raises `unfit` with a reason a player
+understands, and `play` answers Declined. What it trains, what to listen for and where that comes from live with it and
+are what the book prints. Adding a setting is one entry in its axis; adding an axis is one file and one line in
+engrave.axes.ORDER.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 from fractions import Fraction
 
-from engrave.model import TEXTURES, Declined, Event, Notice, Passage, Place, Variation
-from engrave.model.said import say
+from engrave.model import TEXTURES, Declined, Notice, Place, Variation
+from engrave.model.said import Said, say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.model.wording import either
 from engrave.textures import share
 
-Change = Callable[[Variation], Variation | Declined]
+Change = Callable[[Variation], Variation]
+"""raises UnfitError where it does not apply"""
+
+
+class UnfitError(Exception):
+    """A setting that does not apply: what `Setting.play` answers then."""
+
+    def __init__(self, declined: Declined) -> None:
+        super().__init__(declined.reason)
+        self.declined = declined
+
+
+def unfit(reason: str, place: Place | None = None, *, lies: bool = False) -> UnfitError:
+    """To be raised; Setting.play puts axis and setting on it. `lies`: because of the strings that the line lies on."""
+    where = place.inside if place else ""
+    return UnfitError(Declined(axis="", setting="", reason=reason, place=where, lies=lies))
+
 
 COMMON = "common practice"
 """source of what every player knows and nobody can be named for"""
@@ -27,7 +44,7 @@ OURS = "house invention: ours, on ground that is common practice"
 _INVENTED = {
     "strings": r"climb.*|highest|(up|down) \d+",
     "rhythm": r"one note later|(half|double) values",
-    "fret": r"(second|third) best|without \d",
+    "fret": r"(second|third) best|without \d(, bent)?",
     "slurs": r"by \d|open before",
     "pluck": r"(best|worst) .+|.+, turned at crossings|block first",
     "accent": r"open notes|first finger",
@@ -35,12 +52,7 @@ _INVENTED = {
 """axis → names of its settings that no teacher or method we know has in this form"""
 
 
-def origin(axis: str, name: str) -> str:
-    """Where a setting comes from: common practice, or ourselves."""
-    return OURS if re.fullmatch(_INVENTED.get(axis, ""), name) else COMMON
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Setting:
     """One way of playing along one axis."""
 
@@ -53,31 +65,41 @@ class Setting:
     """what it trains, one sentence, as the book prints it; empty for the setting that changes nothing"""
     cue: str
     """what to listen or feel for, one sentence; empty for the setting that changes nothing"""
-    source: str
-    """where the practice or the fact comes from; as `origin` has it where nobody can be named"""
+    _: KW_ONLY
+    change: Change
+    """does it; `play` is what callers use"""
     kind: str
     """family for ordering, tempo and times through: a key of engrave.axes.defaults.HABITS"""
-    apply: Change
-    """does it; `play` is what callers use"""
+    credit: str = ""
+    """where the practice or the fact comes from, if that can be named"""
     fits: tuple[str, ...] = TEXTURES
     """the textures it is for; a passage of others is left alone, and one that has little of them declines"""
     whole: bool = False
     """it changes every note there is, so that little of the passage may be of other textures"""
 
+    @property
+    def source(self) -> str:
+        """Where it comes from: what can be named, else common practice, or ourselves."""
+        ours = re.fullmatch(_INVENTED.get(self.axis, ""), self.name)
+        return self.credit or (OURS if ours else COMMON)
+
     def play(self, variation: Variation) -> Variation | Declined:
         """`variation` played this way, or the reason why it cannot be, with this setting's name on it."""
-        result = self._unfit(variation) or self.apply(variation)
-        return replace(result, axis=self.axis, setting=self.name) if isinstance(result, Declined) else result
+        try:
+            self._look(variation)
+            return self.change(variation)
+        except UnfitError as no:
+            return replace(no.declined, axis=self.axis, setting=self.name)
 
-    def _unfit(self, variation: Variation) -> Declined | None:
-        """A refusal where too little of the passage has a texture this is for."""
+    def _look(self, variation: Variation) -> None:
+        """Raises UnfitError where too little of the passage has a texture this is for."""
         if set(self.fits) >= set(TEXTURES):
-            return None
+            return
         part = share(variation, self.fits)
         other = share(variation, TEXTURES)
         least = 1 - LEAST if self.whole else LEAST
         if part >= least or not other:
-            return None
+            return
         wanted = either(_PLURAL[kind] for kind in self.fits)
         # for the translator: {textures} is a list such as "lines or broken chords"
         whole = say(
@@ -87,36 +109,9 @@ class Setting:
         none = say("it is for {textures}, and the passage has none", textures=wanted)
         little = say("it is for {textures}, and less than a fifth of the passage's notes lie in any", textures=wanted)
         if not part:
-            return replace(decline(none), textures=tuple(_PLURAL[kind] for kind in self.fits))
-        return decline(whole if part >= LEAST else little)
-
-
-def setting(
-    axis: str,
-    name: str,
-    label: str,
-    purpose: str,
-    cue: str,
-    *,
-    change: Change,
-    kind: str,
-    source: str = "",
-    fits: tuple[str, ...] = TEXTURES,
-    whole: bool = False,
-) -> Setting:
-    """A row of an axis's catalogue, in the words of `Setting`; its `source` is what `origin` says if it names none."""
-    return Setting(
-        axis=axis,
-        name=name,
-        label=label,
-        purpose=purpose,
-        cue=cue,
-        source=source or origin(axis, name),
-        kind=kind,
-        apply=change,
-        fits=fits,
-        whole=whole,
-    )
+            textures = tuple(_PLURAL[kind] for kind in self.fits)
+            raise UnfitError(Declined(axis="", setting="", reason=none, textures=textures))
+        raise unfit(whole if part >= LEAST else little)
 
 
 LEAST = Fraction(1, 5)
@@ -154,10 +149,7 @@ class Axis:
     def find(self, name: str) -> Setting | None:
         """The setting called `name`, from the catalogue or as a pattern."""
         wanted = " ".join(name.split())
-        for known in self.settings:
-            if known.name == wanted:
-                return known
-        return self.parse(wanted)
+        return next((known for known in self.settings if known.name == wanted), None) or self.parse(wanted)
 
 
 def no_pattern(_: str) -> None:
@@ -169,19 +161,9 @@ def unchanged(variation: Variation) -> Variation:
     return variation
 
 
-def decline(reason: str, place: Place | None = None, *, lies: bool = False) -> Declined:
-    """A refusal; Setting.play puts axis and setting on it. `lies`: because of the strings that the line lies on."""
-    where = str(Place(bar=place.bar, beat=place.beat)) if place else ""
-    return Declined(axis="", setting="", reason=reason, place=where, lies=lies)
-
-
 def noted(variation: Variation, text: str) -> Variation:
-    """`variation` with one more notice, unless it says so already."""
+    """`variation` with one more notice, unless it says so already or counts none."""
     notice = Notice(text=text)
-    return variation if notice in variation.notices else replace(variation, notices=(*variation.notices, notice))
-
-
-def place_of(passage: Passage, event: Event) -> Place:
-    """Bar and beat of an event."""
-    place = passage.place(event)
-    return Place(bar=place.bar, beat=place.beat)
+    counts_none = isinstance(text, Said) and not text.number
+    said = counts_none or notice in variation.notices
+    return variation if said else replace(variation, notices=(*variation.notices, notice))

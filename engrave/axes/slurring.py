@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from engrave.axes.cleanup import playable
-from engrave.axes.setting import Change, decline
-from engrave.model import Declined, Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
+from engrave.axes.retiming import fresh
+from engrave.axes.setting import unfit
+from engrave.model import Event, Note, Passage, Placement, Value, Variation, replace_unchecked, with_notes
 from engrave.model.said import say
 from engrave.model.texture import LAYERS
 from engrave.textures import stretches
@@ -103,14 +104,12 @@ def slurred(variation: Variation, chosen: list[NotePair]) -> Variation:
     return replace(variation, passage=with_notes(variation.passage, changed))
 
 
-def slurring(choose: Choose, empty: str) -> Change:
-    """Slurs what `choose` takes of the pairs not yet slurred; declines with `empty` where that is none."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        chosen = choose(tuple(pair for pair in note_pairs(variation) if not pair.note.slurred_from))
-        return slurred(variation, chosen) if chosen else decline(empty)
-
-    return change
+def slurring(variation: Variation, choose: Choose, empty: str) -> Variation:
+    """Slurs what `choose` takes of the pairs not yet slurred; raises UnfitError with `empty` where that is none."""
+    chosen = choose(tuple(pair for pair in note_pairs(variation) if not pair.note.slurred_from))
+    if not chosen:
+        raise unfit(empty)
+    return slurred(variation, chosen)
 
 
 def none(variation: Variation) -> Variation:
@@ -128,7 +127,13 @@ def where(wanted: Callable[[NotePair], bool]) -> Choose:
 
 def twos(possible: tuple[NotePair, ...]) -> list[NotePair]:
     """One stroke, one slur: no slur starts from a slurred note."""
-    return _runs(possible, 2, lambda _: True)
+    chosen: list[NotePair] = []
+    slurred_to: set[str] = set()
+    for pair in possible:
+        if pair.before.id not in slurred_to:
+            chosen.append(pair)
+            slurred_to.add(pair.note.id)
+    return chosen
 
 
 def threes(possible: tuple[NotePair, ...]) -> list[NotePair]:
@@ -139,17 +144,6 @@ def threes(possible: tuple[NotePair, ...]) -> list[NotePair]:
 def up_and_down(possible: tuple[NotePair, ...]) -> list[NotePair]:
     """Groups of three notes that go up and back, or down and back."""
     return _whole_runs(possible, lambda run: run[0].pull is not run[1].pull)
-
-
-def _runs(possible: tuple[NotePair, ...], length: int, wanted: Callable[[NotePair], bool]) -> list[NotePair]:
-    chosen: list[NotePair] = []
-    taken: dict[str, int] = {}
-    for pair in possible:
-        so_far = taken.get(pair.before.id, 1)
-        if wanted(pair) and so_far < length:
-            chosen.append(pair)
-            taken[pair.note.id] = so_far + 1
-    return chosen
 
 
 def _whole_runs(possible: tuple[NotePair, ...], wanted: Callable[[tuple[NotePair, NotePair]], bool]) -> list[NotePair]:
@@ -168,7 +162,7 @@ def _whole_runs(possible: tuple[NotePair, ...], wanted: Callable[[tuple[NotePair
     return chosen
 
 
-def open_before(variation: Variation) -> Variation | Declined:
+def open_before(variation: Variation) -> Variation:
     """Pull-offs to the open string, each fretted note giving its first half to the open string, plucked."""
     pulls = [pair for pair in note_pairs(variation) if pair.pull and not pair.fingers[1]]
     split = {pair.before.id: pair for pair in pulls if not pair.before.slurred_from and not pair.before.tied_back}
@@ -186,24 +180,17 @@ def open_before(variation: Variation) -> Variation | Declined:
         assert string is not None
         extra = replace(
             pair.note,
-            id=_fresh(f"{event.notes[0].id}-open", taken),
+            id=fresh(taken, f"{event.notes[0].id}-open"),
             tied_on=False,
             stroke=None,
             slurred_from="",
             placement=replace(string, position=event.notes[0].placement.position if event.notes[0].placement else 1),
         )
-        made.append(replace(halved, id=_fresh(f"{event.id}-open", taken), notes=(extra,)))
+        made.append(replace(halved, id=fresh(taken, f"{event.id}-open"), notes=(extra,)))
         made.append(replace(halved, onset=event.onset + halved.duration, marks=()))
     if not slurs:
-        return decline(say("no fretted note falls to the open string under it: there is nothing to pull off"))
+        raise unfit(say("no fretted note falls to the open string under it: there is nothing to pull off"))
     return slurred(replace(variation, passage=replace(variation.passage, events=tuple(made))), slurs)
-
-
-def _fresh(name: str, taken: set[str]) -> str:
-    while name in taken:
-        name += "+"
-    taken.add(name)
-    return name
 
 
 def _halved(event: Event) -> Event | None:

@@ -8,15 +8,20 @@ from __future__ import annotations
 import re
 from functools import partial
 
-from engrave.axes.setting import Axis, Setting, setting, unchanged
-from engrave.axes.slurring import none, open_before, slurring, threes, twos, up_and_down, where
+from engrave.axes.setting import Axis, Setting, unchanged
+from engrave.axes.slurring import Choose, none, open_before, slurring, threes, twos, up_and_down, where
 from engrave.model.said import say
 
 AXIS = "slurs"
 _PAIR = re.compile(r"([0-4])-([0-4])\Z")
 
 
-_setting = partial(setting, AXIS, kind="slur")
+_setting = partial(Setting, AXIS, kind="slur")
+
+
+def _taking(name: str, label: str, purpose: str, cue: str, choose: Choose, *, empty: str) -> Setting:
+    """A row that slurs what `choose` takes, and declines with `empty` where that is nothing."""
+    return _setting(name, label, purpose, cue, change=partial(slurring, choose=choose, empty=empty))
 
 
 NO_PULL = say(
@@ -27,15 +32,13 @@ NO_SLUR = say("no two neighbouring notes on one string can be slurred by the fin
 
 
 def _finger(finger: int) -> Setting:
-    return _setting(
+    return _taking(
         f"by {finger}",
         say("slurs by finger {finger}", finger=finger),
         say("Every slur that finger {finger} can make, up or down; the rest of the line is plucked.", finger=finger),
         say("The finger falls or pulls with its own weight; the others neither help nor stiffen."),
-        change=slurring(
-            lambda possible: [pair for pair in possible if pair.acting == finger],
-            say("finger {finger} finds no two neighbouring notes on one string that it could slur", finger=finger),
-        ),
+        lambda possible: [pair for pair in possible if pair.acting == finger],
+        empty=say("finger {finger} finds no two neighbouring notes on one string that it could slur", finger=finger),
     )
 
 
@@ -68,15 +71,13 @@ def _pair(first: int, second: int) -> Setting:
             label = say("pull-offs from finger {first} to finger {second}", **fingers)
             purpose = say("Pull-offs from finger {first} to finger {second} wherever the line has them.", **fingers)
             cue = say("Finger {second} is down before finger {first} leaves.", **fingers)
-    return _setting(
+    return _taking(
         f"{first}-{second}",
         label,
         purpose,
         cue,
-        change=slurring(
-            lambda possible: [pair for pair in possible if pair.fingers == (first, second)],
-            missing,
-        ),
+        lambda possible: [pair for pair in possible if pair.fingers == (first, second)],
+        empty=missing,
     )
 
 
@@ -96,15 +97,13 @@ SETTINGS: tuple[Setting, ...] = (
         change=none,
         kind="plain",
     ),
-    _setting(
+    _taking(
         "to open",
         say("pull-offs to the open string"),
         say("Where a fretted note falls to its open string, it is pulled off: the finger leaves by plucking."),
         say("Pull a little sideways, towards the palm, and hear the open string as clearly as the plucked note."),
-        change=slurring(
-            where(lambda pair: pair.pull and not pair.fingers[1]),
-            say("no fretted note falls to the open string under it: there is nothing to pull off"),
-        ),
+        where(lambda pair: pair.pull and not pair.fingers[1]),
+        empty=say("no fretted note falls to the open string under it: there is nothing to pull off"),
     ),
     _setting(
         "open before",
@@ -116,52 +115,55 @@ SETTINGS: tuple[Setting, ...] = (
         say("The finger comes down exactly in the middle: listen for even halves."),
         change=open_before,
     ),
-    _setting(
+    _taking(
         "pull-offs",
         say("every pull-off"),
         say("Every note that can be pulled off to is slurred: descents by the fretting hand."),
         say("The upper finger leaves only when the lower note is ready under it: stopped, or open."),
-        change=slurring(where(lambda pair: pair.pull), NO_PULL),
+        where(lambda pair: pair.pull),
+        empty=NO_PULL,
     ),
-    _setting(
+    _taking(
         "hammer-ons",
         say("every hammer-on"),
         say("Every note that can be hammered on is slurred: ascents by the fretting hand."),
         say("Fast and light: the finger's speed makes the sound, not its force."),
-        change=slurring(where(lambda pair: not pair.pull), NO_HAMMER),
+        where(lambda pair: not pair.pull),
+        empty=NO_HAMMER,
     ),
-    _setting(
+    _taking(
         "twos",
         say("slurs in twos"),
         say("One stroke and one slur wherever two notes allow it, up or down."),
         say("Two equal notes: the slurred one is neither softer nor earlier."),
-        change=slurring(twos, NO_SLUR),
+        twos,
+        empty=NO_SLUR,
     ),
-    _setting(
+    _taking(
         "threes",
         say("slurs in threes"),
         say("One stroke for three notes wherever three on a string allow it."),
         say("The third note is as loud as the first."),
-        change=slurring(threes, say("no three neighbouring notes on one string can be slurred by the fingers on them")),
+        threes,
+        empty=say("no three neighbouring notes on one string can be slurred by the fingers on them"),
     ),
-    _setting(
+    _taking(
         "up and down",
         say("up and down in one stroke"),
         say("A hammer-on and a pull-off, in either order, from one stroke."),
         say("The finger that hammers stays loose, ready to pull."),
-        change=slurring(
-            up_and_down,
-            say(
-                "no three neighbouring notes on one string go up and back, or down and back, under the fingers on them"
-            ),
+        up_and_down,
+        empty=say(
+            "no three neighbouring notes on one string go up and back, or down and back, under the fingers on them"
         ),
     ),
-    _setting(
+    _taking(
         "left hand alone",
         say("every slur there is"),
         say("Every note that can be slurred is: the fretting hand sounds it, and the plucking hand plays the rest."),
         say("Keep the rhythm: slurs must not run away."),
-        change=slurring(list, NO_SLUR),
+        list,
+        empty=NO_SLUR,
     ),
     *(_finger(finger) for finger in range(1, 5)),
     *(_pair(a, b) for low in range(1, 4) for high in range(low + 1, 5) for a, b in ((low, high), (high, low))),

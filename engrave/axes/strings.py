@@ -8,7 +8,7 @@ from functools import partial
 from engrave.axes import moves
 from engrave.axes.basses import WOUND
 from engrave.axes.moves import CIRCLED
-from engrave.axes.setting import Axis, Setting, setting, unchanged
+from engrave.axes.setting import Axis, Setting, unchanged
 from engrave.model.said import say, say_count
 from engrave.model.texture import LINE
 
@@ -20,7 +20,7 @@ _CLIMB = re.compile(r"climb by ([1-8]) bars?\Z")
 PLAIN = say("The tone stays the same though string and gauge change: listen for the colour, not only the pitch.")
 
 
-_setting = partial(setting, AXIS, kind="place")
+_setting = partial(Setting, AXIS, kind="place")
 
 
 def _shape(string: int) -> Setting:
@@ -32,7 +32,7 @@ def _shape(string: int) -> Setting:
             string=CIRCLED[string - 1],
         ),
         WOUND if string > 3 else PLAIN,
-        change=moves.shape_on(string),
+        change=partial(moves.shape_on, number=string),
     )
 
 
@@ -45,7 +45,7 @@ def _intervals(string: int) -> Setting:
             string=CIRCLED[string - 1],
         ),
         say("Sing the tune first: the ear leads, the hand finds the fret that has changed."),
-        change=moves.intervals_on(string),
+        change=partial(moves.intervals_on, number=string),
     )
 
 
@@ -70,7 +70,7 @@ def _along(way: str, frets: int) -> Setting:
         say("The arm carries the hand to its place; the fingers keep their shape.")
         if up
         else say("The hand opens from the palm; no stretch is held."),
-        change=moves.along(frets if up else -frets),
+        change=partial(moves.along, frets=frets if up else -frets),
     )
 
 
@@ -89,7 +89,7 @@ def _climb(bars: int) -> Setting:
             bars,
         ),
         say("The change of string comes in time: look ahead to the next bar while this one still sounds."),
-        change=moves.climb(bars),
+        change=partial(moves.climb, bars=bars),
         # chords and basses lie on many strings at once: they have nowhere to climb to
         fits=(LINE,),
         whole=True,
@@ -105,7 +105,7 @@ def _open(string: int) -> Setting:
             string=CIRCLED[string - 1],
         ),
         say("One tone from first to last: let go after each stroke, and change nothing but the finger."),
-        change=moves.on_open(string),
+        change=partial(moves.on_open, number=string),
         kind="open",
     )
 
@@ -144,14 +144,14 @@ SETTINGS: tuple[Setting, ...] = (
         say("an octave higher"),
         say("The same tune an octave higher, fingered anew where the frets are narrow."),
         say("The string is short there: keep the tone round, and the fingers upright."),
-        change=moves.octave(1),
+        change=partial(moves.octave, octaves=1),
     ),
     _setting(
         "octave down",
         say("an octave lower"),
         say("The same tune an octave lower, fingered anew on the lower strings."),
         WOUND,
-        change=moves.octave(-1),
+        change=partial(moves.octave, octaves=-1),
     ),
 )
 

@@ -13,11 +13,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 
 from engrave.axes.plucking import stroke_of, top_of
-from engrave.axes.setting import LEAST, Axis, Change, Setting, decline, no_pattern, noted, setting, unchanged
-from engrave.model import TEXTURES, Declined, Direction, Note, Variation, replace_unchecked, with_notes
+from engrave.axes.setting import LEAST, Axis, Setting, no_pattern, noted, unchanged, unfit
+from engrave.model import TEXTURES, Direction, Note, Texture, Variation, replace_unchecked, with_notes
 from engrave.model.said import say, say_count
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, TREMOLO
 from engrave.model.wording import bars_text
@@ -26,9 +26,8 @@ from engrave.textures.onsets import OnsetGroup, Sound, onset_groups, sounding_en
 
 AXIS = "stroke"
 
-Wanted = Callable[[OnsetGroup, Sound], bool]
-"""whether a plucked note should be a rest stroke, if it can be"""
-Choose = Callable[[Variation], Wanted]
+Wanted = Callable[[OnsetGroup, Sound, Texture | None, int], bool]
+"""whether a plucked note of a texture, on that beat of its bar (from 0), should be a rest stroke, if it can be"""
 
 
 def resting(sound: Sound, strings: int) -> int | None:
@@ -82,16 +81,6 @@ def free_strings(variation: Variation) -> Callable[[OnsetGroup, int], bool]:
     return free
 
 
-def _coming(variation: Variation) -> dict[str, set[int]]:
-    """Id of each plucked note → the strings that are struck next after it."""
-    groups = onset_groups(variation.passage)
-    return {
-        sound.note.id: {s.placement.string for s in after.sounds}
-        for group, after in pairwise(groups)
-        for sound in group.plucked
-    }
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Words:
     """What is printed over the music from where on it holds."""
@@ -104,62 +93,61 @@ class _Words:
     """it speaks of every note, not only of those that should be rest strokes"""
 
 
-def rest_where(choose: Choose, words: _Words) -> Change:
-    """Rest strokes where `choose` says and possible, free ones elsewhere; `words` are printed over the music."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        free, coming = free_strings(variation), _coming(variation)
-        wanted = choose(variation)
-        changed: dict[str, Note] = {}
-        rests = plucked = 0
-        kinds: dict[int, list[str]] = {}
-        others: set[int] = set()
-        for group in onset_groups(variation.passage):
-            for sound in group.plucked:
-                note = sound.note
-                if note.stroke is None:
-                    continue
-                plucked += 1
-                kind = "free"
-                if wanted(group, sound):
-                    string = resting(sound, len(variation.instrument.strings))
-                    # a thumb that lies where the next note is to sound would be in its way
-                    busy = note.stroke.finger == "p" and string in coming.get(sound.note.id, ())
-                    if string is not None and not busy and free(group, string):
-                        kind, rests = "rest", rests + 1
-                    kinds.setdefault(sound.event.bar, []).append(kind)
-                else:
-                    others.add(sound.event.bar)
-                if kind != note.stroke.kind:
-                    changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
-        if not rests:
-            reason = say("no note can be a rest stroke: the string to come to rest on is missing, or needed for a note")
-            return decline(reason, lies=True)
-        if rests < LEAST * plucked:
-            reason = say(
-                "only {n} of {notes} notes can be rest strokes: the strings beside the others ring on",
-                n=rests,
-                notes=plucked,
-            )
-            return decline(reason)
-        bars = {bar for bar, here in kinds.items() if "free" in here}
-        made = replace(variation, passage=with_notes(variation.passage, changed))
-        # one rule for the whole page: words that change from bar to bar are not read
-        here = words.some if bars or (words.throughout and others & kinds.keys()) else words.all
-        printed = dict.fromkeys(kinds, here) | dict.fromkeys(others - kinds.keys() if words.throughout else (), _NONE)
-        made = _saying(made, printed)
-        if bars:
-            text = say_count(
-                # for the translator: {bars} is "bar 3" or "bars 1–4"
-                "{n} note stays a free stroke ({bars}): the string to come to rest on is missing, or needed for a note",
-                "{n} notes stay free strokes ({bars}): the string to come to rest on is missing, or needed for a note",
-                sum(here.count("free") for here in kinds.values()),
-                bars=bars_text([bar.label for bar in variation.passage.bars], bars),
-            )
-            made = noted(made, text)
-        return made
-
-    return change
+def rest_where(variation: Variation, wanted: Wanted, words: _Words) -> Variation:
+    """Rest strokes where `wanted` and possible, free ones elsewhere; `words` are printed over the music."""
+    free, where = free_strings(variation), kind_of(variation)
+    changed: dict[str, Note] = {}
+    rests = plucked = 0
+    kinds: dict[int, list[str]] = {}
+    others: set[int] = set()
+    groups = onset_groups(variation.passage)
+    for group, after in zip_longest(groups, groups[1:]):
+        coming = {s.placement.string for s in after.sounds} if after else set()
+        bar = variation.passage.bars[group.bar]
+        beat = int((group.onset - bar.onset + bar.offset) // bar.metre.beat)
+        for sound in group.plucked:
+            note = sound.note
+            if note.stroke is None:
+                continue
+            plucked += 1
+            kind = "free"
+            if wanted(group, sound, where.get(note.id), beat):
+                string = resting(sound, len(variation.instrument.strings))
+                # a thumb that lies where the next note is to sound would be in its way
+                busy = note.stroke.finger == "p" and string in coming
+                if string is not None and not busy and free(group, string):
+                    kind, rests = "rest", rests + 1
+                kinds.setdefault(sound.event.bar, []).append(kind)
+            else:
+                others.add(sound.event.bar)
+            if kind != note.stroke.kind:
+                changed[note.id] = replace_unchecked(note, stroke=stroke_of(note.stroke.finger, kind))
+    if not rests:
+        reason = say("no note can be a rest stroke: the string to come to rest on is missing, or needed for a note")
+        raise unfit(reason, lies=True)
+    if rests < LEAST * plucked:
+        reason = say(
+            "only {n} of {notes} notes can be rest strokes: the strings beside the others ring on",
+            n=rests,
+            notes=plucked,
+        )
+        raise unfit(reason)
+    bars = {bar for bar, here in kinds.items() if "free" in here}
+    made = replace(variation, passage=with_notes(variation.passage, changed))
+    # one rule for the whole page: words that change from bar to bar are not read
+    here = words.some if bars or (words.throughout and others & kinds.keys()) else words.all
+    printed = dict.fromkeys(kinds, here) | dict.fromkeys(others - kinds.keys() if words.throughout else (), _NONE)
+    made = _saying(made, printed)
+    if bars:
+        text = say_count(
+            # for the translator: {bars} is "bar 3" or "bars 1–4"
+            "{n} note stays a free stroke ({bars}): the string to come to rest on is missing, or needed for a note",
+            "{n} notes stay free strokes ({bars}): the string to come to rest on is missing, or needed for a note",
+            sum(here.count("free") for here in kinds.values()),
+            bars=bars_text([bar.label for bar in variation.passage.bars], bars),
+        )
+        made = noted(made, text)
+    return made
 
 
 def _saying(variation: Variation, texts: Mapping[int, str]) -> Variation:
@@ -209,57 +197,32 @@ def _free(variation: Variation) -> Variation:
     return _saying(made, {})
 
 
-def _in_lines(variation: Variation) -> Wanted:
+def _in_lines(group: OnsetGroup, sound: Sound, span: Texture | None, _beat: int) -> bool:
     """Every note of a line that sounds alone."""
-    where = kind_of(variation)
-
-    def wanted(group: OnsetGroup, sound: Sound) -> bool:
-        span = where.get(sound.note.id)
-        return group.plucked == (sound,) and (span is None or span.kind == LINE)
-
-    return wanted
+    return group.plucked == (sound,) and (span is None or span.kind == LINE)
 
 
-def _melody(variation: Variation) -> Wanted:
+def _on_even_beats(group: OnsetGroup, sound: Sound, span: Texture | None, beat: int) -> bool:
+    return not beat % 2 and _in_lines(group, sound, span, beat)
+
+
+def _on_odd_beats(group: OnsetGroup, sound: Sound, span: Texture | None, beat: int) -> bool:
+    return bool(beat % 2) and _in_lines(group, sound, span, beat)
+
+
+def _melody(group: OnsetGroup, sound: Sound, span: Texture | None, _beat: int) -> bool:
     """The melody over a bass, and lines beside it."""
-    where = kind_of(variation)
-
-    def wanted(group: OnsetGroup, sound: Sound) -> bool:
-        span = where.get(sound.note.id)
-        if span is not None and span.kind not in (LAYERS, LINE):
-            return False
-        return sound is top_of(group, span) and sound is group.plucked[-1]
-
-    return wanted
+    sung = span is None or span.kind in (LAYERS, LINE)
+    return sung and sound is top_of(group, span) and sound is group.plucked[-1]
 
 
-def _bass(variation: Variation) -> Wanted:
+def _bass(_group: OnsetGroup, sound: Sound, span: Texture | None, _beat: int) -> bool:
     """The bass under a melody or of a broken chord."""
-    where = kind_of(variation)
-
-    def wanted(_: OnsetGroup, sound: Sound) -> bool:
-        span = where.get(sound.note.id)
-        thumb = sound.note.stroke is not None and sound.note.stroke.finger == "p"
-        return thumb and span is not None and sound.note.id in span.basses
-
-    return wanted
+    thumb = sound.note.stroke is not None and sound.note.stroke.finger == "p"
+    return thumb and span is not None and sound.note.id in span.basses
 
 
-def _by_beat(first_rest: bool) -> Choose:
-    def choose(variation: Variation) -> Wanted:
-        alone = _in_lines(variation)
-
-        def wanted(group: OnsetGroup, sound: Sound) -> bool:
-            bar = variation.passage.bars[group.bar]
-            beat = int((group.onset - bar.onset + bar.offset) // bar.metre.beat)
-            return (beat % 2 == 0) is first_rest and alone(group, sound)
-
-        return wanted
-
-    return choose
-
-
-_setting = partial(setting, AXIS, kind="stroke")
+_setting = partial(Setting, AXIS, kind="stroke")
 
 
 SETTINGS: tuple[Setting, ...] = (
@@ -277,7 +240,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke"),
         say("Rest stroke on the line: the finger comes to rest on the next string, with weight and a round sound."),
         say("Lean, release, land: the finger is loose the moment it rests."),
-        change=rest_where(_in_lines, _LINE),
+        change=partial(rest_where, wanted=_in_lines, words=_LINE),
         fits=(LINE,),
     ),
     _setting(
@@ -285,7 +248,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest and free stroke by beats"),
         say("Rest stroke for one beat, free stroke for the next: the two should come out alike."),
         say("With eyes shut you should not be able to tell which beat is which."),
-        change=rest_where(_by_beat(True), _REST_FREE),
+        change=partial(rest_where, wanted=_on_even_beats, words=_REST_FREE),
         fits=(LINE,),
     ),
     _setting(
@@ -293,7 +256,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("free and rest stroke by beats"),
         say("Free stroke for one beat, rest stroke for the next: the change must cost no time."),
         say("The hand keeps its place; only the fingertip's path changes."),
-        change=rest_where(_by_beat(False), _FREE_REST),
+        change=partial(rest_where, wanted=_on_odd_beats, words=_FREE_REST),
         fits=(LINE,),
     ),
     _setting(
@@ -301,7 +264,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke on the melody"),
         say("Rest stroke on the melody, free stroke under it: the melody sings without being pushed."),
         say("The melody is rounder than what lies under it, not just louder."),
-        change=rest_where(_melody, _MELODY),
+        change=partial(rest_where, wanted=_melody, words=_MELODY),
         fits=(LAYERS,),
     ),
     _setting(
@@ -309,7 +272,7 @@ SETTINGS: tuple[Setting, ...] = (
         say("rest stroke on the bass"),
         say("Rest stroke of the thumb on the bass, free stroke above it: the bass carries without a push of the arm."),
         say("The thumb falls through its string onto the next and waits there; the fingers do not feel it."),
-        change=rest_where(_bass, _BASS),
+        change=partial(rest_where, wanted=_bass, words=_BASS),
         fits=(LAYERS, BROKEN, BLOCK),
     ),
 )

@@ -6,11 +6,11 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
-from engrave.axes.barring import one_metre, piecewise, rebarred
+from engrave.axes.barring import one_metre, piecewise, rebarred, repeats_inside
 from engrave.axes.cleanup import without_unplayable_slurs
 from engrave.axes.retiming import Span, TimeMap, rewritten, spans
-from engrave.axes.setting import Change, decline, noted
-from engrave.model import MARKS, Bar, Declined, Event, Metre, Passage, Value, Variation, replace_unchecked
+from engrave.axes.setting import noted, unfit
+from engrave.model import MARKS, Bar, Event, Metre, Passage, Value, Variation, replace_unchecked
 from engrave.model.said import say, say_count
 from engrave.model.texture import LAYERS, TREMOLO
 from engrave.textures import stretches
@@ -50,61 +50,55 @@ def redone(
     voices: dict[int, tuple[Span, ...]],
     bars: tuple[Bar, ...],
     move: TimeMap,
-) -> Variation | Declined:
+) -> Variation:
     """`variation` with its music written anew, or why that cannot be."""
     try:
         passage = rewritten(variation.passage, voices, bars, move)
-    except ValueError:
-        return decline(TOO_SHORT)
+    except ValueError as fault:
+        raise unfit(TOO_SHORT) from fault
     return without_unplayable_slurs(replace(variation, passage=passage))
 
 
-def mapped(variation: Variation, move: TimeMap, bars: tuple[Bar, ...]) -> Variation | Declined:
+def mapped(variation: Variation, move: TimeMap, bars: tuple[Bar, ...]) -> Variation:
     """Every voice moved by one map of time into `bars`."""
-    voices = {
-        voice: tuple(
-            [replace_unchecked(s, start=move(s.start), end=move(s.end)) for s in spans(variation.passage, voice)]
-        )
-        for voice in variation.passage.voices
-    }
     end = bars[-1].end
     voices = {
-        v: tuple([s if s.end <= end else replace_unchecked(s, end=end) for s in row if s.start < end])
-        for v, row in voices.items()
+        voice: tuple(
+            [
+                replace_unchecked(span, start=start, end=min(move(span.end), end))
+                for span in spans(variation.passage, voice)
+                if (start := move(span.start)) < end
+            ]
+        )
+        for voice in variation.passage.voices
     }
     return redone(variation, voices, bars, move)
 
 
-def uneven(pattern: tuple[Fraction, ...]) -> Change:
+def uneven(variation: Variation, pattern: tuple[Fraction, ...]) -> Variation:
     """Groups of equal notes that start where such groups start in the bar get unequal lengths, the same in sum.
 
     Of three notes to the beat a pair is the first two: it would cross the beat, and be early or late on the next.
     """
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        length = unit(passage)
-        if length is None:
-            return decline(NO_NOTES)
-        threes = len(pattern) == 2 and passage.bars[0].metre.beat == 3 * length
-        lengths = (*pattern, WHOLE) if threes else pattern
-        points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
-        found = 0
-        for group in _groups(passage, length, len(lengths)):
-            found += 1
-            at = group[0].start
-            points.append((at, at))
-            for span, share in zip(group, lengths, strict=True):
-                at += share * length
-                points.append((span.end, at))
-        if not found:
-            reason = say(
-                "no {n} equal notes follow each other from where such a group starts in the bar", n=len(lengths)
-            )
-            return decline(reason)
-        return mapped(variation, piecewise(points), passage.bars)
-
-    return change
+    passage = variation.passage
+    length = unit(passage)
+    if length is None:
+        raise unfit(NO_NOTES)
+    threes = len(pattern) == 2 and passage.bars[0].metre.beat == 3 * length
+    lengths = (*pattern, WHOLE) if threes else pattern
+    points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
+    found = 0
+    for group in _groups(passage, length, len(lengths)):
+        found += 1
+        at = group[0].start
+        points.append((at, at))
+        for span, share in zip(group, lengths, strict=True):
+            at += share * length
+            points.append((span.end, at))
+    if not found:
+        reason = say("no {n} equal notes follow each other from where such a group starts in the bar", n=len(lengths))
+        raise unfit(reason)
+    return mapped(variation, piecewise(points), passage.bars)
 
 
 def _groups(passage: Passage, length: Fraction, size: int) -> list[tuple[Span, ...]]:
@@ -129,46 +123,42 @@ def _groups(passage: Passage, length: Fraction, size: int) -> list[tuple[Span, .
     return found
 
 
-def bursts(size: int, start: int) -> Change:
+def bursts(variation: Variation, size: int, start: int) -> Variation:
     """`size` quick notes as they are, then one held until a beat, at least a beat and twice its length; and so on.
 
     Quick is what is shorter than a beat. A note that lasts a beat or longer, and a rest, ends a burst that is not full.
     """
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        reason = one_metre(passage)
-        if reason:
-            return decline(reason)
-        line = line_of(passage)
-        if len(line) < size + start:
-            few = say_count(
-                "the line has {n} note: too few for a burst of {size} there",
-                "the line has {n} notes: too few for a burst of {size} there",
-                len(line),
-                size=size,
-            )
-            return decline(few)
-        beat, offset = passage.bars[0].metre.beat, passage.bars[0].offset
-        held = _held_after(line, beat, size, start)
-        if 2 * size * len(held) < len(line):
-            few = say("fewer than half of its notes stand in groups of {n} that are shorter than a beat each", n=size)
-            return decline(few)
-        if start > 1 and line[start - 2].end - line[start - 2].start < beat:
-            held.add(start - 2)
-        points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
-        gained = Fraction(0)
-        for number, span in enumerate(line):
-            if number not in held:
-                continue
-            begin = span.start + gained
-            least = begin + max(beat, 2 * (span.end - span.start)) + offset
-            stop = -(-least // beat) * beat - offset
-            points += [(span.start, begin), (span.end, stop)]
-            gained = stop - span.end
-        return _into_new_bars(variation, piecewise(points))
-
-    return change
+    passage = variation.passage
+    reason = one_metre(passage)
+    if reason:
+        raise unfit(reason)
+    line = line_of(passage)
+    if len(line) < size + start:
+        few = say_count(
+            "the line has {n} note: too few for a burst of {size} there",
+            "the line has {n} notes: too few for a burst of {size} there",
+            len(line),
+            size=size,
+        )
+        raise unfit(few)
+    beat, offset = passage.bars[0].metre.beat, passage.bars[0].offset
+    held = _held_after(line, beat, size, start)
+    if 2 * size * len(held) < len(line):
+        few = say("fewer than half of its notes stand in groups of {n} that are shorter than a beat each", n=size)
+        raise unfit(few)
+    if start > 1 and line[start - 2].end - line[start - 2].start < beat:
+        held.add(start - 2)
+    points: list[tuple[Fraction, Fraction]] = [(Fraction(0), Fraction(0))]
+    gained = Fraction(0)
+    for number, span in enumerate(line):
+        if number not in held:
+            continue
+        begin = span.start + gained
+        least = begin + max(beat, 2 * (span.end - span.start)) + offset
+        stop = -(-least // beat) * beat - offset
+        points += [(span.start, begin), (span.end, stop)]
+        gained = stop - span.end
+    return _into_new_bars(variation, piecewise(points))
 
 
 def _held_after(line: tuple[Span, ...], beat: Fraction, size: int, start: int) -> set[int]:
@@ -188,29 +178,25 @@ def _held_after(line: tuple[Span, ...], beat: Fraction, size: int, start: int) -
     return found
 
 
-def regrouped(size: int) -> Change:
+def regrouped(variation: Variation, size: int) -> Variation:
     """The commonest note value becomes a `size`-th of the beat, everything in proportion."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        reason, length = one_metre(passage), unit(passage)
-        if reason or length is None:
-            return decline(reason or NO_NOTES)
-        beat = passage.bars[0].metre.beat
-        now = beat / length
-        if now == size:
-            return decline(say("the line runs in groups of {size} already", size=size))
-        if now == 1:
-            return decline(say("its commonest notes last a beat each: there are no groups to change"))
-        if now.denominator != 1:
-            return decline(say("its commonest notes do not divide the beat: there are no groups to change"))
-        if _mixed(passage, length):
-            return decline(SEVERAL)
-        factor = now / size
-        made = _into_new_bars(variation, lambda time: time * factor)
-        return _paced(_readable(made, passage), factor)
-
-    return change
+    passage = variation.passage
+    reason, length = one_metre(passage), unit(passage)
+    if reason or length is None:
+        raise unfit(reason or NO_NOTES)
+    beat = passage.bars[0].metre.beat
+    now = beat / length
+    if now == size:
+        raise unfit(say("the line runs in groups of {size} already", size=size))
+    if now == 1:
+        raise unfit(say("its commonest notes last a beat each: there are no groups to change"))
+    if now.denominator != 1:
+        raise unfit(say("its commonest notes do not divide the beat: there are no groups to change"))
+    if _mixed(passage, length):
+        raise unfit(SEVERAL)
+    factor = now / size
+    made = _into_new_bars(variation, lambda time: time * factor)
+    return _paced(_readable(made, passage), factor)
 
 
 def _mixed(passage: Passage, length: Fraction) -> bool:
@@ -219,24 +205,22 @@ def _mixed(passage: Passage, length: Fraction) -> bool:
     return sum(s.end - s.start != length for s in rows) > MOST_OTHERS * len(rows)
 
 
-def _readable(made: Variation | Declined, before: Passage) -> Variation | Declined:
-    """`made`, or a refusal where too many of its notes are tied that were not tied before."""
-    if isinstance(made, Declined):
-        return made
+def _readable(made: Variation, before: Passage) -> Variation:
+    """`made`. Raises UnfitError where too many of its notes are tied that were not tied before."""
     tied, were = (sum(n.tied_on and not n.tied_back for n in music.notes) for music in (made.passage, before))
     struck = sum(not n.tied_back for n in made.passage.notes)
-    return decline(SEVERAL) if tied - were > MOST_TIED * struck else made
+    if tied - were > MOST_TIED * struck:
+        raise unfit(SEVERAL)
+    return made
 
 
-def _paced(made: Variation | Declined, by: Fraction) -> Variation | Declined:
+def _paced(made: Variation, by: Fraction) -> Variation:
     """A variation whose values are `by` times those of the line, at the tempo that keeps the speed of its notes."""
-    if isinstance(made, Declined):
-        return made
     tempo = made.passage.tempo and made.passage.tempo * by
     return replace(made, passage=replace_unchecked(made.passage, tempo=tempo), pace=made.pace * by)
 
 
-def _into_new_bars(variation: Variation, move: TimeMap) -> Variation | Declined:
+def _into_new_bars(variation: Variation, move: TimeMap) -> Variation:
     passage = variation.passage
     metre = passage.bars[0].metre
     pickup = move(passage.bars[0].end) if passage.bars[0].offset else Fraction(0)
@@ -252,36 +236,31 @@ def _plain(time: Fraction) -> bool:
     return time.denominator & (time.denominator - 1) == 0
 
 
-def later(share: Fraction) -> Change:
+def later(variation: Variation, share: Fraction) -> Variation:
     """The whole line later by `share` of its commonest note; the last note gives way where it can."""
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        length = unit(passage)
-        if length is None:
-            return decline(NO_NOTES)
-        shift = length * share
-        if shift % passage.bars[0].metre.beat and _mixed(passage, length):
-            return decline(SEVERAL)
-        inner = [*(b.repeat_end for b in passage.bars[:-1]), *(b.repeat_start for b in passage.bars[1:])]
-        if any(inner) or any(bar.ending for bar in passage.bars):
-            return decline(say("repeats inside the passage tie it to its bars: it cannot start late"))
-        lasts = [max((s.start for s in spans(passage, v) if s.notes), default=Fraction(0)) for v in passage.voices]
-        bars = passage.bars
-        if max(lasts) + shift >= bars[-1].end:
-            reason = one_metre(passage)
-            if reason:
-                return decline(reason)
-            pickup = bars[0].length if bars[0].offset else Fraction(0)
-            bars = rebarred(passage, bars[-1].end + shift, pickup)
-        moved = mapped(variation, lambda time: time + shift, bars)
-        # half a note late, every note on a beat is tied over the next: that is the study
-        return _readable(moved, passage) if share == WHOLE else moved
-
-    return change
+    passage = variation.passage
+    length = unit(passage)
+    if length is None:
+        raise unfit(NO_NOTES)
+    shift = length * share
+    if shift % passage.bars[0].metre.beat and _mixed(passage, length):
+        raise unfit(SEVERAL)
+    if repeats_inside(passage):
+        raise unfit(say("repeats inside the passage tie it to its bars: it cannot start late"))
+    lasts = [max((s.start for s in spans(passage, v) if s.notes), default=Fraction(0)) for v in passage.voices]
+    bars = passage.bars
+    if max(lasts) + shift >= bars[-1].end:
+        reason = one_metre(passage)
+        if reason:
+            raise unfit(reason)
+        pickup = bars[0].length if bars[0].offset else Fraction(0)
+        bars = rebarred(passage, bars[-1].end + shift, pickup)
+    moved = mapped(variation, lambda time: time + shift, bars)
+    # half a note late, every note on a beat is tied over the next: that is the study
+    return _readable(moved, passage) if share == WHOLE else moved
 
 
-def stopped(variation: Variation) -> Variation | Declined:
+def stopped(variation: Variation) -> Variation:
     """A staccato on every note of the upper voice that is not slurred on."""
     passage = variation.passage
     voice = upper_voice(passage)
@@ -292,7 +271,7 @@ def stopped(variation: Variation) -> Variation | Declined:
         return bool(event.notes) and event.voice == voice and not event.grace and not held
 
     if not any(short(event) for event in passage.events):
-        return decline(NO_NOTES)
+        raise unfit(NO_NOTES)
     events = tuple(
         replace_unchecked(e, marks=tuple(m for m in MARKS if m in e.marks or m == "staccato")) if short(e) else e
         for e in passage.events
@@ -306,7 +285,7 @@ PLANTED = Fraction(1, 2)
 """quarters: a note as short as an eighth still gives half its length to a rest that can be read (house figure)"""
 
 
-def planting(variation: Variation) -> Variation | Declined:
+def planting(variation: Variation) -> Variation:
     """Each note of the upper voice half as long, then a rest; what is slurred, tied on or quick stays whole.
 
     A bass rings on instead. Where most notes are sixteenths or quicker all values are doubled first: rests between
@@ -334,58 +313,40 @@ def planting(variation: Variation) -> Variation | Declined:
         made.append(replace(span, end=middle))
         made.append(Span(start=middle, end=span.end, event=replace(span.event, marks=()), notes=()))
     if quick > slow:
-        doubled = scaled(2)(variation)
-        slowed = doubled if isinstance(doubled, Declined) else planting(doubled)
-        if isinstance(slowed, Declined):
-            return slowed
+        slowed = planting(scaled(variation, Fraction(2)))
         return noted(slowed, say("all values are doubled, so that there is room for the rests"))
     if not slow:
-        return decline(NO_NOTES)
+        raise unfit(NO_NOTES)
     voices = {voice: spans(passage, voice) for voice in passage.voices} | {upper: tuple(made)}
-    done = redone(variation, voices, passage.bars, _still)
-    if not whole or isinstance(done, Declined):
-        return done
     text = say_count(
         "{n} note keeps its length: it is shorter than an eighth, or another is slurred or tied to it",
         "{n} notes keep their length: they are shorter than an eighth, or others are slurred or tied to them",
         whole,
     )
-    return noted(done, text)
+    return noted(redone(variation, voices, passage.bars, lambda time: time), text)
 
 
-def _still(time: Fraction) -> Fraction:
-    return time
-
-
-def scaled(factor: int | Fraction) -> Change:
-    """All values times `factor` (2 or a half), bars and tempo with them."""
-    by = Fraction(factor)
-
-    def change(variation: Variation) -> Variation | Declined:
-        passage = variation.passage
-        try:
-            bars = tuple(
-                replace(b, onset=b.onset * by, length=b.length * by, offset=b.offset * by, metre=_metre(b.metre, by))
-                for b in passage.bars
-            )
-            events = tuple(
-                replace(
-                    e,
-                    onset=e.onset * by,
-                    duration=e.duration * by,
-                    value=e.value if e.bar_rest else _value(e.value, by),
-                )
-                for e in passage.events
-            )
-        except ValueError:
-            return decline(TOO_SHORT)
-        directions = tuple(
-            replace(d, onset=d.onset * by, end=None if d.end is None else d.end * by) for d in passage.directions
+def scaled(variation: Variation, by: Fraction) -> Variation:
+    """All values times `by` (2 or a half), bars and tempo with them."""
+    passage = variation.passage
+    try:
+        bars = tuple(
+            replace(b, onset=b.onset * by, length=b.length * by, offset=b.offset * by, metre=_metre(b.metre, by))
+            for b in passage.bars
         )
-        music = replace(passage, bars=bars, events=events, directions=directions)
-        return _paced(replace(variation, passage=music), by)
-
-    return change
+        events = tuple(
+            replace(
+                e, onset=e.onset * by, duration=e.duration * by, value=e.value if e.bar_rest else _value(e.value, by)
+            )
+            for e in passage.events
+        )
+    except ValueError as fault:
+        raise unfit(TOO_SHORT) from fault
+    directions = tuple(
+        replace(d, onset=d.onset * by, end=None if d.end is None else d.end * by) for d in passage.directions
+    )
+    music = replace(passage, bars=bars, events=events, directions=directions)
+    return _paced(replace(variation, passage=music), by)
 
 
 def _metre(metre: Metre, by: Fraction) -> Metre:

@@ -8,10 +8,10 @@ that leaves the fewest notes outside it.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from engrave.model import Key, Note, Passage, Pitch
+from engrave.model import Event, Key, Note, Passage, Pitch
 from engrave.model.spelling import likely_key, spell
 
 FIFTHS = "FCGDAEB"
@@ -65,15 +65,9 @@ SPARED = 4
 
 def signs_read(passage: Passage) -> int:
     """Signs a reader meets: those of each signature once, and each note outside it, double signs counted threefold."""
-    count = sum(abs(key.fifths) for key in {bar.key for bar in passage.bars})
-    for event in passage.events:
-        fifths = passage.bars[event.bar].key.fifths
-        for note in event.notes:
-            place = FIFTHS.index(note.pitch.step) - 1
-            own = (fifths + 5 - place) // 7
-            if note.pitch.alter != own:
-                count += 3 if abs(note.pitch.alter) > 1 else 1
-    return count
+    strange = [note.pitch for note, key in _with_keys(passage) if note.pitch.alter != key.alter(note.pitch.step)]
+    signatures = sum(abs(key.fifths) for key in {bar.key for bar in passage.bars})
+    return signatures + sum(3 if abs(pitch.alter) > 1 else 1 for pitch in strange)
 
 
 MANY = 10
@@ -108,34 +102,44 @@ def _strange(passage: Passage) -> int:
 
 def _moved(passage: Passage, semitones: int, keys: Mapping[Key, Key], still: frozenset[str]) -> Passage:
     """The passage moved with its keys, every note on its degree, but for those (ids) that stand still."""
-    events = []
-    for event in passage.events:
-        old = passage.bars[event.bar].key
-        notes = (
-            n if n.id in still else replace(n, pitch=moved_pitch(n.pitch, semitones, old, keys[old]))
-            for n in event.notes
-        )
-        events.append(replace(event, notes=tuple(sorted(notes, key=lambda n: n.pitch.midi))))
-    bars = tuple(replace(bar, key=keys[bar.key]) for bar in passage.bars)
-    made = replace(passage, bars=bars, events=tuple(events))
+    pitches = {
+        note.id: moved_pitch(note.pitch, semitones, key, keys[key])
+        for note, key in _with_keys(passage)
+        if note.id not in still
+    }
+    made = _pitched(passage, pitches, keys)
     return _one_name_each(made) if still else made
 
 
 def _respelled(passage: Passage, midis: Mapping[str, int], keys: Mapping[Key, Key]) -> Passage:
     """The passage with every note named anew for its new key and the note that follows."""
-    events = list(passage.events)
+    pitches: dict[str, Pitch] = {}
     following: dict[int, int] = {}
-    for index in range(len(events) - 1, -1, -1):
-        event = events[index]
-        if not event.notes:
-            continue
+    for event in reversed(passage.events):
         key, onward = keys[passage.bars[event.bar].key], following.get(event.voice)
-        notes = (replace(n, pitch=spell(midis.get(n.id, n.pitch.midi), key, onward)) for n in event.notes)
-        events[index] = replace(event, notes=tuple(sorted(notes, key=lambda n: n.pitch.midi)))
-        if not event.notes[-1].tied_back:
-            following[event.voice] = midis.get(event.notes[-1].id, event.notes[-1].pitch.midi)
-    bars = tuple(replace(bar, key=keys[bar.key]) for bar in passage.bars)
-    return _one_name_each(replace(passage, bars=bars, events=tuple(events)))
+        for note in event.notes:
+            midi = midis.get(note.id, note.pitch.midi)
+            pitches[note.id] = spell(midi, key, onward)
+            # of a chord the last counts
+            if not event.notes[-1].tied_back:
+                following[event.voice] = midi
+    return _one_name_each(_pitched(passage, pitches, keys))
+
+
+def _with_keys(passage: Passage) -> Iterator[tuple[Note, Key]]:
+    """Every note with the signature it stands under."""
+    return ((note, passage.bars[event.bar].key) for event in passage.events for note in event.notes)
+
+
+def _pitched(passage: Passage, pitches: Mapping[str, Pitch], keys: Mapping[Key, Key]) -> Passage:
+    """The passage with these pitches (by the note's id) under these signatures (old → new)."""
+
+    def now(event: Event) -> Event:
+        notes = (replace(note, pitch=pitches.get(note.id, note.pitch)) for note in event.notes)
+        return replace(event, notes=tuple(sorted(notes, key=lambda note: note.pitch.midi)))
+
+    bars = tuple(replace(bar, key=keys.get(bar.key, bar.key)) for bar in passage.bars)
+    return replace(passage, bars=bars, events=tuple(now(event) for event in passage.events))
 
 
 def _one_name_each(passage: Passage) -> Passage:
@@ -145,10 +149,8 @@ def _one_name_each(passage: Passage) -> Passage:
     under two names.
     """
     names: dict[tuple[Key, int], Counter[int]] = {}
-    for event in passage.events:
-        for note in event.notes:
-            key = passage.bars[event.bar].key
-            names.setdefault((key, note.pitch.midi % 12), Counter())[_place(note.pitch)] += 1
+    for note, key in _with_keys(passage):
+        names.setdefault((key, note.pitch.midi % 12), Counter())[_place(note.pitch)] += 1
     doubled = {which: counts for which, counts in names.items() if len(counts) > 1}
     if not doubled:
         return passage
@@ -156,16 +158,12 @@ def _one_name_each(passage: Passage) -> Passage:
         (key, pc): max(counts, key=lambda place: (counts[place], place == _place(spell(pc, key)), -abs(place)))
         for (key, pc), counts in doubled.items()
     }
-
-    def named(note: Note, key: Key) -> Note:
-        place = one.get((key, note.pitch.midi % 12), _place(note.pitch))
-        return note if place == _place(note.pitch) else replace(note, pitch=_at(place, note.pitch.midi))
-
-    events = tuple(
-        replace(event, notes=tuple(named(note, passage.bars[event.bar].key) for note in event.notes))
-        for event in passage.events
-    )
-    return replace(passage, events=events)
+    pitches = {
+        note.id: _at(place, note.pitch.midi)
+        for note, key in _with_keys(passage)
+        if (place := one.get((key, note.pitch.midi % 12))) is not None
+    }
+    return _pitched(passage, pitches, {})
 
 
 def _place(pitch: Pitch) -> int:
@@ -182,9 +180,4 @@ def _at(place: int, midi: int) -> Pitch:
 
 def _heard(passage: Passage, midis: Mapping[str, int], key: Key) -> list[int]:
     """What sounds under a signature, in order."""
-    return [
-        midis.get(note.id, note.pitch.midi)
-        for event in passage.events
-        if passage.bars[event.bar].key == key
-        for note in event.notes
-    ]
+    return [midis.get(note.id, note.pitch.midi) for note, own in _with_keys(passage) if own == key]

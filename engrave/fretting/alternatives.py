@@ -17,7 +17,7 @@ from engrave.fretting.likeness import unlike
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.taste import Taste
-from engrave.fretting.weights import Weights, flavoured
+from engrave.fretting.weights import flavoured
 
 SHARE = 0.3
 """share of the notes that must lie elsewhere or take another finger for a fingering to count as another"""
@@ -39,8 +39,6 @@ class Alternative:
     path: Path
     extra: float
     """what it costs more than the best, under the weights of the best"""
-    differs: float
-    """share of the notes in which it differs from the nearest of those before it; 1 for the best"""
 
 
 def alternatives(lattice: Lattice, costs: Costs, best: Path, count: int) -> tuple[Alternative, ...]:
@@ -48,30 +46,25 @@ def alternatives(lattice: Lattice, costs: Costs, best: Path, count: int) -> tupl
 
     Fewer where the passage allows no more. `lattice`, `costs` and `best` are as the engine settled on them.
     """
-    found = [Alternative(path=best, extra=0.0, differs=1.0)]
+    found = [Alternative(path=best, extra=0.0)]
     if count < 2 or not lattice.steps:
         return tuple(found)
     free = replace(lattice, steps=tuple(replace(step, models=(), charge=0.0, fingers=()) for step in lattice.steps))
     usual, least = unlike(lattice, best), _again(free, costs, best).cost
     tried: list[tuple[int, float, int, Path]] = []
     for number, taste in enumerate(TASTES):
-        _, path = settled_on(free, Costs(_bent(costs.weights, taste), costs.geometry))
+        weights = flavoured(costs.weights, taste)
+        firm = replace(weights, terms={**weights.terms, "unlike": FIRM * weights.terms["unlike"]})
+        _, path = settled_on(free, Costs(firm, costs.geometry))
         if distance(path, best) < SHARE or unlike(lattice, path) > usual:
             continue
         path = _again(free, costs, path)
         if _moves(path) <= _moves(best) + MOVES:
             tried.append((_moves(path), max(path.cost - least, 0.0), number, path))
     for _, extra, _, path in sorted(tried, key=lambda one: one[:3]):
-        differs = min(distance(path, one.path) for one in found)
-        if differs >= SHARE and len(found) < count:
-            found.append(Alternative(path=path, extra=extra, differs=differs))
-    return tuple(found)
-
-
-def _bent(weights: Weights, taste: Taste) -> Weights:
-    """Weights of another taste that finger a figure in one way if they can."""
-    made = flavoured(weights, taste)
-    return replace(made, terms={**made.terms, "unlike": FIRM * made.terms["unlike"]})
+        if all(distance(path, one.path) >= SHARE for one in found):
+            found.append(Alternative(path=path, extra=extra))
+    return tuple(found[:count])
 
 
 def _again(lattice: Lattice, costs: Costs, path: Path) -> Path:

@@ -20,6 +20,8 @@ from engrave.fretting.restruck import repeated, struck_again
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Past, shapes, start_block
 from engrave.fretting.tones import Moment
 
+Sounding = tuple[tuple[int, int], ...]
+"""tones that sound, each with its column of a block or its open string"""
 SLOW = 1.0
 """quarters from a note to the next in which a finger that is not needed gets anywhere; a house figure"""
 
@@ -40,11 +42,7 @@ class BlockMaker:
         key = (stops, struck, problem.slot, problem.positions)
         if key not in self.blocks:
             self.blocks[key] = shapes(
-                stops,
-                struck,
-                geometry=problem.geometry,
-                slot=problem.slot,
-                positions=problem.positions,
+                stops, struck, geometry=problem.geometry, slot=problem.slot, positions=problem.positions
             )
         return self.blocks[key]
 
@@ -97,35 +95,23 @@ def _step(
     moment = problem.moments[number]
     if number and struck_again(problem, problem.moments[number - 1], moment):
         return repeated(problem, number, before, living)
-    nodes: list[Node] = []
-    edges: list[Edge] = []
-    alive: list[Bools] = []
-    links = tuple(link for link in problem.links if link.after in moment.struck) if problem.links else ()
+    step = LatticeStep(nodes=(), edges=(), alive=(), struck=len(moment.struck), climb=problem.climbs[number])
     block = maker.block(problem, moment)
     if block.size:
-        node = Node(
-            block=block,
-            columns=tuple((tone, c) for c, tone in enumerate(_sounding(problem, moment))),
-            memory=_united(_past(src) for src in before),
+        columns = tuple((tone, c) for c, tone in enumerate(_sounding(problem, moment)))
+        node = Node(block=block, columns=columns, memory=_united(_past(src) for src in before))
+        made = (
+            _stopping(problem, maker, moment=moment, index=index, src=src, node=node)
+            for index, src in enumerate(before)
         )
+        edges = tuple(edge for edge in made if edge is not None)
         here = np.zeros(block.size, dtype=bool)
-        for index, src in enumerate(before):
-            edge = _stopping(problem, maker, moment=moment, index=index, src=src, node=node, links=links)
-            if edge is not None:
-                edges.append(edge)
-                here |= _reached(living[index], edge.mask, block.size)
+        for edge in edges:
+            here |= _reached(living[edge.src], edge.mask, block.size)
         if here.any():
-            nodes.append(node)
-            alive.append(here)
-        else:
-            edges.clear()
-    _carry(problem, moment, before=before, living=living, links=links, nodes=nodes, edges=edges, alive=alive)
-    if not nodes:
-        return None
-    climb = problem.climbs[number] if problem.climbs else 0.0
-    return LatticeStep(
-        nodes=tuple(nodes), edges=tuple(edges), alive=tuple(alive), struck=len(moment.struck), climb=climb
-    )
+            step = replace(step, nodes=(node,), edges=edges, alive=(here,))
+    step = _carry(problem, moment, before, living, step)
+    return step if step.nodes else None
 
 
 def _past(src: Node) -> tuple[Past, ...]:
@@ -150,16 +136,7 @@ def _reached(living: Bools, mask: Bools | None, size: int) -> Bools:
     return np.asarray(mask[living].any(axis=0))
 
 
-def _stopping(
-    problem: Problem,
-    maker: BlockMaker,
-    *,
-    moment: Moment,
-    index: int,
-    src: Node,
-    node: Node,
-    links: tuple[Link, ...],
-) -> Edge | None:
+def _stopping(problem: Problem, maker: BlockMaker, *, moment: Moment, index: int, src: Node, node: Node) -> Edge | None:
     """The edge on which the hand takes a new shape; None if a held tone is no longer there."""
     column = dict(node.columns)
     opens, columns = dict(src.opens), dict(src.columns)
@@ -196,7 +173,7 @@ def _stopping(
         mask=mask,
         bent=bent,
         chord=_chord(problem, moment, src),
-        links=tuple((k, _where(src, k.before), column[k.after]) for k in links if _sounds(src, k.before)),
+        links=_links(problem, moment, src, column),
     )
 
 
@@ -225,33 +202,23 @@ def _turns(turn: Mapping[int, frozenset[int]], one: Block, other: Block) -> Bool
     return np.asarray(allowed[one.lead[:, 2][:, None], other.lead[:, 2][None, :]] & single[None, :])
 
 
-def _sounds(node: Node, tone: int) -> bool:
-    return tone in dict(node.opens) or tone in dict(node.columns)
-
-
-def _where(node: Node, tone: int) -> int:
-    """Column of the block, or minus the open string."""
-    opens = dict(node.opens)
-    return -opens[tone] if tone in opens else dict(node.columns)[tone]
+def _links(problem: Problem, moment: Moment, src: Node, after: Mapping[int, int]) -> tuple[tuple[Link, int, int], ...]:
+    """The slurs into a moment with where their tones lie, a column or minus an open string; `after`: of what begins."""
+    where = {tone: -string for tone, string in src.opens} | dict(src.columns)
+    return tuple(
+        (link, where[link.before], after[link.after])
+        for link in problem.links
+        if link.after in moment.struck and link.before in where
+    )
 
 
 def _carry(
-    problem: Problem,
-    moment: Moment,
-    *,
-    before: tuple[Node, ...],
-    living: tuple[Bools, ...],
-    links: tuple[Link, ...],
-    nodes: list[Node],
-    edges: list[Edge],
-    alive: list[Bools],
-) -> None:
-    """Adds the nodes on which the moment is played on open strings and the hand is carried on."""
+    problem: Problem, moment: Moment, before: tuple[Node, ...], living: tuple[Bools, ...], step: LatticeStep
+) -> LatticeStep:
+    """`step` with the nodes on which the moment is played on open strings and the hand is carried on."""
     strings = [tuple(stop.string for stop in problem.stops[tone] if stop.finger == 0) for tone in moment.struck]
-    if not all(strings):
-        return
     choices = [choice for choice in product(*strings) if len(set(choice)) == len(choice)]
-    index_of: dict[tuple[object, ...], int] = {}
+    found: dict[tuple[int, Sounding, Sounding], list[tuple[int, Bools]]] = {}
     for index, src in enumerate(before):
         columns = tuple((tone, c) for tone, c in src.columns if tone in moment.held)
         opens = tuple((tone, s) for tone, s in src.opens if tone in moment.held)
@@ -259,48 +226,32 @@ def _carry(
             continue
         for choice in choices:
             mask = _clear(src.block, columns, opens, choice) & living[index]
-            if not mask.any():
-                continue
-            made = (*opens, *zip(moment.struck, choice, strict=True))
-            key = (src.block.serial, columns, made)
-            if key not in index_of:
-                index_of[key] = len(nodes)
-                nodes.append(Node(block=src.block, columns=columns, opens=made, carried=True, rested=True, memory=()))
-                alive.append(np.zeros(src.block.size, dtype=bool))
-            there = index_of[key]
-            alive[there] |= mask
-            nodes[there] = replace(nodes[there], memory=_united((nodes[there].memory, src.memory)))
-            edges.append(_carrying(problem, moment, index, src, there=there, made=dict(made), mask=mask, links=links))
-    for number, edge in enumerate(edges):
-        if edge.carries:
-            heir = _places(before[edge.src].memory, nodes[edge.dst].memory)
-            edges[number] = replace(edge, heir=heir)
-
-
-def _carrying(
-    problem: Problem,
-    moment: Moment,
-    index: int,
-    src: Node,
-    *,
-    there: int,
-    made: dict[int, int],
-    mask: Bools,
-    links: tuple[Link, ...],
-) -> Edge:
-    """The edge on which the hand stays as it is; its heirs are filled in when the memory of the target is known."""
-    return Edge(
-        src=index,
-        dst=there,
-        carries=True,
-        free=0.0,
-        off_beat=not moment.beat,
-        heir=np.zeros(0, dtype=np.int64),
-        mask=mask,
-        struck=tuple(sorted(made[tone] for tone in moment.struck)),
-        chord=_chord(problem, moment, src),
-        links=tuple((k, _where(src, k.before), -made[k.after]) for k in links if _sounds(src, k.before)),
-    )
+            if mask.any():
+                key = (src.block.serial, columns, (*opens, *zip(moment.struck, choice, strict=True)))
+                found.setdefault(key, []).append((index, mask))
+    nodes, alive, edges = list(step.nodes), list(step.alive), list(step.edges)
+    for (_, columns, opens), ways in found.items():
+        memory = _united(before[index].memory for index, _ in ways)
+        block, strung = before[ways[0][0]].block, dict(opens)
+        for index, mask in ways:
+            src = before[index]
+            edge = Edge(
+                src=index,
+                dst=len(nodes),
+                carries=True,
+                free=0.0,
+                off_beat=not moment.beat,
+                heir=_places(src.memory, memory),
+                mask=mask,
+                struck=tuple(sorted(strung[tone] for tone in moment.struck)),
+                chord=_chord(problem, moment, src),
+                links=_links(problem, moment, src, {tone: -string for tone, string in opens}),
+            )
+            edges.append(edge)
+        nodes.append(Node(block=block, columns=columns, opens=opens, carried=True, rested=True, memory=memory))
+        alive.append(np.any([mask for _, mask in ways], axis=0))
+    edges.sort(key=lambda edge: edge.src)
+    return replace(step, nodes=tuple(nodes), alive=tuple(alive), edges=tuple(edges))
 
 
 def _clear(

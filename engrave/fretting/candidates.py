@@ -1,9 +1,10 @@
-"""The ways each tone may be sounded: the source's marks, the instrument's range and a scheme's limits."""
+"""The ways each tone may be sounded: the instrument's range and the source's marks."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import combinations
+from typing import Any
 
 from engrave.fretting.shapes import Stop
 from engrave.fretting.tones import Tone
@@ -12,50 +13,18 @@ from engrave.model import Fault, Given, Instrument, Notice, Passage, Pitch, Plac
 from engrave.model.said import say, strung
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SchemeLimits:
-    """What a scheme allows. The default allows everything."""
-
-    fingers: frozenset[int] = frozenset({1, 2, 3, 4})
-    """fingers that may stop a note"""
-    opens: str = "allow"
-    """allow, never, or always (an open string wherever the pitch has one)"""
-    strings: frozenset[int] | None = None
-    """strings that may be used; None: all"""
-    slot: int = 1
-    """frets a finger may sit off its place in the hand position"""
-    positions: tuple[int, int] = (1, 99)
-    """lowest and highest hand position"""
-    marks: bool = True
-    """keep the fingers, strings and frets the source gives"""
-    keep_strings: bool = True
-    """where `marks` is off: keep the strings and frets, leave out the fingers only"""
-
-    def stops(self, tone: Tone, instrument: Instrument) -> tuple[Stop, ...]:
-        """The ways `tone` may be sounded under these limits, marks included."""
-        if tone.muted:
-            return _muted(tone, instrument)
-        ways = [
-            Stop(string, fret, finger)
-            for string, fret in instrument.stops(tone.midi)
-            if self.strings is None or string in self.strings
-            for finger in ((0,) if fret == 0 else sorted(self.fingers))
-        ]
-        if self.opens == "never":
-            ways = [way for way in ways if way.fret]
-        elif self.opens == "always" and any(not way.fret for way in ways):
-            ways = [way for way in ways if not way.fret]
-        return tuple(way for way in ways if self._as_given(way, tone.given))
-
-    def _as_given(self, way: Stop, given: Given) -> bool:
-        if self.marks and given.finger is not None and way.finger != given.finger:
-            return False
-        if not (self.marks or self.keep_strings):
-            return True
-        return given.string in (None, way.string) and given.fret in (None, way.fret)
-
-
-FREE = SchemeLimits()
+def stops_for(tone: Tone, instrument: Instrument) -> tuple[Stop, ...]:
+    """The ways `tone` may be sounded, the source's marks kept."""
+    if tone.muted:
+        return _muted(tone, instrument)
+    given = tone.given
+    return tuple(
+        Stop(string, fret, finger)
+        for string, fret in instrument.stops(tone.midi)
+        if given.string in (None, string) and given.fret in (None, fret)
+        for finger in (range(1, 5) if fret else (0,))
+        if given.finger in (None, finger)
+    )
 
 
 def _muted(tone: Tone, instrument: Instrument) -> tuple[Stop, ...]:
@@ -108,46 +77,34 @@ def _tuned_lower(lowest: int, capo: int) -> str:
 
 
 def own_marks(
-    passage: Passage, tones: tuple[Tone, ...], instrument: Instrument, limits: SchemeLimits
+    passage: Passage, tones: tuple[Tone, ...], instrument: Instrument
 ) -> tuple[tuple[Tone, ...], tuple[Notice, ...]]:
     """Tones whose own marks can hold, with a notice for each mark that had to go."""
     made: list[Tone] = []
     notices: list[Notice] = []
     for tone in tones:
-        if not limits.marks or tone.muted or limits.stops(tone, instrument):
-            made.append(tone)
-            continue
-        kept = _most(tone, instrument, limits)
+        kept = _most(tone, instrument)
         made.append(kept)
         if kept.given != tone.given:
-            notices.append(
-                Notice(
-                    text=say(
-                        "{pitch} cannot be played as marked ({marks}); kept: {kept}",
-                        pitch=pitch_of(passage, tone),
-                        marks=marks_text(tone.given),
-                        # for the translator: after "kept:", of the marks on a note
-                        kept=marks_text(kept.given) or say("none of it"),
-                    ),
-                    place=place_of(passage, tone),
-                )
+            text = say(
+                "{pitch} cannot be played as marked ({marks}); kept: {kept}",
+                pitch=pitch_of(passage, tone),
+                marks=marks_text(tone.given),
+                # for the translator: after "kept:", of the marks on a note
+                kept=marks_text(kept.given) or say("none of it"),
             )
+            notices.append(Notice(text=text, place=place_of(passage, tone)))
     return tuple(made), tuple(notices)
 
 
-def _most(tone: Tone, instrument: Instrument, limits: SchemeLimits) -> Tone:
+def _most(tone: Tone, instrument: Instrument) -> Tone:
     """The tone with as many of its marks as can hold, the finger first to stay."""
-    names = [name for name in ("finger", "string", "fret") if getattr(tone.given, name) is not None]
-    for count in range(1, len(names) + 1):
-        for gone in reversed(list(combinations(names, count))):
-            given = replace(
-                tone.given,
-                finger=None if "finger" in gone else tone.given.finger,
-                string=None if "string" in gone else tone.given.string,
-                fret=None if "fret" in gone else tone.given.fret,
-            )
-            trial = replace(tone, given=given)
-            if limits.stops(trial, instrument):
+    names = [name for name in ("fret", "string", "finger") if getattr(tone.given, name) is not None]
+    for count in range(len(names) + 1):
+        for gone in combinations(names, count):
+            bare: dict[str, Any] = dict.fromkeys(gone)
+            trial = replace(tone, given=replace(tone.given, **bare))
+            if stops_for(trial, instrument):
                 return trial
     return replace(tone, given=Given())
 

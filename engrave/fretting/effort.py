@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -62,7 +62,8 @@ def hand_figures(variation: Variation, *, tempo: Fraction | None = None) -> Hand
     """The figures of a fingering. `tempo` in quarters a minute; without one, the passage's; without both, no time."""
     passage, instrument = variation.passage, variation.instrument
     tones = tones_of(passage)
-    soundings = _soundings(passage, tones)
+    where = {note.id: note.placement for note in passage.notes if note.placement}
+    soundings = _soundings(tones, where)
     struck = [p for sounding in soundings for p in sounding.struck]
     stopped = [
         tuple(p for p in sounding.struck if p.fret) for sounding in soundings if any(p.fret for p in sounding.struck)
@@ -71,7 +72,7 @@ def hand_figures(variation: Variation, *, tempo: Fraction | None = None) -> Hand
     steps = [(a, b) for a, b in pairwise(places) if a != b]
     reach, reach_at, stretches = _reach(variation, soundings)
     speed = tempo or passage.tempo
-    let_go, let_go_at = _let_go(passage, tones, speed) if speed else (None, None)
+    let_go, let_go_at = _let_go(passage, tones, where, speed) if speed else (None, None)
     tops = [sounding.struck[-1].string for sounding in soundings]
     return HandFigures(
         shifts=len(steps),
@@ -93,17 +94,12 @@ def _count(values: Iterable[int]) -> tuple[tuple[int, int], ...]:
     return tuple(sorted(Counter(values).items()))
 
 
-def _placements(passage: Passage) -> dict[str, Placement]:
-    return {note.id: note.placement for note in passage.notes if note.placement}
-
-
-def _soundings(passage: Passage, tones: tuple[Tone, ...]) -> list[_Sounding]:
-    where = _placements(passage)
-
-    def of(indices: tuple[int, ...]) -> tuple[Placement, ...]:
-        return tuple(where[tones[i].ids[0]] for i in indices)
-
-    return [_Sounding(tones[f.struck[0]], of(f.struck), of(f.held)) for f in moments_of(tones)]
+def _soundings(tones: tuple[Tone, ...], where: Mapping[str, Placement]) -> list[_Sounding]:
+    placed = [where[tone.ids[0]] for tone in tones]
+    return [
+        _Sounding(tones[m.struck[0]], tuple(placed[i] for i in m.struck), tuple(placed[i] for i in m.held))
+        for m in moments_of(tones)
+    ]
 
 
 def _lays(sounding: _Sounding) -> int:
@@ -138,8 +134,9 @@ def _span(variation: Variation, a: Placement, b: Placement) -> tuple[float, floa
     return mm, variation.hand.comfortable[low, high]
 
 
-def _let_go(passage: Passage, tones: tuple[Tone, ...], tempo: Fraction) -> tuple[float | None, Place | None]:
-    where = _placements(passage)
+def _let_go(
+    passage: Passage, tones: tuple[Tone, ...], where: Mapping[str, Placement], tempo: Fraction
+) -> tuple[float | None, Place | None]:
     slurred = {note.id for note in passage.notes if note.slurred_from}
     last: dict[int, Tone] = {}
     shortest: tuple[float, Place] | None = None

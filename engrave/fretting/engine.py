@@ -13,7 +13,7 @@ from itertools import combinations
 
 from engrave.fretting.broken import broken_chords
 from engrave.fretting.building import BlockMaker, lattice_of
-from engrave.fretting.candidates import FREE, SchemeLimits, in_range, marks_text, own_marks, pitch_of, place_of
+from engrave.fretting.candidates import in_range, marks_text, own_marks, pitch_of, place_of, stops_for
 from engrave.fretting.chances import settled_on
 from engrave.fretting.lattice import Dead, Lattice, Problem
 from engrave.fretting.pricing import Costs
@@ -22,7 +22,7 @@ from engrave.fretting.shapes import geometry_of
 from engrave.fretting.slurs import links_of
 from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.fretting.tones import Tone, beats_of, climbs_of, moments_of, tones_of
-from engrave.fretting.weights import Weights, flavoured, standard_weights
+from engrave.fretting.weights import flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
 from engrave.model.said import say, strung
 from engrave.model.wording import listed
@@ -50,34 +50,24 @@ class Task:
         return self.lattice.problem.tones
 
 
-def prepared(
-    passage: Passage,
-    instrument: Instrument,
-    hand: Hand,
-    *,
-    limits: SchemeLimits = FREE,
-    taste: Taste = NEUTRAL,
-    weights: Weights | None = None,
-) -> Task:
+def prepared(passage: Passage, instrument: Instrument, hand: Hand, taste: Taste = NEUTRAL) -> Task:
     """The lattice and costs of a passage. Raises UnplayableError with every fault of one kind."""
     tones = tones_of(passage)
     in_range(passage, tones, instrument)
-    tones, notices = own_marks(passage, tones, instrument, limits)
+    tones, notices = own_marks(passage, tones, instrument)
     geometry, maker = geometry_of(instrument, hand), BlockMaker()
     on_beat = beats_of(passage)
     problem = Problem(
         tones=tones,
         moments=(moments := broken_chords(tones, moments_of(tones, on_beat=on_beat))),
-        stops=tuple(limits.stops(tone, instrument) for tone in tones),
+        stops=tuple(stops_for(tone, instrument) for tone in tones),
         geometry=geometry,
-        slot=limits.slot,
-        positions=limits.positions,
         links=links_of(passage, tones),
         climbs=climbs_of(tones, moments, instrument),
     )
-    mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, maker=maker, on_beat=on_beat)
+    mender = Mender(passage=passage, instrument=instrument, hand=hand, maker=maker, on_beat=on_beat)
     lattice, mended = mender.mend(problem)
-    costs = Costs(flavoured(weights or standard_weights(), taste), geometry)
+    costs = Costs(flavoured(standard_weights(), taste), geometry)
     lattice, best = settled_on(lattice, costs)
     return Task(
         passage=passage,
@@ -106,7 +96,6 @@ class Mender:
     passage: Passage
     instrument: Instrument
     hand: Hand
-    limits: SchemeLimits
     maker: BlockMaker
     on_beat: Callable[[Fraction], bool]
 
@@ -140,7 +129,7 @@ class Mender:
         first = number
         for tone in mend.unmarked:
             tones[tone] = replace(tones[tone], given=Given())
-            stops[tone] = self.limits.stops(tones[tone], self.instrument)
+            stops[tone] = stops_for(tones[tone], self.instrument)
             begins = next(i for i, moment in enumerate(problem.moments) if tone in moment.struck)
             first = min(first, begins)
         moments = problem.moments
@@ -182,7 +171,7 @@ class Mender:
         if len(struck) > len(self.instrument.strings):
             return False
         tones = tuple(replace(problem.tones[i], end=problem.tones[i].onset, given=Given()) for i in struck)
-        stops = tuple(self.limits.stops(tone, self.instrument) for tone in tones)
+        stops = tuple(stops_for(tone, self.instrument) for tone in tones)
         alone = replace(problem, tones=tones, moments=moments_of(tones), stops=stops, links=(), turn=None)
         return not isinstance(lattice_of(alone, self.maker), Dead)
 

@@ -4,31 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from engrave.fretting.candidates import FREE, SchemeLimits
 from engrave.fretting.engine import Task, prepared
-from engrave.fretting.search import Path, Placed
+from engrave.fretting.search import Path
 from engrave.fretting.slurs import resolved
 from engrave.fretting.taste import NEUTRAL, Taste
-from engrave.fretting.weights import Weights
 from engrave.model import Hand, Instrument, Note, Passage, Placement, Variation, with_notes
 
 
-def fret(
-    passage: Passage,
-    instrument: Instrument,
-    hand: Hand,
-    *,
-    taste: Taste = NEUTRAL,
-    limits: SchemeLimits = FREE,
-    weights: Weights | None = None,
-) -> Variation:
+def fret(passage: Passage, instrument: Instrument, hand: Hand, *, taste: Taste = NEUTRAL) -> Variation:
     """The passage with a placement on every note: the cheapest fingering for this hand, by an exact search.
 
     Marks of the source are law. Curves the hand can play become Note.slurred_from, the others stay in Passage.slurs.
     Notices say what had to give way. Raises UnplayableError for notes outside the instrument and for what no such hand
     can stop.
     """
-    task = prepared(passage, instrument, hand, limits=limits, taste=taste, weights=weights)
+    task = prepared(passage, instrument, hand, taste)
     return variation_of(task, task.best)
 
 
@@ -39,22 +29,11 @@ def variation_of(task: Task, path: Path) -> Variation:
     changed: dict[str, Note] = {}
     for note in task.passage.notes:
         index = owner[note.id]
-        changed[note.id] = replace(note, placement=_placement(path.placed[index], barres.get(index, "")))
-    placed = with_notes(task.passage, changed)
-    final, notices = resolved(placed, instrument=task.instrument, hand=task.hand)
-    return Variation(
-        passage=final,
-        instrument=task.instrument,
-        hand=task.hand,
-        notices=(*task.notices, *notices),
-    )
-
-
-def _placement(placed: Placed, barre: str) -> Placement:
-    stop = placed.stop
-    return Placement(
-        string=stop.string, fret=stop.fret, finger=stop.finger, position=max(placed.position, 1), barre=barre
-    )
+        placed, barre = path.placed[index], barres.get(index, "")
+        place = Placement(**placed.stop._asdict(), position=max(placed.position, 1), barre=barre)
+        changed[note.id] = replace(note, placement=place)
+    final, notices = resolved(with_notes(task.passage, changed), instrument=task.instrument, hand=task.hand)
+    return Variation(passage=final, instrument=task.instrument, hand=task.hand, notices=(*task.notices, *notices))
 
 
 def _barres(task: Task, path: Path) -> dict[int, str]:

@@ -39,8 +39,8 @@ class Problem:
     bend: bool = False
     """a note out of its turn is dear rather than forbidden"""
     links: tuple[Link, ...] = ()
-    climbs: tuple[float, ...] = ()
-    """for each moment how far the music around it climbs beyond the first position, 0 to 1; empty: nowhere"""
+    climbs: tuple[float, ...]
+    """for each moment how far the music around it climbs beyond the first position, 0 to 1"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,7 +118,7 @@ class LatticeStep:
     """for each node which shapes can be reached"""
     struck: int
     """open strings struck by a carried node; 0 where what was struck is struck again"""
-    climb: float = 0.0
+    climb: float
     """how far the music around the moment climbs"""
     models: tuple[tuple[int, Stop], ...] = ()
     """(tone, stop): how the same note is stopped where its figure comes elsewhere; string 0: the finger alone counts"""

@@ -7,7 +7,7 @@ note on the same string. The words say the first thing in which the two differ: 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -165,7 +165,7 @@ class _Pair:
         between = range(min(at, self.number) + 1, max(at, self.number))
         if all(self._shape(moment, self._state(moment))[0].carried for moment in between):
             return f"the {pitch_of(passage, tone)} {'after' if at > self.number else 'before'} it"
-        return f"the {pitch_of(passage, tone)} of {replace(place_of(passage, tone), file='')}"
+        return f"the {pitch_of(passage, tone)} of {place_of(passage, tone).inside}"
 
     def _shifts(self, at: int, where: str) -> Iterator[str]:
         """The hand goes further into a moment."""

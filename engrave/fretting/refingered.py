@@ -18,35 +18,14 @@ from engrave.fretting.ruling import SoftRule, ruled_costs, soft_rules, strict_pr
 from engrave.fretting.schemes import Scheme, find_scheme
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.slurs import unresolved
-from engrave.fretting.taste import NEUTRAL, Taste
-from engrave.fretting.weights import Weights
-from engrave.model import (
-    Declined,
-    Fault,
-    Note,
-    Notice,
-    Passage,
-    Place,
-    PlanError,
-    UnplayableError,
-    Variation,
-    with_notes,
-)
+from engrave.model import Declined, Fault, Note, Notice, Passage, PlanError, UnplayableError, Variation, with_notes
 from engrave.model.said import say
 
 AXIS = "fret"
 _RANKS = {"best": 1, "second best": 2, "third best": 3}
 
 
-def refret(
-    variation: Variation,
-    scheme: str,
-    *,
-    bend: bool = False,
-    keep_places: bool = False,
-    taste: Taste = NEUTRAL,
-    weights: Weights | None = None,
-) -> Variation | Declined:
+def refret(variation: Variation, scheme: str, *, bend: bool = False, keep_places: bool = False) -> Variation | Declined:
     """`variation` with its fretting hand worked out again under a scheme (see engrave.fretting.schemes).
 
     `keep_places`: strings and frets stay, only fingers and positions change (set where the line was moved on purpose);
@@ -58,11 +37,11 @@ def refret(
         raise PlanError(Fault(fact=f"fretting scheme {scheme!r} is not known"))
     if found.name == "as given":
         return variation
-    line = _Line(variation.passage, variation.instrument, variation.hand, taste, weights)
+    line = _Line(variation.passage, variation.instrument, variation.hand)
     try:
         free = _prepared(line, keep_places or found.keeps_places)
     except UnplayableError as fault:
-        return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=_where(fault.faults[0].place))
+        return Declined(axis=AXIS, setting=scheme, reason=fault.faults[0].fact, place=fault.faults[0].place.inside)
     if found.name in _RANKS:
         return _ranked(variation, free, found, line, keep=keep_places)
     return _ruled(variation, free, found, bend=bend)
@@ -84,8 +63,8 @@ class _Line:
 # a catalogue tries every scheme on one line: preparing it once took about an eighth off the time of the axis
 @lru_cache(maxsize=4)
 def _prepared(line: _Line, keep: bool) -> Task:
-    passage, instrument, hand, taste, weights = line.parts
-    return prepared(_bared(passage, keep=keep), instrument, hand, taste=taste, weights=weights)
+    passage, instrument, hand = line.parts
+    return prepared(_bared(passage, keep=keep), instrument, hand)
 
 
 # second and third best come from one round of searches
@@ -179,7 +158,7 @@ def _first_empty(problem: Problem) -> int | None:
 def _declined(free: Task, scheme: Scheme, number: int, problem: Problem) -> Declined:
     """Why a scheme cannot hold, naming the notes at which it fails."""
     moment, tones = problem.moments[number], problem.tones
-    place = _where(place_of(free.passage, tones[moment.struck[0]]))
+    place = place_of(free.passage, tones[moment.struck[0]]).inside
     names = " ".join(pitch_of(free.passage, tones[i]) for i in moment.struck)
     empty = [i for i in moment.struck if not problem.stops[i]]
     if empty:
@@ -254,8 +233,3 @@ def _notice(free: Task, scheme: Scheme, index: int, path: Path) -> Notice:
     )
     bare = say("{pitch} is not played {rule}: string {string}, open, position {position}", **where)
     return Notice(text=stopped if stop.finger else bare, place=place_of(free.passage, tone))
-
-
-def _where(place: Place) -> str:
-    """Bar and beat, without the file."""
-    return str(Place(bar=place.bar, beat=place.beat))

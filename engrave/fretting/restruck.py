@@ -50,5 +50,4 @@ def repeated(problem: Problem, number: int, before: tuple[Node, ...], living: tu
         )
         for index, src in enumerate(before)
     )
-    climb = problem.climbs[number] if problem.climbs else 0.0
-    return LatticeStep(nodes=nodes, edges=edges, alive=living, struck=0, climb=climb)
+    return LatticeStep(nodes=nodes, edges=edges, alive=living, struck=0, climb=problem.climbs[number])

@@ -7,17 +7,16 @@ few notes as it can and prints a notice for each.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from itertools import combinations
 
 from engrave.model.said import say
 from engrave.model.wording import listed
 
-COMMON = "common practice"
 FINGERS = (1, 2, 3, 4)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Scheme:
     """One way of choosing places and fingers."""
 
@@ -29,11 +28,11 @@ class Scheme:
     """what it trains, one sentence"""
     cue: str
     """what to listen or feel for, one sentence"""
-    source: str
-    kind: str
-    """plain, fingering, single, pair or triple"""
-    rule: str
+    rule: str = ""
     """what is asked of every note, for the sentence "… cannot be played RULE" """
+    _: KW_ONLY
+    kind: str = "fingering"
+    """plain, fingering, single, pair or triple"""
     cycle: tuple[int, ...] = ()
     """fingers in turn; one for a single finger"""
     without: int = 0
@@ -54,17 +53,7 @@ class Scheme:
         return len(set(self.cycle)) < len(self.cycle)
 
 
-def _plain(name: str, label: str, purpose: str, cue: str, rule: str = "") -> Scheme:
-    kind = "plain" if name == "as given" else "fingering"
-    return Scheme(name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind=kind, rule=rule)
-
-
-def _box(name: str, label: str, purpose: str, rule: str, *, stays: bool) -> Scheme:
-    cue = say("Keep every finger over its own fret, close to the strings.")
-    return Scheme(
-        name=name, label=label, purpose=purpose, cue=cue, source=COMMON, kind="fingering", rule=rule, window=True,
-        stays=stays,
-    )  # fmt: skip
+_OVER_THEIR_FRETS = say("Keep every finger over its own fret, close to the strings.")
 
 
 def _in_turn(cycle: tuple[int, ...]) -> Scheme:
@@ -77,7 +66,6 @@ def _in_turn(cycle: tuple[int, ...]) -> Scheme:
                 "Finger {finger} alone stops every fretted note, so that it learns to land by itself.", finger=name
             ),
             cue=say("Let the arm carry the hand to each note; press only as hard as the note needs."),
-            source=COMMON,
             kind="single",
             # for the translator: ends a sentence such as "E4 cannot be played …"
             rule=say("by finger {finger} alone", finger=name),
@@ -92,7 +80,6 @@ def _in_turn(cycle: tuple[int, ...]) -> Scheme:
             fingers=fingers,
         ),
         cue=say("The arm carries the hand; let go at once and do not hold a stretch."),
-        source=COMMON,
         kind="pair" if len(cycle) == 2 else "triple",
         # for the translator: ends a sentence such as "E4 cannot be played …"
         rule=say("by fingers {fingers} in strict turn", fingers=fingers),
@@ -106,69 +93,70 @@ def _without(finger: int) -> Scheme:
         label=say("without finger {finger}", finger=finger),
         purpose=say("The same places without finger {finger}: the others take its notes.", finger=finger),
         cue=say("Keep the resting finger loose and near its string."),
-        source=COMMON,
-        kind="fingering",
         rule=say("without finger {finger}", finger=finger),
         without=finger,
     )
 
 
 SCHEMES: tuple[Scheme, ...] = (
-    _plain("as given", say("fingers as given"), "", ""),
-    _plain(
+    Scheme("as given", say("fingers as given"), "", "", kind="plain"),
+    Scheme(
         "best",
         say("the easiest fingering"),
         say("The fingering that asks least of the hand over the whole line, the source's fingers left aside."),
         say("Compare it with the fingering you know: where does the hand move less?"),
     ),
-    _plain(
+    Scheme(
         "second best",
         say("another fingering"),
         say("Another good fingering of the same notes, so that the line does not depend on one way."),
         say("Play both by turns: hear what changes in the colour, feel what changes in the hand."),
     ),
-    _plain(
+    Scheme(
         "third best",
         say("one more fingering"),
         say("A third way through the same notes, unlike the first two."),
         say("Where the hand moves, say the new position aloud first."),
     ),
-    _box(
+    Scheme(
         "box",
         say("one finger per fret"),
         say("Four fingers over four frets; the window moves as seldom and as little as can be."),
+        _OVER_THEIR_FRETS,
         say("with one finger per fret"),
-        stays=False,
+        window=True,
     ),
-    _box(
+    Scheme(
         "box on its strings",
         say("one finger per fret, on the strings as written"),
         say("Four fingers over four frets, and every note stays on its string: the window goes where the line goes."),
+        _OVER_THEIR_FRETS,
         say("with one finger per fret where it lies"),
+        window=True,
         stays=True,
     ),
-    _plain(
+    Scheme(
         "one position",
         say("in one position"),
         say("The whole line without moving the hand along the neck."),
         say("The thumb stays where it is; only the fingers move."),
         say("in one position"),
     ),
-    _plain(
+    Scheme(
         "along one string",
         say("along one string"),
         say("The whole line on one string, so that the arm learns the distances along the neck."),
         say("Move from the elbow, and arrive before you press."),
         say("along one string"),
     ),
-    _plain(
+    Scheme(
         "open strings",
         say("open strings wherever there is one"),
         say("Every note that has an open string is played on it, so that the hand can move or rest meanwhile."),
         say("Let go in time, and match the louder open notes with the stopped ones."),
         say("on open strings wherever there is one"),
     ),
-    _plain(
+    Scheme(
         "no open strings",
         say("no open strings"),
         say("Every note is stopped, for one even colour."),
@@ -193,9 +181,8 @@ _CYCLE = re.compile(r"[1-4](?:-[1-4]){0,7}")
 
 def find_scheme(name: str) -> Scheme | None:
     """The scheme called `name`, from the list or as fingers in turn; None if there is none."""
-    for scheme in SCHEMES:
-        if scheme.name == name:
-            return scheme
+    if known := next((scheme for scheme in SCHEMES if scheme.name == name), None):
+        return known
     if not _CYCLE.fullmatch(name):
         return None
     cycle = tuple(map(int, name.split("-")))

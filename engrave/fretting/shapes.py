@@ -125,22 +125,7 @@ class Block:
 
 def start_block() -> Block:
     """The one shape before the first note: no finger down, nowhere on the neck."""
-    none = np.zeros((1, 5), dtype=np.int64)
-    return Block(
-        serial=0,
-        placed=np.zeros((1, 0, 3), dtype=np.int64),
-        struck=np.zeros(0, dtype=bool),
-        pos=np.full(1, NOWHERE, dtype=np.int64),
-        low=none,
-        high=none,
-        at=none,
-        new=none.astype(bool),
-        lead=np.zeros((1, 3), dtype=np.int64),
-        leads=(NONE,),
-        lead_of=np.zeros(1, dtype=np.int64),
-        by_lead=np.zeros(1, dtype=np.int64),
-        lead_starts=np.zeros(1, dtype=np.int64),
-    )
+    return block_of(np.zeros((1, 0, 3), dtype=np.int64), np.full(1, NOWHERE, dtype=np.int64), np.zeros(0, dtype=bool))
 
 
 def shapes(

@@ -8,7 +8,7 @@ from itertools import pairwise
 from engrave.fretting.joining import can_slide, can_slur
 from engrave.fretting.lattice import Link
 from engrave.fretting.tones import Tone
-from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Pitch, Placement, Slur, with_notes
+from engrave.model import Event, Hand, Instrument, Note, Notice, Passage, Pitch, Place, Placement, Slur, with_notes
 from engrave.model.said import say
 
 LONGEST = 4
@@ -69,14 +69,15 @@ def resolved(passage: Passage, *, instrument: Instrument, hand: Hand) -> tuple[P
         if len(heads) < 2 or (slur.kind == "slur" and len(heads) > LONGEST) or not _sounded(heads):
             kept.append(slur)
             if slur.kind != "slur":
-                notices.append(_left(passage, slur))
+                notices.append(Notice(text=_DRAWN[slur.kind], place=_where(passage, slur.start)))
             continue
         for before, after in pairwise(heads):
             slide = slur.kind == "slide" and can_slide(_place(before), _place(after))
             if slide or can_slur(_place(before), _place(after), instrument=instrument, hand=hand):
                 changed[after.id] = replace(after, slurred_from=before.id, slide=slide)
             else:
-                notices.append(_plucked(passage, slur, before, after))
+                text = _unslurred(slur.kind, before.pitch, after.pitch)
+                notices.append(Notice(text=text, place=_where(passage, after.id)))
     return replace(with_notes(passage, changed), slurs=tuple(kept)), tuple(notices)
 
 
@@ -102,53 +103,41 @@ _DRAWN = {
 def _unslurred(kind: str, one: Pitch, other: Pitch) -> str:
     """Tells that the second of two notes is plucked, and not slurred from the first."""
     pair = {"one": one, "other": other}
-    if kind == "slide":
-        return say(
+    said = {
+        "slide": say(
             "the slide from {one} to {other} cannot be played on one string with this fingering: {other} is plucked",
             **pair,
-        )
-    if kind == "hammer-on":
-        return say(
+        ),
+        "hammer-on": say(
             "the hammer-on from {one} to {other} cannot be played on one string with this fingering: {other} is "
             "plucked",
             **pair,
-        )
-    if kind == "pull-off":
-        return say(
+        ),
+        "pull-off": say(
             "the pull-off from {one} to {other} cannot be played on one string with this fingering: {other} is plucked",
             **pair,
-        )
-    return say(
-        "the slur from {one} to {other} cannot be played on one string with this fingering: {other} is plucked", **pair
-    )
+        ),
+        "slur": say(
+            "the slur from {one} to {other} cannot be played on one string with this fingering: {other} is plucked",
+            **pair,
+        ),
+    }
+    return said[kind]
 
 
-def _left(passage: Passage, slur: Slur) -> Notice:
-    event = next((e for e in passage.events for n in e.notes if n.id == slur.start), passage.events[0])
-    return Notice(
-        text=_DRAWN[slur.kind],
-        place=passage.place(event),
-    )
-
-
-def _plucked(passage: Passage, slur: Slur, before: Note, after: Note) -> Notice:
-    event = next(e for e in passage.events for n in e.notes if n.id == after.id)
-    return Notice(
-        text=_unslurred(slur.kind, before.pitch, after.pitch),
-        place=passage.place(event),
-    )
+def _where(passage: Passage, name: str) -> Place:
+    """Where the note with an id stands; where the passage begins if it has none."""
+    return passage.place(next((e for e in passage.events for n in e.notes if n.id == name), passage.events[0]))
 
 
 def unresolved(passage: Passage) -> Passage:
     """`passage` with the slurs of the fretting hand turned back into curves, for another fingering to play or leave."""
     owner = {note.id: note for note in passage.notes}
-    curves: list[Slur] = []
-    changed: dict[str, Note] = {}
-    for note in passage.notes:
-        if not note.slurred_from:
-            continue
-        before = owner[note.slurred_from]
-        kind = "slide" if note.slide else "hammer-on" if note.pitch.midi > before.pitch.midi else "pull-off"
-        curves.append(Slur(start=before.id, stop=note.id, kind=kind))
-        changed[note.id] = replace(note, slurred_from="", slide=False)
-    return replace(with_notes(passage, changed), slurs=(*passage.slurs, *curves)) if curves else passage
+    slurred = [(owner[note.slurred_from], note) for note in passage.notes if note.slurred_from]
+
+    def kind(before: Note, note: Note) -> str:
+        return "slide" if note.slide else "hammer-on" if note.pitch.midi > before.pitch.midi else "pull-off"
+
+    curves = [Slur(start=before.id, stop=note.id, kind=kind(before, note)) for before, note in slurred]
+    bare = {note.id: replace(note, slurred_from="", slide=False) for _, note in slurred}
+    return replace(with_notes(passage, bare), slurs=(*passage.slurs, *curves)) if curves else passage

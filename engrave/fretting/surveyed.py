@@ -51,7 +51,7 @@ def survey(
     taste: Taste = NEUTRAL,
 ) -> Survey:
     """The best fingerings that really differ, up to three. `tempo` in quarters a minute. Raises UnplayableError."""
-    task = prepared(passage, instrument, hand, taste=taste)
+    task = prepared(passage, instrument, hand, taste)
     made: list[Fingering] = []
     ways = alternatives(task.lattice, task.costs, task.best, len(NAMES))
     for name, way in zip(NAMES, ways, strict=False):
@@ -83,7 +83,7 @@ def _given(line: Variation, instrument: Instrument, hand: Hand, taste: Taste) ->
         for note in line.passage.notes
         if note.placement
     }
-    free = prepared(with_notes(line.passage, bare), instrument, hand, taste=taste)
+    free = prepared(with_notes(line.passage, bare), instrument, hand, taste)
     found = []
     for reason in reasons(free):
         place = marked[reason.note].placement if reason.note in marked else None

@@ -121,11 +121,6 @@ def settled(made: list[Tone]) -> tuple[Tone, ...]:
     return tuple(ordered)
 
 
-def on_quarter(onset: Fraction) -> bool:
-    """Does a moment lie on a whole quarter."""
-    return onset.denominator == 1
-
-
 def beats_of(passage: Passage) -> Callable[[Fraction], bool]:
     """Whether a moment lies on a beat of its bar's metre."""
     starts = [bar.onset for bar in passage.bars]
@@ -140,9 +135,12 @@ def beats_of(passage: Passage) -> Callable[[Fraction], bool]:
 def moments_of(
     tones: tuple[Tone, ...],
     let_go: frozenset[tuple[int, int]] = frozenset(),
-    on_beat: Callable[[Fraction], bool] = on_quarter,
+    on_beat: Callable[[Fraction], bool] = lambda onset: onset.denominator == 1,
 ) -> tuple[Moment, ...]:
-    """The moments of `tones` (in order). `let_go` holds (tone, moment): the tone is let go before that moment."""
+    """The moments of `tones` (in order). `let_go` holds (tone, moment): the tone is let go before that moment.
+
+    Beats are whole quarters unless `on_beat` says otherwise.
+    """
     groups: list[list[int]] = []
     for index, tone in enumerate(tones):
         head = tones[groups[-1][0]] if groups else None

@@ -8,7 +8,7 @@ an error into a message. Anything that is not an EngraveError is a bug of ours a
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Self
 
 from engrave.model.said import say, strung
@@ -48,6 +48,11 @@ class Place:
         if self.beat is not None:
             parts.append(_at_beat(self.beat))
         return strung(parts, ", ")
+
+    @property
+    def inside(self) -> str:
+        """Where in its file it is."""
+        return str(replace(self, file=""))
 
 
 def _at_beat(beat: Fraction) -> str:

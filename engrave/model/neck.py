@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from engrave.model.hands import Placement
-from engrave.model.passage import Event
+from engrave.model.passage import Event, Note
 
 OFF = (0.0, 1.0, 2.6, 3.5)
 """what a note costs that lies so many frets off the place of the settled hand; the last: and further"""
@@ -159,6 +159,15 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
             # it may lie on, unseen, for a note to come
             chord |= {p.string: (-1, 0) for _, p in group}
     return tuple(found)
+
+
+def under_barres(events: Sequence[Event]) -> Iterator[tuple[Barre, Note, Placement]]:
+    """Every barre with each note that lies under it and its place."""
+    for barre in barre_marks(events):
+        for event in events:
+            for note in event.notes if barre.first.onset <= event.onset <= barre.last.onset else ():
+                if note.placement and note.placement.barre:
+                    yield barre, note, note.placement
 
 
 def _both(before: Barre, now: Barre) -> Barre:

@@ -10,7 +10,7 @@ from math import ceil
 from engrave.axes.orders import PLANT
 from engrave.axes.retiming import Span, rewritten, spans
 from engrave.model import Bar, Direction, Metre, Note, Passage, Spot, Variation, replace_unchecked, with_notes
-from engrave.model.neck import barre_marks
+from engrave.model.neck import under_barres
 from engrave.model.strokes import stroke_words
 from engrave.textures.onsets import onset_groups
 
@@ -140,14 +140,10 @@ def _barred(
 
 def _with_whole_barres(passage: Passage) -> Passage:
     """`passage` with each barre of the kind that the page calls it from laying to lifting."""
-    kinds: dict[str, Note] = {}
-    for barre in barre_marks(passage.events):
-        for event in passage.events:
-            if barre.first.onset <= event.onset <= barre.last.onset:
-                for note in event.notes:
-                    if note.placement and note.placement.barre:
-                        placement = replace(note.placement, barre=barre.kind)
-                        kinds[note.id] = replace_unchecked(note, placement=placement)
+    kinds = {
+        note.id: replace_unchecked(note, placement=replace(placement, barre=barre.kind))
+        for barre, note, placement in under_barres(passage.events)
+    }
     return with_notes(passage, kinds) if kinds else passage
 
 

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from bisect import bisect_right
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
+from operator import itemgetter
 
 from engrave.model import AskedTexture, Fault, PlanError, Texture, Variation
 from engrave.model.said import Said, say
 from engrave.model.texture import BLOCK, BROKEN, LAYERS, LINE, REST, TEXTURES, TREMOLO
 from engrave.textures import layers
 from engrave.textures.row import Onset, row_of, silences
-from engrave.textures.string_patterns import Run, broken_chords, tremolos
+from engrave.textures.string_patterns import Cuts, broken_chords, tremolos
 
 _FEW = 3
 """single notes beside a figure that belong to it rather than making a line of their own"""
@@ -75,23 +78,13 @@ def _wanted(variation: Variation, asked: Sequence[AskedTexture]) -> dict[str, st
 def _between(row: Sequence[Onset], gaps: Sequence[tuple[Fraction, Fraction]]) -> list[tuple[Onset, ...]]:
     """The row cut at silences."""
     starts = [end for _, end in gaps]
-    stretches: list[list[Onset]] = [[]]
-    for onset in row:
-        if onset.at in starts and stretches[-1]:
-            stretches.append([])
-        stretches[-1].append(onset)
-    return [tuple(stretch) for stretch in stretches if stretch]
+    return [tuple(stretch) for _, stretch in groupby(row, key=lambda onset: bisect_right(starts, onset.at))]
 
 
 def _runs(row: Sequence[Onset], kinds: Sequence[str]) -> list[tuple[str, tuple[Onset, ...]]]:
     """Neighbouring onsets of one kind together."""
-    runs: list[tuple[str, list[Onset]]] = []
-    for onset, kind in zip(row, kinds, strict=True):
-        if runs and runs[-1][0] == kind:
-            runs[-1][1].append(onset)
-        else:
-            runs.append((kind, [onset]))
-    return [(kind, tuple(onsets)) for kind, onsets in runs]
+    pairs = groupby(zip(kinds, row, strict=True), key=itemgetter(0))
+    return [(kind, tuple(onset for _, onset in run)) for kind, run in pairs]
 
 
 def _as_asked(kind: str, row: tuple[Onset, ...], variation: Variation) -> list[_Part]:
@@ -99,7 +92,7 @@ def _as_asked(kind: str, row: tuple[Onset, ...], variation: Variation) -> list[_
     if kind not in (TREMOLO, BROKEN):
         return [_Part(kind=kind, figures=(row,), asked=True)]
     runs = tremolos(row) if kind == TREMOLO else broken_chords(row, 1)
-    cuts = sorted({0, len(row), *(cut for run in runs for cut in run.cuts)})
+    cuts = sorted({0, len(row), *(cut for run in runs for cut in run)})
     if not runs:
         beats = [_beat(variation, onset) for onset in row]
         cuts = [0, *(n for n in range(1, len(row)) if beats[n] != beats[n - 1]), len(row)]
@@ -117,32 +110,24 @@ def _figures(row: Sequence[Onset], cuts: Sequence[int]) -> tuple[tuple[Onset, ..
 
 def _own(row: tuple[Onset, ...]) -> list[_Part]:
     """The parts of a stretch: tremolo, then broken chords in what is left, then the rest."""
+    return _joined(_with_runs(TREMOLO, row, tremolos(row), _not_tremolo))
+
+
+def _with_runs(
+    kind: str, row: tuple[Onset, ...], runs: Sequence[Cuts], other: Callable[[tuple[Onset, ...]], list[_Part]]
+) -> list[_Part]:
+    """The runs as parts of one kind, and between them what `other` makes of what is left."""
     parts: list[_Part] = []
     at = 0
-    for run in tremolos(row):
-        parts += _not_tremolo(row[at : run.start])
-        parts.append(_part(TREMOLO, row, run))
-        at = run.stop
-    return _joined(parts + _not_tremolo(row[at:]))
-
-
-def _part(kind: str, row: Sequence[Onset], run: Run) -> _Part:
-    return _Part(kind=kind, figures=_figures(row, run.cuts))
+    for cuts in runs:
+        parts += [*other(row[at : cuts[0]]), _Part(kind=kind, figures=_figures(row, cuts))]
+        at = cuts[-1]
+    return parts + other(row[at:])
 
 
 def _not_tremolo(row: tuple[Onset, ...]) -> list[_Part]:
-    parts: list[_Part] = []
-    at = 0
-    for run in broken_chords(row, _bar_onsets(row)):
-        parts += _left(row[at : run.start])
-        parts.append(_part(BROKEN, row, run))
-        at = run.stop
-    return parts + _left(row[at:])
-
-
-def _bar_onsets(row: Sequence[Onset]) -> int:
-    """Onsets of the fullest bar."""
-    return max((sum(o.bar == bar for o in row) for bar in {o.bar for o in row}), default=0)
+    fullest = max(Counter(onset.bar for onset in row).values(), default=0)
+    return _with_runs(BROKEN, row, broken_chords(row, fullest), _left)
 
 
 def _left(row: tuple[Onset, ...]) -> list[_Part]:
@@ -221,8 +206,5 @@ def _why(part: _Part) -> Said:
     if part.kind == LAYERS:
         return say("low notes under a melody: some together with it, some between its notes")
     if part.kind == BLOCK:
-        many = max(len(onset.places) for onset in onsets)
-        return say("up to {notes} notes are struck together", notes=many)
-    if len(strings) == 1:
-        return say("one note at a time, all on one string")
-    return say("one note at a time")
+        return say("up to {notes} notes are struck together", notes=max(len(onset.places) for onset in onsets))
+    return say("one note at a time, all on one string") if len(strings) == 1 else say("one note at a time")

@@ -10,9 +10,10 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 from typing import TypeVar, TypeVarTuple
 
-from engrave.model import Event, Note, Passage, Placement, Variation
+from engrave.model import Event, Note, Passage, Placement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,67 +108,32 @@ def _onset_groups(events: tuple[Event, ...]) -> tuple[OnsetGroup, ...]:
 
 def _onset_group(sounds: list[Sound]) -> OnsetGroup:
     first = sounds[0].event
-    lying = _by_string(sounds)
-    plucked = _once_a_string(tuple([s for s in lying if s.plucked]))
-    return OnsetGroup(onset=first.onset, bar=first.bar, grace=first.grace, sounds=lying, plucked=plucked)
-
-
-def _once_a_string(sounds: tuple[Sound, ...]) -> tuple[Sound, ...]:
-    """Two voices on one note are one stroke: of the one the source letters, else of the upper."""
-    if len({s.note.placement and s.note.placement.string for s in sounds}) == len(sounds):
-        return sounds
-    kept: dict[int, Sound] = {}
-    for at, sound in enumerate(sounds):
-        where = sound.note.placement.string if sound.note.placement else -1 - at
-        if where not in kept or _stands_for(sound) < _stands_for(kept[where]):
-            kept[where] = sound
-    return tuple(kept.values())
-
-
-def _stands_for(sound: Sound) -> tuple[bool, int]:
-    return not sound.note.given.pluck, sound.event.voice
-
-
-def _by_string(sounds: list[Sound]) -> tuple[Sound, ...]:
     if len(sounds) > 1:
-        sounds.sort(key=lambda s: (-s.note.placement.string if s.note.placement else 0, s.note.pitch.midi))
-    return tuple(sounds)
+        sounds.sort(key=lambda sound: (-_string(sound.note), sound.note.pitch.midi))
+    plucked = _once_a_string([sound for sound in sounds if sound.plucked])
+    return OnsetGroup(onset=first.onset, bar=first.bar, grace=first.grace, sounds=tuple(sounds), plucked=plucked)
+
+
+def _once_a_string(sounds: list[Sound]) -> tuple[Sound, ...]:
+    """Two voices on one note are one stroke: of the one the source letters, else of the upper."""
+    if len(sounds) < 2 or not all(_string(sound.note) for sound in sounds):
+        return tuple(sounds)
+    strings = groupby(sounds, key=lambda sound: _string(sound.note))
+    return tuple(min(row, key=lambda s: (not s.note.given.pluck, s.event.voice)) for _, row in strings)
 
 
 def upper_voice(passage: Passage) -> int:
     """The voice the line is in: the first that sounds."""
-    return _upper_voice(passage.events)
+    return min([e.voice for e in passage.events if e.notes], default=1)
 
 
-def _upper_voice(events: tuple[Event, ...]) -> int:
-    return min([e.voice for e in events if e.notes], default=1)
-
-
-def melody_note(group: OnsetGroup, voice: int) -> Sound | None:
-    """The plucked note of `group` that belongs to the line in `voice`: its highest string. None if there is none."""
-    own = [s for s in group.plucked if s.event.voice == voice]
-    return own[-1] if own else None
-
-
-def melody(variation: Variation) -> tuple[Sound, ...]:
-    """The plucked notes of the upper voice, one an onset group, in playing order: what a plucking cycle runs along."""
-    return _melody(variation.passage.events)
-
-
-@remembered
-def _melody(events: tuple[Event, ...]) -> tuple[Sound, ...]:
-    voice = _upper_voice(events)
-    found = [melody_note(group, voice) for group in _onset_groups(events)]
-    return tuple([sound for sound in found if sound])
-
-
-def steady(variation: Variation) -> Fraction | None:
-    """The length in quarters most notes of the upper voice have, if more than half of them have it."""
-    lengths = [s.event.duration for s in melody(variation) if not s.event.grace]
-    if not lengths:
-        return None
-    common, often = commonest(lengths)
-    return common if 2 * often > len(lengths) else None
+def voices_sounding(passage: Passage) -> dict[int, set[int]]:
+    """Bar → the voices that sound in it."""
+    found: dict[int, set[int]] = {}
+    for event in passage.events:
+        if event.notes:
+            found.setdefault(event.bar, set()).add(event.voice)
+    return found
 
 
 def commonest(lengths: list[Fraction]) -> tuple[Fraction, int]:
@@ -179,18 +145,9 @@ def commonest(lengths: list[Fraction]) -> tuple[Fraction, int]:
 
 def sounding_end(passage: Passage) -> dict[str, Fraction]:
     """Id of each note → when the sound it belongs to ends, ties followed, in quarters from the passage's start."""
-    ends: dict[str, Fraction] = {}
-    waiting: dict[tuple[int, int], list[str]] = {}
-    for event in passage.events:
-        for note in event.notes:
-            key = (event.voice, note.pitch.midi)
-            chain = waiting.pop(key, []) if note.tied_back else []
-            chain.append(note.id)
-            for name in chain:
-                ends[name] = event.end
-            if note.tied_on:
-                waiting[key] = chain
-    return ends
+    head = heads(passage)
+    last = {head[note.id]: event.end for event in passage.events for note in event.notes}
+    return {name: last[first] for name, first in head.items()}
 
 
 def held(passage: Passage) -> tuple[tuple[OnsetGroup, tuple[Sound, ...]], ...]:

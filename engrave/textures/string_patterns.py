@@ -8,7 +8,6 @@ lasts, so that all can ring. How many of them make a stretch is ours.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from engrave.textures.row import Onset
@@ -19,34 +18,21 @@ STRINGS = 3
 """strings a broken chord lies on, at least"""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
-    """Some figures one after another, by index into a row: figure n is row[cuts[n]:cuts[n + 1]]."""
-
-    cuts: tuple[int, ...]
-
-    @property
-    def start(self) -> int:
-        """Index of the first onset."""
-        return self.cuts[0]
-
-    @property
-    def stop(self) -> int:
-        """Index behind the last."""
-        return self.cuts[-1]
+Cuts = tuple[int, ...]
+"""some figures one after another, by index into a row: figure n is row[cuts[n]:cuts[n + 1]]"""
 
 
-def tremolos(row: Sequence[Onset]) -> tuple[Run, ...]:
+def tremolos(row: Sequence[Onset]) -> tuple[Cuts, ...]:
     """Stretches of tremolo: two figures or more, or one that is all there is."""
-    runs: list[Run] = []
+    runs: list[Cuts] = []
     at = 0
     while at < len(row):
         cuts = [at]
         while (stop := _tremolo_figure(row, cuts[-1])) > cuts[-1]:
             cuts.append(stop)
         if len(cuts) > 2 or (len(cuts) == 2 and at == 0 and cuts[-1] == len(row)):
-            lead = _lead(row, cuts[0], runs[-1].stop if runs else 0)
-            runs.append(Run(cuts=(lead, *cuts) if lead < cuts[0] else tuple(cuts)))
+            lead = _lead(row, cuts[0], runs[-1][-1] if runs else 0)
+            runs.append((lead, *cuts) if lead < cuts[0] else tuple(cuts))
             at = cuts[-1]
         else:
             at += 1
@@ -76,16 +62,16 @@ def _lead(row: Sequence[Onset], at: int, floor: int) -> int:
     return start if 2 <= at - start <= REPEATS else at
 
 
-def broken_chords(row: Sequence[Onset], bar_onsets: int) -> tuple[Run, ...]:
+def broken_chords(row: Sequence[Onset], bar_onsets: int) -> tuple[Cuts, ...]:
     """Stretches of broken chords: two figures or more, or one of `bar_onsets` or more, or one that is all there is."""
-    runs: list[Run] = []
+    runs: list[Cuts] = []
     for start, stop in _crossing(row):
         for cuts in _sound(row, _cut(row, start, stop)):
             whole = cuts[0] == 0 and cuts[-1] == len(row)
             long = cuts[-1] - cuts[0]
             enough = long >= 2 * STRINGS and (len(cuts) > 2 or long >= bar_onsets)
             if enough or (whole and long > STRINGS):
-                runs.append(Run(cuts=tuple(cuts)))
+                runs.append(tuple(cuts))
     return tuple(runs)
 
 

@@ -40,6 +40,13 @@ def line(
     return place(passage(*voices, metre=metre, pickup=pickup, fifths=fifths), instrument)
 
 
+def refusal(variation: Variation, **settings: str) -> str:
+    """Why a line cannot be played under some settings."""
+    made = vary(variation, Study(**settings))  # type: ignore[arg-type]
+    assert isinstance(made, Declined), made
+    return made.reason
+
+
 def say(variation: Variation | Declined) -> str:
     """Plucking letters in playing order: one a note, + within a chord from the bass, - for a note not plucked."""
     assert isinstance(variation, Variation), variation

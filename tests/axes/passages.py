@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from engrave.axes import vary
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.line import built_in
 from engrave.model import Declined, Passage, Study, Variation

@@ -12,7 +12,7 @@ from engrave.axes.stroke import STROKE
 from engrave.model import Declined, Event, Study, Variation
 from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
-from tests.axes.lines import line
+from tests.axes.lines import line, refusal
 from tests.axes.passages import own
 
 TURN = "F4/8 E4/8 G4/8 E4/8 A4/8 E4/8 G4/8 E4/8"
@@ -98,9 +98,7 @@ def test_what_each_accent_setting_marks(setting: str, music: str, metre: str, af
 @pytest.mark.parametrize(("setting", "music", "reason"), NO_ACCENTS)
 def test_what_each_accent_setting_leaves_alone(setting: str, music: str, reason: str) -> None:
     """An accent on every note, or on none, is refused with its reason."""
-    made = vary(line(music), Study(accent=setting))
-    assert isinstance(made, Declined)
-    assert made.reason == reason
+    assert refusal(line(music), accent=setting) == reason
 
 
 def test_accents_see_what_was_slurred_and_which_finger_leads() -> None:
@@ -130,9 +128,7 @@ def test_what_each_stroke_setting_does(setting: str, music: str, cycle: str, aft
 @pytest.mark.parametrize(("setting", "music", "cycle", "reason"), NO_STROKES)
 def test_what_each_stroke_setting_leaves_alone(setting: str, music: str, cycle: str, reason: str) -> None:
     """Where the next string is missing or sounds, the stroke cannot rest."""
-    made = vary(line(music), Study(pluck=cycle, stroke=setting))
-    assert isinstance(made, Declined)
-    assert made.reason == reason
+    assert refusal(line(music), pluck=cycle, stroke=setting) == reason
 
 
 def test_notes_that_stay_free_strokes_are_counted_in_a_notice() -> None:

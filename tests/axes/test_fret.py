@@ -8,10 +8,11 @@ import pytest
 
 from engrave.axes import find, vary
 from engrave.axes.fret import FRET, turned
-from engrave.fretting import SCHEMES, refret
+from engrave.fretting import SCHEMES
+from engrave.fretting.refingered import refret
 from engrave.model import Declined, PlanError, Study, Variation
 from tests.axes.laws import check
-from tests.axes.lines import line
+from tests.axes.lines import line, refusal
 from tests.axes.passages import own, under
 
 TURN = "A4/8 E4/8 B4/8 E4/8 C5/8 E4/8 B4/8 E4/8"
@@ -157,9 +158,7 @@ def test_a_rule_that_cannot_hold_declines_or_bends_as_the_plan_says() -> None:
 def test_nothing_to_finger_is_declined_but_left_alone_by_default() -> None:
     """A line of rests."""
     assert isinstance(vary(line("r/1"), Study()), Variation)
-    made = vary(line("r/1"), Study(fret="box"))
-    assert isinstance(made, Declined)
-    assert made.reason == "the line has no notes to finger"
+    assert refusal(line("r/1"), fret="box") == "the line has no notes to finger"
 
 
 def test_an_unknown_scheme_is_refused() -> None:

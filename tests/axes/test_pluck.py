@@ -16,7 +16,7 @@ from engrave.axes import find, vary
 from engrave.axes.pluck import PLUCK
 from engrave.axes.plucking import crossings
 from engrave.model import PLUCKING, Declined, PlanError, Study, Variation, with_notes
-from tests.axes.lines import TREBLES, line, pluck, say
+from tests.axes.lines import TREBLES, line, pluck, refusal, say
 
 CHANGES = [
     ("E4/4 F4/4 G4/4 E4/4", "i-m", "i m i m"),
@@ -55,17 +55,13 @@ def test_the_cycle_runs_on_the_upper_voice_over_the_thumb() -> None:
 )
 def test_a_setting_declines_what_it_is_not_for(voices: tuple[str, ...], setting: str, reason: str) -> None:
     """Over a bass the thumb is not free; chords are plucked as they lie; broken chords keep a finger on each string."""
-    made = vary(line(*voices), Study(pluck=setting))
-    assert isinstance(made, Declined)
-    assert made.reason == reason
+    assert refusal(line(*voices), pluck=setting) == reason
 
 
 def test_a_study_of_less_than_a_fifth_of_the_notes_is_declined() -> None:
     """Four notes of line after twenty-four of broken chords are not worth a page."""
     chords = " | ".join(["C3/8 G3/8 C4/8 E4/8 C3/8 G3/8 C4/8 E4/8"] * 3)
-    made = vary(line(f"{chords} | E4/4 F4/4 G4/4 F4/4"), Study(pluck="a-m"))
-    assert isinstance(made, Declined)
-    assert made.reason == (
+    assert refusal(line(f"{chords} | E4/4 F4/4 G4/4 F4/4"), pluck="a-m") == (
         "it is for lines or melodies over a bass, and less than a fifth of the passage's notes lie in any"
     )
 
@@ -162,9 +158,10 @@ def test_the_thumb_never_lies_above_a_finger(setting: str, letters: str) -> None
 
 def test_a_thumb_that_would_often_lie_above_a_finger_is_refused() -> None:
     """Where the turn would give way too often, thumb and finger in turn are no study."""
-    made = vary(line("E4/4 C4/4 E4/4 F4/4"), Study(pluck="p-a"))
-    assert isinstance(made, Declined)
-    assert made.reason == "at too many changes of string the thumb would lie above a finger"
+    assert (
+        refusal(line("E4/4 C4/4 E4/4 F4/4"), pluck="p-a")
+        == "at too many changes of string the thumb would lie above a finger"
+    )
 
 
 def test_letters_of_the_source_are_law_and_the_rest_follows() -> None:

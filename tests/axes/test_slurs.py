@@ -14,7 +14,7 @@ from engrave.model import Declined, Note, Pitch, Placement, Study, Variation
 from engrave.model.texture import LAYERS
 from engrave.textures import stretches
 from tests.axes.laws import check, legal
-from tests.axes.lines import line, say
+from tests.axes.lines import line, refusal, say
 from tests.axes.passages import own
 
 LEGAL = [
@@ -120,9 +120,7 @@ def test_what_each_setting_slurs(setting: str, after: str) -> None:
 @pytest.mark.parametrize(("setting", "music", "reason"), LEFT_ALONE)
 def test_what_each_setting_leaves_alone(setting: str, music: str, reason: str) -> None:
     """Nothing to slur is a reason, in a player's words."""
-    made = vary(line(music), Study(slurs=setting))
-    assert isinstance(made, Declined)
-    assert made.reason == reason
+    assert refusal(line(music), slurs=setting) == reason
 
 
 def test_the_open_string_before_takes_half_of_the_note() -> None:

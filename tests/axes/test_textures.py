@@ -11,7 +11,7 @@ from engrave.axes.figuration import held_string
 from engrave.model import Declined, PlanError, Study, Variation
 from engrave.model.wording import bars_text
 from tests.axes.laws import check
-from tests.axes.lines import line, say
+from tests.axes.lines import line, refusal, say
 from tests.axes.passages import own
 
 C_CHORD = "C3:5.3.3+E3:4.2.2+G3:3.0.0+C4:2.1.1+E4:1.0.0"
@@ -73,9 +73,10 @@ def shown(variation: Variation) -> str:
 
 def test_no_repeat_asks_for_more_strokes_than_a_hand_has() -> None:
     """Four strokes a sixteenth at 54 quarters a minute, half of the tempo without a mark in 6/8, are too fast."""
-    made = vary(line("E4/16 F4/16 G4/4 A4/4.", metre="6/8"), Study(pluck="4 times i-m"))
-    assert isinstance(made, Declined)
-    assert made.reason == "it would ask for 14 strokes a second at the lowest tempo"
+    assert (
+        refusal(line("E4/16 F4/16 G4/4 A4/4.", metre="6/8"), pluck="4 times i-m")
+        == "it would ask for 14 strokes a second at the lowest tempo"
+    )
 
 
 def test_a_bass_under_a_repeated_melody_is_struck_once() -> None:
@@ -100,9 +101,7 @@ def test_what_each_setting_writes(setting: str, music: str, notes: str, letters:
 @pytest.mark.parametrize(("setting", "music", "reason"), LEFT_ALONE)
 def test_what_each_setting_leaves_alone(setting: str, music: str, reason: str) -> None:
     """What a line has no notes for is refused in a player's words."""
-    made = vary(line(music), Study(pluck=setting))
-    assert isinstance(made, Declined)
-    assert made.reason == reason
+    assert refusal(line(music), pluck=setting) == reason
 
 
 @pytest.mark.parametrize(("formula", "letters", "strings"), FORMULAS)

@@ -16,7 +16,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engrave.axes import ORDER, Axis, vary
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Declined, Study, Variation
 from tests.build import passage

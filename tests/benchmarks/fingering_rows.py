@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 from engrave.fretting.broken import broken_chords
 from engrave.fretting.building import BlockMaker
-from engrave.fretting.candidates import SchemeLimits
+from engrave.fretting.candidates import stops_for
 from engrave.fretting.engine import Mender
 from engrave.fretting.lattice import Lattice, Problem
 from engrave.fretting.shapes import Geometry, geometry_of
@@ -73,9 +73,8 @@ def printed_string(note: Row) -> int | None:
 def lattice_of_row(row: Row, hand: Hand, maker: BlockMaker, *, strings: bool = False) -> tuple[Lattice, int]:
     """The lattice of a row, and how many things had to be mended (tones let go early, marks left out)."""
     instrument = instrument_of(row)
-    limits = SchemeLimits()
     tones = tones_of_row(row, strings=strings)
-    bare = [tone for tone in tones if not limits.stops(tone, instrument)]
+    bare = [tone for tone in tones if not stops_for(tone, instrument)]
     if bare:
         tones = tuple(t if t not in bare else Tone(ids=t.ids, midi=t.midi, onset=t.onset, end=t.end) for t in tones)
     start = _quarters(row.get("start_quarter") or 0)
@@ -86,12 +85,12 @@ def lattice_of_row(row: Row, hand: Hand, maker: BlockMaker, *, strings: bool = F
     problem = Problem(
         tones=tones,
         moments=(moments := broken_chords(tones, moments_of(tones, on_beat=on_beat))),
-        stops=tuple(limits.stops(tone, instrument) for tone in tones),
+        stops=tuple(stops_for(tone, instrument) for tone in tones),
         geometry=geometry(instrument, hand),
         climbs=climbs_of(tones, moments, instrument),
     )
     passage = Passage(bars=(), events=(), source=str(row.get("id", "")))
-    mender = Mender(passage=passage, instrument=instrument, hand=hand, limits=limits, maker=maker, on_beat=on_beat)
+    mender = Mender(passage=passage, instrument=instrument, hand=hand, maker=maker, on_beat=on_beat)
     lattice, notices = mender.mend(problem)
     return lattice, len(notices) + len(bare)
 

@@ -18,9 +18,9 @@ from random import Random
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from engrave.fretting import fret
 from engrave.fretting.alternatives import alternatives
 from engrave.fretting.engine import prepared
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Passage
 from tests.build import passage

@@ -22,7 +22,7 @@ sys.path.insert(0, str(Path(__file__).absolute().parents[2]))
 from engrave import line as book
 from engrave.axes import ORDER, vary
 from engrave.editions import opened
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import AXES, EngraveError, Passage, Plan, Plate, Study, Variation
 from engrave.plates import draw

@@ -22,7 +22,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from engrave.axes import vary
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, tuned
 from engrave.model import (
     Bar,

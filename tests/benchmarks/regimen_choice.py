@@ -21,7 +21,7 @@ from typing import Any, TypeVar
 
 from engrave import reading
 from engrave.axes.selection import selection
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand
 from engrave.line import built_in, instrument_for
 from engrave.model import Plan, Player, Variation

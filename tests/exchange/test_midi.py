@@ -14,7 +14,7 @@ from engrave.axes import vary
 from engrave.exchange import to_midi
 from engrave.exchange.midi import TICKS
 from engrave.exchange.sounds import sounds
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Key, Note, Passage, Placement, Study, Variation, with_notes
 from tests.build import passage

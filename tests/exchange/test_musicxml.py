@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 
 from engrave.axes import ORDER, vary
 from engrave.exchange import to_musicxml, to_mxl
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.line import built_in
 from engrave.model import (

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from hypothesis import reject
 from hypothesis import strategies as st
 
 from engrave.fretting.engine import Task, prepared
 from engrave.instruments import find_hand, find_instrument
-from engrave.model import Instrument, Passage, Pitch
+from engrave.model import Instrument, Passage, Pitch, UnplayableError
 from tests.build import passage
 
 SMALL = Instrument(
@@ -22,8 +23,11 @@ GUITAR = find_instrument("standard")
 
 
 def task(piece: Passage, instrument: Instrument = SMALL) -> Task:
-    """A passage made ready for the search."""
-    return prepared(piece, instrument, HAND)
+    """A passage made ready for the search; one that no hand can play is no example."""
+    try:
+        return prepared(piece, instrument, HAND)
+    except UnplayableError:
+        reject()
 
 
 _UPPER = ("G3", "A3", "B3", "C4", "D4", "E4", "F4", "F#4", "G4", "A4", "B4")

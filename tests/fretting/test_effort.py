@@ -7,8 +7,10 @@ from fractions import Fraction
 
 import pytest
 
-from engrave.fretting import fret, hand_figures, survey
+from engrave.fretting import hand_figures
 from engrave.fretting.effort import differences
+from engrave.fretting.fingered import fret
+from engrave.fretting.surveyed import survey
 from engrave.fretting.weights import weights_from
 from engrave.model import Place
 from engrave.model.wording import numeral

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 import pytest
 
-from engrave.fretting import can_slide, can_slur, fret
+from engrave.fretting import can_slide, can_slur
+from engrave.fretting.fingered import fret
 from engrave.fretting.slurs import unresolved
 from engrave.model import Passage, Placement, Slur
 from tests.build import passage

@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from engrave.fretting import fret, hand_figures, survey
+from engrave.fretting import hand_figures
+from engrave.fretting.fingered import fret
+from engrave.fretting.surveyed import survey
 from engrave.instruments import find_instrument
 from engrave.line import built_in
 from engrave.model import Placement, Variation, with_notes

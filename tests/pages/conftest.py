@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from engrave.axes import vary
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import AskedTexture, Coverage, Notice, Passage, Plan, Regimen, Step, Study, Variation
 from engrave.pages import BookContent, Sheet, impression, music_width, press

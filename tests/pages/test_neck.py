@@ -6,7 +6,7 @@ from collections import Counter
 
 import pytest
 
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Variation
 from engrave.model.wording import numeral

@@ -8,7 +8,7 @@ import pytest
 
 from engrave.axes import vary
 from engrave.axes.letters import letters
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import PLUCKING, Study, Variation
 from engrave.textures import stretches

@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 import pytest
 
-from engrave.fretting import fret
+from engrave.fretting.fingered import fret
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import UnplayableError
 from engrave.reading import read
