@@ -168,9 +168,8 @@ def _trained(
     """What one sitting trains, with the ways of working and what the plan asks for."""
     found = {skill: plays * n for skill, n in more.items()}
     notes = max(1, variation.figures.notes)
-    for known, setting in zip(axes.ORDER, axes.settings(study), strict=True):
-        if setting.name != known.default:
-            found[Skill("work", (known.title.lower(), setting.kind))] = plays * notes
+    for setting in axes.changed(study):
+        found[Skill("work", (axes.axis(setting.axis).title.lower(), setting.kind))] = plays * notes
     for word, share in serving.items():
         found[Skill("asked", (word,))] = max(1, round(plays * notes * share))
     return found

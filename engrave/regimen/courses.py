@@ -102,16 +102,14 @@ def hard_places(order: Sequence[Candidate], steps: Sequence[Step], base: Base) -
 
     What is hard only where a study has moved the line, or fingered it otherwise, is told on the page of that study.
     """
-    ids = {note.id: note.id for note in base.line.passage.notes}
-    every = [felt(c.variation, tempo=c.tempo[-1], beat=c.beat, line=ids) for c in order]
+    every = [felt(c.variation, tempo=c.tempo[-1], beat=c.beat, line=base.ids) for c in order]
 
     def treat(spot: Spot, hard: Collection[int]) -> list[int]:
         there = [i for i, c in enumerate(order) if not c.plain and spot.reason in {reason for _, reason in every[i]}]
         pages = [(trains(order[i], spot.treats), -i) for i in there if i not in hard]
         return sorted(-i for n, i in sorted(pages, reverse=True)[:3] if n)
 
-    told = [found.spots for found in steps]
-    places = troubles(base.line, told, every, treat, most=sum(map(len, told)))
+    places = troubles(base.line, [found.spots for found in steps], every, treat)
     line = {i for i, c in enumerate(order) if c.plain}
     own = [place for place in places if not line or line & set(place.steps)]
     return tuple(own[: int(figure("spots", "book"))])
@@ -204,8 +202,7 @@ def cures(candidates: Sequence[Candidate]) -> tuple[int, ...]:
     plain = next((c for c in candidates if c.plain), None)
     if plain is None:
         return ()
-    ids = {note.id: note.id for note in plain.variation.passage.notes}
-    first = spots(plain.variation, tempo=plain.tempo[-1], beat=plain.beat, line=ids)[:1]
+    first = spots(plain.variation, tempo=plain.tempo[-1], beat=plain.beat, line=())[:1]
     if not first or first[0].kind != "crossing":
         return ()
     letters = [n.stroke.finger for n in plain.variation.passage.notes if n.stroke]

@@ -91,6 +91,5 @@ def _may(step: Step, plan: Plan, most: float) -> bool:
 
 
 def _taken(step: Step, times: int, tempo: tuple[int, ...], base: Base) -> Step:
-    assert step.variation is not None
     load = load_of(step.variation, times=times, tempo=tempo, beat=step.beat, line=base.line)
     return replace(step, times=times, tempo=tempo, load=load, minutes=load.minutes)

@@ -76,7 +76,7 @@ def handout(
         raise _too_many([regimen.steps[i] for i in must], [heights[i] for i in must], paper, pages)
     order = [i for page in chosen for i in page]
     left: list[str] = (
-        [quoted(_title(step)) for i, step in enumerate(regimen.steps) if i not in order] if plan.studies else []
+        [quoted(step.variation.title) for i, step in enumerate(regimen.steps) if i not in order] if plan.studies else []
     )
     left += [name for name, members in firm.items() if not set(members) & set(order)]
     lacking = say("no room for: {things}", things=strung(left, ", "))
@@ -91,7 +91,7 @@ def handout(
 
 def _too_tall(step: Step, height: float, paper: Room) -> PlanError:
     """What is said of a study that no page holds."""
-    fact = f"“{_title(step)}” is {height:.0f} mm high, a page of the handout has {paper.page:.0f} mm"
+    fact = f"“{step.variation.title}” is {height:.0f} mm high, a page of the handout has {paper.page:.0f} mm"
     return PlanError(Fault(fact=fact, hint="cut the passage with --bars, or print a book"))
 
 
@@ -108,10 +108,6 @@ def _too_many(steps: Sequence[Step], heights: Sequence[float], paper: Room, page
 
 def _pages(number: int) -> str:
     return "one page" if number == 1 else f"{number} pages"
-
-
-def _title(step: Step) -> str:
-    return step.variation.title if step.variation else step.study.name
 
 
 def told_to_students(notices: Iterable[Notice], plan: Plan) -> tuple[Notice, ...]:

@@ -109,7 +109,6 @@ def stopped(
             treats=(("shift", size, "higher" if here[-1].position > there[-1].position else "lower"),),
         )
         return
-    mm, comfort = variation.instrument.mm, variation.hand.comfortable
     # of chords only what sounds on is held; a finger whose string is taken by another has left it
     chords = len(last.group.sounds) > 1 or len(after.sounds) > 1
     taken = {place.string for place in here}
@@ -118,8 +117,7 @@ def stopped(
         a, b = low.placement, high.placement
         if a.finger == b.finger:
             continue
-        apart = abs(mm(a.fret) - mm(b.fret))
-        limit = comfort[min(a.finger, b.finger), max(a.finger, b.finger)]
+        apart, limit = variation.reach(a, b)
         if apart > limit:
             yield Cost(
                 kind="reach",

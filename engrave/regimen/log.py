@@ -285,8 +285,7 @@ def log_table(regimen: Regimen, language: str = "en") -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(_KNOWN)
-    headings = (step.variation.title if step.variation else step.study.name for step in regimen.steps)
-    titles = [letters_plain(told(heading, language)) for heading in headings]
+    titles = [letters_plain(told(step.variation.title, language)) for step in regimen.steps]
     if not regimen.days:
         for step, title in zip(regimen.steps, titles, strict=True):
             writer.writerow((title, "", step.tempo[0], "", step.times, ""))

@@ -18,7 +18,7 @@ from itertools import combinations, pairwise
 
 from engrave.model import PLUCKING, Placement, Variation
 from engrave.model.said import say
-from engrave.regimen.skill_words import labelled, particulars
+from engrave.regimen.skill_words import LABELS, PARTICULARS
 from engrave.regimen.terms import Term
 from engrave.textures.onsets import OnsetGroup, Sound, onset_groups, sounding_end
 
@@ -60,12 +60,12 @@ class Skill:
     @property
     def label(self) -> str:
         """The skill in words, without its particulars."""
-        return labelled(self.kind, self.parts)
+        return LABELS[self.kind](*self.parts)
 
     @property
     def where(self) -> str:
         """Its particulars in words, e.g. "treble strings, free stroke"; empty where it has none."""
-        return particulars(self.kind, self.parts)
+        return PARTICULARS[self.kind](*self.parts) if self.kind in PARTICULARS else ""
 
     @property
     def place(self) -> tuple[int, tuple[str, ...]]:
@@ -187,10 +187,9 @@ def _fretted(group: OnsetGroup) -> list[Placement]:
 
 
 def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:
-    low, high = sorted((a.finger, b.finger))
-    span = abs(variation.instrument.mm(a.fret) - variation.instrument.mm(b.fret))
-    wide = span > variation.hand.comfortable[low, high]
-    return ("reach", (str(low), str(high), "beyond comfort" if wide else "within comfort"))
+    low, high = sorted((str(a.finger), str(b.finger)))
+    mm, comfort = variation.reach(a, b)
+    return ("reach", (low, high, "beyond comfort" if mm > comfort else "within comfort"))
 
 
 def _timed(before: OnsetGroup, after: OnsetGroup) -> Iterator[_Key]:

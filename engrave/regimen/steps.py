@@ -31,15 +31,13 @@ def step(candidate: Candidate, section: str, reason: str, base: Base, more: tupl
             candidate.variation,
             tempo=candidate.tempo[-1],
             beat=candidate.beat,
-            line={note.id: note.id for note in base.line.passage.notes},
+            line=base.ids,
         ),
     )
 
 
 def candidate_of(found: Step, plan: Plan, base: Base) -> Candidate:
-    """The candidate a step was made from. Raises ValueError for a step that carries no variation."""
-    if found.variation is None:
-        raise ValueError(f"step {found.study} carries no variation")
+    """The candidate a step was made from."""
     return make(found.study, found.variation, plan, base)
 
 

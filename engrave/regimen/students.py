@@ -115,7 +115,7 @@ def _roll(plan: Plan, regimen: Regimen, number: int) -> Roll:
         name=player.name or say("Student {number}", number=number),
         level=level_word(player),
         wants=strung(named, ", ") if named else "",
-        studies=tuple(step.variation.title if step.variation else step.study.name for step in regimen.steps),
+        studies=tuple(step.variation.title for step in regimen.steps),
         minutes=round(minutes),
     )
 
@@ -131,12 +131,9 @@ def _wanted(standing: str, word: str) -> Said:
 
 def _places(regimen: Regimen) -> tuple[Trouble, ...]:
     """Every hard place of the line over the steps, not the hardest alone."""
-    line = next((step.variation for step in regimen.steps if not changes(step)), None)
-    if line is None:
-        return regimen.troubles
+    line = next(step.variation for step in regimen.steps if not changes(step))
     found = [step.spots for step in regimen.steps]
-    hard = [{(spot.source, spot.reason) for spot in spots} for spots in found]
-    return troubles(line, found, hard, lambda _, __: (), most=sum(map(len, found)))
+    return troubles(line, found, [{(spot.source, spot.reason) for spot in spots} for spots in found], lambda _, __: ())
 
 
 def _in_studies(rolls: Sequence[Roll], studies: Mapping[int, Sequence[str]]) -> tuple[str, ...]:

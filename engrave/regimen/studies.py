@@ -20,14 +20,7 @@ def canonical(study: Study) -> tuple[str, ...]:
 
 def heading(study: Study) -> str:
     """The study in words, for a notice: its name, or its settings."""
-    if study.name:
-        return study.name
-    words = [
-        setting.label
-        for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
-        if setting.name != known.default
-    ]
-    return strung(words, "; ") if words else say("the line as written")
+    return study.name or strung((s.label for s in axes.changed(study)), "; ") or say("the line as written")
 
 
 def quoted(title: str) -> Said:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
-from engrave.model import Day, Load, Notice, Regimen, Step, Visit
+from engrave.model import Day, Notice, Regimen, Step, Visit
 from engrave.model.said import say, say_count, strung
 from engrave.regimen import days as calendar
 from engrave.regimen.candidate import Candidate
@@ -15,7 +15,6 @@ from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import hard_places
 from engrave.regimen.doses import Dose
 from engrave.regimen.lacking import lacking
-from engrave.regimen.load import load_of, together
 from engrave.regimen.log import LEARNT
 from engrave.regimen.order import easy, in_order
 from engrave.regimen.planned_weeks import Planned
@@ -110,15 +109,15 @@ def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
         for dose, pause in zip(one.doses, pauses, strict=True):
             visits.append(_visit(dose, pause, order.index(dose.item), seen.get(dose.item), planned))
             seen[dose.item] = dose.tempi[-1]
-        load = together(_load(dose, planned.there) for dose in one.doses)
+        lasting = sum(dose.minutes for dose in one.doses)
         found.append(
             Day(
                 label=slot.label,
                 weekday=slot.weekday,
                 visits=tuple(visits),
-                load=load,
+                minutes=lasting,
                 breaks=sum(pauses),
-                note=_played(ceil(load.minutes), sum(pauses)),
+                note=_played(ceil(lasting), sum(pauses)),
                 week=one.week,
                 date=slot.date,
             )
@@ -143,11 +142,6 @@ def _unknown(index: int, planned: Planned) -> bool:
     """Whether a study is new to the player: not the line, nothing easy, and not in the log."""
     candidate = planned.there.candidates[index]
     return not (candidate.plain or easy(candidate, planned.plan.player) or index in planned.there.carried)
-
-
-def _load(dose: Dose, there: Ready) -> Load:
-    candidate = there.candidates[dose.item]
-    return load_of(candidate.variation, times=dose.times, tempo=dose.tempi, beat=candidate.beat, line=there.base.line)
 
 
 def _moved(planned: Planned, order: Sequence[int]) -> list[Notice]:

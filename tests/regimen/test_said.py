@@ -17,7 +17,6 @@ from engrave.regimen import Room, choose, class_plans, handout, read_log, reissu
 from engrave.regimen.levels import kept_back, later
 from engrave.regimen.log import Entry, standing
 from engrave.regimen.page_reasons import often, said
-from engrave.regimen.skill_words import labelled
 from engrave.regimen.skills import GROUPS, Skill, count
 from engrave.regimen.strains import NAMES
 from engrave.regimen.terms import TECHNIQUES, known_terms, parse_term, terms_of, worded
@@ -53,7 +52,7 @@ def _texts(regimen: Regimen) -> Iterator[str]:
     for step in regimen.steps:
         yield from (step.section, step.reason, *(notice.text for notice in step.notices))
         for spot in step.spots:
-            yield from (spot.start, spot.end, spot.stretch, spot.clause, spot.reason)
+            yield from (spot.stretch, spot.clause, spot.reason)
     for row in regimen.coverage:
         yield from (row.group, row.label, row.where, row.why)
     for day in regimen.days:
@@ -75,7 +74,6 @@ def _log(regimen: Regimen) -> str:
     rows = ["study,day,tempo,clean,times,note,mood", "nothing,2027-01-04,60,1,1,,", ",2027-01-04,60,1,1,,", "a,b"]
     rows += ["x,2027-01-04,9999,1,1,,", "x,2027-01-04,60,3,1,,", "x,2027-01-04,60,3,1,,,,,"]
     for number, step in enumerate(regimen.steps):
-        assert step.variation is not None
         for day in range(4, 5 + number % 4):
             clean, note = (0, "it hurts" if number == 3 else "") if number % 2 else (9, "")
             rows.append(f'"{step.variation.title}",2027-01-0{day},{step.tempo[0]},{clean},9,{note},')
@@ -161,7 +159,7 @@ def test_every_way_of_working_has_words() -> None:
     """Of every axis each kind of work there is, by the axis's title, which is all a teacher wants to read."""
     for axis in axes.ORDER:
         for kind in HABITS:
-            text = labelled("work", (axis.title.lower(), kind))
+            text = Skill("work", (axis.title.lower(), kind)).label
             assert text == axis.title.lower()
             assert not list(_words(text))
 

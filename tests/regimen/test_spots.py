@@ -60,7 +60,6 @@ def test_a_reason_is_true_at_every_tempo() -> None:
 def test_every_page_has_its_spots_and_their_loops_lie_in_it(text: str) -> None:
     """One or two spots a page, whose notes are the page's and hold all that the reason names, the hardest first."""
     for step in choose(line(text), Plan(player=Player(level="advanced"))).steps:
-        assert step.variation is not None
         notes = {note.id: event.onset for event in step.variation.passage.events for note in event.notes}
         # a drill of one open string has nothing that could fail
         least = any(note.placement and note.placement.fret for note in step.variation.passage.notes)
@@ -103,7 +102,7 @@ def test_what_treats_a_hard_place_trains_the_same_fingers_the_same_way() -> None
     ):
         made = axes.vary(line(text), Study(pluck=pluck))
         assert isinstance(made, Variation)
-        assert starts in [spot.treats for spot in spots(made, tempo=60, beat=Fraction(1), line={}) if spot.kind == kind]
+        assert starts in [spot.treats for spot in spots(made, tempo=60, beat=Fraction(1), line=()) if spot.kind == kind]
 
 
 def test_the_time_to_leave_a_string_is_that_of_the_fastest_step() -> None:
@@ -111,7 +110,6 @@ def test_the_time_to_leave_a_string_is_that_of_the_fastest_step() -> None:
     music = line("G4:1.3.3/4 E4:1.0.0/4 F4:1.1.1/4 E4:1.0.0/4")
     marked = replace(music, passage=replace(music.passage, tempo=Fraction(200)))
     (step,) = choose(marked, Plan(studies=(Study(tempo=(30, 60)),))).steps
-    assert step.variation is not None
     assert step.variation.figures.let_go == pytest.approx(1.0)
 
 
@@ -131,7 +129,7 @@ def test_only_fingers_that_leave_a_place_for_another_take_new_ones(text: str, sa
     """A chord of fingers that nothing held has had all the time of the open strings; a tremolo has no chord."""
     made = axes.vary(textured(line(text, metre="2/4")), Study())
     assert isinstance(made, Variation)
-    assert {reason for _, reason in felt(made, tempo=60, beat=Fraction(1), line={}) if "place" in reason} == said
+    assert {reason for _, reason in felt(made, tempo=60, beat=Fraction(1), line=()) if "place" in reason} == said
 
 
 def test_new_fingers_are_told_of_at_the_first_note_they_stop() -> None:
@@ -142,7 +140,7 @@ def test_new_fingers_are_told_of_at_the_first_note_they_stop() -> None:
         made = axes.vary(lines[name], Study())
         assert isinstance(made, Variation)
         notes = {note.id: note for note in made.passage.notes}
-        for spot in spots(made, tempo=72, beat=Fraction(1), line=dict(zip(notes, notes, strict=True))):
+        for spot in spots(made, tempo=72, beat=Fraction(1), line=notes):
             if spot.kind == "fingers" and "take" in spot.reason:
                 placement = notes[spot.source].placement
                 assert placement is not None
