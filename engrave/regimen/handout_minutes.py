@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engrave.model import Plan, Regimen, Step
-from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.beyond import Base
 from engrave.regimen.levels import limit
 from engrave.regimen.load import load_of
 from engrave.regimen.order import WARM_UP
 from engrave.regimen.practice import figure
-from engrave.regimen.steps import candidate_of, changes, with_steps
+from engrave.regimen.steps import base_in, candidate_of, changes, with_steps
 from engrave.regimen.strains import longest
 
 
@@ -22,10 +22,9 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
     takes none on. Where once through at each tempo is still too long, the fastest steps wait; then studies that nobody
     asked for go, the last first, down to the line, a warm-up and one study.
     """
-    plain = next((step.variation for step in regimen.steps if not changes(step)), None)
-    if not plan.player.minutes or plain is None:
+    if not plan.player.minutes:
         return regimen
-    base, minutes = base_of(plain), float(plan.player.minutes)
+    base, minutes = base_in(regimen.steps), float(plan.player.minutes)
     words = {*plan.player.weak, *plan.player.goals}
     candidates = [candidate_of(step, plan, base) for step in regimen.steps]
     named = [bool(words & set(candidate.serves)) for candidate in candidates]

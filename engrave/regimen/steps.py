@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from engrave import axes
 from engrave.model import Notice, Plan, Regimen, Step
-from engrave.regimen.beyond import Base
+from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, make
 from engrave.regimen.spots import spots
 
@@ -73,3 +73,8 @@ def with_steps(regimen: Regimen, order: Sequence[int]) -> Regimen:
 def changes(found: Step) -> bool:
     """Whether a step changes anything of the line."""
     return bool(axes.kinds(found.study))
+
+
+def base_in(steps: Sequence[Step]) -> Base:
+    """The line, which is one of these steps, to hold the others against."""
+    return base_of(next(found.variation for found in steps if not changes(found)))

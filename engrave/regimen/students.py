@@ -12,7 +12,7 @@ from engrave.regimen.beyond import asked
 from engrave.regimen.levels import level_word
 from engrave.regimen.practice import figure
 from engrave.regimen.spots import troubles
-from engrave.regimen.steps import changes
+from engrave.regimen.steps import base_in, changes
 from engrave.regimen.studies import quoted
 from engrave.regimen.terms import worded
 from engrave.regimen.week_grid import grid
@@ -131,8 +131,8 @@ def _wanted(standing: str, word: str) -> Said:
 
 def _places(regimen: Regimen) -> tuple[Trouble, ...]:
     """Every hard place of the line over the steps, not the hardest alone."""
-    line = next(step.variation for step in regimen.steps if not changes(step))
     found = [step.spots for step in regimen.steps]
+    line = base_in(regimen.steps).line
     return troubles(line, found, [{(spot.source, spot.reason) for spot in spots} for spots in found], lambda _, __: ())
 
 
