@@ -258,8 +258,8 @@ class Visit:
 
     step: int
     """index of the step in the regimen"""
-    reason: str
-    """why it stands here on this day"""
+    reason: str = ""
+    """why the line comes again at the end of a book"""
     times: int
     """times through at each tempo"""
     tempo: tuple[int, ...]

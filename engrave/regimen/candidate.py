@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -15,7 +15,7 @@ from engrave.regimen.beyond import Base
 from engrave.regimen.difficulty import difficulty
 from engrave.regimen.levels import limit
 from engrave.regimen.load import beat_of, load_of
-from engrave.regimen.sittings import Wish, below, ladder, sitting
+from engrave.regimen.sittings import below, ladder, sitting
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.strains import strains
 from engrave.regimen.studies import AS_WRITTEN
@@ -87,8 +87,11 @@ def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidat
     tempo = tuple(sorted(set(tempo)))
     wished = study.times or plan.times
     strained = strains(variation, kinds, base.line)
-    wish = Wish(times=wished or defaults.times(kinds), tempo=tempo, own=bool(wished))
-    times, tempo, notices = sitting(variation, wish, beat, strained, limit(plan.player, "longest"))
+    # a plan's own times go before what the house gives to a study by itself, not before the limits of what strains
+    most = None if wished else limit(plan.player, "longest")
+    times, tempo, notices = sitting(
+        variation, wished or defaults.times(kinds), tempo, beat, strained=strained, most=most
+    )
     variation = _leaving(variation, tempo[-1], beat)
     skills = count(variation)
     notes = max(1, variation.figures.notes)
@@ -173,15 +176,6 @@ def _trained(
     for word, share in serving.items():
         found[Skill("asked", (word,))] = max(1, round(plays * notes * share))
     return found
-
-
-def by_skill(candidates: Iterable[Candidate]) -> dict[Skill, tuple[int, ...]]:
-    """Skill → indices of the candidates in which it occurs, in the order of the coverage table."""
-    found: dict[Skill, list[int]] = {}
-    for index, candidate in enumerate(candidates):
-        for skill in candidate.skills:
-            found.setdefault(skill, []).append(index)
-    return {skill: tuple(found[skill]) for skill in sorted(found, key=lambda skill: skill.place)}
 
 
 def serving(candidates: Sequence[Candidate], word: str) -> list[int]:

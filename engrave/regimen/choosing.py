@@ -33,9 +33,9 @@ _MINUTE = 1e-4
 class Group:
     """Pages of which so many must be taken."""
 
-    members: tuple[int, ...]
+    members: Sequence[int]
     """indices of candidates"""
-    least: int
+    least: int = 1
     most: int | None = None
     """beyond what must be in; None: as many as are worth it"""
 
@@ -48,7 +48,6 @@ class Choice:
     """indices of candidates, ascending"""
     verdict: str
     """how good the choice is"""
-    worth: float = 0.0
 
 
 def fewest(candidates: Sequence[Candidate], targets: Sequence[Target], *, must: frozenset[int] = frozenset()) -> Choice:
@@ -134,7 +133,7 @@ def _given(candidates: Sequence[Candidate], target: Target) -> dict[int, float]:
 
 def _choice(answer: Answer, size: int, what: str) -> Choice:
     chosen = tuple(i for i in range(size) if answer.values[i] > 0.5)
-    return Choice(chosen=chosen, verdict=strung([what, answer.verdict], ": "), worth=answer.worth)
+    return Choice(chosen=chosen, verdict=strung([what, answer.verdict], ": "))
 
 
 def coverage(

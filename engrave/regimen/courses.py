@@ -146,37 +146,35 @@ def _choice(there: Pool, plan: Plan) -> Choice:
         wanted,
         pages=pages,
         must=must,
-        groups=groups(there, plan, pages - len(must)),
+        groups=groups(candidates, plan, pages - len(must)),
         gentle=limit(plan.player, "gentle"),
     )
 
 
-def groups(there: Pool, plan: Plan, room: int) -> tuple[Group, ...]:
+def groups(candidates: Sequence[Candidate], plan: Plan, room: int) -> tuple[Group, ...]:
     """What a choice must hold: a warm-up, the strong pair, and a fair share of what the plan asks for.
 
     What is weak has a third of the pages at least, a goal a page in five; those who ask for nothing get the core that
     nobody would do without. Where there is not room for all, the last go first.
     """
-    candidates = there.candidates
-    found = [Group(members=warming(candidates, plan.player), least=1)]
-    named = asked(plan.player)
-    weak = [word for name, word, _ in named if name == "weak"]
-    for word in weak:
-        least = ceil(room * figure("week", "weak") / len(weak))
-        found.append(Group(members=tuple(serving(candidates, word)), least=max(1, least)))
-    found += [Group(members=plainest(candidates, w), least=1) for w in weak]
-    for word in [w for name, w, _ in named if name == "strong"]:
+    player = plan.player
+    weak, goals, strong = (
+        [word for name, word, _ in asked(player) if name == standing] for standing in ("weak", "goal", "strong")
+    )
+
+    def part(word: str, share: float, words: list[str]) -> Group:
+        return Group(members=serving(candidates, word), least=max(1, ceil(room * share / len(words))))
+
+    found = [Group(members=warming(candidates, player))]
+    found += [part(word, figure("week", "weak"), weak) for word in weak]
+    found += [Group(members=plainest(candidates, word)) for word in weak]
+    for word in strong:
         known = serving(candidates, word)
-        found.append(
-            Group(members=tuple(i for i in known if easy(candidates[i], plan.player)) or tuple(known), least=1)
-        )
-    goals = [word for name, word, _ in named if name == "goal"]
-    found += [Group(members=plainest(candidates, w), least=1) for w in goals]
-    for word in goals:
-        share = figure("week", "goal") if word in plan.player.goals else 0.0
-        found.append(Group(members=tuple(serving(candidates, word)), least=max(1, ceil(room * share / len(goals)))))
+        found.append(Group(members=[i for i in known if easy(candidates[i], player)] or known))
+    found += [Group(members=plainest(candidates, word)) for word in goals]
+    found += [part(word, figure("week", "goal") if word in player.goals else 0.0, goals) for word in goals]
     if not plan.studies and not weak:
-        found += [Group(members=members, least=1) for members in (cures(candidates), *_broken(candidates))]
+        found += [Group(members=members) for members in (cures(candidates), *_broken(candidates))]
         near = tuple(i for i, c in enumerate(candidates) if c.study.asked.startswith("accent=finger "))
         found.insert(0, Group(members=near, least=0, most=_ACCENTS))
         core = {canonical(study) for study in selection("short")}

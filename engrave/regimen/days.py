@@ -11,25 +11,27 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from engrave.model import WEEKDAYS, Fault, Plan, PlanError
-from engrave.model.said import say_day
+from engrave.regimen.doses import Dose
 from engrave.regimen.practice import figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Slot:
-    """One of the seven days."""
+class PlannedDay:
+    """One day of the calendar, with what is to be done on it."""
 
-    label: str
-    """weekday, with the date where the week has one, e.g. "Monday 4 January 2027" """
+    week: int
+    """from 1"""
     weekday: int
     """0 is Monday"""
+    date: date | None
+    """where the week has one"""
     practice: bool
     """False on a rest day"""
-    date: str = ""
-    """e.g. 2027-01-04; empty where the week has none"""
+    doses: tuple[Dose, ...] = ()
+    """in practice order, items by index of the candidate; none before it is planned"""
 
 
-def slots(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Slot, ...]:
+def calendar(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[PlannedDay, ...]:
     """So many weeks from `start`, or from the plan's first day of the week, with the plan's rest days.
 
     Where the plan wants fewer practice days than are left, they are spread evenly over those; where it says neither,
@@ -39,25 +41,20 @@ def slots(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Slot, 
         fact = f"a week from {start.isoformat()} goes beyond {date.max.isoformat()}, where the calendar ends"
         raise PlanError(Fault(fact=fact, hint="give an earlier --start"))
     first = start.weekday() if start else WEEKDAYS.index(plan.week.start)
-    names = [WEEKDAYS[(first + offset) % 7] for offset in range(7)]
-    free = [offset for offset, name in enumerate(names) if name not in plan.week.rest]
+    free = [offset for offset in range(7) if WEEKDAYS[(first + offset) % 7] not in plan.week.rest]
     if plan.player.days is None:
         free = free[: int(figure("week", "days"))]
     days = min(plan.player.days or len(free), len(free))
     kept = {free[k * len(free) // days] for k in range(days)}
     return tuple(
-        _slot(names[offset], start + timedelta(days=7 * week + offset) if start else None, offset in kept)
+        PlannedDay(
+            week=week + 1,
+            weekday=(first + offset) % 7,
+            date=start + timedelta(days=7 * week + offset) if start else None,
+            practice=offset in kept,
+        )
         for week in range(weeks)
         for offset in range(7)
-    )
-
-
-def _slot(name: str, day: date | None, practice: bool) -> Slot:
-    return Slot(
-        label=say_day(WEEKDAYS.index(name), day),
-        weekday=WEEKDAYS.index(name),
-        practice=practice,
-        date=day.isoformat() if day else "",
     )
 
 

@@ -5,20 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model import Plan
-from engrave.regimen.days import Slot
-from engrave.regimen.doses import Dose
+from engrave.regimen.days import PlannedDay
 from engrave.regimen.selected import Ready
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlannedDay:
-    """One day of the calendar, with what is to be done on it."""
-
-    slot: Slot
-    week: int
-    """from 1"""
-    doses: tuple[Dose, ...] = ()
-    """in practice order, items by index of the candidate; none on a rest day"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

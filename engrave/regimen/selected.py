@@ -11,7 +11,7 @@ from engrave.model import Fault, Notice, Plan, PlanError, Player, Study, Variati
 from engrave.model.said import say, say_count
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, gently, serving
-from engrave.regimen.candidate_pool import Pool, pool
+from engrave.regimen.candidate_pool import pool
 from engrave.regimen.choosing import most_valuable
 from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
@@ -221,12 +221,8 @@ def _instead(
                 study=title,
                 moved=now.moved,
             )
-            notices.append(Notice(text=text))
-            continue
-        index = easier(candidate, kept, words, failed)
-        if index is None:
+        elif (index := easier(candidate, kept, words, failed)) is None:
             text = say("“{study}”: {moved}; it waits, and nothing easier is near enough", study=title, moved=now.moved)
-            notices.append(Notice(text=text))
         else:
             called.add(index)
             text = say(
@@ -235,7 +231,7 @@ def _instead(
                 moved=now.moved,
                 other=kept[index].variation.title,
             )
-            notices.append(Notice(text=text))
+        notices.append(Notice(text=text))
     return frozenset(called)
 
 
@@ -250,10 +246,8 @@ def most_of(plan: Plan, sheets: int) -> int:
     return int(max(2, min(limit(plan.player, "studies"), figure("week", "pages") // max(1, sheets))))
 
 
-def selected(
-    there: Ready, plan: Plan, size: int, *, going: frozenset[int], learnt: frozenset[int]
-) -> tuple[tuple[int, ...], str]:
-    """The studies of one week, ascending: those under way, then what trains most; and how good the choice is.
+def selected(there: Ready, plan: Plan, size: int, *, going: frozenset[int], learnt: frozenset[int]) -> tuple[int, ...]:
+    """The studies of one week, ascending: those under way, then what trains most.
 
     What is learnt comes no more, unless nothing else is left to warm up with, for a weak thing, or at all.
     """
@@ -266,16 +260,15 @@ def selected(
     first = sorted(there.called) + sorted(going - plain) + sorted(insisted)
     held = [i for i in [*sorted(plain), *first][:size] if i in free]
     must = frozenset(free.index(i) for i in _with_room(held, there, plan, size, set(free)))
-    part = Pool(line=there.base.line, candidates=tuple(among))
     made = most_valuable(
         among,
         targets(among, plan.player),
         pages=size,
         must=must,
         gentle=limit(plan.player, "gentle"),
-        groups=groups(part, replace(plan, studies=()), size - len(must)) if not plan.studies else (),
+        groups=groups(among, replace(plan, studies=()), size - len(must)) if not plan.studies else (),
     )
-    return tuple(free[i] for i in made.chosen), made.verdict
+    return tuple(free[i] for i in made.chosen)
 
 
 def _needed(candidates: Sequence[Candidate], plan: Plan) -> list[frozenset[int]]:
@@ -293,20 +286,22 @@ def _with_room(held: list[int], there: Ready, plan: Plan, size: int, free: set[i
     share = figure("week", "weak") / max(1, len(plan.player.weak))
     least = [1, *(max(1, ceil((size - 1) * share)) for _ in plan.player.weak)]
     kept = list(held)
-    while True:
-        missing = sum(
-            max(0, min(most, len(kind)) - len(kind & set(kept))) for kind, most in zip(needed, least, strict=True)
-        )
-        loose = [
-            i
-            for i in kept
-            if not there.candidates[i].plain
-            and not (plan.studies and there.candidates[i].study.must)
-            and not any(i in kind for kind in needed)
-        ]
-        if size - len(kept) >= missing or not loose:
-            return kept
-        kept.remove(loose[-1])
+    missing = sum(
+        max(0, min(most, len(kind)) - len(kind & set(kept))) for kind, most in zip(needed, least, strict=True)
+    )
+    loose = [
+        i
+        for i in held
+        if not there.candidates[i].plain
+        and not (plan.studies and there.candidates[i].study.must)
+        and not any(i in kind for kind in needed)
+    ]
+    # what goes is needed for nothing, so that as much is missing as before
+    while loose and size - len(kept) < missing:
+        last = loose[-1]
+        kept.remove(last)
+        loose.remove(last)
+    return kept
 
 
 def _free(candidates: Sequence[Candidate], plan: Plan, learnt: frozenset[int]) -> list[int]:

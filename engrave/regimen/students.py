@@ -12,10 +12,10 @@ from engrave.regimen.beyond import asked
 from engrave.regimen.levels import level_word
 from engrave.regimen.practice import figure
 from engrave.regimen.spots import troubles
-from engrave.regimen.steps import base_in, changes
+from engrave.regimen.steps import changes
 from engrave.regimen.studies import quoted
 from engrave.regimen.terms import worded
-from engrave.regimen.week_grid import grid
+from engrave.regimen.week_grid import grids
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,10 +103,9 @@ def _roll(plan: Plan, regimen: Regimen, number: int) -> Roll:
     if regimen.days:
         # as the foot of the student's own table says
         pause = figure("time", "break_minutes")
-        tables = [grid(regimen, number, player.minutes) for number in sorted({day.week for day in regimen.days})]
         minutes = max(
             sum(row.cells[at].whole for row in rows) + day.breaks * pause
-            for days, rows in tables
+            for days, rows in grids(regimen, player.minutes)
             for at, day in enumerate(days)
         )
     else:
@@ -132,7 +131,7 @@ def _wanted(standing: str, word: str) -> Said:
 def _places(regimen: Regimen) -> tuple[Trouble, ...]:
     """Every hard place of the line over the steps, not the hardest alone."""
     found = [step.spots for step in regimen.steps]
-    line = base_in(regimen.steps).line
+    line = next(step.variation for step in regimen.steps if not changes(step))
     return troubles(line, found, [{(spot.source, spot.reason) for spot in spots} for spots in found], lambda _, __: ())
 
 

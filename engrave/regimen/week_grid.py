@@ -55,6 +55,11 @@ def grid(regimen: Regimen, week: int = 1, minutes: float | None = None) -> tuple
     return days, tuple(rows)
 
 
+def grids(regimen: Regimen, minutes: float | None = None) -> list[tuple[tuple[Day, ...], tuple[StudyRow, ...]]]:
+    """Every week's table."""
+    return [grid(regimen, week, minutes) for week in sorted({day.week for day in regimen.days})]
+
+
 def _cell(step: int, visits: tuple[Visit, ...], printed: tuple[int, ...]) -> DayCell:
     for place, visit in enumerate(visits, start=1):
         if visit.step == step:

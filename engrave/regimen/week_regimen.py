@@ -8,12 +8,11 @@ from dataclasses import replace
 from math import ceil
 
 from engrave.model import Day, Notice, Regimen, Step, Visit
-from engrave.model.said import say, say_count, strung
-from engrave.regimen import days as calendar
+from engrave.model.said import say, say_count, say_day, strung
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import hard_places
-from engrave.regimen.doses import Dose
+from engrave.regimen.days import break_before
 from engrave.regimen.lacking import lacking
 from engrave.regimen.log import LEARNT
 from engrave.regimen.order import easy, in_order
@@ -23,7 +22,7 @@ from engrave.regimen.selected import Ready
 from engrave.regimen.steps import step
 from engrave.regimen.studies import quoted
 from engrave.regimen.targets import Target, targets
-from engrave.regimen.week_grid import grid
+from engrave.regimen.week_grid import grids
 
 _FEW = say("the week holds few studies, so that each comes often")
 
@@ -56,7 +55,7 @@ def told(planned: Planned) -> Regimen:
         troubles=hard_places(shown, steps, there.base),
     )
     # what is said of minutes is what the tables print
-    tables = [grid(made, number, player.minutes) for number in sorted({day.week for day in made.days})]
+    tables = grids(made, player.minutes)
     minutes: Counter[int] = Counter()
     for _, rows in tables:
         for row in rows:
@@ -95,47 +94,35 @@ def _step(candidate: Candidate, section: str, reason: str, there: Ready) -> Step
 
 
 def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
-    seen: dict[int, int] = {}
+    seen: set[int] = set()
     found = []
     for one in planned.days:
-        slot = one.slot
-        if not slot.practice:
-            found.append(
-                Day(label=slot.label, weekday=slot.weekday, note=say("A rest day."), week=one.week, date=slot.date)
-            )
-            continue
-        pauses = calendar.break_before([dose.minutes for dose in one.doses])
-        visits = []
-        for dose, pause in zip(one.doses, pauses, strict=True):
-            visits.append(_visit(dose, pause, order.index(dose.item), seen.get(dose.item), planned))
-            seen[dose.item] = dose.tempi[-1]
-        lasting = sum(dose.minutes for dose in one.doses)
-        found.append(
-            Day(
-                label=slot.label,
-                weekday=slot.weekday,
-                visits=tuple(visits),
-                minutes=lasting,
-                breaks=sum(pauses),
-                note=_played(ceil(lasting), sum(pauses)),
-                week=one.week,
-                date=slot.date,
-            )
+        day = Day(
+            label=say_day(one.weekday, one.date),
+            weekday=one.weekday,
+            note=say("A rest day."),
+            week=one.week,
+            date=one.date.isoformat() if one.date else "",
         )
+        if one.practice:
+            pauses = break_before([dose.minutes for dose in one.doses])
+            visits = tuple(
+                Visit(
+                    step=order.index(dose.item),
+                    times=dose.times,
+                    tempo=dose.tempi,
+                    minutes=dose.minutes,
+                    rest_before=pause,
+                    new=dose.item not in seen and _unknown(dose.item, planned),
+                )
+                for dose, pause in zip(one.doses, pauses, strict=True)
+            )
+            seen.update(dose.item for dose in one.doses)
+            minutes = sum(dose.minutes for dose in one.doses)
+            note = _played(ceil(minutes), sum(pauses))
+            day = replace(day, visits=visits, minutes=minutes, breaks=sum(pauses), note=note)
+        found.append(day)
     return found
-
-
-def _visit(dose: Dose, pause: bool, at: int, before: int | None, planned: Planned) -> Visit:
-    """One visit to step `at`; `before` is the tempo of the last one, if there was one."""
-    return Visit(
-        step=at,
-        reason=_since(before, dose.tempi[-1]),
-        times=dose.times,
-        tempo=dose.tempi,
-        minutes=dose.minutes,
-        rest_before=pause,
-        new=before is None and _unknown(dose.item, planned),
-    )
 
 
 def _unknown(index: int, planned: Planned) -> bool:
@@ -179,8 +166,8 @@ def _waiting(planned: Planned, order: Sequence[int]) -> list[Notice]:
 
 def _unused(planned: Planned, used: Sequence[int]) -> list[Notice]:
     """Where the days cannot use their minutes, how many they use: `used` on each practice day, breaks not counted."""
-    doses = [[dose.minutes for dose in day.doses] for day in planned.days if day.slot.practice]
-    lasting = [sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day)) for day in doses]
+    doses = [[dose.minutes for dose in day.doses] for day in planned.days if day.practice]
+    lasting = [sum(day) + figure("time", "break_minutes") * sum(break_before(day)) for day in doses]
     if planned.there.hurts or sum(lasting) >= len(lasting) * planned.budget * figure("time", "used"):
         return []
     minutes = f"{planned.budget:g}"
@@ -198,15 +185,6 @@ def _unused(planned: Planned, used: Sequence[int]) -> list[Notice]:
         most=max(used),
     )
     return [Notice(text=various if min(used) < max(used) else same)]
-
-
-def _since(before: int | None, now: int) -> str:
-    """How the tempo has moved since the last visit."""
-    if before is None:
-        return say("New.")
-    if now > before:
-        return say("Up from {before} to {now}.", before=before, now=now)
-    return say("Once more at {now}.", now=now)
 
 
 def _played(minutes: int, breaks: int) -> str:

@@ -60,7 +60,7 @@ def choices(draw: st.DrawFn) -> tuple[list[Candidate], list[Target]]:
         most = sum(p.skills.get(skill(n), 0) for p in pages)
         if most:
             often = draw(st.integers(1, most))
-            found.append(Target(skill=skill(n), standing="plain", often=often, worth=float(draw(st.integers(1, 4)))))
+            found.append(Target(skill=skill(n), often=often, worth=float(draw(st.integers(1, 4)))))
     return pages, found
 
 
@@ -114,7 +114,7 @@ def test_no_choice_of_as_many_pages_is_worth_more(problem: tuple[list[Candidate]
 def test_pages_that_must_be_in_are_in() -> None:
     """A page that trains nothing is taken where it must be."""
     pages = [page({}), page({1: 3}), page({1: 3, 2: 3})]
-    found = [Target(skill=skill(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
+    found = [Target(skill=skill(n), often=2, worth=1.0) for n in (1, 2)]
     assert fewest(pages, found, must=frozenset({0})).chosen == (0, 2)
     assert most_valuable(pages, found, pages=2, must=frozenset({0})).chosen == (0, 2)
 
@@ -122,7 +122,7 @@ def test_pages_that_must_be_in_are_in() -> None:
 def test_what_falls_short_says_why() -> None:
     """The table of what is trained names how many pages could train what is missing."""
     pages = [page({1: 3}), page({2: 1}), page({2: 1})]
-    found = [Target(skill=skill(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
+    found = [Target(skill=skill(n), often=2, worth=1.0) for n in (1, 2)]
     one, two = coverage(pages[:1], pages, found, ("the book holds 1 page",))
     assert (one.found, one.steps, one.why) == (3, (0,), "")
     assert (two.found, two.steps, two.why) == (0, (), "2 pages could train it; the book holds 1 page")
@@ -307,7 +307,7 @@ def test_the_fewest_pages_solve_published_covers(dimension: int, least: int) -> 
     assert len(lines) == len(points) * (len(points) - 1) // 6
     numbered = list(enumerate(sorted(sorted(triple) for triple in lines)))
     pages = [page({n: 1 for n, triple in numbered if point in triple}) for point in points]
-    made = fewest(pages, [Target(skill=skill(n), standing="plain", often=1, worth=1.0) for n, _ in numbered])
+    made = fewest(pages, [Target(skill=skill(n), often=1, worth=1.0) for n, _ in numbered])
     assert len(made.chosen) == least
     assert made.verdict.endswith("best by this book’s own count")
 

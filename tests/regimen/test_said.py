@@ -56,7 +56,7 @@ def _texts(regimen: Regimen) -> Iterator[str]:
     for row in regimen.coverage:
         yield from (row.group, row.label, row.where, row.why)
     for day in regimen.days:
-        yield from (day.label, day.note, *(visit.reason for visit in day.visits))
+        yield from (day.label, day.note)
     for trouble in regimen.troubles:
         yield from (trouble.place, trouble.reason)
     yield from (notice.text for notice in regimen.notices)
