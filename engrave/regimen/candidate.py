@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import inf
 
 from engrave import axes
 from engrave.axes import defaults
@@ -88,10 +89,9 @@ def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidat
     wished = study.times or plan.times
     strained = strains(variation, kinds, base.line)
     # a plan's own times go before what the house gives to a study by itself, not before the limits of what strains
-    most = None if wished else limit(plan.player, "longest")
-    times, tempo, notices = sitting(
-        variation, wished or defaults.times(kinds), tempo, beat, strained=strained, most=most
-    )
+    most = inf if wished else limit(plan.player, "longest")
+    times = wished or defaults.times(kinds)
+    times, tempo, notices = sitting(variation, times, tempo, beat, strained=strained, most=most)
     variation = _leaving(variation, tempo[-1], beat)
     skills = count(variation)
     notes = max(1, variation.figures.notes)
