@@ -10,7 +10,7 @@ from engrave.model.wording import listed
 from engrave.regimen.beyond import NOTES, WORTH, Base, asked, shown, times_by_kind
 from engrave.regimen.candidate import Candidate, changes_for
 from engrave.regimen.skills import Skill, count
-from engrave.regimen.terms import Term, worded
+from engrave.regimen.terms import Term, terms_of, worded
 
 _SAME = {
     "strings": say("The same line in another place on the neck."),
@@ -37,8 +37,9 @@ _WORTH = 0.05
 """share of a page's notes that a thing must have to be its reason; house figure"""
 
 
-def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
+def for_word(candidate: Candidate, word: str, base: Base) -> str:
     """What the page does for a thing the plan names, against the line: a figure the page can be held to."""
+    ((_, term),) = terms_of((word,))
     skills, notes = count(candidate.variation), max(1, candidate.variation.figures.notes)
     found = shown(term, skills, notes, base, changed=changes_for(candidate.study, term))
     kind = found[0] if found else ""

@@ -44,37 +44,32 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
     gone = [i for i, answer in enumerate(found_now) if isinstance(answer, Unfit)]
     spare = _spare(old, line, plan, base) if gone else ()
     taken = _kin([old.steps[i] for i in gone], spare)
-    order: list[Candidate] = []
-    sections: list[str] = []
-    instead: dict[int, str] = {}
+    kept: list[tuple[Candidate, str, str]] = []
     notices: list[Notice] = []
     for i, (found, now) in enumerate(zip(old.steps, found_now, strict=True)):
-        kin: int | None = None
-        if isinstance(now, Unfit):
-            kin = taken.get(gone.index(i))
-            if kin is None:
-                notices.append(Notice(text=say("{unfit}; nothing near enough takes its place", unfit=now.text)))
-                continue
-            other = spare[kin].variation.title
-            # for the translator: {unfit} is a sentence that a study does not apply, and why
-            notices.append(Notice(text=say("{unfit}; “{other}” takes its place", unfit=now.text, other=other)))
-            instead[len(order)] = say(
-                "In the place of “{study}”, which does not apply here.", study=heading(found.study)
-            )
         if isinstance(now, Candidate):
-            order.append(now)
-        elif kin is not None:
-            order.append(spare[kin])
-        sections.append(found.section)
-    if not order or (all(c.plain for c in order) and len(old.steps) > 1):
+            kept.append((now, found.section, ""))
+        elif (at := taken.get(gone.index(i))) is None:
+            notices.append(Notice(text=say("{unfit}; nothing near enough takes its place", unfit=now.text)))
+        else:
+            # for the translator: {unfit} is a sentence that a study does not apply, and why
+            said = say("{unfit}; “{other}” takes its place", unfit=now.text, other=spare[at].variation.title)
+            notices.append(Notice(text=said))
+            instead = say("In the place of “{study}”, which does not apply here.", study=heading(found.study))
+            kept.append((spare[at], found.section, instead))
+    if all(c.plain for c, _, _ in kept) and (not kept or len(old.steps) > 1):
         hint = "; ".join(n.text for n in notices[:3])
         raise PlanError(Fault(fact="nothing of the old regimen applies to this passage", hint=hint))
+    order = [
+        slowly(c, plan, base) if c.plain and len(kept) > 1 else gently(c, plan, base) if section == WARM_UP else c
+        for c, section, _ in kept
+    ]
     # what a page is good for is said of the new passage, not of the old one
-    order = [slowly(c, plan, base) if c.plain and len(order) > 1 else c for c in order]
-    order = [gently(c, plan, base) if s == WARM_UP else c for c, s in zip(order, sections, strict=True)]
     fresh = {place.index: place for place in in_order(order, plan.player, base)}
-    reasons = [instead.get(i) or (fresh[i].reason if fresh[i].section == s else "") for i, s in enumerate(sections)]
-    steps = tuple(step(*each, base) for each in zip(order, sections, reasons, strict=True))
+    steps = tuple(
+        step(c, section, instead or (fresh[i].reason if fresh[i].section == section else ""), base)
+        for i, (c, (_, section, instead)) in enumerate(zip(order, kept, strict=True))
+    )
     return Regimen(
         steps=steps,
         notices=tuple(notices),

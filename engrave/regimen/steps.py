@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engrave import axes
-from engrave.model import Notice, Plan, Regimen, Step
+from engrave.model import Plan, Regimen, Step
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, make
 from engrave.regimen.spots import spots
 
 
-def step(candidate: Candidate, section: str, reason: str, base: Base, more: tuple[Notice, ...] = ()) -> Step:
+def step(candidate: Candidate, section: str, reason: str, base: Base) -> Step:
     """The step for a candidate that has been given its place and the reason for it."""
     return Step(
         study=candidate.study,
@@ -26,7 +26,7 @@ def step(candidate: Candidate, section: str, reason: str, base: Base, more: tupl
         house=candidate.house,
         minutes=candidate.load.minutes,
         difficulty=candidate.difficulty,
-        notices=candidate.notices + more,
+        notices=candidate.notices,
         spots=spots(
             candidate.variation,
             tempo=candidate.tempo[-1],
