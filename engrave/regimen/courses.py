@@ -41,50 +41,27 @@ def choose(line: Variation, plan: Plan) -> Regimen:
     if len(there.candidates) > 1:
         first = tuple(slowly(c, plan, base_of(there.line)) if c.plain else c for c in there.candidates)
         there = replace(there, candidates=first)
+    base, player = base_of(there.line), plan.player
     choice = _choice(there, plan)
     kept = [there.candidates[index] for index in choice.chosen]
-    held = say_count("the book holds {n} page", "the book holds {n} pages", len(kept))
-    why = (held,) if len(kept) < len(there.candidates) else ()
-    return course(
-        kept,
-        plan,
-        base_of(there.line),
-        every=there.candidates,
-        notices=there.notices + _not_taken(there, choice),
-        verdict=choice.verdict,
-        why=why,
-    )
-
-
-def course(
-    kept: Sequence[Candidate],
-    plan: Plan,
-    base: Base,
-    *,
-    every: Sequence[Candidate] = (),
-    notices: tuple[Notice, ...] = (),
-    verdict: str = "",
-    why: tuple[str, ...] = (),
-) -> Regimen:
-    """These pages as a book, in practice order, with its hard places and how it ends."""
-    placed = in_order(kept, plan.player, base)
+    placed = in_order(kept, player, base)
     order = [
         gently(kept[place.index], plan, base) if place.section == WARM_UP else kept[place.index] for place in placed
     ]
+    because = [
+        for_warm_up(page, player) if place.section == WARM_UP else place.reason
+        for page, place in zip(order, placed, strict=True)
+    ]
     steps = tuple(
-        step(
-            candidate,
-            place.section,
-            for_warm_up(candidate, plan.player) if place.section == WARM_UP else place.reason,
-            base,
-        )
-        for candidate, place in zip(order, placed, strict=True)
+        step(page, place.section, reason, base) for page, place, reason in zip(order, placed, because, strict=True)
     )
+    held = say_count("the book holds {n} page", "the book holds {n} pages", len(kept))
+    why = (held,) if len(kept) < len(there.candidates) else ()
     return Regimen(
         steps=steps,
-        notices=notices,
-        coverage=coverage(order, every or order, targets(every or order, plan.player), why),
-        verdict=verdict,
+        notices=there.notices + _not_taken(there, choice),
+        coverage=coverage(order, there.candidates, targets(there.candidates, player), why),
+        verdict=choice.verdict,
         close=closing(order, steps, plan, base),
         troubles=hard_places(order, steps, base),
     )

@@ -19,14 +19,9 @@ def names_of(candidate: Candidate, numbered: Mapping[str, str], language: str = 
     """Every plain name a log may call a study by; by number → heading, and the language of its pages."""
     title, printed = _printed(candidate.variation.title, language)
     numbers = [number for number, heading in numbered.items() if plain_name(heading) == title]
-    settings = [value for _, value in settings_of(candidate.study)]
-    alone = settings if len(settings) == 1 else []
-    return tuple(dict.fromkeys((title, printed, plain_name(candidate.study.asked), *map(plain_name, alone), *numbers)))
-
-
-def settings_of(study: Study) -> list[tuple[str, str]]:
-    """(axis, setting) of what a study changes."""
-    return [(axis, value) for axis, _, value in (part.partition("=") for part in study.asked.split("; ")) if value]
+    asked = plain_name(candidate.study.asked)
+    alone = [asked.partition("=")[2]] if asked and ";" not in asked else []
+    return tuple(dict.fromkeys((title, printed, asked, *alone, *numbers)))
 
 
 def numbers_of(steps: Sequence[Step]) -> dict[str, str]:

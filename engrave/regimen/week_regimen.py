@@ -27,12 +27,6 @@ from engrave.regimen.week_grid import grids
 _FEW = say("the week holds few studies, so that each comes often")
 
 
-def _spared(step: Step, sore: frozenset[str]) -> Step:
-    """A step whose page asks for no round and round of what a finger does that hurts."""
-    spots = tuple(spot for spot in step.spots if not any(sore.intersection(parts[1:]) for parts in spot.treats))
-    return replace(step, spots=spots) if len(spots) < len(step.spots) else step
-
-
 _NAMED = 8
 """studies that wait which are named; of more the number is said"""
 
@@ -45,7 +39,7 @@ def told(planned: Planned) -> Regimen:
     first = {used.index(day.doses[0].item) for day in planned.days if day.doses}
     placed = in_order(kept, player, there.base, first=first)
     order = [used[place.index] for place in placed]
-    steps = tuple(_spared(_step(kept[place.index], place.section, place.reason, there), there.sore) for place in placed)
+    steps = tuple(_step(kept[place.index], place.section, place.reason, there) for place in placed)
     shown = [kept[place.index] for place in placed]
     made = Regimen(
         steps=steps,
@@ -89,8 +83,10 @@ def _paged(index: int, planned: Planned) -> Candidate:
 
 def _step(candidate: Candidate, section: str, reason: str, there: Ready) -> Step:
     made = step(candidate, section, reason, there.base)
+    # no page asks for round and round of what a finger does that hurts
+    spots = tuple(spot for spot in made.spots if not any(there.sore.intersection(parts[1:]) for parts in spot.treats))
     # how often, and how long, stands in the table of the week, day by day
-    return replace(made, times=0, minutes=None)
+    return replace(made, times=0, minutes=None, spots=spots)
 
 
 def _days(planned: Planned, order: Sequence[int]) -> list[Day]:

@@ -4,10 +4,10 @@ from fractions import Fraction
 
 import pytest
 
-from engrave import axes
+from engrave import axes, resources
 from engrave.model import LEVELS, Study, Variation
 from engrave.regimen.load import beat_of, minutes, muscle
-from engrave.regimen.practice import depth_pages, figure, source
+from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.strains import NAMES
 from tests.regimen.lines import OPEN_AND_STOPPED, line
 
@@ -47,9 +47,10 @@ def test_the_finger_that_has_more_to_do_is_named(pluck: str, finger: str) -> Non
 
 def test_every_house_figure_has_its_source() -> None:
     """The figures of practice say whose they are, and the breaks are those of common practice."""
+    table = resources.table("shared/practice.toml")
     for name in ("settle", "minutes", "break", "growth", "first_day"):
-        assert source("time", name).startswith(("house default", "common practice"))
-    assert all(source("caps", name).startswith("house default") for name in (*NAMES, "finger", "little"))
+        assert table["time"][f"{name}_source"].startswith(("house default", "common practice"))
+    assert all(table["caps"][f"{name}_source"].startswith("house default") for name in (*NAMES, "finger", "little"))
     assert (figure("time", "break_minutes"), figure("time", "break_after"), figure("time", "break_latest")) == (
         5,
         25,
