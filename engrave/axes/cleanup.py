@@ -7,7 +7,7 @@ from dataclasses import replace
 from engrave.axes.setting import decline, noted, place_of
 from engrave.fretting import can_slide, can_slur
 from engrave.model import Declined, Given, Note, Placement, Variation, replace_unchecked, with_notes
-from engrave.model.neck import barre_marks
+from engrave.model.neck import under_barres
 from engrave.model.said import say, say_count
 from engrave.textures.onsets import onset_groups, sounding_end
 
@@ -60,15 +60,10 @@ def without_lone_barres(variation: Variation) -> Variation:
     """`variation` with a finger that stops one string only, since its study leaves out the others, as no barre."""
     if not any(note.placement and note.placement.barre for note in variation.passage.notes):
         return variation
-    events = variation.passage.events
-    alone = [barre for barre in barre_marks(events) if barre.strings[0] == barre.strings[1]]
     changed = {
-        note.id: replace_unchecked(note, placement=replace(note.placement, barre=""))
-        for barre in alone
-        for event in events
-        if barre.first.onset <= event.onset <= barre.last.onset
-        for note in event.notes
-        if note.placement and note.placement.barre
+        note.id: replace_unchecked(note, placement=replace(placement, barre=""))
+        for barre, note, placement in under_barres(variation.passage.events)
+        if barre.strings[0] == barre.strings[1]
     }
     return replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from engrave.model.hands import Placement
-from engrave.model.passage import Event
+from engrave.model.passage import Event, Note
 
 OFF = (0.0, 1.0, 2.6, 3.5)
 """what a note costs that lies so many frets off the place of the settled hand; the last: and further"""
@@ -159,6 +159,14 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
             # it may lie on, unseen, for a note to come
             chord |= {p.string: (-1, 0) for _, p in group}
     return tuple(found)
+
+
+def under_barres(events: Sequence[Event]) -> Iterator[tuple[Barre, Note, Placement]]:
+    """Every note that a finger lying over several strings stops, with its barre and its place."""
+    for barre in barre_marks(events):
+        for event in events:
+            if barre.first.onset <= event.onset <= barre.last.onset:
+                yield from ((barre, n, n.placement) for n in event.notes if n.placement and n.placement.barre)
 
 
 def _both(before: Barre, now: Barre) -> Barre:

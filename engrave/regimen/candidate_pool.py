@@ -109,7 +109,7 @@ def _pointing_to(pages: Collection[tuple[str, ...]], one: Notice | Unfit) -> Not
     """A notice, which names the strings where its study does apply only if there is a page of it."""
     if isinstance(one, Notice) or one.other is None or canonical(one.other) in pages:
         return one
-    return replace(one, reason=one.bare)
+    return replace(one, other=None)
 
 
 def _gathered(notices: Sequence[Notice | Unfit], plan: Plan) -> list[Notice]:

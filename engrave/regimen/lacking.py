@@ -70,25 +70,19 @@ def _reason(pages: Sequence[int], used: Sequence[int], planned: Planned) -> Said
     for name in sorted(NAMES, key=lambda name: figure("caps", name)):
         members = [i for i in every if name in there.candidates[i].strains]
         if set(used) <= set(members) and _stops(members, used, figure("caps", name), planned):
-            limit = f"{figure('caps', name):g}"
-            return say(
-                "of {strain} this book gives {most} minutes a day at most.",
-                strain=NAMES[name],
-                most=limit,
-            )
+            most = f"{figure('caps', name):g}"
+            return say("of {strain} this book gives {most} minutes a day at most.", strain=NAMES[name], most=most)
     muscle = there.candidates[used[0]].load.muscle
     members = [i for i in every if there.candidates[i].load.muscle == muscle] if muscle else []
-    most = figure("caps", "little" if muscle == "c" else "finger")
-    if set(used) <= set(members) and _stops(members, used, most, planned):
-        limit = f"{most:g}"
+    limit = figure("caps", "little" if muscle == "c" else "finger")
+    if set(used) <= set(members) and _stops(members, used, limit, planned):
         return say(
             "of pages that load one finger more than the line does this book gives {most} minutes a day at most.",
-            most=limit,
+            most=f"{limit:g}",
         )
-    most = figure("week", "visit")
-    if all(_stops([i], [i], most, planned) for i in used):
-        limit = f"{most:g}"
-        return say("its studies are few, and each has {most} minutes a day at most.", most=limit)
+    limit = figure("week", "visit")
+    if all(_stops([i], [i], limit, planned) for i in used):
+        return say("its studies are few, and each has {most} minutes a day at most.", most=f"{limit:g}")
     return None
 
 

@@ -94,7 +94,7 @@ def _keys(variation: Variation) -> Iterator[_Key]:
             # a bass that sounds on under a rest leaves no silence
             yield ("rhythm", ("a rest between notes",))
     # an open string between two fretted notes does not part the fingers that stop them
-    fretted = [group for group in row if any(s.placement.finger for s in group.sounds)]
+    fretted = [group for group in row if group.stopped]
     for before, after in pairwise(fretted):
         yield from _stopped(before, after, variation)
     for group in fretted:
@@ -183,7 +183,7 @@ def _held(group: OnsetGroup, variation: Variation) -> Iterator[_Key]:
 
 
 def _fretted(group: OnsetGroup) -> list[Placement]:
-    return [s.placement for s in group.sounds if s.placement.finger]
+    return [s.placement for s in group.stopped]
 
 
 def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:

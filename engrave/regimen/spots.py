@@ -107,7 +107,7 @@ def _costs(row: Sequence[OnsetGroup], variation: Variation, second: float) -> It
     grips = grips_of(variation)
     last: LastStop | None = None
     for at, (before, after) in enumerate(pairwise(row), start=1):
-        if any(s.placement.finger for s in before.sounds):
+        if before.stopped:
             last = LastStop(before, 0)
         elif last:
             last = LastStop(last.group, last.opens + 1)

@@ -55,8 +55,7 @@ def tightest(strained: tuple[str, ...]) -> str:
 
 def _wide(variation: Variation) -> float:
     """Share of the onset groups with a stop from which the hand reaches beyond comfort, in it or to the one after."""
-    row = [[s.placement for s in m.sounds if s.placement.finger] for m in onset_groups(variation.passage)]
-    row = [stopped for stopped in row if stopped]
+    row = [[s.placement for s in group.stopped] for group in onset_groups(variation.passage) if group.stopped]
     wide = sum(
         any(
             a.finger != b.finger and a.position == b.position and gt(*variation.reach(a, b))

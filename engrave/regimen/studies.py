@@ -48,14 +48,20 @@ class Unfit:
     """A study that does not apply to this line."""
 
     study: Study
-    reason: str
-    """a clause, with the place and the strings on which it would"""
+    why: str
+    """a clause, with the place"""
     other: Study | None = None
-    """a study on those strings"""
-    bare: str = ""
-    """the clause without the strings, for where nothing else prints the study on them"""
+    """the study on strings on which it applies"""
     textures: tuple[str, ...] = ()
     """in words, the textures it is for, where the passage has none of them"""
+
+    @property
+    def reason(self) -> str:
+        """Why it does not apply, and where it would."""
+        if self.other is None:
+            return self.why
+        # for the translator: {where} is where the study puts the line, such as "same frets from ②"
+        return say("{reason}; it does with the line elsewhere: {where}", reason=self.why, where=whereabouts(self.other))
 
     @property
     def text(self) -> Said:
@@ -84,8 +90,4 @@ def declined(study: Study, answer: Declined, other: Study | None = None) -> Unfi
         reason = say("“{setting}”: {reason}", setting=label, reason=reason)
     if answer.place:
         reason = say("{reason} ({place})", reason=reason, place=answer.place)
-    bare = reason
-    if other:
-        # for the translator: {where} is where the study puts the line, such as "same frets from ②"
-        reason = say("{reason}; it does with the line elsewhere: {where}", reason=reason, where=whereabouts(other))
-    return Unfit(study=study, reason=reason, other=other, bare=bare, textures=answer.textures)
+    return Unfit(study=study, why=reason, other=other, textures=answer.textures)

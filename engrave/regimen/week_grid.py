@@ -18,7 +18,6 @@ class DayCell:
     """tempi of this day, rising; empty where the study does not come"""
     times: int = 0
     """boxes: times through at each tempo"""
-    minutes: float = 0.0
     whole: int = 0
     """minutes as they are printed: a day's are their sum"""
     place: int = 0
@@ -61,16 +60,9 @@ def grids(regimen: Regimen, minutes: float | None = None) -> list[tuple[tuple[Da
 
 
 def _cell(step: int, visits: tuple[Visit, ...], printed: tuple[int, ...]) -> DayCell:
-    for place, visit in enumerate(visits, start=1):
+    for place, (visit, whole) in enumerate(zip(visits, printed, strict=True), start=1):
         if visit.step == step:
-            return DayCell(
-                tempo=visit.tempo,
-                times=visit.times,
-                minutes=visit.minutes,
-                whole=printed[place - 1],
-                place=place,
-                new=visit.new,
-            )
+            return DayCell(tempo=visit.tempo, times=visit.times, whole=whole, place=place, new=visit.new)
     return DayCell()
 
 
