@@ -230,8 +230,8 @@ def _tremolo(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
     """A stroke of the thumb, then other fingers in turn on one other string, three or more at one pitch."""
     order: list[str] = []
     place: Placement | None = None
-    for group in row:
-        sound = group.plucked[0] if group.plucked else None
+    for group in (*row, None):
+        sound = group.plucked[0] if group and group.plucked else None
         finger = sound.note.stroke.finger if sound and sound.note.stroke else ""
         if order and finger not in ("", "p", order[-1]) and sound and place in (None, sound.placement):
             order.append(finger)
@@ -240,8 +240,6 @@ def _tremolo(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
         if len(order) > _TREMOLO:
             yield ("tremolo", (" ".join(order[: _TREMOLO + 1]),))
         order, place = ["p"] if finger == "p" else [], None
-    if len(order) > _TREMOLO:
-        yield ("tremolo", (" ".join(order[: _TREMOLO + 1]),))
 
 
 def _order(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engrave import axes
 from engrave.model import LeaveOut, Load, Plan, PlanError, Player, Study, Variation
 from engrave.regimen import choose
 from engrave.regimen.candidate import Candidate
@@ -21,7 +20,7 @@ from engrave.regimen.studies import canonical, left_out
 from engrave.regimen.targets import Target, standing, targets
 from engrave.textures import textured
 from tests.regimen.greedy import greedy
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line, varied
 
 MUSIC = line(SCALE)
 
@@ -176,8 +175,7 @@ def test_a_book_has_as_many_pages_as_its_depth(music: Variation, depth: str) -> 
     assert regimen.close.step == 0
     assert regimen.close.tempo[0] == regimen.steps[0].tempo[0] < regimen.close.tempo[-1]
     for step in regimen.steps[::6]:
-        made = axes.vary(music, step.study)
-        assert isinstance(made, Variation)
+        made = varied(music, step.study)
         assert step.variation.passage.events == made.passage.events
     for step in regimen.steps:
         assert step.minutes == step.load.minutes > 0

@@ -4,19 +4,12 @@ from fractions import Fraction
 
 import pytest
 
-from engrave import axes, resources
-from engrave.model import LEVELS, Study, Variation
+from engrave import resources
+from engrave.model import LEVELS, Study
 from engrave.regimen.load import beat_of, minutes, muscle
 from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.strains import NAMES
-from tests.regimen.lines import OPEN_AND_STOPPED, line
-
-
-def varied(music: Variation, study: Study) -> Variation:
-    """The variation, which must not decline."""
-    made = axes.vary(music, study)
-    assert isinstance(made, Variation), made
-    return made
+from tests.regimen.lines import OPEN_AND_STOPPED, line, varied
 
 
 def test_minutes_are_beats_over_tempo_and_the_time_to_settle() -> None:

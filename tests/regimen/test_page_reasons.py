@@ -88,7 +88,6 @@ def test_a_reason_is_about_what_the_page_changes(book: Regimen) -> None:
 def test_pages_that_are_said_to_train_a_thing_have_it(book: Regimen) -> None:
     """Each page in the table of what trains what has the thing in its notes, and more of it a note than the line."""
     written = book.steps[0].variation
-    assert written is not None
     there, size = count(written), written.figures.notes
     for row in book.coverage:
         for index in row.steps:

@@ -11,7 +11,7 @@ import pytest
 
 from engrave import axes
 from engrave.axes.defaults import HABITS
-from engrave.model import Plan, Player, Regimen, Student, Study, Variation
+from engrave.model import Plan, Player, Regimen, Student, Study
 from engrave.model.said import Said
 from engrave.regimen import Room, choose, class_plans, handout, read_log, reissue, summary, week
 from engrave.regimen.levels import kept_back, later
@@ -21,7 +21,7 @@ from engrave.regimen.skills import GROUPS, Skill, count
 from engrave.regimen.strains import NAMES
 from engrave.regimen.terms import TECHNIQUES, known_terms, parse_term, terms_of, worded
 from engrave.textures import textured
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line, varied
 
 NOT_OURS = {
     *("study", "studies", "other", "things", "reason", "axis", "setting", "settings", "textures", "where", "unfit"),
@@ -61,12 +61,6 @@ def _texts(regimen: Regimen) -> Iterator[str]:
         yield from (trouble.place, trouble.reason)
     yield from (notice.text for notice in regimen.notices)
     yield from (regimen.verdict, regimen.close.reason if regimen.close else "")
-
-
-def _varied(music: Variation, study: Study) -> Variation:
-    made = axes.vary(music, study)
-    assert isinstance(made, Variation)
-    return made
 
 
 def _log(regimen: Regimen) -> str:
@@ -170,7 +164,7 @@ def test_every_skill_and_strain_is_said() -> None:
     music = textured(line(OPEN_AND_STOPPED))
     skills: set[Skill] = set()
     for study in (Study(), Study(pluck="p-a-m-i"), Study(stroke="rest"), Study(slurs="twos"), Study(rhythm="dotted")):
-        skills |= set(count(_varied(music, study)))
+        skills |= set(count(varied(music, study)))
     for skill in skills:
         assert isinstance(skill.label, Said)
         assert not skill.where or isinstance(skill.where, Said)
@@ -191,7 +185,7 @@ def test_what_a_log_moves_is_said(clean: int, tempo: int, days: int) -> None:
 def test_what_is_kept_for_later_is_said() -> None:
     """What is too much for a level, with the level and without one."""
     music = textured(line(OPEN_AND_STOPPED))
-    made = _varied(music, Study(pluck="c-a"))
+    made = varied(music, Study(pluck="c-a"))
     why = kept_back(made, axes.kinds(Study(pluck="c-a")), music, Player())
     assert isinstance(why, Said)
     for player in (Player(), Player(level="beginner")):

@@ -5,22 +5,19 @@ from fractions import Fraction
 
 import pytest
 
-from engrave import axes
-from engrave.model import Plan, Player, Spot, Study, Trouble, Variation
+from engrave.model import Plan, Player, Spot, Study, Trouble
 from engrave.regimen import choose
 from engrave.regimen.spot_places import place_of
 from engrave.regimen.spots import felt, spots
 from engrave.textures import textured
 from tests.axes.passages import own
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
-from tests.regimen.test_loops import broken
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, broken, line, varied
 
 
 def found(text: str, study: Study, tempo: int = 60) -> list[tuple[str, str]]:
     """Kind and reason of the hard spots of a variation."""
     music = line(text)
-    made = axes.vary(music, study)
-    assert isinstance(made, Variation)
+    made = varied(music, study)
     ids = {note.id: note.id for note in music.passage.notes}
     return [(one.kind, one.reason) for one in spots(made, tempo=tempo, beat=Fraction(1), line=ids)]
 
@@ -100,8 +97,7 @@ def test_what_treats_a_hard_place_trains_the_same_fingers_the_same_way() -> None
         ("G4:1.3.3/8 E4:1.0.0/8 B3:2.0.0/4 E4:1.0.0/2", "as given", "letting go", (("let go", "3"),)),
         ("F4:1.1.1/4 G4:1.3.3/4 F4:1.1.1/2", "i-m", "fingers", (("fingers", "1", "3"),)),
     ):
-        made = axes.vary(line(text), Study(pluck=pluck))
-        assert isinstance(made, Variation)
+        made = varied(line(text), Study(pluck=pluck))
         assert starts in [spot.treats for spot in spots(made, tempo=60, beat=Fraction(1), line=()) if spot.kind == kind]
 
 
@@ -127,8 +123,7 @@ ANEW: tuple[tuple[str, set[str]], ...] = (
 @pytest.mark.parametrize(("text", "said"), ANEW)
 def test_only_fingers_that_leave_a_place_for_another_take_new_ones(text: str, said: set[str]) -> None:
     """A chord of fingers that nothing held has had all the time of the open strings; a tremolo has no chord."""
-    made = axes.vary(textured(line(text, metre="2/4")), Study())
-    assert isinstance(made, Variation)
+    made = varied(textured(line(text, metre="2/4")), Study())
     assert {reason for _, reason in felt(made, tempo=60, beat=Fraction(1), line=()) if "place" in reason} == said
 
 
@@ -137,8 +132,7 @@ def test_new_fingers_are_told_of_at_the_first_note_they_stop() -> None:
     seen = 0
     lines = {**own(), **broken()}
     for name in ("full chords", "chords", "two voices", "moving bass", *broken()):
-        made = axes.vary(lines[name], Study())
-        assert isinstance(made, Variation)
+        made = varied(lines[name], Study())
         notes = {note.id: note for note in made.passage.notes}
         for spot in spots(made, tempo=72, beat=Fraction(1), line=notes):
             if spot.kind == "fingers" and "take" in spot.reason:

@@ -19,7 +19,7 @@ from engrave.regimen.log import Entry, Log
 from engrave.regimen.relatives import easier
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.spots import felt
-from tests.regimen.lines import SCALE, TWO_BARS, line
+from tests.regimen.lines import SCALE, TWO_BARS, line, varied
 
 LINE = line(TWO_BARS)
 
@@ -190,16 +190,14 @@ def test_an_easier_study_in_the_place_of_another_works_on_the_same_and_has_not_f
 
 
 def _candidate(study: Study, plan: Plan, base: Base) -> Candidate:
-    page = axes.vary(LINE, study)
-    assert isinstance(page, Variation)
+    page = varied(LINE, study)
     return make(study, page, plan, base)
 
 
 def test_a_line_that_is_moved_and_fingered_anew_keeps_no_shape() -> None:
     """The cue of such a page is that of its fingering, and says one thing once."""
     page = axes.vary(LINE, Study(strings="up 3", fret="without 1"))
-    alone = axes.vary(LINE, Study(strings="up 3"))
-    assert isinstance(alone, Variation)
+    alone = varied(LINE, Study(strings="up 3"))
     assert "keep their shape" in alone.cue
     assert isinstance(page, Variation)
     assert page.cue == "Keep the resting finger loose and near its string."

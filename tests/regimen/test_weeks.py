@@ -80,7 +80,6 @@ def _keeps_its_minutes(regimen: Regimen, played: list[Day], player: Player) -> N
     """A week's days within the player's minutes, the growth from day to day, and the caps."""
     before: float | None = None
     written = regimen.steps[0].variation
-    assert written is not None
     for day in played:
         total = sum(visit.minutes for visit in day.visits)
         assert total == pytest.approx(day.minutes)
@@ -115,7 +114,6 @@ def _goes_up_by_steps(regimen: Regimen, player: Player) -> None:
 def _has_what_was_asked(regimen: Regimen, player: Player) -> None:
     """On every day all that the plan asks for has as many minutes as any study nobody asked for, if the log lets it."""
     written = regimen.steps[0].variation
-    assert written is not None
     base, terms = base_of(written), terms_of((*player.weak, *player.goals))
     asked = set()
     for index, step in enumerate(regimen.steps[1:], start=1):
@@ -231,7 +229,6 @@ class _Work:
 
 def _for(regimen: Regimen, word: str) -> _Work:
     written = regimen.steps[0].variation
-    assert written is not None
     base, ((_, term),) = base_of(written), terms_of((word,))
     pages, caps, most = set[int](), list[float](), figure("week", "times")
     for index, step in enumerate(regimen.steps):
@@ -248,7 +245,6 @@ def _for(regimen: Regimen, word: str) -> _Work:
         for visit in day.visits:
             spent[visit.step in pages] += visit.minutes  # type: ignore[assignment]
             made = regimen.steps[visit.step].variation
-            assert made is not None
             came += visit.times * len(visit.tempo) * max(times_by_kind(term, count(made)).values(), default=0)
             notes += visit.times * len(visit.tempo) * made.figures.notes
     total = sum(spent.values())
