@@ -14,7 +14,7 @@ from engrave.model import Coverage
 from engrave.model.said import say, say_count, strung
 from engrave.regimen.beyond import core
 from engrave.regimen.candidate import Candidate
-from engrave.regimen.programme import Answer, Constraint, Unknown, solve
+from engrave.regimen.programme import Answer, Constraint, Unknown, so_many, solve
 from engrave.regimen.skills import GROUPS
 from engrave.regimen.targets import Target
 
@@ -87,16 +87,12 @@ def most_valuable(
         )
         for i, c in enumerate(candidates)
     ]
-    rows = [Constraint(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
+    rows = [so_many(range(size), high=float(max(pages, len(must))))]
+    rows += [so_many(group.members, low=float(min(group.least, len(group.members)))) for group in groups]
     rows += [
-        Constraint(shares=dict.fromkeys(group.members, 1.0), low=float(min(group.least, len(group.members))))
+        so_many((i for i in group.members if i not in must), high=float(group.most))
         for group in groups
-        if group.members
-    ]
-    rows += [
-        Constraint(shares=dict.fromkeys(free, 1.0), high=float(group.most))
-        for group in groups
-        if group.most is not None and (free := [i for i in group.members if i not in must])
+        if group.most is not None
     ]
     for target in targets:
         if not target.often:

@@ -32,7 +32,7 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
     most = [min(house, longest(candidate.strains) or house) for candidate in candidates]
     steps = list(regimen.steps)
     while _total(steps) > minutes:
-        at = max(range(len(steps)), key=lambda i: (_can_less(steps[i], plan), not named[i], steps[i].minutes or 0.0))
+        at = max(range(len(steps)), key=lambda i: (_can_less(steps[i], plan), not named[i], steps[i].load.minutes))
         if not _can_less(steps[at], plan):
             break
         steps[at] = _less(steps[at], base)
@@ -41,10 +41,10 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
     named, most = [named[i] for i in kept], [most[i] for i in kept]
     open_ = set(range(len(steps))) if more else set()
     while open_ and _total(steps) < minutes * figure("handout", "used"):
-        at = min(open_, key=lambda i: (not named[i], steps[i].minutes or 0.0, i))
+        at = min(open_, key=lambda i: (not named[i], steps[i].load.minutes, i))
         fuller = _taken(steps[at], steps[at].times + 1, steps[at].tempo, base)
-        others = _total(steps) - (steps[at].minutes or 0.0)
-        if _may(fuller, plan, most[at]) and others + (fuller.minutes or 0.0) <= minutes:
+        others = _total(steps) - steps[at].load.minutes
+        if _may(fuller, plan, most[at]) and others + fuller.load.minutes <= minutes:
             steps[at] = fuller
         else:
             open_.remove(at)
@@ -67,7 +67,7 @@ def _kept(steps: Sequence[Step], named: Sequence[bool], minutes: float) -> Seque
 
 
 def _total(steps: Sequence[Step]) -> float:
-    return sum(step.minutes or 0.0 for step in steps)
+    return sum(step.load.minutes for step in steps)
 
 
 def _can_less(step: Step, plan: Plan) -> bool:
@@ -86,7 +86,7 @@ def _less(step: Step, base: Base) -> Step:
 def _may(step: Step, plan: Plan, most: float) -> bool:
     """Whether so many times are within what the house gives to a study, `most` minutes."""
     own = step.study.times or plan.times
-    return not own and step.times <= figure("week", "times") and (step.minutes or 0.0) <= most
+    return not own and step.times <= figure("week", "times") and step.load.minutes <= most
 
 
 def _taken(step: Step, times: int, tempo: tuple[int, ...], base: Base) -> Step:

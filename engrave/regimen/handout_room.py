@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from engrave.regimen.programme import Constraint, Unknown, solve
+from engrave.regimen.programme import Constraint, Unknown, so_many, solve
 
 _MOST_PAGES = 20
 
@@ -45,9 +45,7 @@ def pages_needed(heights: Sequence[float], paper: Room, *, line: bool = False) -
             for i, height in enumerate(heights)
             for high in may_stand(height, room, line=line and i == 0)
         ]
-        rows = [
-            Constraint(shares=dict.fromkeys(places([i], pages), 1.0), low=1.0, high=1.0) for i in range(len(heights))
-        ]
+        rows = [so_many(places([i], pages), low=1.0, high=1.0) for i in range(len(heights))]
         if solve(unknowns, rows + within(heights, room)) is not None:
             return pages
     raise AssertionError("as many pages as studies, and one for the title and one for the signs, always do")

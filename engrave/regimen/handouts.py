@@ -17,7 +17,7 @@ from engrave.regimen.courses import plainest
 from engrave.regimen.handout_room import Room, may_stand, pages_needed, places, within
 from engrave.regimen.levels import limit
 from engrave.regimen.order import WARM_UP, easy
-from engrave.regimen.programme import Constraint, Unknown, solve
+from engrave.regimen.programme import Constraint, Unknown, so_many, solve
 from engrave.regimen.steps import base_in, candidate_of, changes, with_steps
 from engrave.regimen.studies import quoted
 from engrave.regimen.targets import targets
@@ -177,12 +177,9 @@ def _dealt(
         for i, (step, height) in enumerate(zip(task.steps, heights, strict=True))
         for page, high in enumerate(may_stand(height, room, line=not changes(step)))
     ]
-    rows = [
-        Constraint(shares=dict.fromkeys(places([i], pages), 1.0), low=1.0 if i in task.must else None, high=1.0)
-        for i in range(size)
-    ]
+    rows = [so_many(places([i], pages), low=1.0 if i in task.must else None, high=1.0) for i in range(size)]
     rows += within(heights, room)
-    rows += [Constraint(shares=dict.fromkeys(places(group, pages), 1.0), low=1.0) for group in groups]
+    rows += [so_many(places(group, pages), low=1.0) for group in groups]
     rows += _warm_up_first(task.steps, pages) if warm_first else []
     for shares, worth in gains:
         trained = len(unknowns)
@@ -201,7 +198,7 @@ def _warm_up_first(steps: Sequence[Step], pages: int) -> list[Constraint]:
     others = [i for i, step in enumerate(steps) if changes(step) and i not in warm]
     # one on this page leaves the pages behind it without a warm-up
     return [
-        Constraint(shares={i * pages + page: 1.0, j * pages + after: 1.0}, high=1.0)
+        so_many((i * pages + page, j * pages + after), high=1.0)
         for page in range(pages)
         for after in range(page + 1, pages)
         for i in others

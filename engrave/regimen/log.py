@@ -56,7 +56,6 @@ class Entry:
 class Log:
     """What was done."""
 
-    name: str = ""
     entries: tuple[Entry, ...] = ()
     notices: tuple[Notice, ...] = ()
     """rows that could not be read, and why"""
@@ -120,7 +119,7 @@ def read_log(text: str, name: str = "") -> Log:
         else:
             text = say("{fault}; the row does not count", fault=found)
             notices.append(Notice(text=text, place=Place(file=name, line=at)))
-    return Log(name=name, entries=tuple(entries), notices=tuple(notices))
+    return Log(entries=tuple(entries), notices=tuple(notices))
 
 
 def _rows(text: str) -> list[tuple[int, list[str]]]:

@@ -7,7 +7,7 @@ seconds); it is either proven best or comes with the largest distance to the bes
 from __future__ import annotations
 
 import importlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -37,6 +37,11 @@ class Constraint:
     """index of an unknown → its share"""
     low: float | None = None
     high: float | None = None
+
+
+def so_many(unknowns: Iterable[int], *, low: float | None = None, high: float | None = None) -> Constraint:
+    """The condition that so many of these are taken."""
+    return Constraint(shares=dict.fromkeys(unknowns, 1.0), low=low, high=high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,7 +19,7 @@ from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import closing, hard_places, slowly
 from engrave.regimen.levels import kept_back
 from engrave.regimen.order import WARM_UP, in_order
-from engrave.regimen.programme import Constraint, Unknown, solve
+from engrave.regimen.programme import Unknown, so_many, solve
 from engrave.regimen.relatives import alike
 from engrave.regimen.steps import step
 from engrave.regimen.studies import Unfit, canonical, heading, left_out
@@ -112,10 +112,9 @@ def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:
     }
     pairs = list(likeness)
     rows = [
-        Constraint(shares={k: 1.0 for k, pair in enumerate(pairs) if pair[side] == index}, high=1.0)
+        so_many((k for k, pair in enumerate(pairs) if pair[side] == index), high=1.0)
         for side, size in ((0, len(gone)), (1, len(spare)))
         for index in range(size)
-        if any(pair[side] == index for pair in pairs)
     ]
     # earlier studies of the catalogue win where two are equally near
     answer = solve([Unknown(worth=likeness[pair] - 1e-5 * pair[1]) for pair in pairs], rows)

@@ -79,7 +79,8 @@ def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan, pace: Fraction =
     leading = defaults.leading(kinds)
     shares = defaults.HABITS[leading].steps
     goal = goal_of(line, plan)
-    now = now_of(line, plan)
+    # the tempo at which the line goes now
+    now = float(player.tempo or goal * _PLAIN_LOW / 100)
     # who begins learns other fingers for a line slowly: the way to its goal is no work of one sitting
     top = shares[len(shares) // 2] if player.level == "beginner" and leading == "fingering" else shares[-1]
     low, high = now * shares[0] / _PLAIN_LOW, goal * top / 100 * limit(player, "tempo") / 100
@@ -107,8 +108,3 @@ def goal_of(line: Variation, plan: Plan) -> float:
     passage, player = line.passage, plan.player
     known = passage.tempo / beat_of(passage) if passage.tempo else defaults.GOAL
     return float(player.goal or max(known, player.tempo or 0))
-
-
-def now_of(line: Variation, plan: Plan) -> float:
-    """The tempo at which the line goes now: the plan's, else seven tenths of the goal."""
-    return float(plan.player.tempo or goal_of(line, plan) * _PLAIN_LOW / 100)

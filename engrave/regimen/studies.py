@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from engrave import axes
 from engrave.model import AXES, Declined, Notice, Plan, Study
 from engrave.model.said import Said, say, say_count, strung
-from engrave.regimen.varied import whereabouts
 
 AS_WRITTEN = Study()
 """the line as it stands"""
@@ -61,7 +60,8 @@ class Unfit:
         if self.other is None:
             return self.why
         # for the translator: {where} is where the study puts the line, such as "same frets from ②"
-        return say("{reason}; it does with the line elsewhere: {where}", reason=self.why, where=whereabouts(self.other))
+        where = axes.find("strings", self.other.strings).label
+        return say("{reason}; it does with the line elsewhere: {where}", reason=self.why, where=where)
 
     @property
     def text(self) -> Said:
