@@ -9,7 +9,7 @@ from math import ceil
 from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Spot, Step, Trouble, Variation, Visit
 from engrave.model.said import say, say_count, strung
-from engrave.regimen.beyond import Base, asked, base_of
+from engrave.regimen.beyond import Base, asked
 from engrave.regimen.candidate import Candidate, gently, retimed, serving
 from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import Choice, Group, coverage, fewest, most_valuable
@@ -38,10 +38,10 @@ def choose(line: Variation, plan: Plan) -> Regimen:
     if plan.studies and len(there.candidates) == 1 and not any(not study.asked for study in plan.studies):
         reasons = "; ".join(notice.text for notice in there.notices)
         raise PlanError(Fault(fact="none of the plan's studies applies to this passage", hint=reasons))
+    base, player = there.base, plan.player
     if len(there.candidates) > 1:
-        first = tuple(slowly(c, plan, base_of(there.line)) if c.plain else c for c in there.candidates)
+        first = tuple(slowly(c, plan, base) if c.plain else c for c in there.candidates)
         there = replace(there, candidates=first)
-    base, player = base_of(there.line), plan.player
     choice = _choice(there, plan)
     kept = [there.candidates[index] for index in choice.chosen]
     placed = in_order(kept, player, base)

@@ -8,7 +8,7 @@ from math import ceil, inf
 
 from engrave.model import Fault, Notice, Plan, PlanError, Player, Study, Variation
 from engrave.model.said import say, say_count
-from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.beyond import Base
 from engrave.regimen.candidate import Candidate, gently, serving
 from engrave.regimen.candidate_pool import pool
 from engrave.regimen.choosing import most_valuable
@@ -66,7 +66,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
     `numbered` holds the headings of numbered pages, for a log that names them so.
     """
     there = pool(line, plan)
-    base = base_of(there.line)
+    base = there.base
     there = replace(there, candidates=_gentle(there.candidates, plan, base))
     step = int(limit(plan.player, "step"))
     rows = by_study(log.entries)
