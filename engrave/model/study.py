@@ -279,6 +279,8 @@ class Day:
     """weekday, with the date where the week has one"""
     weekday: int = 0
     """0 is Monday"""
+    practice: bool = True
+    """False on a rest day"""
     visits: tuple[Visit, ...] = ()
     """in practice order; empty on a rest day"""
     minutes: float = 0.0

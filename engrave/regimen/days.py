@@ -7,32 +7,15 @@ minutes' playing (common practice). Dates come from the caller; nothing here rea
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
-from engrave.model import WEEKDAYS, Fault, Plan, PlanError
-from engrave.regimen.doses import Dose
+from engrave.model import WEEKDAYS, Day, Fault, Plan, PlanError
+from engrave.model.said import say, say_day
 from engrave.regimen.practice import figure
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlannedDay:
-    """One day of the calendar, with what is to be done on it."""
-
-    week: int
-    """from 1"""
-    weekday: int
-    """0 is Monday"""
-    date: date | None
-    """where the week has one"""
-    practice: bool
-    """False on a rest day"""
-    doses: tuple[Dose, ...] = ()
-    """in practice order, items by index of the candidate; none before it is planned"""
-
-
-def calendar(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[PlannedDay, ...]:
-    """So many weeks from `start`, or from the plan's first day of the week, with the plan's rest days.
+def calendar(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Day, ...]:
+    """So many weeks of empty days from `start`, or from the plan's first day of the week, with the plan's rest days.
 
     Where the plan wants fewer practice days than are left, they are spread evenly over those; where it says neither,
     one day of the week, the last, is for resting. Raises PlanError where the calendar ends first.
@@ -46,16 +29,20 @@ def calendar(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Pla
         free = free[: int(figure("week", "days"))]
     days = min(plan.player.days or len(free), len(free))
     kept = {free[k * len(free) // days] for k in range(days)}
-    return tuple(
-        PlannedDay(
-            week=week + 1,
-            weekday=(first + offset) % 7,
-            date=start + timedelta(days=7 * week + offset) if start else None,
-            practice=offset in kept,
+    found = []
+    for at in range(7 * weeks):
+        on, weekday, practice = start + timedelta(days=at) if start else None, (first + at) % 7, at % 7 in kept
+        found.append(
+            Day(
+                label=say_day(weekday, on),
+                weekday=weekday,
+                practice=practice,
+                note="" if practice else say("A rest day."),
+                date=on.isoformat() if on else "",
+                week=at // 7 + 1,
+            )
         )
-        for week in range(weeks)
-        for offset in range(7)
-    )
+    return tuple(found)
 
 
 def playing(minutes: float) -> float:

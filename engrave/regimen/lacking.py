@@ -88,11 +88,11 @@ def _reason(pages: Sequence[int], used: Sequence[int], planned: Planned) -> Said
 
 def _stops(members: Collection[int], used: Collection[int], most: float, planned: Planned) -> bool:
     """Whether on most of the days of `used` once more through would take all `members` beyond `most` minutes."""
-    days = [day.doses for day in planned.days if any(dose.item in used for dose in day.doses)]
+    days = [day.visits for day in planned.days if any(visit.step in used for visit in day.visits)]
     full = [
-        sum(dose.minutes for dose in doses if dose.item in members)
-        + min(dose.minutes / dose.times for dose in doses if dose.item in used)
+        sum(visit.minutes for visit in visits if visit.step in members)
+        + min(visit.minutes / visit.times for visit in visits if visit.step in used)
         > most
-        for doses in days
+        for visits in days
     ]
     return sum(full) >= _MOSTLY * len(full)

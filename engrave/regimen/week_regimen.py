@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
-from engrave.model import Day, Notice, Regimen, Step, Visit
-from engrave.model.said import say, say_count, say_day, strung
+from engrave.model import Day, Notice, Regimen, Step
+from engrave.model.said import say, say_count, strung
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import hard_places
@@ -36,7 +36,7 @@ def told(planned: Planned) -> Regimen:
     there, player = planned.there, planned.plan.player
     used = planned.used
     kept = [_paged(index, planned) for index in used]
-    first = {used.index(day.doses[0].item) for day in planned.days if day.doses}
+    first = {used.index(day.visits[0].step) for day in planned.days if day.visits}
     placed = in_order(kept, player, there.base, first=first)
     order = [used[place.index] for place in placed]
     steps = tuple(_step(kept[place.index], place.section, place.reason, there) for place in placed)
@@ -77,7 +77,7 @@ def _asked(planned: Planned) -> list[Target]:
 
 def _paged(index: int, planned: Planned) -> Candidate:
     """The study with the tempi that the weeks ask of it."""
-    tempi = {tempo for day in planned.days for dose in day.doses if dose.item == index for tempo in dose.tempi}
+    tempi = {tempo for day in planned.days for visit in day.visits if visit.step == index for tempo in visit.tempo}
     return replace(planned.there.candidates[index], tempo=tuple(sorted(tempi)))
 
 
@@ -92,32 +92,21 @@ def _step(candidate: Candidate, section: str, reason: str, there: Ready) -> Step
 def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
     seen: set[int] = set()
     found = []
-    for one in planned.days:
-        day = Day(
-            label=say_day(one.weekday, one.date),
-            weekday=one.weekday,
-            note=say("A rest day."),
-            week=one.week,
-            date=one.date.isoformat() if one.date else "",
-        )
-        if one.practice:
-            pauses = break_before([dose.minutes for dose in one.doses])
-            visits = tuple(
-                Visit(
-                    step=order.index(dose.item),
-                    times=dose.times,
-                    tempo=dose.tempi,
-                    minutes=dose.minutes,
-                    rest_before=pause,
-                    new=dose.item not in seen and _unknown(dose.item, planned),
-                )
-                for dose, pause in zip(one.doses, pauses, strict=True)
+    for day in planned.days:
+        pauses = break_before([visit.minutes for visit in day.visits])
+        visits = tuple(
+            replace(
+                visit,
+                step=order.index(visit.step),
+                rest_before=pause,
+                new=visit.step not in seen and _unknown(visit.step, planned),
             )
-            seen.update(dose.item for dose in one.doses)
-            minutes = sum(dose.minutes for dose in one.doses)
-            note = _played(ceil(minutes), sum(pauses))
-            day = replace(day, visits=visits, minutes=minutes, breaks=sum(pauses), note=note)
-        found.append(day)
+            for visit, pause in zip(day.visits, pauses, strict=True)
+        )
+        seen.update(visit.step for visit in day.visits)
+        minutes, breaks = sum(visit.minutes for visit in visits), sum(pauses)
+        note = _played(ceil(minutes), breaks) if day.practice else day.note
+        found.append(replace(day, visits=visits, minutes=minutes, breaks=breaks, note=note))
     return found
 
 
@@ -162,8 +151,8 @@ def _waiting(planned: Planned, order: Sequence[int]) -> list[Notice]:
 
 def _unused(planned: Planned, used: Sequence[int]) -> list[Notice]:
     """Where the days cannot use their minutes, how many they use: `used` on each practice day, breaks not counted."""
-    doses = [[dose.minutes for dose in day.doses] for day in planned.days if day.practice]
-    lasting = [sum(day) + figure("time", "break_minutes") * sum(break_before(day)) for day in doses]
+    visits = [[visit.minutes for visit in day.visits] for day in planned.days if day.practice]
+    lasting = [sum(day) + figure("time", "break_minutes") * sum(break_before(day)) for day in visits]
     if planned.there.hurts or sum(lasting) >= len(lasting) * planned.budget * figure("time", "used"):
         return []
     minutes = f"{planned.budget:g}"

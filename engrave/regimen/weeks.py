@@ -13,10 +13,10 @@ from datetime import date
 from itertools import pairwise, zip_longest
 from math import ceil
 
-from engrave.model import Fault, Plan, PlanError, Regimen, Variation
+from engrave.model import Day, Fault, Plan, PlanError, Regimen, Variation, Visit
 from engrave.regimen.beyond import asked
-from engrave.regimen.days import PlannedDay, break_before, calendar, playing, ramp
-from engrave.regimen.doses import Cap, Dose, Form, doses
+from engrave.regimen.days import break_before, calendar, playing, ramp
+from engrave.regimen.doses import Cap, Form, doses
 from engrave.regimen.log import LEARNT, RESTING, SHORT, Log
 from engrave.regimen.order import apart, easy, purpose
 from engrave.regimen.planned_weeks import Planned
@@ -70,7 +70,7 @@ class _Dealt:
     visits: dict[int, int]
     """candidate → visits so far"""
     learnt: set[int]
-    days: list[PlannedDay] = field(default_factory=list)
+    days: list[Day] = field(default_factory=list)
     use: float = 0.0
     """share of the minutes there are for playing that the days use"""
 
@@ -91,13 +91,13 @@ class _Course:
     visits: dict[int, int] = field(default_factory=dict)
     """candidate → visits so far"""
     learnt: set[int] = field(default_factory=set)
-    days: list[PlannedDay] = field(default_factory=list)
+    days: list[Day] = field(default_factory=list)
     verdict: str = ""
 
     def __post_init__(self) -> None:
         self.learnt = {i for i, now in enumerate(self.there.standings) if now.state == LEARNT}
 
-    def add(self, week: Sequence[PlannedDay]) -> None:
+    def add(self, week: Sequence[Day]) -> None:
         """One more week of these seven days."""
         going = frozenset(self.chosen) - self.learnt if self.days else self.there.carried
         practice = [index for index, day in enumerate(week) if day.practice]
@@ -200,9 +200,7 @@ class _Course:
             for name, members in sorted(groups.items())
         )
 
-    def _dealt(
-        self, week: Sequence[PlannedDay], chosen: Sequence[int], made: Schedule, caps: Sequence[float]
-    ) -> _Dealt:
+    def _dealt(self, week: Sequence[Day], chosen: Sequence[int], made: Schedule, caps: Sequence[float]) -> _Dealt:
         """The scheduled minutes of each day as times through, day after day."""
         found = _Dealt(visits=dict(self.visits), learnt=set(self.learnt))
         before: float | None = None
@@ -217,20 +215,20 @@ class _Course:
                 grown = before * (1 + figure("time", "growth")) + figure("time", "growth_minutes")
                 limit = min(cap, before if self.there.hurts else grown)
             visits = self._day(day, limit, chosen, found.visits)
-            for dose in visits:
-                index = chosen[dose.item]
+            for visit in visits:
+                index = chosen[visit.step]
                 found.visits[index] = found.visits.get(index, 0) + 1
-                if dose.tempi[-1] >= self.there.forms[index].steps[-1] and not self.there.candidates[index].plain:
+                if visit.tempo[-1] >= self.there.forms[index].steps[-1] and not self.there.candidates[index].plain:
                     found.learnt.add(index)
-            before = sum(dose.minutes for dose in visits)
-            settled = tuple(replace(dose, item=chosen[dose.item]) for dose in visits)
-            found.days.append(replace(empty, doses=settled))
+            before = sum(visit.minutes for visit in visits)
+            settled = tuple(replace(visit, step=chosen[visit.step]) for visit in visits)
+            found.days.append(replace(empty, visits=settled))
             found.use += before / sum(caps)
         return found
 
     def _day(
         self, day: Sequence[tuple[int, float]], limit: float, chosen: Sequence[int], visits: Mapping[int, int]
-    ) -> tuple[Dose, ...]:
+    ) -> tuple[Visit, ...]:
         """The visits of one day, in practice order, with room for the breaks that this order makes."""
         forms = [self.there.forms[index] for index in chosen]
         order = self._ordered([at for at, _ in day], chosen)
@@ -240,8 +238,8 @@ class _Course:
         caps, asked = self._strains(chosen), self._asked(chosen)
         for _ in range(_TRIES):
             found = doses(forms, rows, cap=limit, caps=caps, keep=keep, asked=asked)
-            total = sum(dose.minutes for dose in found)
-            pauses = sum(break_before([dose.minutes for dose in found]))
+            total = sum(visit.minutes for visit in found)
+            pauses = sum(break_before([visit.minutes for visit in found]))
             over = total + pauses * figure("time", "break_minutes") - self.budget
             if over <= 1e-6:
                 break

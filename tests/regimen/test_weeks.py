@@ -530,9 +530,9 @@ def test_doses_fill_a_day_and_never_more(items: list[tuple[int, float]], cap: fl
     made = doses(forms, rows, cap=cap, caps=(limit,), keep=frozenset({0}))
     assert sum(d.minutes for d in made) <= cap + 1e-6 or len(made) == 1
     if len(made) > 1:
-        assert sum(d.minutes for d in made if d.item in limit.members) <= together + 1e-6 or 0 in limit.members
+        assert sum(d.minutes for d in made if d.step in limit.members) <= together + 1e-6 or 0 in limit.members
     for one in made:
-        assert one.minutes == pytest.approx(forms[one.item].takes(one.tempi, one.times))
+        assert one.minutes == pytest.approx(forms[one.step].takes(one.tempo, one.times))
         assert one.times >= 1
 
 
