@@ -95,9 +95,10 @@ def doses(
 ) -> tuple[Visit, ...]:
     """The visits of one day: (item, which visit it is, minutes planned) as times through, within `cap` minutes in all.
 
-    A visit's step is its item. Each is played once at least; then whoever is furthest behind its plan gets once more, then whoever has least. What
-    does not fit even once is dropped from the end, what was `asked` for after the rest, and never what is in `keep`.
-    Where something was asked for, no other visit, but for `keep`, is longer than all those together.
+    A visit's step is its item. Each is played once at least; then whoever is furthest behind its plan gets once more,
+    then whoever has least. What does not fit even once is dropped from the end, what was `asked` for after the rest,
+    and never what is in `keep`. Where something was asked for, no other visit, but for `keep`, is longer than all those
+    together.
     """
     rows = list(planned)
     while True:
