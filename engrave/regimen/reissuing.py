@@ -1,4 +1,4 @@
-"""The same regimen for another passage: what still applies keeps its place, the rest gives it to its nearest kin.
+"""A regimen made again for another passage: what still applies keeps its place, the rest gives it to its nearest kin.
 
 The kin of a study is the one, of those not in the regimen already, that trains most of what the study trained on the
 passage it was made for; replacements are dealt out so that all of them together are as near as can be.

@@ -85,12 +85,12 @@ _Unknowns = Callable[[int, int], int]
 
 def schedule(items: Sequence[Item], frame: WeekFrame) -> Schedule | None:
     """The best week, or None where not even what comes every day fits."""
-    programme = _Programme(items, frame, firm=True)
-    answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
-    if answer is None and frame.due:
-        # where the limits of a day stand in its way, what is due comes as near as it can
-        programme = _Programme(items, frame, firm=False)
+    # where the limits of a day stand in its way, what is due comes as near as it can
+    for firm in (True, False):
+        programme = _Programme(items, frame, firm=firm)
         answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
+        if answer is not None or not frame.due:
+            break
     if answer is None:
         return None
     values = answer.values

@@ -1,4 +1,4 @@
-"""That whatever a regimen says to be printed can be said in another language."""
+"""Whatever a regimen says to be printed can be said in another language."""
 
 from __future__ import annotations
 
