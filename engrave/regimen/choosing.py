@@ -139,9 +139,11 @@ def coverage(
     found = []
     for target in targets:
         got = sum(c.skills.get(target.skill, 0) for c in order)
+        steps = tuple(i for i, c in enumerate(order) if target.skill in c.skills)
+        pages = [(i, order[i]) for i in steps if target.skill.where]
         why = ""
         if got < target.often:
-            could = sum(1 for c in every if target.skill in c.skills)
+            could = sum(target.skill in c.skills for c in every)
             why = say_count(
                 "one page could train it; {because}",
                 "{n} pages could train it; {because}",
@@ -155,14 +157,8 @@ def coverage(
                 where=target.skill.where,
                 wanted=target.often,
                 found=got,
-                steps=tuple(i for i, c in enumerate(order) if target.skill in c.skills),
-                particular=tuple(
-                    i
-                    for i, c in enumerate(order)
-                    if target.skill in c.skills and c.kinds and c.held and core(target.skill) not in c.more
-                )
-                if target.skill.where
-                else (),
+                steps=steps,
+                particular=tuple(i for i, c in pages if c.kinds and c.held and core(target.skill) not in c.more),
                 why=why,
             )
         )

@@ -70,13 +70,9 @@ _MOST_HARD = 6
 
 def class_plans(plan: Plan) -> tuple[Plan, ...]:
     """A plan for each student of a class, in the order of the file; the plan itself where it names none."""
-    if not plan.students:
-        return (plan,)
-    made = []
-    for student in plan.students:
-        own = {f.name: getattr(student, f.name) for f in fields(student) if getattr(student, f.name) is not None}
-        made.append(replace(plan, player=replace(plan.player, **own), students=()))
-    return tuple(made)
+    said = [{f.name: getattr(student, f.name) for f in fields(student)} for student in plan.students]
+    own = [{name: value for name, value in one.items() if value is not None} for one in said]
+    return tuple(replace(plan, player=replace(plan.player, **one), students=()) for one in own) or (plan,)
 
 
 def summary(class_: Sequence[tuple[Plan, Regimen]]) -> Summary:

@@ -46,12 +46,11 @@ def grid(regimen: Regimen, week: int = 1, minutes: float | None = None) -> tuple
     printed = whole_parts(
         [[visit.minutes for visit in day.visits] for day in days], [room - day.breaks * pause for day in days]
     )
-    rows = []
-    for index in range(len(regimen.steps)):
-        cells = tuple(_cell(index, day.visits, parts) for day, parts in zip(days, printed, strict=True))
-        if any(cell.tempo for cell in cells):
-            rows.append(StudyRow(step=index, cells=cells))
-    return days, tuple(rows)
+    cells = [
+        tuple(_cell(index, day.visits, parts) for day, parts in zip(days, printed, strict=True))
+        for index in range(len(regimen.steps))
+    ]
+    return days, tuple(StudyRow(step=i, cells=row) for i, row in enumerate(cells) if any(cell.tempo for cell in row))
 
 
 def grids(regimen: Regimen, minutes: float | None = None) -> list[tuple[tuple[Day, ...], tuple[StudyRow, ...]]]:
