@@ -104,7 +104,7 @@ def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
             for visit, pause in zip(day.visits, pauses, strict=True)
         )
         seen.update(visit.step for visit in day.visits)
-        minutes, breaks = sum(visit.minutes for visit in visits), sum(pauses)
+        minutes, breaks = sum((visit.minutes for visit in visits), 0.0), sum(pauses)
         note = _played(ceil(minutes), breaks) if day.practice else day.note
         found.append(replace(day, visits=visits, minutes=minutes, breaks=breaks, note=note))
     return found
