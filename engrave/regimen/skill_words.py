@@ -8,10 +8,10 @@ from engrave.model.said import Said, say, strung
 from engrave.model.wording import listed
 from engrave.regimen.terms import parse_term, worded
 
-_STROKES = {"free": say("free stroke"), "rest": say("rest stroke")}
 _WORDS = {
     str(word): word
     for word in (
+        *(say("free stroke"), say("rest stroke")),
         *(say("bass strings"), say("treble strings"), say("between bass and treble")),
         *(say("next string"), say("strings skipped")),
         *(say("beyond comfort"), say("within comfort")),
@@ -20,22 +20,14 @@ _WORDS = {
         *(say("long then short"), say("short then long"), say("a rest between notes")),
         *(say("place on the neck"), say("rhythm"), say("fretting hand"), say("slurs")),
         *(say("plucking hand"), say("stroke"), say("accents")),
+        *(say("natural crossings towards the treble"), say("natural crossings towards the bass")),
+        *(say("awkward crossings towards the treble"), say("awkward crossings towards the bass")),
+        *(say("steps to a higher position"), say("steps to a lower position")),
+        *(say("leaps to a higher position"), say("leaps to a lower position")),
+        *(say("full barre"), say("half barre"), say("hinge barre")),
     )
 }
-"""parts of skills that say in words what they are"""
-_CROSSINGS = {
-    ("natural", "treble"): say("natural crossings towards the treble"),
-    ("natural", "bass"): say("natural crossings towards the bass"),
-    ("awkward", "treble"): say("awkward crossings towards the treble"),
-    ("awkward", "bass"): say("awkward crossings towards the bass"),
-}
-_SHIFTS = {
-    ("step", "higher"): say("steps to a higher position"),
-    ("step", "lower"): say("steps to a lower position"),
-    ("leap", "higher"): say("leaps to a higher position"),
-    ("leap", "lower"): say("leaps to a lower position"),
-}
-_BARRES = {"full": say("full barre"), "half": say("half barre"), "hinge": say("hinge barre")}
+"""what is said in the words of a skill's parts"""
 
 
 def _on_side(finger: str, side: str) -> Said:
@@ -54,7 +46,7 @@ LABELS: dict[str, Callable[..., Said]] = {
     "pair": lambda first, second, *_: say("{second} after {first}", first=first, second=second),
     "again": lambda finger, *_: say("{finger} twice running", finger=finger),
     "chord": lambda fingers: say("{fingers} together", fingers=fingers),
-    "crossing": lambda lie, towards, _: _CROSSINGS[lie, towards],
+    "crossing": lambda lie, towards, _: _WORDS[f"{lie} crossings towards the {towards}"],
     "accent": lambda finger: say("accents on {finger}", finger=finger),
     "string": lambda string: say("plucked notes on string {string}", string=string),
     "finger": _on_side,
@@ -62,9 +54,9 @@ LABELS: dict[str, Callable[..., Said]] = {
     "slur": lambda first, second: say("slurs {first}-{second}", first=first, second=second),
     "let go": lambda finger: say("fretting finger {finger} letting go for an open string", finger=finger),
     "reach": lambda low, high, _: say("reaches between {low} and {high}", low=low, high=high),
-    "shift": lambda size, way: _SHIFTS[size, way],
+    "shift": lambda size, way: _WORDS[f"{size}s to a {way} position"],
     "place": lambda place: _WORDS[place],
-    "barre": lambda barre: _BARRES[barre],
+    "barre": lambda barre: _WORDS[f"{barre} barre"],
     "rhythm": lambda rhythm: _WORDS[rhythm],
     "tremolo": lambda fingers: say("tremolo {fingers}", fingers=fingers),
     "order": lambda fingers: strung([fingers]),
@@ -73,8 +65,8 @@ LABELS: dict[str, Callable[..., Said]] = {
 }
 """kind of skill → what the hands do, from its parts"""
 PARTICULARS: dict[str, Callable[..., Said]] = {
-    "pair": lambda _, __, side, stroke: strung([_WORDS[side], _STROKES[stroke]], ", "),
-    "again": lambda _, side, stroke: strung([_WORDS[side], _STROKES[stroke]], ", "),
+    "pair": lambda _, __, side, stroke: strung([_WORDS[side], _WORDS[f"{stroke} stroke"]], ", "),
+    "again": lambda _, side, stroke: strung([_WORDS[side], _WORDS[f"{stroke} stroke"]], ", "),
     "crossing": lambda _, __, width: _WORDS[width],
     "reach": lambda _, __, comfort: _WORDS[comfort],
 }
