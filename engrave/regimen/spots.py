@@ -35,7 +35,7 @@ _SECOND = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Place:
+class _HardStep:
     """A step that costs the hands something."""
 
     at: int
@@ -58,7 +58,7 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[
         beats=_beats(row, variation),
     )
     found = [
-        _Place(at=at, points=sum(cost.points for cost in costs), worst=max(costs, key=lambda cost: cost.points))
+        _HardStep(at=at, points=sum(cost.points for cost in costs), worst=max(costs, key=lambda cost: cost.points))
         for at, costs in _costs(row, variation, 60 / float(tempo * beat))
         if costs
     ]
@@ -67,13 +67,13 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[
     # to find a loop takes longer than all else: none is sought for places that come too late
     around = cache(ground.around)
 
-    def short(one: _Place) -> bool:
+    def short(one: _HardStep) -> bool:
         return len(around(one)) <= _MOST
 
-    def works(one: _Place) -> bool:
+    def works(one: _HardStep) -> bool:
         return short(one) and not about.isdisjoint(_ids(around(one)))
 
-    def news(one: _Place, other: _Place) -> bool:
+    def news(one: _HardStep, other: _HardStep) -> bool:
         # the same thing once more tells nothing: another reason, or no second place
         first, second = ({group.onset for group in around(place)} for place in (one, other))
         apart = abs(one.at - other.at) >= _LOOP and not (first <= second or second <= first)
@@ -83,7 +83,7 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[
     # of a study that is about every note alike each loop holds something
     ways = (*(((works, even),) if about else ()), (short, even))
     good, pool = next(((good, pool) for good, pool in ways if any(map(good, pool))), (short, found))
-    taken: list[_Place] = []
+    taken: list[_HardStep] = []
     for one in pool:
         if len(taken) == int(figure("spots", "page")) or (taken and one.points < _SECOND * taken[0].points):
             break
@@ -185,19 +185,19 @@ class _Ground:
     beats: frozenset[int]
     """groups that begin on a beat"""
 
-    def step(self, place: _Place) -> tuple[int, int]:
+    def step(self, place: _HardStep) -> tuple[int, int]:
         """The first and the last group that a step, or what is told of it, needs."""
         # what is named lies near: nobody looks for it in a whole piece
         near = range(max(0, place.at - _MOST), min(len(self.row), place.at + _MOST))
         there = [index for index in near if any(s.note.id in place.worst.named for s in self.row[index].sounds)]
         return min([place.at - 1, *there]), max([place.at, *there])
 
-    def even(self, place: _Place) -> bool:
+    def even(self, place: _HardStep) -> bool:
         """Whether the step and all that is told of it lie in one texture."""
         first, last = self.step(place)
         return self.spans[first] == self.spans[last]
 
-    def around(self, place: _Place) -> Sequence[OnsetGroup]:
+    def around(self, place: _HardStep) -> Sequence[OnsetGroup]:
         """The loop about a step, with every note that is named, in its texture as far as it has them.
 
         Whole figures where there are some; else four onset groups, one before the step and one after it, or a few more
@@ -255,7 +255,7 @@ def _ids(groups: Sequence[OnsetGroup]) -> tuple[str, ...]:
 
 
 def _spot(
-    place: _Place, loop: Sequence[OnsetGroup], row: Sequence[OnsetGroup], passage: Passage, line: Collection[str]
+    place: _HardStep, loop: Sequence[OnsetGroup], row: Sequence[OnsetGroup], passage: Passage, line: Collection[str]
 ) -> Spot:
     worst = place.worst
     return Spot(
