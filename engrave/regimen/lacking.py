@@ -76,13 +76,15 @@ def _reason(pages: Sequence[int], used: Sequence[int], planned: Planned) -> Said
     members = [i for i in every if there.candidates[i].load.muscle == muscle] if muscle else []
     limit = figure("caps", "little" if muscle == "c" else "finger")
     if set(used) <= set(members) and _stops(members, used, limit, planned):
+        most = f"{limit:g}"
         return say(
             "of pages that load one finger more than the line does this book gives {most} minutes a day at most.",
-            most=f"{limit:g}",
+            most=most,
         )
     limit = figure("week", "visit")
     if all(_stops([i], [i], limit, planned) for i in used):
-        return say("its studies are few, and each has {most} minutes a day at most.", most=f"{limit:g}")
+        most = f"{limit:g}"
+        return say("its studies are few, and each has {most} minutes a day at most.", most=most)
     return None
 
 
