@@ -18,7 +18,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from itertools import takewhile
+from itertools import takewhile, zip_longest
 
 from engrave.axes.defaults import FASTEST, SLOWEST
 from engrave.languages import letters_plain, told
@@ -112,8 +112,8 @@ def read_log(text: str, name: str = "") -> Log:
     ]
     for at, cells in rows[1:]:
         # cells that are missing at the end of a row are empty ones
-        padded = [cell.strip() for cell in cells] + [""] * (len(columns) - len(cells))
-        found = _entry(at, dict(zip(columns, padded, strict=False)), len(cells), len(columns))
+        row = dict(zip_longest(columns, map(str.strip, cells), fillvalue=""))
+        found = _entry(at, row, len(cells), len(columns))
         if isinstance(found, Entry):
             entries.append(found)
         else:

@@ -11,7 +11,6 @@ from engrave.instruments import find_hand, find_instrument
 from engrave.line import line_of
 from engrave.model import Passage, Placement, Plan, Study, Variation, with_notes
 from engrave.reading import read
-from tests.axes.passages import fingered
 from tests.build import passage
 
 OPEN_AND_STOPPED = " | ".join(
@@ -47,17 +46,6 @@ def varied(music: Variation, study: Study) -> Variation:
     made = vary(music, study)
     assert isinstance(made, Variation), made
     return made
-
-
-@cache
-def broken() -> dict[str, Variation]:
-    """A broken chord of six notes and a tremolo, each over basses that change."""
-    chords = "C3/16 G3/16 C4/16 E4/16 C4/16 G3/16 D3/16 A3/16 D4/16 F4/16 D4/16 A3/16"
-    tremolo = "A2/32 C4/32 C4/32 C4/32 E3/32 C4/32 C4/32 C4/32 G2/32 B3/32 B3/32 B3/32 D3/32 B3/32 B3/32 B3/32"
-    return {
-        "arpeggio": fingered(passage(f"{chords} | {chords}", metre="3/4")),
-        "tremolo": fingered(passage(f"{tremolo} | {tremolo}", metre="2/4")),
-    }
 
 
 def placed(music: Passage, *, hand: str = "standard", instrument: str = "standard") -> Variation:

@@ -23,10 +23,10 @@ from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line as plain
-from tests.axes.passages import fingered, own, under
+from tests.axes.passages import broken, fingered, own, under
 from tests.axes.test_laws import MIXTURES
 from tests.build import passage
-from tests.regimen.lines import broken, varied
+from tests.regimen.lines import varied
 
 SETTINGS = [(axis.name, setting.name) for axis in ORDER for setting in axis.settings]
 EACH = 1 if MIXTURES >= 2000 else 3

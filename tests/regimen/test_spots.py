@@ -10,8 +10,8 @@ from engrave.regimen import choose
 from engrave.regimen.spot_places import place_of
 from engrave.regimen.spots import felt, spots
 from engrave.textures import textured
-from tests.axes.passages import own
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, broken, line, varied
+from tests.axes.passages import broken, own
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line, varied
 
 
 def found(text: str, study: Study, tempo: int = 60) -> list[tuple[str, str]]:
