@@ -338,7 +338,6 @@ def written(
         raise PlanError(Fault(fact=f"format {form!r} is not known", hint=f"known: {', '.join(FORMATS)}"))
     line = line_of(passage, plan)
     regimen = choose(line, plan)
-    steps = [(step, step.variation or line) for step in regimen.steps]
     little = plan.marks.little
 
     def one(music: list[Variation], ladders: list[tuple[int, ...]], *, tab: bool) -> bytes:
@@ -347,9 +346,10 @@ def written(
         document = to_musicxml(music[0] if len(music) == 1 else music, tab=tab, little=little)
         return to_mxl(document) if form == "mxl" else document
 
-    everything = [variation for _, variation in steps]
-    first = [(tempo or step.tempo)[:1] for step, _ in steps]
-    sets = [(everything, first), *(([variation], [tempo or step.tempo]) for step, variation in steps)]
+    everything = [step.variation for step in regimen.steps]
+    ladders = [tempo or step.tempo for step in regimen.steps]
+    sets = [(everything, [steps[:1] for steps in ladders])]
+    sets += [([variation], [steps]) for variation, steps in zip(everything, ladders, strict=True)]
     names = _file_names(["all", *(variation.title for variation in everything)])
     ending = "mid" if form == "midi" else form
     # no file shows a note twice, on a staff and in tablature: other programs would count and play it twice
@@ -370,7 +370,7 @@ def pictured(passage: Passage, plan: Plan, *, form: str) -> dict[str, bytes]:
         raise PlanError(Fault(fact=f"picture {form!r} is not known", hint=f"known: {', '.join(PICTURES)}"))
     line = line_of(passage, plan)
     look = look_of(line, plan)
-    made = [step.variation or line for step in choose(line, plan).steps]
+    made = [step.variation for step in choose(line, plan).steps]
     plates = [drawn_as(look, variation) for variation in made]
     _, *names = _file_names(["all", *(variation.title for variation in made)])
     data = [svg(plate).encode() if form == "svg" else music_picture(impression(plate)) for plate in plates]

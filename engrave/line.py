@@ -18,13 +18,11 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
 from engrave import resources
-from engrave.axes import vary
 from engrave.exchange import to_musicxml
 from engrave.fretting import Taste
 from engrave.instruments import find_hand, find_instrument, tuned
 from engrave.model import (
     FINGERINGS,
-    Declined,
     Fault,
     Instrument,
     Marks,
@@ -196,7 +194,7 @@ def drawn(
     # in a week the days stand where a book has its tempo ladder, and take more room
     feet = [ladder_room(regimen, step) for step in regimen.steps]
     look = replace(look_of(line, plan, max(feet, default=LADDER)), close=form == "handout")
-    made = [_varied(line, step) for step in regimen.steps]
+    made = [step.variation for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
     known: Plates = {} if plates is None else plates
@@ -229,14 +227,6 @@ def _plate(look: Look, variation: Variation, plan: Plan, foot: float, known: Pla
     if key not in known:
         known[key] = variation.passage, impression(_on_fewest_pages(look, variation, plan, foot))
     return known[key][1]
-
-
-def _varied(line: Variation, step: Step) -> Variation:
-    # whoever chose the regimen has varied the line already, to see what applies
-    made = step.variation or vary(line, step.study)
-    if isinstance(made, Declined):
-        raise PlanError(Fault(fact=f"{made.axis} {made.setting!r} does not apply: {made.reason}"))
-    return made
 
 
 def _inside(

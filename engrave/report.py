@@ -7,13 +7,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from engrave.axes import ORDER, vary
+from engrave.axes import ORDER, heading, vary
 from engrave.axes.letters import letters
 from engrave.axes.rewriting import given
 from engrave.axes.setting import Axis, Setting
 from engrave.model import Declined, Passage, Place, Plan, Study, Texture, Variation
 from engrave.model.errors import beat_text
-from engrave.regimen.study_names import heading_of
 from engrave.textures import textured
 
 if TYPE_CHECKING:
@@ -42,7 +41,7 @@ def _setting(axis: Axis, setting: Setting, line: Variation | None) -> dict[str, 
     row: dict[str, Any] = {
         "name": setting.name,
         "label": setting.label,
-        "heading": heading_of(Study(**{axis.name: setting.name})),  # type: ignore[arg-type]
+        "heading": heading(Study(**{axis.name: setting.name})),  # type: ignore[arg-type]
         "trains": setting.purpose,
         "cue": setting.cue,
         "source": setting.source,
@@ -87,7 +86,7 @@ def outline(content: BookContent) -> str:
         f"{sheet.number:3}  {sheet.variation.title}: {_minutes(step.load.minutes)}, {_steps(step.tempo)}"
         for sheet, step in zip(content.sheets, steps, strict=True)
     ]
-    days = [f"     {day.label}: {_minutes(day.load.minutes)}" for day in content.regimen.days if day.visits]
+    days = [f"     {day.label}: {_minutes(day.minutes)}" for day in content.regimen.days if day.visits]
     if not days:
         lines.append(f"     all once: {_minutes(sum(step.load.minutes for step in steps))}")
     return "\n".join([*lines, *days])

@@ -153,8 +153,8 @@ def test_the_words_over_a_loop_lie_within_it() -> None:
     said = Direction(kind="strokes", text=text, bar=0, onset=music.passage.bars[0].onset)
     made = replace(music, passage=replace(music.passage, directions=(said,)))
     names = tuple(note.id for note in music.passage.notes)[:2]
-    spot = Spot(kind="shift", start="", end="", notes=names, source="", reason="", score=0.0)
-    step = Step(study=Study(), section="", reason="", times=1, tempo=(60,), spots=(spot,))
+    spot = Spot(kind="shift", notes=names)
+    step = Step(study=Study(), variation=made, section="", reason="", times=1, tempo=(60,), spots=(spot,))
     look = book.Look(width=173.0, staff=8.5, marks=Plan().marks, tab=False)
     loop = book._loop(look, made, step)
     assert loop is not None

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import replace
 
 from engrave.axes.accent import ACCENT
@@ -26,7 +26,21 @@ from engrave.textures import kind_of, textured
 from engrave.textures.lookup import share
 from engrave.textures.onsets import remembered
 
-__all__ = ["ORDER", "Axis", "Setting", "alike", "axis", "figures", "find", "kinds", "printed", "settings", "vary"]
+__all__ = [
+    "ORDER",
+    "Axis",
+    "Setting",
+    "alike",
+    "axis",
+    "changed",
+    "figures",
+    "find",
+    "heading",
+    "kinds",
+    "printed",
+    "settings",
+    "vary",
+]
 
 ORDER: tuple[Axis, ...] = (STRINGS, RHYTHM, FRET, SLURS, PLUCK, STROKE, ACCENT)
 """every axis, in the order they are applied: a later one sees what an earlier one did"""
@@ -75,9 +89,19 @@ def settings(study: Study) -> tuple[Setting, ...]:
     return tuple(found)
 
 
+def changed(study: Study) -> tuple[Setting, ...]:
+    """The settings of a study that change something, in the order of the axes; none for the line as it is."""
+    return tuple(s for s, known in zip(settings(study), ORDER, strict=True) if s.name != known.default)
+
+
 def kinds(study: Study) -> tuple[str, ...]:
     """The kinds of work a study asks for, in the order of the axes; empty for the line as it is."""
-    return tuple(s.kind for s, known in zip(settings(study), ORDER, strict=True) if s.name != known.default)
+    return tuple(setting.kind for setting in changed(study))
+
+
+def heading(study: Study) -> str:
+    """The heading that the page of a study carries: its name, or its settings."""
+    return study.name or sentence(strung((s.label for s in changed(study)), "; ")) or say("The line as written")
 
 
 def vary(line: Variation, study: Study) -> Variation | Declined:
@@ -95,18 +119,18 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     if isinstance(now, Declined):
         return now
     now = without_lone_barres(now)
-    asked = [s for s, known in zip(chosen, ORDER, strict=True) if s.name != known.default]
+    asked = changed(study)
     title, purpose, cue = _words(study, asked, on_basses(now), first=_sung(now))
     extent = _extent(line, fretted, asked, now) if asked else ""
     return replace(now, title=title, purpose=purpose, extent=extent, cue=cue, figures=figures(now))
 
 
-def _leading(asked: list[Setting]) -> Setting:
+def _leading(asked: Sequence[Setting]) -> Setting:
     kind = leading(tuple(s.kind for s in asked))
     return next(s for s in asked if s.kind == kind)
 
 
-def _extent(line: Variation, fretted: Variation, asked: list[Setting], now: Variation) -> str:
+def _extent(line: Variation, fretted: Variation, asked: Sequence[Setting], now: Variation) -> str:
     """Which bars the leading setting reaches; empty where it reaches them all, or bars are no longer the same."""
     lead = _leading(asked)
     labels = [bar.label for bar in fretted.passage.bars]
@@ -239,18 +263,17 @@ def _sung(now: Variation) -> Said:
     return say("Sing the top notes first; then let them be heard as you sang them.")
 
 
-def _words(study: Study, asked: list[Setting], bass: str, *, first: Said) -> tuple[str, str, str]:
+def _words(study: Study, asked: Sequence[Setting], bass: str, *, first: Said) -> tuple[str, str, str]:
     """Heading, purpose and cue: those of the leading setting; the others are named behind.
 
     On the basses what they ask for stands in the place of the second cue; `first` is the cue of the line as written.
     """
     if not asked:
         return (
-            study.name or say("The line as written"),
+            heading(study),
             say("The line itself, with the fingers of both hands as they will stay."),
             strung([first, bass]),
         )
-    title = study.name or sentence(strung((s.label for s in asked), "; "))
     lead = _leading(asked)
     others = [s for s in asked if s is not lead]
     purpose = lead.purpose
@@ -263,4 +286,4 @@ def _words(study: Study, asked: list[Setting], bass: str, *, first: Said) -> tup
     cues = [s.cue for s in (lead, *others) if s is not moved]
     second = [bass] if bass else cues[1:2]
     cue = strung(dict.fromkeys([*cues[:1], *second]))
-    return title, purpose, cue
+    return heading(study), purpose, cue

@@ -58,6 +58,8 @@ def without_position_words(variation: Variation) -> Variation:
 
 def without_lone_barres(variation: Variation) -> Variation:
     """`variation` with a finger that stops one string only, since its study leaves out the others, as no barre."""
+    if not any(note.placement and note.placement.barre for note in variation.passage.notes):
+        return variation
     changed = {
         note.id: replace_unchecked(note, placement=replace(placement, barre=""))
         for barre, note, placement in under_barres(variation.passage.events)

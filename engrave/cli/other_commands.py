@@ -167,13 +167,14 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
 @days_option
 def plan(output: str, **said: Any) -> None:
     """Write a plan: a finished one for what is said, else a starter that explains every key."""
+    from engrave.model import Player
     from engrave.regimen import finished_plan, terms_asked, write_plan
 
     given = {key: value for key, value in said.items() if value not in (None, "", ())}
     for key, option in (("weak", "--for"), ("goals", "--goal")):
         if key in given:
             given[key] = terms_asked(given[key], option)
-    writing.write_bytes(output, (finished_plan(**given) if given else write_plan()).encode())
+    writing.write_bytes(output, (finished_plan(Player(**given)) if given else write_plan()).encode())
 
 
 @click.command()

@@ -117,7 +117,7 @@ def _reach(variation: Variation, soundings: list[_Sounding]) -> tuple[float, Pla
             continue
         others = [p for p in sounding.held if p.fret] + [p for p in before if p.position == now[0].position]
         spans = [
-            _span(variation, a, b) for a in now for b in (*now, *others) if a.finger != b.finger and a.fret != b.fret
+            variation.reach(a, b) for a in now for b in (*now, *others) if a.finger != b.finger and a.fret != b.fret
         ]
         stretches += any(mm > comfort for mm, comfort in spans)
         most = max((mm for mm, _ in spans), default=0.0)
@@ -125,13 +125,6 @@ def _reach(variation: Variation, soundings: list[_Sounding]) -> tuple[float, Pla
             widest, at = most, variation.passage.place(variation.passage.events[sounding.tone.event])
         before = now
     return widest, at, stretches
-
-
-def _span(variation: Variation, a: Placement, b: Placement) -> tuple[float, float]:
-    """Distance in mm between two fingers, and what is comfortable for that pair."""
-    mm = abs(variation.instrument.mm(a.fret) - variation.instrument.mm(b.fret))
-    low, high = sorted((a.finger, b.finger))
-    return mm, variation.hand.comfortable[low, high]
 
 
 def _let_go(

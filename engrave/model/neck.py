@@ -162,12 +162,11 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
 
 
 def under_barres(events: Sequence[Event]) -> Iterator[tuple[Barre, Note, Placement]]:
-    """Every barre with each note that lies under it and its place."""
+    """Every note that a finger lying over several strings stops, with its barre and its place."""
     for barre in barre_marks(events):
         for event in events:
-            for note in event.notes if barre.first.onset <= event.onset <= barre.last.onset else ():
-                if note.placement and note.placement.barre:
-                    yield barre, note, note.placement
+            if barre.first.onset <= event.onset <= barre.last.onset:
+                yield from ((barre, n, n.placement) for n in event.notes if n.placement and n.placement.barre)
 
 
 def _both(before: Barre, now: Barre) -> Barre:

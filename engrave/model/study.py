@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from engrave.model.hands import Hand
+from engrave.model.hands import Hand, Placement
 from engrave.model.instrument import Instrument
 from engrave.model.passage import Notice, Passage
 from engrave.model.texture import Habits, Texture
+from engrave.model.wording import sentence
 
 AXES = ("strings", "rhythm", "fret", "slurs", "pluck", "stroke", "accent")
 """the axes in the order they are applied: a later one sees what an earlier one did"""
@@ -124,6 +125,12 @@ class Variation:
     pace: Fraction = Fraction(1)
     """times a tempo of the line: the tempo at which the notes, in other values, go as fast as in the line"""
 
+    def reach(self, a: Placement, b: Placement) -> tuple[float, float]:
+        """Distance in mm between two fingers, and what is comfortable for that pair."""
+        mm = abs(self.instrument.mm(a.fret) - self.instrument.mm(b.fret))
+        low, high = sorted((a.finger, b.finger))
+        return mm, self.hand.comfortable[low, high]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Declined:
@@ -142,20 +149,10 @@ class Declined:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
-    """What one sitting with a study asks of the hands: all its times through, at every tempo step."""
+    """What one sitting with a study asks of time and hands: all its times through, at every tempo step."""
 
     minutes: float = 0.0
     """playing and settling time, not rounded"""
-    strokes: tuple[tuple[str, int], ...] = ()
-    """plucking finger → strokes"""
-    frettings: tuple[tuple[int, int], ...] = ()
-    """fretting finger → notes stopped"""
-    slurs: int = 0
-    """notes sounded by the fretting hand"""
-    wound: int = 0
-    """strokes on wound strings"""
-    reach: float = 0.0
-    """widest reach in mm"""
     muscle: str = ""
     """the finger that has more to do here than in the line as written (p i m a c, or 1 to 4); empty: none"""
 
@@ -166,26 +163,25 @@ class Spot:
 
     kind: str
     """crossing, shift, letting go, reach, same finger or fingers"""
-    start: str
-    """bar and beat where the loop begins, e.g. "bar 3, beat 2" """
-    end: str
-    """bar and beat of its last note"""
     notes: tuple[str, ...]
     """ids of the notes of the loop in playing order: four onset groups or fewer, or whole figures"""
-    source: str
+    source: str = ""
     """id of the note of the line that the hard step leads to; empty where it is no note of the line"""
-    reason: str
-    """why it will fail first, one sentence"""
-    score: float
+    score: float = 0.0
     """how hard, for ranking; a house measure"""
     clause: str = ""
-    """the reason as it stands within a sentence, with its stop"""
+    """why it will fail first, as it stands within a sentence, with its stop"""
     named: tuple[str, ...] = ()
     """ids of the notes that the reason speaks of, all of them in the loop"""
     treats: tuple[tuple[str, ...], ...] = ()
     """how the skills begin, kind and parts, that a page must train beyond the line to treat it"""
     stretch: str = ""
-    """from where to where, the bar named once, e.g. "bar 3, beat 1 to beat 2" """
+    """from where to where the loop goes, the bar named once, e.g. "bar 3, beat 1 to beat 2" """
+
+    @property
+    def reason(self) -> str:
+        """Why it will fail first, one sentence."""
+        return sentence(self.clause)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -219,8 +215,8 @@ class Step:
     """tempo steps to tick off, rising, beats a minute"""
     beat: Fraction = Fraction(1)
     """length in quarters of the beat those steps count"""
-    variation: Variation | None = None
-    """the music, where the regimen was chosen for a line; so that nothing is varied twice"""
+    variation: Variation
+    """the music"""
     load: Load = Load()
     house: bool = True
     """times or tempo are the house's defaults, to be printed as such"""
@@ -262,8 +258,8 @@ class Visit:
 
     step: int
     """index of the step in the regimen"""
-    reason: str
-    """why it stands here on this day"""
+    reason: str = ""
+    """why the line comes again at the end of a book"""
     times: int
     """times through at each tempo"""
     tempo: tuple[int, ...]
@@ -283,10 +279,12 @@ class Day:
     """weekday, with the date where the week has one"""
     weekday: int = 0
     """0 is Monday"""
+    practice: bool = True
+    """False on a rest day"""
     visits: tuple[Visit, ...] = ()
     """in practice order; empty on a rest day"""
-    load: Load = Load()
-    """of all visits together; minutes without the breaks"""
+    minutes: float = 0.0
+    """of all visits together, without the breaks"""
     breaks: int = 0
     """breaks of five minutes"""
     note: str = ""

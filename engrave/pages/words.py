@@ -85,12 +85,12 @@ def spots_text(steps: Sequence[Step], at: int, most: int | None = None) -> str:
 
     The first is told on every page, as nobody turns pages at practice; a second place that an earlier step has is not.
     """
-    told = {(spot.start, spot.end, spot.reason) for step in steps[:at] for spot in step.spots[:most]}
+    told = {(spot.stretch, spot.clause) for step in steps[:at] for spot in step.spots[:most]}
     found: list[str] = []
     for spot in steps[at].spots[:most]:
         if not found:
             found.append(say("Loop {stretch} first: {reason}", stretch=spot.stretch, reason=spot.clause))
-        elif (spot.start, spot.end, spot.reason) not in told:
+        elif (spot.stretch, spot.clause) not in told:
             found.append(say("Then loop {stretch}: {reason}", stretch=spot.stretch, reason=spot.clause))
     return strung(found)
 

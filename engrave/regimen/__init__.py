@@ -7,17 +7,17 @@ same regimen for another passage, `class_plans` gives each of a class a plan of 
 
 from __future__ import annotations
 
-from engrave.regimen.courses import choose, course
+from engrave.regimen.courses import choose
 from engrave.regimen.handout_room import Room, pages_needed
-from engrave.regimen.handouts import Handout, handout, told_to_students
+from engrave.regimen.handouts import handout, told_to_students
 from engrave.regimen.log import Log, day_of, log_table, read_log
 from engrave.regimen.plan_reader import read_plan
 from engrave.regimen.reissuing import as_plan, reissue
-from engrave.regimen.students import Roll, Summary, class_plans, summary
+from engrave.regimen.students import Summary, class_plans, summary
 from engrave.regimen.studies import LOGGED, SAME, UNFIT
-from engrave.regimen.usual import USUAL, with_usual
+from engrave.regimen.usual import with_usual
 from engrave.regimen.values import tempi_asked, terms_asked, text_asked
-from engrave.regimen.week_grid import DayCell, StudyRow, grid
+from engrave.regimen.week_grid import DayCell, grid
 from engrave.regimen.weeks import week
 from engrave.regimen.written import dump_plan, finished_plan, write_plan
 
@@ -25,18 +25,13 @@ __all__ = [
     "LOGGED",
     "SAME",
     "UNFIT",
-    "USUAL",
     "DayCell",
-    "Handout",
     "Log",
-    "Roll",
     "Room",
-    "StudyRow",
     "Summary",
     "as_plan",
     "choose",
     "class_plans",
-    "course",
     "day_of",
     "dump_plan",
     "finished_plan",

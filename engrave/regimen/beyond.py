@@ -34,13 +34,16 @@ class Base:
     """The line as written, counted once: what every page is held against."""
 
     line: Variation
+    ids: frozenset[str]
+    """of its notes"""
     skills: Mapping[Skill, int]
     notes: int
 
 
 def base_of(line: Variation) -> Base:
     """The line as written, with strokes and figures, ready to hold pages against."""
-    return Base(line=line, skills=count(line), notes=max(1, line.figures.notes))
+    ids = frozenset(note.id for note in line.passage.notes)
+    return Base(line=line, ids=ids, skills=count(line), notes=max(1, line.figures.notes))
 
 
 def asked(player: Player) -> tuple[tuple[str, str, Term], ...]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import inf
 
 from engrave import axes
 from engrave.axes import defaults
@@ -15,7 +16,7 @@ from engrave.regimen.beyond import Base
 from engrave.regimen.difficulty import difficulty
 from engrave.regimen.levels import limit
 from engrave.regimen.load import beat_of, load_of
-from engrave.regimen.sittings import Wish, below, ladder, sitting
+from engrave.regimen.sittings import below, ladder, sitting
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.strains import strains
 from engrave.regimen.studies import AS_WRITTEN
@@ -87,8 +88,10 @@ def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidat
     tempo = tuple(sorted(set(tempo)))
     wished = study.times or plan.times
     strained = strains(variation, kinds, base.line)
-    wish = Wish(times=wished or defaults.times(kinds), tempo=tempo, own=bool(wished))
-    times, tempo, notices = sitting(variation, wish, beat, strained, limit(plan.player, "longest"))
+    # a plan's own times go before what the house gives to a study by itself, not before the limits of what strains
+    most = inf if wished else limit(plan.player, "longest")
+    times = wished or defaults.times(kinds)
+    times, tempo, notices = sitting(variation, times, tempo, beat, strained=strained, most=most)
     variation = _leaving(variation, tempo[-1], beat)
     skills = count(variation)
     notes = max(1, variation.figures.notes)
@@ -168,21 +171,11 @@ def _trained(
     """What one sitting trains, with the ways of working and what the plan asks for."""
     found = {skill: plays * n for skill, n in more.items()}
     notes = max(1, variation.figures.notes)
-    for known, setting in zip(axes.ORDER, axes.settings(study), strict=True):
-        if setting.name != known.default:
-            found[Skill("work", (known.title.lower(), setting.kind))] = plays * notes
+    for setting in axes.changed(study):
+        found[Skill("work", (axes.axis(setting.axis).title.lower(), setting.kind))] = plays * notes
     for word, share in serving.items():
         found[Skill("asked", (word,))] = max(1, round(plays * notes * share))
     return found
-
-
-def by_skill(candidates: Iterable[Candidate]) -> dict[Skill, tuple[int, ...]]:
-    """Skill → indices of the candidates in which it occurs, in the order of the coverage table."""
-    found: dict[Skill, list[int]] = {}
-    for index, candidate in enumerate(candidates):
-        for skill in candidate.skills:
-            found.setdefault(skill, []).append(index)
-    return {skill: tuple(found[skill]) for skill in sorted(found, key=lambda skill: skill.place)}
 
 
 def serving(candidates: Sequence[Candidate], word: str) -> list[int]:

@@ -25,7 +25,7 @@ from engrave.telling import tell
 class Pool:
     """What there is to choose from."""
 
-    line: Variation
+    base: Base
     """the line as written, with strokes and figures"""
     candidates: tuple[Candidate, ...]
     """the line as written first, then in the order of the catalogue or the plan"""
@@ -40,8 +40,7 @@ def pool(line: Variation, plan: Plan) -> Pool:
 
     Raises PlanError for unknown settings.
     """
-    as_written = written(line)
-    base = base_of(as_written)
+    base = base_of(written(line))
     # a plan may give the line its own times and tempi
     own = next((study for study in plan.studies if not study.asked), AS_WRITTEN)
     candidates = [make(own, written(line, own), plan, base)]
@@ -68,22 +67,22 @@ def pool(line: Variation, plan: Plan) -> Pool:
             notices.append(found)
             continue
         insisted = plan.studies or study in pairs
-        why = "" if insisted or _all(plan) else kept_back(found.variation, found.kinds, as_written, plan.player)
+        why = "" if insisted or _all(plan) else kept_back(found.variation, found.kinds, base.line, plan.player)
         if why and not _called(found, plan, why):
             held.append(why)
             continue
-        if not insisted and (nothing := idle(found, candidates, as_written)):
+        if not insisted and (nothing := idle(found, candidates, base.line)):
             notices.append(nothing)
             continue
         if study in pairs:
             several.add(len(candidates))
         candidates.append(found)
     if plan.only and not plan.studies:
-        return _only(Pool(line=as_written, candidates=tuple(candidates), asked=frozenset(several)), plan)
+        return _only(Pool(base=base, candidates=tuple(candidates), asked=frozenset(several)), plan)
     pages = {canonical(candidate.study) for candidate in candidates}
     notices = [_pointing_to(pages, one) for one in notices]
     said = (*_gathered(notices, plan), *later(held, plan.player), *_unserved(candidates, plan))
-    return Pool(line=as_written, candidates=tuple(candidates), notices=said, asked=frozenset(several))
+    return Pool(base=base, candidates=tuple(candidates), notices=said, asked=frozenset(several))
 
 
 def _only(there: Pool, plan: Plan) -> Pool:
@@ -93,7 +92,7 @@ def _only(there: Pool, plan: Plan) -> Pool:
         what = " or ".join(f"“{word}”" for word in plan.only)
         raise PlanError(Fault(fact=f"no study of this passage trains {what} more than the line itself does"))
     return Pool(
-        line=there.line,
+        base=there.base,
         candidates=tuple(there.candidates[i] for i in kept),
         asked=frozenset(kept.index(i) for i in there.asked if i in kept),
     )
@@ -109,7 +108,7 @@ def _pointing_to(pages: Collection[tuple[str, ...]], one: Notice | Unfit) -> Not
     """A notice, which names the strings where its study does apply only if there is a page of it."""
     if isinstance(one, Notice) or one.other is None or canonical(one.other) in pages:
         return one
-    return replace(one, reason=one.bare)
+    return replace(one, other=None)
 
 
 def _gathered(notices: Sequence[Notice | Unfit], plan: Plan) -> list[Notice]:

@@ -14,7 +14,7 @@ from engrave.model import Coverage
 from engrave.model.said import say, say_count, strung
 from engrave.regimen.beyond import core
 from engrave.regimen.candidate import Candidate
-from engrave.regimen.programme import Answer, Constraint, Unknown, solve
+from engrave.regimen.programme import Answer, Constraint, Unknown, so_many, solve
 from engrave.regimen.skills import GROUPS
 from engrave.regimen.targets import Target
 
@@ -33,9 +33,9 @@ _MINUTE = 1e-4
 class Group:
     """Pages of which so many must be taken."""
 
-    members: tuple[int, ...]
+    members: Sequence[int]
     """indices of candidates"""
-    least: int
+    least: int = 1
     most: int | None = None
     """beyond what must be in; None: as many as are worth it"""
 
@@ -48,7 +48,6 @@ class Choice:
     """indices of candidates, ascending"""
     verdict: str
     """how good the choice is"""
-    worth: float = 0.0
 
 
 def fewest(candidates: Sequence[Candidate], targets: Sequence[Target], *, must: frozenset[int] = frozenset()) -> Choice:
@@ -88,16 +87,12 @@ def most_valuable(
         )
         for i, c in enumerate(candidates)
     ]
-    rows = [Constraint(shares=dict.fromkeys(range(size), 1.0), high=float(max(pages, len(must))))]
+    rows = [so_many(range(size), high=float(max(pages, len(must))))]
+    rows += [so_many(group.members, low=float(min(group.least, len(group.members)))) for group in groups]
     rows += [
-        Constraint(shares=dict.fromkeys(group.members, 1.0), low=float(min(group.least, len(group.members))))
+        so_many((i for i in group.members if i not in must), high=float(group.most))
         for group in groups
-        if group.members
-    ]
-    rows += [
-        Constraint(shares=dict.fromkeys(free, 1.0), high=float(group.most))
-        for group in groups
-        if group.most is not None and (free := [i for i in group.members if i not in must])
+        if group.most is not None
     ]
     for target in targets:
         if not target.often:
@@ -134,7 +129,7 @@ def _given(candidates: Sequence[Candidate], target: Target) -> dict[int, float]:
 
 def _choice(answer: Answer, size: int, what: str) -> Choice:
     chosen = tuple(i for i in range(size) if answer.values[i] > 0.5)
-    return Choice(chosen=chosen, verdict=strung([what, answer.verdict], ": "), worth=answer.worth)
+    return Choice(chosen=chosen, verdict=strung([what, answer.verdict], ": "))
 
 
 def coverage(
@@ -144,9 +139,11 @@ def coverage(
     found = []
     for target in targets:
         got = sum(c.skills.get(target.skill, 0) for c in order)
+        steps = tuple(i for i, c in enumerate(order) if target.skill in c.skills)
+        pages = [(i, order[i]) for i in steps if target.skill.where]
         why = ""
         if got < target.often:
-            could = sum(1 for c in every if target.skill in c.skills)
+            could = sum(target.skill in c.skills for c in every)
             why = say_count(
                 "one page could train it; {because}",
                 "{n} pages could train it; {because}",
@@ -160,14 +157,8 @@ def coverage(
                 where=target.skill.where,
                 wanted=target.often,
                 found=got,
-                steps=tuple(i for i, c in enumerate(order) if target.skill in c.skills),
-                particular=tuple(
-                    i
-                    for i, c in enumerate(order)
-                    if target.skill in c.skills and c.kinds and c.held and core(target.skill) not in c.more
-                )
-                if target.skill.where
-                else (),
+                steps=steps,
+                particular=tuple(i for i, c in pages if c.kinds and c.held and core(target.skill) not in c.more),
                 why=why,
             )
         )

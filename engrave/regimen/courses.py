@@ -9,7 +9,7 @@ from math import ceil
 from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Spot, Step, Trouble, Variation, Visit
 from engrave.model.said import say, say_count, strung
-from engrave.regimen.beyond import Base, asked, base_of
+from engrave.regimen.beyond import Base, asked
 from engrave.regimen.candidate import Candidate, gently, retimed, serving
 from engrave.regimen.candidate_pool import Pool, pool
 from engrave.regimen.choosing import Choice, Group, coverage, fewest, most_valuable
@@ -38,53 +38,30 @@ def choose(line: Variation, plan: Plan) -> Regimen:
     if plan.studies and len(there.candidates) == 1 and not any(not study.asked for study in plan.studies):
         reasons = "; ".join(notice.text for notice in there.notices)
         raise PlanError(Fault(fact="none of the plan's studies applies to this passage", hint=reasons))
+    base, player = there.base, plan.player
     if len(there.candidates) > 1:
-        first = tuple(slowly(c, plan, base_of(there.line)) if c.plain else c for c in there.candidates)
+        first = tuple(slowly(c, plan, base) if c.plain else c for c in there.candidates)
         there = replace(there, candidates=first)
     choice = _choice(there, plan)
     kept = [there.candidates[index] for index in choice.chosen]
-    held = say_count("the book holds {n} page", "the book holds {n} pages", len(kept))
-    why = (held,) if len(kept) < len(there.candidates) else ()
-    return course(
-        kept,
-        plan,
-        base_of(there.line),
-        every=there.candidates,
-        notices=there.notices + _not_taken(there, choice),
-        verdict=choice.verdict,
-        why=why,
-    )
-
-
-def course(
-    kept: Sequence[Candidate],
-    plan: Plan,
-    base: Base,
-    *,
-    every: Sequence[Candidate] = (),
-    notices: tuple[Notice, ...] = (),
-    verdict: str = "",
-    why: tuple[str, ...] = (),
-) -> Regimen:
-    """These pages as a book, in practice order, with its hard places and how it ends."""
-    placed = in_order(kept, plan.player, base)
+    placed = in_order(kept, player, base)
     order = [
         gently(kept[place.index], plan, base) if place.section == WARM_UP else kept[place.index] for place in placed
     ]
+    because = [
+        for_warm_up(page, player) if place.section == WARM_UP else place.reason
+        for page, place in zip(order, placed, strict=True)
+    ]
     steps = tuple(
-        step(
-            candidate,
-            place.section,
-            for_warm_up(candidate, plan.player) if place.section == WARM_UP else place.reason,
-            base,
-        )
-        for candidate, place in zip(order, placed, strict=True)
+        step(page, place.section, reason, base) for page, place, reason in zip(order, placed, because, strict=True)
     )
+    held = say_count("the book holds {n} page", "the book holds {n} pages", len(kept))
+    why = (held,) if len(kept) < len(there.candidates) else ()
     return Regimen(
         steps=steps,
-        notices=notices,
-        coverage=coverage(order, every or order, targets(every or order, plan.player), why),
-        verdict=verdict,
+        notices=there.notices + _not_taken(there, choice),
+        coverage=coverage(order, there.candidates, targets(there.candidates, player), why),
+        verdict=choice.verdict,
         close=closing(order, steps, plan, base),
         troubles=hard_places(order, steps, base),
     )
@@ -102,16 +79,14 @@ def hard_places(order: Sequence[Candidate], steps: Sequence[Step], base: Base) -
 
     What is hard only where a study has moved the line, or fingered it otherwise, is told on the page of that study.
     """
-    ids = {note.id: note.id for note in base.line.passage.notes}
-    every = [felt(c.variation, tempo=c.tempo[-1], beat=c.beat, line=ids) for c in order]
+    every = [felt(c.variation, tempo=c.tempo[-1], beat=c.beat, line=base.ids) for c in order]
 
     def treat(spot: Spot, hard: Collection[int]) -> list[int]:
         there = [i for i, c in enumerate(order) if not c.plain and spot.reason in {reason for _, reason in every[i]}]
         pages = [(trains(order[i], spot.treats), -i) for i in there if i not in hard]
         return sorted(-i for n, i in sorted(pages, reverse=True)[:3] if n)
 
-    told = [found.spots for found in steps]
-    places = troubles(base.line, told, every, treat, most=sum(map(len, told)))
+    places = troubles(base.line, [found.spots for found in steps], every, treat)
     line = {i for i, c in enumerate(order) if c.plain}
     own = [place for place in places if not line or line & set(place.steps)]
     return tuple(own[: int(figure("spots", "book"))])
@@ -148,37 +123,35 @@ def _choice(there: Pool, plan: Plan) -> Choice:
         wanted,
         pages=pages,
         must=must,
-        groups=groups(there, plan, pages - len(must)),
+        groups=groups(candidates, plan, pages - len(must)),
         gentle=limit(plan.player, "gentle"),
     )
 
 
-def groups(there: Pool, plan: Plan, room: int) -> tuple[Group, ...]:
+def groups(candidates: Sequence[Candidate], plan: Plan, room: int) -> tuple[Group, ...]:
     """What a choice must hold: a warm-up, the strong pair, and a fair share of what the plan asks for.
 
     What is weak has a third of the pages at least, a goal a page in five; those who ask for nothing get the core that
     nobody would do without. Where there is not room for all, the last go first.
     """
-    candidates = there.candidates
-    found = [Group(members=warming(candidates, plan.player), least=1)]
-    named = asked(plan.player)
-    weak = [word for name, word, _ in named if name == "weak"]
-    for word in weak:
-        least = ceil(room * figure("week", "weak") / len(weak))
-        found.append(Group(members=tuple(serving(candidates, word)), least=max(1, least)))
-    found += [Group(members=plainest(candidates, w), least=1) for w in weak]
-    for word in [w for name, w, _ in named if name == "strong"]:
+    player = plan.player
+    weak, goals, strong = (
+        [word for name, word, _ in asked(player) if name == standing] for standing in ("weak", "goal", "strong")
+    )
+
+    def part(word: str, share: float, words: list[str]) -> Group:
+        return Group(members=serving(candidates, word), least=max(1, ceil(room * share / len(words))))
+
+    found = [Group(members=warming(candidates, player))]
+    found += [part(word, figure("week", "weak"), weak) for word in weak]
+    found += [Group(members=plainest(candidates, word)) for word in weak]
+    for word in strong:
         known = serving(candidates, word)
-        found.append(
-            Group(members=tuple(i for i in known if easy(candidates[i], plan.player)) or tuple(known), least=1)
-        )
-    goals = [word for name, word, _ in named if name == "goal"]
-    found += [Group(members=plainest(candidates, w), least=1) for w in goals]
-    for word in goals:
-        share = figure("week", "goal") if word in plan.player.goals else 0.0
-        found.append(Group(members=tuple(serving(candidates, word)), least=max(1, ceil(room * share / len(goals)))))
+        found.append(Group(members=[i for i in known if easy(candidates[i], player)] or known))
+    found += [Group(members=plainest(candidates, word)) for word in goals]
+    found += [part(word, figure("week", "goal") if word in player.goals else 0.0, goals) for word in goals]
     if not plan.studies and not weak:
-        found += [Group(members=members, least=1) for members in (cures(candidates), *_broken(candidates))]
+        found += [Group(members=members) for members in (cures(candidates), *_broken(candidates))]
         near = tuple(i for i, c in enumerate(candidates) if c.study.asked.startswith("accent=finger "))
         found.insert(0, Group(members=near, least=0, most=_ACCENTS))
         core = {canonical(study) for study in selection("short")}
@@ -204,8 +177,7 @@ def cures(candidates: Sequence[Candidate]) -> tuple[int, ...]:
     plain = next((c for c in candidates if c.plain), None)
     if plain is None:
         return ()
-    ids = {note.id: note.id for note in plain.variation.passage.notes}
-    first = spots(plain.variation, tempo=plain.tempo[-1], beat=plain.beat, line=ids)[:1]
+    first = spots(plain.variation, tempo=plain.tempo[-1], beat=plain.beat, line=())[:1]
     if not first or first[0].kind != "crossing":
         return ()
     letters = [n.stroke.finger for n in plain.variation.passage.notes if n.stroke]

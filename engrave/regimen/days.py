@@ -7,30 +7,15 @@ minutes' playing (common practice). Dates come from the caller; nothing here rea
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 
-from engrave.model import WEEKDAYS, Fault, Plan, PlanError
-from engrave.model.said import say_day
+from engrave.model import WEEKDAYS, Day, Fault, Plan, PlanError
+from engrave.model.said import say, say_day
 from engrave.regimen.practice import figure
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Slot:
-    """One of the seven days."""
-
-    label: str
-    """weekday, with the date where the week has one, e.g. "Monday 4 January 2027" """
-    weekday: int
-    """0 is Monday"""
-    practice: bool
-    """False on a rest day"""
-    date: str = ""
-    """e.g. 2027-01-04; empty where the week has none"""
-
-
-def slots(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Slot, ...]:
-    """So many weeks from `start`, or from the plan's first day of the week, with the plan's rest days.
+def calendar(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Day, ...]:
+    """So many weeks of empty days from `start`, or from the plan's first day of the week, with the plan's rest days.
 
     Where the plan wants fewer practice days than are left, they are spread evenly over those; where it says neither,
     one day of the week, the last, is for resting. Raises PlanError where the calendar ends first.
@@ -39,26 +24,25 @@ def slots(plan: Plan, start: date | None = None, weeks: int = 1) -> tuple[Slot, 
         fact = f"a week from {start.isoformat()} goes beyond {date.max.isoformat()}, where the calendar ends"
         raise PlanError(Fault(fact=fact, hint="give an earlier --start"))
     first = start.weekday() if start else WEEKDAYS.index(plan.week.start)
-    names = [WEEKDAYS[(first + offset) % 7] for offset in range(7)]
-    free = [offset for offset, name in enumerate(names) if name not in plan.week.rest]
+    free = [offset for offset in range(7) if WEEKDAYS[(first + offset) % 7] not in plan.week.rest]
     if plan.player.days is None:
         free = free[: int(figure("week", "days"))]
     days = min(plan.player.days or len(free), len(free))
     kept = {free[k * len(free) // days] for k in range(days)}
-    return tuple(
-        _slot(names[offset], start + timedelta(days=7 * week + offset) if start else None, offset in kept)
-        for week in range(weeks)
-        for offset in range(7)
-    )
-
-
-def _slot(name: str, day: date | None, practice: bool) -> Slot:
-    return Slot(
-        label=say_day(WEEKDAYS.index(name), day),
-        weekday=WEEKDAYS.index(name),
-        practice=practice,
-        date=day.isoformat() if day else "",
-    )
+    found = []
+    for at in range(7 * weeks):
+        on, weekday, practice = start + timedelta(days=at) if start else None, (first + at) % 7, at % 7 in kept
+        found.append(
+            Day(
+                label=say_day(weekday, on),
+                weekday=weekday,
+                practice=practice,
+                note="" if practice else say("A rest day."),
+                date=on.isoformat() if on else "",
+                week=at // 7 + 1,
+            )
+        )
+    return tuple(found)
 
 
 def playing(minutes: float) -> float:

@@ -12,6 +12,7 @@ from math import log2
 
 from engrave import axes
 from engrave.model import Study, Variation
+from engrave.regimen.load import slurred
 
 WORK = {
     "plain": 0.0,
@@ -67,15 +68,11 @@ _MIXED = 1.0
 
 def difficulty(variation: Variation, study: Study, line: Variation) -> float:
     """Points of a page; 0 for the line as written."""
-    changed = [
-        (known.name, setting)
-        for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
-        if setting.name != known.default
-    ]
+    changed = axes.changed(study)
     points = 0.0
-    for axis, setting in changed:
+    for setting in changed:
         points += WORK.get(setting.kind, 2.0) + _HARDER.get(setting.name, 0.0)
-        if axis in ("fret", "slurs", "pluck"):
+        if setting.axis in ("fret", "slurs", "pluck"):
             points += sum(_FINGERS.get(sign, 0.0) for sign in set(setting.name.replace("-", " ").split()))
     points += _MIXED * max(0, len(changed) - 1)
     return round(points + (_shown(variation, line) if changed else 0.0), 2)
@@ -89,14 +86,10 @@ def _shown(variation: Variation, line: Variation) -> float:
     points = 4 * max(0.0, here.awkward / notes - there.awkward / before)
     points += max(0.0, here.travel / notes - there.travel / before) / 25
     points += max(0.0, here.reach - max(comfort, there.reach)) / 10
-    points += 1.5 * max(0.0, _slurred(variation) - _slurred(line))
+    points += 1.5 * max(0.0, slurred(variation) - slurred(line))
     points += 1.2 * max(0.0, log2(_speed(variation) / _speed(line)))
     points += 1.0 * max(0.0, _high(variation) - _high(line))
     return points
-
-
-def _slurred(variation: Variation) -> float:
-    return sum(n for _, n in variation.figures.slurs) / max(1, variation.figures.notes)
 
 
 def _speed(variation: Variation) -> float:

@@ -12,7 +12,7 @@ from fractions import Fraction
 from math import ceil
 
 from engrave.axes.defaults import FASTEST, SLOWEST
-from engrave.model import Variation
+from engrave.model import Variation, Visit
 from engrave.regimen.load import minutes
 from engrave.regimen.practice import figure
 
@@ -77,16 +77,6 @@ def growth(start: float, top: float, step: int) -> tuple[int, ...]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Dose:
-    """One visit."""
-
-    item: int
-    tempi: tuple[int, ...]
-    times: int
-    minutes: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Cap:
     """Minutes that some items may have together on one day."""
 
@@ -102,12 +92,13 @@ def doses(
     caps: Sequence[Cap],
     keep: frozenset[int],
     asked: frozenset[int] = frozenset(),
-) -> tuple[Dose, ...]:
+) -> tuple[Visit, ...]:
     """The visits of one day: (item, which visit it is, minutes planned) as times through, within `cap` minutes in all.
 
-    Each is played once at least; then whoever is furthest behind its plan gets once more, then whoever has least. What
-    does not fit even once is dropped from the end, what was `asked` for after the rest, and never what is in `keep`.
-    Where something was asked for, no other visit, but for `keep`, is longer than all those together.
+    A visit's step is its item. Each is played once at least; then whoever is furthest behind its plan gets once more,
+    then whoever has least. What does not fit even once is dropped from the end, what was `asked` for after the rest,
+    and never what is in `keep`. Where something was asked for, no other visit, but for `keep`, is longer than all those
+    together.
     """
     rows = list(planned)
     while True:
@@ -183,6 +174,6 @@ class _Filling:
         own = self.together(self.first)
         return next((item for item in reversed(self.bound) if self.takes(item) > own + 1e-9), None)
 
-    def doses(self) -> tuple[Dose, ...]:
+    def doses(self) -> tuple[Visit, ...]:
         """The visits as they are now."""
-        return tuple(Dose(item=i, tempi=self.tempi[i], times=self.times[i], minutes=self.takes(i)) for i in self.tempi)
+        return tuple(Visit(step=i, tempo=self.tempi[i], times=self.times[i], minutes=self.takes(i)) for i in self.tempi)

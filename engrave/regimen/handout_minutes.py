@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engrave.model import Plan, Regimen, Step
-from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.beyond import Base
 from engrave.regimen.levels import limit
 from engrave.regimen.load import load_of
 from engrave.regimen.order import WARM_UP
 from engrave.regimen.practice import figure
-from engrave.regimen.steps import candidate_of, changes, with_steps
+from engrave.regimen.steps import base_in, candidate_of, changes, with_steps
 from engrave.regimen.strains import longest
 
 
@@ -22,10 +22,9 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
     takes none on. Where once through at each tempo is still too long, the fastest steps wait; then studies that nobody
     asked for go, the last first, down to the line, a warm-up and one study.
     """
-    plain = next((step.variation for step in regimen.steps if not changes(step)), None)
-    if not plan.player.minutes or plain is None:
+    if not plan.player.minutes:
         return regimen
-    base, minutes = base_of(plain), float(plan.player.minutes)
+    base, minutes = base_in(regimen.steps), float(plan.player.minutes)
     words = {*plan.player.weak, *plan.player.goals}
     candidates = [candidate_of(step, plan, base) for step in regimen.steps]
     named = [bool(words & set(candidate.serves)) for candidate in candidates]
@@ -33,7 +32,7 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
     most = [min(house, longest(candidate.strains) or house) for candidate in candidates]
     steps = list(regimen.steps)
     while _total(steps) > minutes:
-        at = max(range(len(steps)), key=lambda i: (_can_less(steps[i], plan), not named[i], steps[i].minutes or 0.0))
+        at = max(range(len(steps)), key=lambda i: (_can_less(steps[i], plan), not named[i], steps[i].load.minutes))
         if not _can_less(steps[at], plan):
             break
         steps[at] = _less(steps[at], base)
@@ -42,10 +41,10 @@ def in_minutes(regimen: Regimen, plan: Plan, *, more: bool = True) -> Regimen:
     named, most = [named[i] for i in kept], [most[i] for i in kept]
     open_ = set(range(len(steps))) if more else set()
     while open_ and _total(steps) < minutes * figure("handout", "used"):
-        at = min(open_, key=lambda i: (not named[i], steps[i].minutes or 0.0, i))
+        at = min(open_, key=lambda i: (not named[i], steps[i].load.minutes, i))
         fuller = _taken(steps[at], steps[at].times + 1, steps[at].tempo, base)
-        others = _total(steps) - (steps[at].minutes or 0.0)
-        if _may(fuller, plan, most[at]) and others + (fuller.minutes or 0.0) <= minutes:
+        others = _total(steps) - steps[at].load.minutes
+        if _may(fuller, plan, most[at]) and others + fuller.load.minutes <= minutes:
             steps[at] = fuller
         else:
             open_.remove(at)
@@ -68,7 +67,7 @@ def _kept(steps: Sequence[Step], named: Sequence[bool], minutes: float) -> Seque
 
 
 def _total(steps: Sequence[Step]) -> float:
-    return sum(step.minutes or 0.0 for step in steps)
+    return sum(step.load.minutes for step in steps)
 
 
 def _can_less(step: Step, plan: Plan) -> bool:
@@ -87,10 +86,9 @@ def _less(step: Step, base: Base) -> Step:
 def _may(step: Step, plan: Plan, most: float) -> bool:
     """Whether so many times are within what the house gives to a study, `most` minutes."""
     own = step.study.times or plan.times
-    return not own and step.times <= figure("week", "times") and (step.minutes or 0.0) <= most
+    return not own and step.times <= figure("week", "times") and step.load.minutes <= most
 
 
 def _taken(step: Step, times: int, tempo: tuple[int, ...], base: Base) -> Step:
-    assert step.variation is not None
     load = load_of(step.variation, times=times, tempo=tempo, beat=step.beat, line=base.line)
     return replace(step, times=times, tempo=tempo, load=load, minutes=load.minutes)

@@ -9,17 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study
+from engrave.model import Fault, Notice, Plan, PlanError, Player, Regimen, Step, Study
 from engrave.model.said import say, strung
-from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, serving
 from engrave.regimen.candidate_pool import CALLS
 from engrave.regimen.courses import plainest
-from engrave.regimen.handout_room import Room, pages_needed
+from engrave.regimen.handout_room import Room, may_stand, pages_needed, places, within
 from engrave.regimen.levels import limit
 from engrave.regimen.order import WARM_UP, easy
-from engrave.regimen.programme import Constraint, Unknown, solve
-from engrave.regimen.steps import candidate_of, changes, with_steps
+from engrave.regimen.programme import Constraint, Unknown, so_many, solve
+from engrave.regimen.steps import base_in, candidate_of, changes, with_steps
 from engrave.regimen.studies import quoted
 from engrave.regimen.targets import targets
 from engrave.regimen.terms import worded
@@ -65,9 +64,14 @@ def handout(
     tall = [i for i, height in enumerate(heights) if height > paper.page]
     if tall and (len(tall) == len(heights) or any(i in must for i in tall)):
         raise _too_tall(regimen.steps[tall[0]], heights[tall[0]], paper)
-    candidates = () if plan.studies else _candidates(regimen.steps, plan)
-    firm = _firm(regimen.steps, candidates, plan) if candidates else {}
-    gains = _gains(regimen.steps, candidates, plan) if candidates else []
+    firm: _Firm = {}
+    gains: _Gains = ()
+    if not plan.studies:
+        base = base_in(regimen.steps)
+        candidates = [candidate_of(step, plan, base) for step in regimen.steps]
+        warm = [i for i, step in enumerate(regimen.steps) if step.section == WARM_UP]
+        warm = warm or [i for i, c in enumerate(candidates) if easy(c, plan.player)]
+        firm, gains = _firm(candidates, warm, plan.player), _gains(candidates, warm, plan.player)
     chosen = _choice(_Task(steps=regimen.steps, plan=plan, heights=heights, room=room, must=must), firm, gains)
     if chosen is None or (named and not any(changes(regimen.steps[i]) for page in chosen for i in page)):
         if tall:
@@ -75,10 +79,9 @@ def handout(
         must = sorted({*must, *named})
         raise _too_many([regimen.steps[i] for i in must], [heights[i] for i in must], paper, pages)
     order = [i for page in chosen for i in page]
-    left: list[str] = (
-        [quoted(_title(step)) for i, step in enumerate(regimen.steps) if i not in order] if plan.studies else []
-    )
-    left += [name for name, members in firm.items() if not set(members) & set(order)]
+    left = [name for name, members in firm.items() if not set(members) & set(order)]
+    if plan.studies:
+        left = [quoted(step.variation.title) for i, step in enumerate(regimen.steps) if i not in order]
     lacking = say("no room for: {things}", things=strung(left, ", "))
     notices = (Notice(text=lacking, kind=NO_ROOM),) if left else ()
     starts = [sum(len(page) for page in chosen[:k]) for k in range(len(chosen))]
@@ -91,7 +94,7 @@ def handout(
 
 def _too_tall(step: Step, height: float, paper: Room) -> PlanError:
     """What is said of a study that no page holds."""
-    fact = f"“{_title(step)}” is {height:.0f} mm high, a page of the handout has {paper.page:.0f} mm"
+    fact = f"“{step.variation.title}” is {height:.0f} mm high, a page of the handout has {paper.page:.0f} mm"
     return PlanError(Fault(fact=fact, hint="cut the passage with --bars, or print a book"))
 
 
@@ -108,10 +111,6 @@ def _too_many(steps: Sequence[Step], heights: Sequence[float], paper: Room, page
 
 def _pages(number: int) -> str:
     return "one page" if number == 1 else f"{number} pages"
-
-
-def _title(step: Step) -> str:
-    return step.variation.title if step.variation else step.study.name
 
 
 def told_to_students(notices: Iterable[Notice], plan: Plan) -> tuple[Notice, ...]:
@@ -167,34 +166,25 @@ def _dealt(
     heights, room, plan = task.heights, task.room, task.plan
     size, pages = len(heights), len(room)
     each = 1.0 if plan.studies else 0.01
-    line = max((heights[i] for i in range(size) if not changes(task.steps[i])), default=0.0)
-    # the line comes first: on the first page that holds it
-    first = next((page for page in range(pages) if room[page] >= line), 0)
     # of two that train as much the easier is taken, unless the plan names its studies
     gentle = 0.0 if plan.studies else limit(plan.player, "gentle")
     # an early step on an earlier page is worth a hair more, so that practice order runs through the pages
     unknowns = [
         Unknown(
-            worth=each - gentle * task.steps[i].difficulty - page * _late(task.steps[i], (size - i) / size),
-            high=float(height <= room[page] and (changes(task.steps[i]) or page == first)),
+            worth=each - gentle * step.difficulty - page * _late(step, (size - i) / size),
+            high=high,
         )
-        for i, height in enumerate(heights)
-        for page in range(pages)
+        for i, (step, height) in enumerate(zip(task.steps, heights, strict=True))
+        for page, high in enumerate(may_stand(height, room, line=not changes(step)))
     ]
-    rows = [
-        Constraint(shares=dict.fromkeys(_places([i], pages), 1.0), low=1.0 if i in task.must else None, high=1.0)
-        for i in range(size)
-    ]
-    rows += [
-        Constraint(shares={i * pages + page: height for i, height in enumerate(heights)}, high=room[page])
-        for page in range(pages)
-    ]
-    rows += [Constraint(shares=dict.fromkeys(_places(group, pages), 1.0), low=1.0) for group in groups]
+    rows = [so_many(places([i], pages), low=1.0 if i in task.must else None, high=1.0) for i in range(size)]
+    rows += within(heights, room)
+    rows += [so_many(places(group, pages), low=1.0) for group in groups]
     rows += _warm_up_first(task.steps, pages) if warm_first else []
     for shares, worth in gains:
         trained = len(unknowns)
         unknowns.append(Unknown(worth=worth, whole=False))
-        members = {place: share for i, share in shares.items() for place in _places([i], pages)}
+        members = {place: share for i, share in shares.items() for place in places([i], pages)}
         rows.append(Constraint(shares={**members, trained: -1.0}, low=0.0))
     answer = solve(unknowns, rows, nodes=200, gap=0.002)
     if answer is None:
@@ -208,7 +198,7 @@ def _warm_up_first(steps: Sequence[Step], pages: int) -> list[Constraint]:
     others = [i for i, step in enumerate(steps) if changes(step) and i not in warm]
     # one on this page leaves the pages behind it without a warm-up
     return [
-        Constraint(shares={i * pages + page: 1.0, j * pages + after: 1.0}, high=1.0)
+        so_many((i * pages + page, j * pages + after), high=1.0)
         for page in range(pages)
         for after in range(page + 1, pages)
         for i in others
@@ -221,17 +211,10 @@ def _late(step: Step, early: float) -> float:
     return 1.0 if step.section == WARM_UP else 1e-4 * early
 
 
-def _candidates(steps: Sequence[Step], plan: Plan) -> tuple[Candidate, ...]:
-    base = _base(steps)
-    return tuple(candidate_of(found, plan, base) for found in steps)
-
-
-def _firm(steps: Sequence[Step], candidates: Sequence[Candidate], plan: Plan) -> _Firm:
+def _firm(candidates: Sequence[Candidate], warm: list[int], player: Player) -> _Firm:
     """What a handout holds a study of, the most needed first: each weak thing, something to warm up, each goal."""
-    player = plan.player
-    warm = [i for i, step in enumerate(steps) if step.section == WARM_UP]
-    found = {_work_on(word): serving(candidates, word) for word in player.weak}
-    found[say("a warm-up")] = warm or [i for i, c in enumerate(candidates) if easy(c, player)]
+    found: _Firm = {_work_on(word): serving(candidates, word) for word in player.weak}
+    found[say("a warm-up")] = warm
     found |= {_work_on(word): serving(candidates, word) for word in player.goals}
     return {name: members for name, members in found.items() if members}
 
@@ -240,33 +223,18 @@ def _work_on(word: str) -> str:
     return say("work on {thing}", thing=worded(word))
 
 
-def _base(steps: Sequence[Step]) -> Base:
-    """The line among these steps. Raises ValueError where it is not one of them."""
-    plain = next((step.variation for step in steps if not changes(step)), None)
-    if plain is None:
-        raise ValueError("a regimen without the line as written has nothing to be held against")
-    return base_of(plain)
-
-
-def _places(steps: Sequence[int], pages: int) -> list[int]:
-    """Indices of the unknowns that put these steps on any page."""
-    return [i * pages + page for i in steps for page in range(pages)]
-
-
-def _gains(steps: Sequence[Step], candidates: Sequence[Candidate], plan: Plan) -> _Gains:
+def _gains(candidates: Sequence[Candidate], warm: list[int], player: Player) -> _Gains:
     """What is worth training; what the plan names, a warm-up and each kind of work count once more."""
     found: list[tuple[dict[int, float], float]] = []
-    for target in targets(candidates, plan.player):
+    for target in targets(candidates, player):
         if target.often and target.skill.kind != "asked":
             shares = {i: n / target.often for i, c in enumerate(candidates) if (n := c.skills.get(target.skill, 0))}
             found.append((shares, target.worth))
-    named = dict.fromkeys((*plan.player.weak, *plan.player.goals))
+    named = dict.fromkeys((*player.weak, *player.goals))
     # of the pages for a thing those that are nothing else say most in little room
     found += [(dict.fromkeys(plainest(candidates, word), 1.0), WEAK) for word in named]
-    warm = [i for i, step in enumerate(steps) if step.section == WARM_UP]
-    found.append((dict.fromkeys(warm or [i for i, c in enumerate(candidates) if easy(c, plan.player)], 1.0), KIND))
-    plucked = {i: 1.0 for i, c in enumerate(candidates) if c.study.pluck != Study().pluck}
-    found.append((plucked, PLUCKED))
+    found.append((dict.fromkeys(warm, 1.0), KIND))
+    found.append(({i: 1.0 for i, c in enumerate(candidates) if c.study.pluck != Study().pluck}, PLUCKED))
     for kind in sorted({c.leading for c in candidates}):
         found.append(({i: 1.0 for i, c in enumerate(candidates) if c.leading == kind}, KIND))
     return [(shares, worth) for shares, worth in found if shares]

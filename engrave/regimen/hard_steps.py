@@ -44,14 +44,12 @@ class LastStop:
     """onset groups since then in which only open strings sounded"""
 
 
-def _leading(group: OnsetGroup) -> Sound | None:
-    return group.plucked[-1] if group.plucked else None
-
-
 def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
     """The crossing from one leading stroke to the next, or one finger twice."""
-    one, other = _leading(before), _leading(after)
-    if one is None or other is None or one.note.stroke is None or other.note.stroke is None:
+    if not (before.plucked and after.plucked):
+        return
+    one, other = before.plucked[-1], after.plucked[-1]
+    if one.note.stroke is None or other.note.stroke is None:
         return
     first, second = one.note.stroke.finger, other.note.stroke.finger
     step = one.placement.string - other.placement.string
@@ -86,10 +84,10 @@ def stopped(
     last: LastStop | None, after: OnsetGroup, second: float, variation: Variation, grips: Grips
 ) -> Iterator[Cost]:
     """A move of the fretting hand, a reach, or new places for its fingers."""
-    sounds = [s for s in after.sounds if s.placement.finger]
+    sounds = after.stopped
     if last is None or not sounds:
         return
-    lying = [s for s in last.group.sounds if s.placement.finger]
+    lying = last.group.stopped
     here, there = [s.placement for s in sounds], [s.placement for s in lying]
     time = max(SHORT, float(after.onset - last.group.onset) * second)
     frets = abs(here[-1].position - there[-1].position)
@@ -109,7 +107,6 @@ def stopped(
             treats=(("shift", size, "higher" if here[-1].position > there[-1].position else "lower"),),
         )
         return
-    mm, comfort = variation.instrument.mm, variation.hand.comfortable
     # of chords only what sounds on is held; a finger whose string is taken by another has left it
     chords = len(last.group.sounds) > 1 or len(after.sounds) > 1
     taken = {place.string for place in here}
@@ -118,8 +115,7 @@ def stopped(
         a, b = low.placement, high.placement
         if a.finger == b.finger:
             continue
-        apart = abs(mm(a.fret) - mm(b.fret))
-        limit = comfort[min(a.finger, b.finger), max(a.finger, b.finger)]
+        apart, limit = variation.reach(a, b)
         if apart > limit:
             yield Cost(
                 kind="reach",
@@ -138,39 +134,36 @@ def stopped(
 
 def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) -> Iterator[Cost]:
     """Fingers that are set down: one after another in a line, several for a chord; none that lies there."""
-    there = [s for s in before.sounds if s.placement.finger]
-    here = [s for s in after.sounds if s.placement.finger]
+    there, here = before.stopped, after.stopped
     lay, lies = grips.at(there[0]), grips.at(here[0])
     lain = grips.touches[lay] if lay is not None else {touch(s): s.note.id for s in there}
     if lies is not None and lay != lies:
         # a finger that nothing held right before has had time: only those that leave a place for another are pressed
         busy = {finger for _, _, finger in lain} if lay is None or lies == lay + 1 else set()
         new = {at: name for at, name in grips.touches[lies].items() if at not in lain and at[2] in busy}
-        if new:
-            fingers = _fingers(new)
-            points = 0.03 * sum(fingers) / time
-            named = (there[0].note.id, *new.values())
+        if fingers := _fingers(new):
             clause = _anew(fingers, chord=lies in grips.chords)
-            yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=_onto(fingers))
+            yield _set_down(clause, 0.03 * sum(fingers) / time, (there[0].note.id, *new.values()), _onto(fingers))
             return
     if len(here) > 1:
         new = {touch(s): s.note.id for s in here if touch(s) not in lain}
         fingers = _fingers(new)
         if len(fingers) > 1:
             clause = say("fingers {fingers} take new places together.", fingers=listed(map(str, fingers)))
-            points = 0.05 * sum(fingers) / time
-            named = (there[0].note.id, *new.values())
-            yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=_onto(fingers))
+            yield _set_down(clause, 0.05 * sum(fingers) / time, (there[0].note.id, *new.values()), _onto(fingers))
     elif len(there) == 1:
         first, second = there[0].placement, here[0].placement
         # a bass and the chord over it are set together
         line = first.string == second.string or len(before.sounds) == len(after.sounds) == 1
         if first.finger != second.finger and line and (lies is None or first.string == second.string):
-            points = 0.03 * (first.finger + second.finger) / time
             clause = say("finger {second} follows finger {first}.", second=second.finger, first=first.finger)
-            named = (there[0].note.id, here[0].note.id)
             turn = ("fingers", str(first.finger), str(second.finger))
-            yield Cost(kind="fingers", points=points, clause=clause, named=named, treats=(turn,))
+            points = 0.03 * (first.finger + second.finger) / time
+            yield _set_down(clause, points, (there[0].note.id, here[0].note.id), (turn,))
+
+
+def _set_down(clause: Said, points: float, named: tuple[str, ...], treats: tuple[tuple[str, ...], ...]) -> Cost:
+    return Cost(kind="fingers", points=points, clause=clause, named=named, treats=treats)
 
 
 def _anew(fingers: Sequence[int], *, chord: bool) -> Said:
@@ -197,7 +190,7 @@ def _fingers(touches: Iterable[Touch]) -> list[int]:
 
 def left(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
     """A finger that has to leave its string before the open note of it is plucked."""
-    stopped = {s.placement.string: s for s in before.sounds if s.placement.finger}
+    stopped = {s.placement.string: s for s in before.stopped}
     for sound in after.sounds:
         lying = stopped.get(sound.placement.string)
         if lying and not sound.placement.finger and sound.plucked:

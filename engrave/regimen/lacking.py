@@ -70,35 +70,31 @@ def _reason(pages: Sequence[int], used: Sequence[int], planned: Planned) -> Said
     for name in sorted(NAMES, key=lambda name: figure("caps", name)):
         members = [i for i in every if name in there.candidates[i].strains]
         if set(used) <= set(members) and _stops(members, used, figure("caps", name), planned):
-            limit = f"{figure('caps', name):g}"
-            return say(
-                "of {strain} this book gives {most} minutes a day at most.",
-                strain=NAMES[name],
-                most=limit,
-            )
+            most = f"{figure('caps', name):g}"
+            return say("of {strain} this book gives {most} minutes a day at most.", strain=NAMES[name], most=most)
     muscle = there.candidates[used[0]].load.muscle
     members = [i for i in every if there.candidates[i].load.muscle == muscle] if muscle else []
-    most = figure("caps", "little" if muscle == "c" else "finger")
-    if set(used) <= set(members) and _stops(members, used, most, planned):
-        limit = f"{most:g}"
+    limit = figure("caps", "little" if muscle == "c" else "finger")
+    if set(used) <= set(members) and _stops(members, used, limit, planned):
+        most = f"{limit:g}"
         return say(
             "of pages that load one finger more than the line does this book gives {most} minutes a day at most.",
-            most=limit,
+            most=most,
         )
-    most = figure("week", "visit")
-    if all(_stops([i], [i], most, planned) for i in used):
-        limit = f"{most:g}"
-        return say("its studies are few, and each has {most} minutes a day at most.", most=limit)
+    limit = figure("week", "visit")
+    if all(_stops([i], [i], limit, planned) for i in used):
+        most = f"{limit:g}"
+        return say("its studies are few, and each has {most} minutes a day at most.", most=most)
     return None
 
 
 def _stops(members: Collection[int], used: Collection[int], most: float, planned: Planned) -> bool:
     """Whether on most of the days of `used` once more through would take all `members` beyond `most` minutes."""
-    days = [day.doses for day in planned.days if any(dose.item in used for dose in day.doses)]
+    days = [day.visits for day in planned.days if any(visit.step in used for visit in day.visits)]
     full = [
-        sum(dose.minutes for dose in doses if dose.item in members)
-        + min(dose.minutes / dose.times for dose in doses if dose.item in used)
+        sum(visit.minutes for visit in visits if visit.step in members)
+        + min(visit.minutes / visit.times for visit in visits if visit.step in used)
         > most
-        for doses in days
+        for visits in days
     ]
     return sum(full) >= _MOSTLY * len(full)

@@ -1,18 +1,17 @@
 """What a sitting with one study asks of time and hands.
 
 Conventions: a sitting is every time through at every tempo step; its minutes are those, each at its own tempo, repeats
-not taken, and the settling time before it; strokes and frettings are those of all the times through together.
+not taken, and the settling time before it.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 
-from engrave.model import PLUCKING, Load, Passage, Variation
+from engrave.model import Load, Passage, Variation
 from engrave.regimen.practice import figure
-from engrave.textures.onsets import onset_groups
 
 NOTICED = 0.15
 """share of its hand's work by which a finger must do more than in the line as written to be named; house default"""
@@ -35,35 +34,7 @@ def minutes(variation: Variation, *, times: int, tempo: Sequence[int], beat: Fra
 
 def load_of(variation: Variation, *, times: int, tempo: Sequence[int], beat: Fraction, line: Variation) -> Load:
     """The load of one sitting. `line` is the line as written, which the named muscle is measured against."""
-    plays = times * len(tempo)
-    figures = variation.figures
-    return Load(
-        minutes=minutes(variation, times=times, tempo=tempo, beat=beat),
-        strokes=tuple((finger, plays * n) for finger, n in figures.strokes),
-        frettings=tuple((finger, plays * n) for finger, n in figures.frettings),
-        slurs=plays * sum(n for _, n in figures.slurs),
-        wound=plays * _wound(variation),
-        reach=figures.reach,
-        muscle=muscle(variation, line),
-    )
-
-
-def together(loads: Iterable[Load]) -> Load:
-    """Several loads as one: sums, and the widest reach."""
-    found = tuple(loads)
-    strokes: Counter[str] = Counter()
-    frettings: Counter[int] = Counter()
-    for load in found:
-        strokes.update(dict(load.strokes))
-        frettings.update(dict(load.frettings))
-    return Load(
-        minutes=sum(load.minutes for load in found),
-        strokes=tuple((finger, strokes[finger]) for finger in PLUCKING if strokes[finger]),
-        frettings=tuple((finger, frettings[finger]) for finger in range(1, 5) if frettings[finger]),
-        slurs=sum(load.slurs for load in found),
-        wound=sum(load.wound for load in found),
-        reach=max((load.reach for load in found), default=0.0),
-    )
+    return Load(minutes=minutes(variation, times=times, tempo=tempo, beat=beat), muscle=muscle(variation, line))
 
 
 def muscle(variation: Variation, line: Variation) -> str:
@@ -72,7 +43,7 @@ def muscle(variation: Variation, line: Variation) -> str:
     Where the fretting hand sounds more of the notes itself, it is the finger that does so most.
     """
     slurring = _slurring(variation)
-    if _slurred(variation) - _slurred(line) >= NOTICED and slurring:
+    if slurred(variation) - slurred(line) >= NOTICED and slurring:
         return max(slurring, key=lambda finger: (slurring[finger], -_WEAKEST_FIRST.index(finger)))
     here, there = _shares(variation), _shares(line)
     more = {finger: here.get(finger, 0.0) - there.get(finger, 0.0) for finger in _WEAKEST_FIRST}
@@ -100,15 +71,6 @@ def _slurring(variation: Variation) -> Counter[str]:
     return found
 
 
-def _slurred(variation: Variation) -> float:
+def slurred(variation: Variation) -> float:
     """Share of the notes that the fretting hand sounds."""
     return sum(n for _, n in variation.figures.slurs) / (variation.figures.notes or 1)
-
-
-def _wound(variation: Variation) -> int:
-    return sum(
-        1
-        for group in onset_groups(variation.passage)
-        for sound in group.sounds
-        if sound.note.stroke and sound.placement.string in variation.instrument.wound
-    )

@@ -14,9 +14,11 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from itertools import takewhile, zip_longest
 
 from engrave.axes.defaults import FASTEST, SLOWEST
 from engrave.languages import letters_plain, told
@@ -54,7 +56,6 @@ class Entry:
 class Log:
     """What was done."""
 
-    name: str = ""
     entries: tuple[Entry, ...] = ()
     notices: tuple[Notice, ...] = ()
     """rows that could not be read, and why"""
@@ -111,14 +112,14 @@ def read_log(text: str, name: str = "") -> Log:
     ]
     for at, cells in rows[1:]:
         # cells that are missing at the end of a row are empty ones
-        padded = [cell.strip() for cell in cells] + [""] * (len(columns) - len(cells))
-        found = _entry(at, dict(zip(columns, padded, strict=False)), len(cells), len(columns))
+        row = dict(zip_longest(columns, map(str.strip, cells), fillvalue=""))
+        found = _entry(at, row, len(cells), len(columns))
         if isinstance(found, Entry):
             entries.append(found)
         else:
             text = say("{fault}; the row does not count", fault=found)
             notices.append(Notice(text=text, place=Place(file=name, line=at)))
-    return Log(name=name, entries=tuple(entries), notices=tuple(notices))
+    return Log(entries=tuple(entries), notices=tuple(notices))
 
 
 def _rows(text: str) -> list[tuple[int, list[str]]]:
@@ -144,7 +145,7 @@ def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry
     day = day_of(row["day"])
     if day is None:
         return say("day {day} is no date like 2027-01-04 or 4.1.2027", day=repr(one_line(row["day"], 40)))
-    figures: dict[str, int | None] = {"times": None}
+    figures: dict[str, int] = {}
     for column, low, high in (("tempo", SLOWEST, FASTEST), ("clean", 0, _MOST_TIMES), ("times", 1, _MOST_TIMES)):
         text = row.get(column, "")
         if column == "times" and not text:
@@ -159,15 +160,10 @@ def _entry(line: int, row: Mapping[str, str], cells: int, columns: int) -> Entry
                 high=high,
             )
         figures[column] = int(text)
-    tempo, clean, times = figures["tempo"], figures["clean"], figures["times"]
-    assert tempo is not None
-    assert clean is not None
-    if times is not None and clean > times:
+    if figures["clean"] > figures.get("times", _MOST_TIMES):
         # for the translator: clean and times are names of columns of the log, and stay as they are
-        return say("clean {clean} is more than times {times}", clean=clean, times=times)
-    return Entry(
-        line=line, study=row["study"], day=day, tempo=tempo, clean=clean, times=times, note=row.get("note", "")
-    )
+        return say("clean {clean} is more than times {times}", clean=figures["clean"], times=figures["times"])
+    return Entry(line=line, study=row["study"], day=day, note=row.get("note", ""), **figures)
 
 
 _ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
@@ -249,14 +245,10 @@ def unraised(now: Standing) -> Standing:
 
 def _failed(rows: Sequence[Entry], tempo: int) -> Standing:
     """A study that was not clean once on its last day."""
-    clean: dict[date, int] = {}
+    clean: Counter[date] = Counter()
     for row in rows:
-        clean[row.day] = clean.get(row.day, 0) + row.clean
-    running = 0
-    for day in sorted(clean, reverse=True):
-        if clean[day]:
-            break
-        running += 1
+        clean[row.day] += row.clean
+    running = len(list(takewhile(lambda day: not clean[day], sorted(clean, reverse=True))))
     last = rows[-1].tempo
     if running >= figure("log", "replaced_days"):
         moved = say_count("not clean on {n} day running", "not clean on {n} days running", running)
@@ -285,14 +277,14 @@ def log_table(regimen: Regimen, language: str = "en") -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(_KNOWN)
-    headings = (step.variation.title if step.variation else step.study.name for step in regimen.steps)
-    titles = [letters_plain(told(heading, language)) for heading in headings]
+    titles = [letters_plain(told(step.variation.title, language)) for step in regimen.steps]
     if not regimen.days:
-        for step, title in zip(regimen.steps, titles, strict=True):
-            writer.writerow((title, "", step.tempo[0], "", step.times, ""))
-        return out.getvalue()
-    for one in regimen.days:
-        for visit in one.visits:
-            for tempo in visit.tempo:
-                writer.writerow((titles[visit.step], one.date, tempo, "", visit.times, ""))
+        steps = zip(regimen.steps, titles, strict=True)
+        writer.writerows((title, "", step.tempo[0], "", step.times, "") for step, title in steps)
+    writer.writerows(
+        (titles[visit.step], day.date, tempo, "", visit.times, "")
+        for day in regimen.days
+        for visit in day.visits
+        for tempo in visit.tempo
+    )
     return out.getvalue()

@@ -9,7 +9,7 @@ from math import ceil
 
 from engrave.axes.orders import PLANT
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.model import Bar, Direction, Metre, Note, Passage, Spot, Variation, replace_unchecked, with_notes
+from engrave.model import Bar, Direction, Metre, Passage, Spot, Variation, replace_unchecked, with_notes
 from engrave.model.neck import under_barres
 from engrave.model.strokes import stroke_words
 from engrave.textures.onsets import onset_groups
@@ -176,7 +176,8 @@ def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, last: Fraction, 
                 span,
                 start=max(span.start, start) - start,
                 end=min(span.end, end) - start,
-                notes=tuple(_alone(note) for note in span.notes) if struck else (),
+                # within the loop a note is tied to nothing outside
+                notes=tuple(replace_unchecked(n, tied_back=False, tied_on=False) for n in span.notes) if struck else (),
                 graces=(),
                 space=span.space or bool(span.notes and not struck),
             )
@@ -188,8 +189,3 @@ def _cut(row: tuple[Span, ...], start: Fraction, end: Fraction, last: Fraction, 
         rest = replace_unchecked(found[-1], event=bare, start=end - start, end=last - start, notes=(), space=False)
         found.append(rest)
     return tuple(found)
-
-
-def _alone(note: Note) -> Note:
-    """A note as it is within the loop: tied to nothing outside."""
-    return replace_unchecked(note, tied_back=False, tied_on=False)

@@ -61,29 +61,23 @@ def in_order(
         spare = [i for i in words if easy(candidates[i], player) and (not first or i in first)]
         warm = sorted(spare, key=lambda i: (candidates[i].difficulty, i))[:1]
         words = {i: word for i, word in words.items() if i not in warm}
-    focus = sorted(words, key=lambda i: (_rank(words[i], player), candidates[i].difficulty, i))
-    contrast = sorted(
-        (i for i in rest if i not in words and i not in warm), key=lambda i: (candidates[i].difficulty, i)
+    ranks = [word for _, word, _ in asked(player)]
+    focus = sorted(words, key=lambda i: (ranks.index(words[i]), candidates[i].difficulty, i))
+    contrast = sorted(set(rest) - {*words, *warm}, key=lambda i: (candidates[i].difficulty, i))
+
+    def muscle(index: int) -> str:
+        return candidates[index].load.muscle
+
+    before = next(map(muscle, [*warm[::-1], *plain[::-1]]), "")
+    sections: tuple[tuple[str, Sequence[int], Callable[[int], str]], ...] = (
+        (OPEN, plain, lambda _: FIRST),
+        (WARM_UP, warm, lambda i: for_warm_up(candidates[i], player)),
+        (FOCUS, apart(focus, muscle, before), lambda i: for_word(candidates[i], words[i], base)),
+        (CONTRAST, rising(contrast, candidates), lambda i: for_contrast(candidates[i], candidates)),
     )
-    placed: list[PlacedPage] = []
-    for section, indices in ((OPEN, plain), (WARM_UP, warm), (FOCUS, focus), (CONTRAST, contrast)):
-        before = candidates[placed[-1].index].load.muscle if placed else ""
-        order = (
-            rising(indices, candidates)
-            if section == CONTRAST
-            else apart(indices, lambda i: candidates[i].load.muscle, before)
-            if section == FOCUS
-            else indices
-        )
-        for index in order:
-            candidate = candidates[index]
-            reason = (
-                for_contrast(candidate, candidates)
-                if section == CONTRAST
-                else _reason(section, candidate, player, base)
-            )
-            placed.append(PlacedPage(index=index, section=section, reason=reason))
-    return tuple(placed)
+    return tuple(
+        PlacedPage(index=i, section=section, reason=reason(i)) for section, order, reason in sections for i in order
+    )
 
 
 def purpose(candidate: Candidate, player: Player) -> str:
@@ -94,18 +88,14 @@ def purpose(candidate: Candidate, player: Player) -> str:
     named = {*player.weak, *player.goals}
     for standing in ("weak", "goal"):
         found = [
-            (candidate.serves[word], word)
+            word
             for name, word, _ in asked(player)
             if name == standing and word in candidate.serves and (word in named or candidate.difficulty <= _UNASKED)
         ]
         if found:
             # of equals the one the plan names first
-            return max(found, key=lambda pair: pair[0])[1]
+            return max(found, key=lambda word: candidate.serves[word])
     return ""
-
-
-def _rank(word: str, player: Player) -> int:
-    return next(i for i, (_, known, _) in enumerate(asked(player)) if known == word)
 
 
 def rising(indices: Sequence[int], candidates: Sequence[Candidate]) -> list[int]:
@@ -131,20 +121,15 @@ def apart(items: Sequence[_Item], label: Callable[[_Item], Hashable], before: Ha
     made: list[_Item] = []
     last = before
     while left:
-        least = min(_clashes(left, index, label, last) for index in _firsts(left, label))
-        index = next(i for i in _firsts(left, label) if _clashes(left, i, label, last) == least)
-        item = left.pop(index)
+        # the first item of each label: the others are no better
+        firsts: dict[Hashable, int] = {}
+        for index, item in enumerate(left):
+            firsts.setdefault(label(item), index)
+        clashes = {index: _clashes(left, index, label, last) for index in firsts.values()}
+        item = left.pop(min(clashes, key=clashes.__getitem__))
         made.append(item)
         last = label(item)
     return tuple(made)
-
-
-def _firsts(left: Sequence[_Item], label: Callable[[_Item], Hashable]) -> tuple[int, ...]:
-    """The first item of each label: the others are no better."""
-    seen: dict[Hashable, int] = {}
-    for index, item in enumerate(left):
-        seen.setdefault(label(item), index)
-    return tuple(sorted(seen.values()))
 
 
 def _clashes(left: Sequence[_Item], index: int, label: Callable[[_Item], Hashable], last: Hashable) -> int:
@@ -192,13 +177,3 @@ def warm_ups(candidates: Sequence[Candidate], among: Sequence[int], player: Play
 
 def _strong(candidate: Candidate, player: Player) -> float:
     return max((candidate.serves.get(word, 0.0) for name, word, _ in asked(player) if name == "strong"), default=0.0)
-
-
-def _reason(section: str, candidate: Candidate, player: Player, base: Base) -> str:
-    if section == OPEN:
-        return FIRST
-    if section == WARM_UP:
-        return for_warm_up(candidate, player)
-    word = purpose(candidate, player)
-    term = next(term for _, known, term in asked(player) if known == word)
-    return for_word(candidate, word, term, base)

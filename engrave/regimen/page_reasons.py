@@ -10,7 +10,7 @@ from engrave.model.wording import listed
 from engrave.regimen.beyond import NOTES, WORTH, Base, asked, shown, times_by_kind
 from engrave.regimen.candidate import Candidate, changes_for
 from engrave.regimen.skills import Skill, count
-from engrave.regimen.terms import Term, worded
+from engrave.regimen.terms import Term, terms_of, worded
 
 _SAME = {
     "strings": say("The same line in another place on the neck."),
@@ -37,8 +37,9 @@ _WORTH = 0.05
 """share of a page's notes that a thing must have to be its reason; house figure"""
 
 
-def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
+def for_word(candidate: Candidate, word: str, base: Base) -> str:
     """What the page does for a thing the plan names, against the line: a figure the page can be held to."""
+    ((_, term),) = terms_of((word,))
     skills, notes = count(candidate.variation), max(1, candidate.variation.figures.notes)
     found = shown(term, skills, notes, base, changed=changes_for(candidate.study, term))
     kind = found[0] if found else ""
@@ -110,24 +111,24 @@ def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
     """What the page brings that the others have less of, or none; `order` holds the line, too."""
     axes = [part.partition("=")[0] for part in candidate.study.asked.split("; ")]
     kinds = {kind for axis in axes for kind in _SHOWS[axis]}
-    ranked = sorted(
-        (
-            (n / _others(skill, candidate, order), -_rarity(skill, order), n, skill)
-            for skill, n in candidate.skills.items()
-            if skill.kind in kinds and n >= _WORTH * candidate.plays * candidate.variation.figures.notes
-        ),
-        key=lambda row: (-row[0], row[1], -row[2], row[3].place),
-    )
+    others = [c for c in order if c is not candidate]
+
+    def rank(skill: Skill) -> tuple[float, int, int, tuple[int, tuple[str, ...]]]:
+        # much beside the richest of the other pages, then what most pages have, then much
+        n, most = candidate.skills[skill], max((c.skills.get(skill, 0) for c in others if not c.plain), default=0)
+        return -n / (1.0 + most), -sum(skill in c.skills for c in order), -n, skill.place
+
+    least = _WORTH * candidate.plays * candidate.variation.figures.notes
+    ranked = sorted((s for s, n in candidate.skills.items() if s.kind in kinds and n >= least), key=rank)
     if not ranked and candidate.study.strings.startswith("open "):
         return say("The rhythm of the line and nothing else, for the plucking hand.")
     if not ranked:
         return _SAME[max(axes, key=list(_SAME).index)]
-    others = [c for c in order if c is not candidate]
     plain = next((count(c.variation) for c in others if c.plain), {})
     here = count(candidate.variation)
     # what has more of it a note, but no more of it, brings no news
-    news = [row[3] for row in ranked if here.get(row[3], 0) > plain.get(row[3], 0)]
-    skill = news[0] if news else ranked[0][3]
+    news = [skill for skill in ranked if here.get(skill, 0) > plain.get(skill, 0)]
+    skill = (news or ranked)[0]
     if not any(skill in c.held for c in others):
         # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
         return say("Only here: {skill}.", skill=_label(skill))
@@ -136,15 +137,6 @@ def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
         return say("More than in the line: {skill}.", skill=_label(skill))
     # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
     return say("Brings {skill}.", skill=_label(skill))
-
-
-def _others(skill: Skill, candidate: Candidate, order: Sequence[Candidate]) -> float:
-    """How much of it the richest of the other pages has; one where none has any."""
-    return 1.0 + max((c.skills.get(skill, 0) for c in order if c is not candidate and not c.plain), default=0)
-
-
-def _rarity(skill: Skill, order: Sequence[Candidate]) -> int:
-    return sum(skill in c.skills for c in order)
 
 
 def _label(skill: Skill) -> str:

@@ -7,10 +7,9 @@ up or opened.
 
 from __future__ import annotations
 
-import difflib
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from engrave.model import (
@@ -31,7 +30,7 @@ from engrave.model import (
 from engrave.regimen.keys import MOST_STUDIES, REPEATED, TABLES, keys_of
 from engrave.regimen.toml_limits import MOST_PARTS, said, too_deep
 from engrave.regimen.toml_lines import Path, key_lines
-from engrave.regimen.values import check
+from engrave.regimen.values import check, nearest
 
 _LONGEST_FILE = 1_000_000
 MOST_FAULTS = 100
@@ -86,13 +85,9 @@ class _Reader:
     def plan(self, table: dict[str, Any]) -> Plan:
         for key, value in table.items():
             if key not in TABLES:
-                hint = _nearest(key, TABLES, "headings")
-                what = (
-                    f"[{key}] is no heading of a plan"
-                    if isinstance(value, dict | list)
-                    else f"{key} stands under no heading"
-                )
-                self.fault((key,), what, hint)
+                nests = isinstance(value, dict | list)
+                what = f"[{key}] is no heading of a plan" if nests else f"{key} stands under no heading"
+                self.fault((key,), what, nearest(key, TABLES, "headings"))
         found: dict[str, Any] = {}
         for heading in TABLES:
             if heading in table and heading not in REPEATED:
@@ -104,7 +99,7 @@ class _Reader:
             marks=Marks(**_under("marks", found)),
             habits=Habits(**_under("habits", found)),
             textures=tuple(one for path, rows in self.repeated("texture", table) if (one := self.texture(path, rows))),
-            studies=tuple(self.study(path, rows) for path, rows in self.repeated("study", table)),
+            studies=tuple(Study(**self.row(path, "study", rows)) for path, rows in self.repeated("study", table)),
             students=tuple(who for path, rows in self.repeated("student", table) if (who := self.student(path, rows))),
             leave_out=tuple(
                 out for path, rows in self.repeated("leave-out", table) if (out := self.leave_out(path, rows))
@@ -136,7 +131,7 @@ class _Reader:
         for name, value in rows.items():
             here = (*path, name)
             if name not in known:
-                self.fault(here, f"{name} is no key of [{heading}]", _nearest(name, known, "keys"))
+                self.fault(here, f"{name} is no key of [{heading}]", nearest(name, known, "keys"))
                 continue
             checked = check(known[name], value)
             if checked.fault:
@@ -144,9 +139,6 @@ class _Reader:
             else:
                 found[known[name].field] = checked.value
         return found
-
-    def study(self, path: Path, rows: dict[str, Any]) -> Study:
-        return Study(**self.row(path, "study", rows))
 
     def student(self, path: Path, rows: dict[str, Any]) -> Student | None:
         found = self.row(path, "student", rows)
@@ -161,9 +153,8 @@ class _Reader:
         settings = tuple((axis, found[axis]) for axis in AXES if axis in found)
         if not settings:
             if not any(axis in rows for axis in AXES):
-                self.fault(
-                    path, "[[leave-out]] names no setting, so there is nothing to leave out", 'e.g. pluck = "m-a"'
-                )
+                fact = "[[leave-out]] names no setting, so there is nothing to leave out"
+                self.fault(path, fact, 'e.g. pluck = "m-a"')
             return None
         return LeaveOut(settings=settings, why=found.get("why", ""))
 
@@ -211,12 +202,6 @@ class _Reader:
 
 def _under(head: str, found: Mapping[str, Any]) -> dict[str, Any]:
     return {field.partition(".")[2]: value for field, value in found.items() if field.startswith(f"{head}.")}
-
-
-def _nearest(word: str, known: Iterable[str], what: str) -> str:
-    names = tuple(known)
-    near = difflib.get_close_matches(word[:100].lower(), names, n=1)
-    return f"did you mean {near[0]}?" if near else f"{what}: {', '.join(names)}"
 
 
 def _kind(value: object) -> str:

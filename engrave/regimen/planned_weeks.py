@@ -4,21 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model import Plan
-from engrave.regimen.days import Slot
-from engrave.regimen.doses import Dose
+from engrave.model import Day, Plan
 from engrave.regimen.selected import Ready
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlannedDay:
-    """One day of the calendar, with what is to be done on it."""
-
-    slot: Slot
-    week: int
-    """from 1"""
-    doses: tuple[Dose, ...] = ()
-    """in practice order, items by index of the candidate; none on a rest day"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,10 +16,11 @@ class Planned:
     plan: Plan
     budget: float
     """minutes of a practice day, with breaks"""
-    days: tuple[PlannedDay, ...]
+    days: tuple[Day, ...]
+    """visits by index of the candidate, in practice order"""
     verdict: str
 
     @property
     def used(self) -> list[int]:
         """Candidates that come on some day, ascending."""
-        return sorted({dose.item for day in self.days for dose in day.doses})
+        return sorted({visit.step for day in self.days for visit in day.visits})

@@ -12,11 +12,6 @@ def figure(table: str, name: str) -> float:
     return float(_table(table)[name])
 
 
-def source(table: str, name: str = "") -> str:
-    """Where a figure, or a table of figures, comes from."""
-    return str(_table(table)[f"{name}_source" if name else "source"])
-
-
 def depth_pages(depth: str, level: str) -> int | None:
     """Variations a book of this depth holds at this level; None for no limit."""
     found = _table("depth")[level].get(depth)

@@ -7,7 +7,7 @@ seconds); it is either proven best or comes with the largest distance to the bes
 from __future__ import annotations
 
 import importlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -37,6 +37,11 @@ class Constraint:
     """index of an unknown → its share"""
     low: float | None = None
     high: float | None = None
+
+
+def so_many(unknowns: Iterable[int], *, low: float | None = None, high: float | None = None) -> Constraint:
+    """The condition that so many of these are taken."""
+    return Constraint(shares=dict.fromkeys(unknowns, 1.0), low=low, high=high)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,7 +90,16 @@ def solve(
         ("mip_abs_gap", _TOLERANCE),
     ):
         solver.setOptionValue(option, value)
-    solver.passModel(_model(highspy, unknowns, rows))
+    for at, unknown in enumerate(unknowns):
+        solver.addVar(unknown.low, unknown.high)
+        solver.changeColCost(at, unknown.worth)
+        if unknown.whole:
+            solver.changeColIntegrality(at, highspy.HighsVarType.kInteger)
+    solver.changeObjectiveSense(highspy.ObjSense.kMaximize)
+    for row in rows:
+        low = -highspy.kHighsInf if row.low is None else row.low
+        high = highspy.kHighsInf if row.high is None else row.high
+        solver.addRow(low, high, len(row.shares), [*row.shares], [*row.shares.values()])
     solver.run()
     status = solver.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
@@ -105,32 +119,3 @@ def solve(
 
 def _kept(row: Constraint) -> bool:
     return (row.low is None or row.low <= 0) and (row.high is None or row.high >= 0)
-
-
-def _model(highspy: Any, unknowns: Sequence[Unknown], rows: Sequence[Constraint]) -> Any:
-    """The programme as HiGHS takes it: rows packed one after the other."""
-    endless = highspy.kHighsInf
-    programme = highspy.HighsLp()
-    programme.num_col_ = len(unknowns)
-    programme.num_row_ = len(rows)
-    programme.sense_ = highspy.ObjSense.kMaximize
-    programme.col_cost_ = [unknown.worth for unknown in unknowns]
-    programme.col_lower_ = [unknown.low for unknown in unknowns]
-    programme.col_upper_ = [unknown.high for unknown in unknowns]
-    programme.integrality_ = [
-        highspy.HighsVarType.kInteger if unknown.whole else highspy.HighsVarType.kContinuous for unknown in unknowns
-    ]
-    programme.row_lower_ = [-endless if row.low is None else row.low for row in rows]
-    programme.row_upper_ = [endless if row.high is None else row.high for row in rows]
-    starts, index, value = [0], [], []
-    for row in rows:
-        for unknown, share in sorted(row.shares.items()):
-            index.append(unknown)
-            value.append(share)
-        starts.append(len(index))
-    matrix = programme.a_matrix_
-    matrix.format_ = highspy.MatrixFormat.kRowwise
-    matrix.start_ = starts
-    matrix.index_ = index
-    matrix.value_ = value
-    return programme

@@ -1,4 +1,4 @@
-"""The same regimen for another passage: what still applies keeps its place, the rest gives it to its nearest kin.
+"""A regimen made again for another passage: what still applies keeps its place, the rest gives it to its nearest kin.
 
 The kin of a study is the one, of those not in the regimen already, that trains most of what the study trained on the
 passage it was made for; replacements are dealt out so that all of them together are as near as can be.
@@ -19,7 +19,7 @@ from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import closing, hard_places, slowly
 from engrave.regimen.levels import kept_back
 from engrave.regimen.order import WARM_UP, in_order
-from engrave.regimen.programme import Constraint, Unknown, solve
+from engrave.regimen.programme import Unknown, so_many, solve
 from engrave.regimen.relatives import alike
 from engrave.regimen.steps import step
 from engrave.regimen.studies import Unfit, canonical, heading, left_out
@@ -44,37 +44,32 @@ def reissue(old: Regimen, line: Variation, plan: Plan) -> Regimen:
     gone = [i for i, answer in enumerate(found_now) if isinstance(answer, Unfit)]
     spare = _spare(old, line, plan, base) if gone else ()
     taken = _kin([old.steps[i] for i in gone], spare)
-    order: list[Candidate] = []
-    sections: list[str] = []
-    instead: dict[int, str] = {}
+    kept: list[tuple[Candidate, str, str]] = []
     notices: list[Notice] = []
     for i, (found, now) in enumerate(zip(old.steps, found_now, strict=True)):
-        kin: int | None = None
-        if isinstance(now, Unfit):
-            kin = taken.get(gone.index(i))
-            if kin is None:
-                notices.append(Notice(text=say("{unfit}; nothing near enough takes its place", unfit=now.text)))
-                continue
-            other = spare[kin].variation.title
-            # for the translator: {unfit} is a sentence that a study does not apply, and why
-            notices.append(Notice(text=say("{unfit}; “{other}” takes its place", unfit=now.text, other=other)))
-            instead[len(order)] = say(
-                "In the place of “{study}”, which does not apply here.", study=heading(found.study)
-            )
         if isinstance(now, Candidate):
-            order.append(now)
-        elif kin is not None:
-            order.append(spare[kin])
-        sections.append(found.section)
-    if not order or (all(c.plain for c in order) and len(old.steps) > 1):
+            kept.append((now, found.section, ""))
+        elif (at := taken.get(gone.index(i))) is None:
+            notices.append(Notice(text=say("{unfit}; nothing near enough takes its place", unfit=now.text)))
+        else:
+            # for the translator: {unfit} is a sentence that a study does not apply, and why
+            said = say("{unfit}; “{other}” takes its place", unfit=now.text, other=spare[at].variation.title)
+            notices.append(Notice(text=said))
+            instead = say("In the place of “{study}”, which does not apply here.", study=heading(found.study))
+            kept.append((spare[at], found.section, instead))
+    if all(c.plain for c, _, _ in kept) and (not kept or len(old.steps) > 1):
         hint = "; ".join(n.text for n in notices[:3])
         raise PlanError(Fault(fact="nothing of the old regimen applies to this passage", hint=hint))
+    order = [
+        slowly(c, plan, base) if c.plain and len(kept) > 1 else gently(c, plan, base) if section == WARM_UP else c
+        for c, section, _ in kept
+    ]
     # what a page is good for is said of the new passage, not of the old one
-    order = [slowly(c, plan, base) if c.plain and len(order) > 1 else c for c in order]
-    order = [gently(c, plan, base) if s == WARM_UP else c for c, s in zip(order, sections, strict=True)]
     fresh = {place.index: place for place in in_order(order, plan.player, base)}
-    reasons = [instead.get(i) or (fresh[i].reason if fresh[i].section == s else "") for i, s in enumerate(sections)]
-    steps = tuple(step(*each, base) for each in zip(order, sections, reasons, strict=True))
+    steps = tuple(
+        step(c, section, instead or (fresh[i].reason if fresh[i].section == section else ""), base)
+        for i, (c, (_, section, instead)) in enumerate(zip(order, kept, strict=True))
+    )
     return Regimen(
         steps=steps,
         notices=tuple(notices),
@@ -117,10 +112,9 @@ def _kin(gone: Sequence[Step], spare: Sequence[Candidate]) -> dict[int, int]:
     }
     pairs = list(likeness)
     rows = [
-        Constraint(shares={k: 1.0 for k, pair in enumerate(pairs) if pair[side] == index}, high=1.0)
+        so_many((k for k, pair in enumerate(pairs) if pair[side] == index), high=1.0)
         for side, size in ((0, len(gone)), (1, len(spare)))
         for index in range(size)
-        if any(pair[side] == index for pair in pairs)
     ]
     # earlier studies of the catalogue win where two are equally near
     answer = solve([Unknown(worth=likeness[pair] - 1e-5 * pair[1]) for pair in pairs], rows)

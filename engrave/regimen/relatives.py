@@ -11,7 +11,7 @@ from engrave.regimen.candidate import Candidate
 from engrave.regimen.skills import Skill, count
 
 
-def alike(study: Study, variation: Variation | None, candidate: Candidate) -> float:
+def alike(study: Study, variation: Variation, candidate: Candidate) -> float:
     """How alike two studies are, 0 to 1: half by the axes they work on and how, half by what they train.
 
     Studies that work on no axis in common are not kin, however alike the notes.
@@ -20,8 +20,6 @@ def alike(study: Study, variation: Variation | None, candidate: Candidate) -> fl
     if here and not {axis for axis, _ in here} & {axis for axis, _ in there}:
         return 0.0
     ways = len(here & there) / max(1, len(here | there))
-    if variation is None:
-        return ways
     return (ways + _cosine(count(variation), count(candidate.variation))) / 2
 
 
@@ -45,11 +43,7 @@ def easier(
 
 def _ways(study: Study) -> set[tuple[str, str]]:
     """(axis, kind of work) of every setting that changes something."""
-    return {
-        (known.name, setting.kind)
-        for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
-        if setting.name != known.default
-    }
+    return {(setting.axis, setting.kind) for setting in axes.changed(study)}
 
 
 def _cosine(one: Mapping[Skill, int], other: Mapping[Skill, int]) -> float:

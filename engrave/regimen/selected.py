@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import compress
-from math import ceil
+from math import ceil, inf
 
 from engrave.model import Fault, Notice, Plan, PlanError, Player, Study, Variation
 from engrave.model.said import say, say_count
-from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.beyond import Base
 from engrave.regimen.candidate import Candidate, gently, serving
-from engrave.regimen.candidate_pool import Pool, pool
+from engrave.regimen.candidate_pool import pool
 from engrave.regimen.choosing import most_valuable
 from engrave.regimen.courses import groups
 from engrave.regimen.doses import SHORTENED, Form, growth
@@ -67,14 +66,13 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
     `numbered` holds the headings of numbered pages, for a log that names them so.
     """
     there = pool(line, plan)
-    base = base_of(there.line)
+    base = there.base
     there = replace(there, candidates=_gentle(there.candidates, plan, base))
     step = int(limit(plan.player, "step"))
     rows = by_study(log.entries)
     used: set[str] = set()
     failed: set[Study] = set()
-    kept: list[Candidate] = []
-    standings: list[Standing] = []
+    kept: list[tuple[Candidate, Standing]] = []
     notices = list(_briefly(there.notices, plan) + log.notices)
     gone: list[tuple[Candidate, Standing]] = []
     for candidate in there.candidates:
@@ -98,18 +96,17 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
             )
             notices.append(Notice(text=said))
         else:
-            kept.append(candidate)
-            standings.append(now)
+            kept.append((candidate, now))
     notices += _unknown(rows, used, plan.marks.language)
     hurts = [(candidate, now) for candidate, now in gone if now.state == HURTS]
     waiting = [candidate for candidate, _ in gone]
     if hurts:
-        rests = [spared(c, hurts, base, known=now.tempo is not None) for c, now in zip(kept, standings, strict=True)]
+        rests = [spared(c, hurts, base, known=now.tempo is not None) for c, now in kept]
         notices.append(told_of_pain(less=any(rests)))
-        waiting += compress(kept, rests)
-        goes_on = [not rest for rest in rests]
-        kept, standings = list(compress(kept, goes_on)), list(map(unraised, compress(standings, goes_on)))
-    called = _instead(gone, kept, notices, plan.player, failed)
+        waiting += [c for (c, _), rest in zip(kept, rests, strict=True) if rest]
+        kept = [(c, unraised(now)) for (c, now), rest in zip(kept, rests, strict=True) if not rest]
+    candidates, standings = tuple(c for c, _ in kept), tuple(now for _, now in kept)
+    called = _instead(gone, candidates, notices, plan.player, failed)
     if not kept:
         raise PlanError(
             Fault(
@@ -118,16 +115,16 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
             )
         )
     going = frozenset(i for i, now in enumerate(standings) if now.tempo is not None and now.state != LEARNT)
-    forms = tuple(_form(c, now, step) for c, now in zip(kept, standings, strict=True))
+    forms = tuple(_form(c, now, step) for c, now in kept)
     if hurts:
         forms = tuple(replace(form, steps=form.steps[:1]) for form in forms)
     else:
-        rises = [(c, f.steps[-1] - f.steps[0]) for c, f in zip(kept, forms, strict=True) if c.study in failed]
-        forms = held_back(kept, forms, [*rises, *((c, 0) for c, _ in gone)])
+        rises = [(c, f.steps[-1] - f.steps[0]) for c, f in zip(candidates, forms, strict=True) if c.study in failed]
+        forms = held_back(candidates, forms, [*rises, *((c, 0) for c, _ in gone)])
     return Ready(
         base=base,
-        candidates=tuple(kept),
-        standings=tuple(standings),
+        candidates=candidates,
+        standings=standings,
         forms=forms,
         carried=going,
         called=called,
@@ -148,33 +145,24 @@ def _gentle(candidates: Sequence[Candidate], plan: Plan, base: Base) -> tuple[Ca
 
 def _briefly(notices: tuple[Notice, ...], plan: Plan) -> tuple[Notice, ...]:
     """A week says of the plan's own studies why they do not apply; of the catalogue's only that there are some."""
-    if plan.studies:
-        return notices
-    unfit = [n for n in notices if n.kind in (UNFIT, SAME, IDLE)]
-    if not unfit:
-        return notices
+    kept = tuple(n for n in notices if plan.studies or n.kind not in (UNFIT, SAME, IDLE))
     said = say("Other studies do not suit this passage; a book, or “engrave studies” with it, says why")
-    return (*(n for n in notices if n not in unfit), Notice(text=said))
+    return (*kept, Notice(text=said)) if len(kept) < len(notices) else kept
 
 
 def _form(candidate: Candidate, now: Standing, step: int) -> Form:
     """Where the study stands: its tempi from today's on, and how much of it a day may hold."""
-    own = candidate.study.tempo
     start = candidate.tempo[0] if now.tempo is None else now.tempo
-    steps = (
-        tuple(t for t in sorted(set(own)) if t >= start) or (start,)
-        if own
-        else growth(start, candidate.tempo[-1], step)
-    )
-    cap = longest(candidate.strains)
-    most = min(figure("week", "visit"), cap or figure("week", "visit"))
+    steps = growth(start, candidate.tempo[-1], step)
+    if own := candidate.study.tempo:
+        steps = tuple(tempo for tempo in sorted(set(own)) if tempo >= start) or (start,)
     short = now.state in (SHORT, RESTING)
     return Form(
         variation=candidate.variation,
         beat=candidate.beat,
         steps=steps[:1] if short else steps,
         times=SHORTENED if short else int(figure("week", "times")),
-        longest=most,
+        longest=min(figure("week", "visit"), longest(candidate.strains) or inf),
     )
 
 
@@ -205,7 +193,7 @@ def _unknown(rows: Mapping[str, Sequence[Entry]], used: set[str], language: str)
 
 def _instead(
     gone: Sequence[tuple[Candidate, Standing]],
-    kept: list[Candidate],
+    kept: Sequence[Candidate],
     notices: list[Notice],
     player: Player,
     failed: Collection[Study],
@@ -221,12 +209,8 @@ def _instead(
                 study=title,
                 moved=now.moved,
             )
-            notices.append(Notice(text=text))
-            continue
-        index = easier(candidate, kept, words, failed)
-        if index is None:
+        elif (index := easier(candidate, kept, words, failed)) is None:
             text = say("“{study}”: {moved}; it waits, and nothing easier is near enough", study=title, moved=now.moved)
-            notices.append(Notice(text=text))
         else:
             called.add(index)
             text = say(
@@ -235,7 +219,7 @@ def _instead(
                 moved=now.moved,
                 other=kept[index].variation.title,
             )
-            notices.append(Notice(text=text))
+        notices.append(Notice(text=text))
     return frozenset(called)
 
 
@@ -250,10 +234,8 @@ def most_of(plan: Plan, sheets: int) -> int:
     return int(max(2, min(limit(plan.player, "studies"), figure("week", "pages") // max(1, sheets))))
 
 
-def selected(
-    there: Ready, plan: Plan, size: int, *, going: frozenset[int], learnt: frozenset[int]
-) -> tuple[tuple[int, ...], str]:
-    """The studies of one week, ascending: those under way, then what trains most; and how good the choice is.
+def selected(there: Ready, plan: Plan, size: int, *, going: frozenset[int], learnt: frozenset[int]) -> tuple[int, ...]:
+    """The studies of one week, ascending: those under way, then what trains most.
 
     What is learnt comes no more, unless nothing else is left to warm up with, for a weak thing, or at all.
     """
@@ -266,16 +248,15 @@ def selected(
     first = sorted(there.called) + sorted(going - plain) + sorted(insisted)
     held = [i for i in [*sorted(plain), *first][:size] if i in free]
     must = frozenset(free.index(i) for i in _with_room(held, there, plan, size, set(free)))
-    part = Pool(line=there.base.line, candidates=tuple(among))
     made = most_valuable(
         among,
         targets(among, plan.player),
         pages=size,
         must=must,
         gentle=limit(plan.player, "gentle"),
-        groups=groups(part, replace(plan, studies=()), size - len(must)) if not plan.studies else (),
+        groups=groups(among, replace(plan, studies=()), size - len(must)) if not plan.studies else (),
     )
-    return tuple(free[i] for i in made.chosen), made.verdict
+    return tuple(free[i] for i in made.chosen)
 
 
 def _needed(candidates: Sequence[Candidate], plan: Plan) -> list[frozenset[int]]:
@@ -293,20 +274,22 @@ def _with_room(held: list[int], there: Ready, plan: Plan, size: int, free: set[i
     share = figure("week", "weak") / max(1, len(plan.player.weak))
     least = [1, *(max(1, ceil((size - 1) * share)) for _ in plan.player.weak)]
     kept = list(held)
-    while True:
-        missing = sum(
-            max(0, min(most, len(kind)) - len(kind & set(kept))) for kind, most in zip(needed, least, strict=True)
-        )
-        loose = [
-            i
-            for i in kept
-            if not there.candidates[i].plain
-            and not (plan.studies and there.candidates[i].study.must)
-            and not any(i in kind for kind in needed)
-        ]
-        if size - len(kept) >= missing or not loose:
-            return kept
-        kept.remove(loose[-1])
+    missing = sum(
+        max(0, min(most, len(kind)) - len(kind & set(kept))) for kind, most in zip(needed, least, strict=True)
+    )
+    loose = [
+        i
+        for i in held
+        if not there.candidates[i].plain
+        and not (plan.studies and there.candidates[i].study.must)
+        and not any(i in kind for kind in needed)
+    ]
+    # what goes is needed for nothing, so that as much is missing as before
+    while loose and size - len(kept) < missing:
+        last = loose[-1]
+        kept.remove(last)
+        loose.remove(last)
+    return kept
 
 
 def _free(candidates: Sequence[Candidate], plan: Plan, learnt: frozenset[int]) -> list[int]:

@@ -6,8 +6,8 @@ its minutes, its boxes and its load stand for, everywhere.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+from math import inf
 
 from engrave.axes import defaults
 from engrave.model import Notice, Plan, Variation
@@ -21,39 +21,33 @@ _PLAIN_LOW = 70
 """per cent of the goal at which the line as written is begun: kinds of work are slower in the same proportion"""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
-    """How often, and how fast, before the limits."""
-
-    times: int
-    tempo: tuple[int, ...]
-    own: bool
-    """the plan says how often"""
-
-
 def sitting(
-    variation: Variation, wish: Wish, beat: Fraction, strained: tuple[str, ...], most: float
+    variation: Variation,
+    times: int,
+    tempo: tuple[int, ...],
+    beat: Fraction,
+    *,
+    strained: tuple[str, ...],
+    most: float,
 ) -> tuple[int, tuple[int, ...], tuple[Notice, ...]]:
-    """Times through and tempo steps of one sitting within the limits, and what is said where a wish was cut.
+    """Times through and tempo steps of one sitting within the limits, and what is said where a plan's wish was cut.
 
-    `most` is how many minutes the house gives to a study by itself; a plan's own times go before that, not before the
-    limits of what strains.
+    `most` is how many minutes the house gives to a study by itself; no limit: the times through are the plan's own.
     """
-    times, tempo = wish.times, wish.tempo
     cap = longest(strained)
-    most = min(cap or 1e9, 1e9 if wish.own else most)
+    allowed = min(most, inf if cap is None else cap)
 
     def takes(times: int, tempo: tuple[int, ...]) -> float:
         return minutes(variation, times=times, tempo=tempo, beat=beat)
 
     asked = takes(times, tempo)
     short, steps = times, tempo
-    while short > 1 and takes(short, steps) > most:
+    while short > 1 and takes(short, steps) > allowed:
         short -= 1
     # once through at every step may still be too long: then the slow steps alone
-    while len(steps) > 1 and takes(short, steps) > most and cap is not None:
+    while len(steps) > 1 and takes(short, steps) > allowed and cap is not None:
         steps = steps[:-1]
-    if cap is None or not wish.own or (short, steps) == (times, tempo):
+    if cap is None or most < inf or (short, steps) == (times, tempo):
         return short, steps, ()
     limit = f"{cap:g}"
     # for the translator: {strain} is "wide reaches" or "one finger alone", {times} is "once" or "3 times"
@@ -85,7 +79,8 @@ def ladder(kinds: tuple[str, ...], line: Variation, plan: Plan, pace: Fraction =
     leading = defaults.leading(kinds)
     shares = defaults.HABITS[leading].steps
     goal = goal_of(line, plan)
-    now = now_of(line, plan)
+    # the tempo at which the line goes now
+    now = float(player.tempo or goal * _PLAIN_LOW / 100)
     # who begins learns other fingers for a line slowly: the way to its goal is no work of one sitting
     top = shares[len(shares) // 2] if player.level == "beginner" and leading == "fingering" else shares[-1]
     low, high = now * shares[0] / _PLAIN_LOW, goal * top / 100 * limit(player, "tempo") / 100
@@ -113,8 +108,3 @@ def goal_of(line: Variation, plan: Plan) -> float:
     passage, player = line.passage, plan.player
     known = passage.tempo / beat_of(passage) if passage.tempo else defaults.GOAL
     return float(player.goal or max(known, player.tempo or 0))
-
-
-def now_of(line: Variation, plan: Plan) -> float:
-    """The tempo at which the line goes now: the plan's, else seven tenths of the goal."""
-    return float(plan.player.tempo or goal_of(line, plan) * _PLAIN_LOW / 100)

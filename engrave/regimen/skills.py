@@ -18,7 +18,7 @@ from itertools import combinations, pairwise
 
 from engrave.model import PLUCKING, Placement, Variation
 from engrave.model.said import say
-from engrave.regimen.skill_words import labelled, particulars
+from engrave.regimen.skill_words import LABELS, PARTICULARS
 from engrave.regimen.terms import Term
 from engrave.textures.onsets import OnsetGroup, Sound, onset_groups, sounding_end
 
@@ -60,12 +60,12 @@ class Skill:
     @property
     def label(self) -> str:
         """The skill in words, without its particulars."""
-        return labelled(self.kind, self.parts)
+        return LABELS[self.kind](*self.parts)
 
     @property
     def where(self) -> str:
         """Its particulars in words, e.g. "treble strings, free stroke"; empty where it has none."""
-        return particulars(self.kind, self.parts)
+        return PARTICULARS[self.kind](*self.parts) if self.kind in PARTICULARS else ""
 
     @property
     def place(self) -> tuple[int, tuple[str, ...]]:
@@ -94,7 +94,7 @@ def _keys(variation: Variation) -> Iterator[_Key]:
             # a bass that sounds on under a rest leaves no silence
             yield ("rhythm", ("a rest between notes",))
     # an open string between two fretted notes does not part the fingers that stop them
-    fretted = [group for group in row if any(s.placement.finger for s in group.sounds)]
+    fretted = [group for group in row if group.stopped]
     for before, after in pairwise(fretted):
         yield from _stopped(before, after, variation)
     for group in fretted:
@@ -183,14 +183,13 @@ def _held(group: OnsetGroup, variation: Variation) -> Iterator[_Key]:
 
 
 def _fretted(group: OnsetGroup) -> list[Placement]:
-    return [s.placement for s in group.sounds if s.placement.finger]
+    return [s.placement for s in group.stopped]
 
 
 def _reach(a: Placement, b: Placement, variation: Variation) -> _Key:
-    low, high = sorted((a.finger, b.finger))
-    span = abs(variation.instrument.mm(a.fret) - variation.instrument.mm(b.fret))
-    wide = span > variation.hand.comfortable[low, high]
-    return ("reach", (str(low), str(high), "beyond comfort" if wide else "within comfort"))
+    low, high = sorted((str(a.finger), str(b.finger)))
+    mm, comfort = variation.reach(a, b)
+    return ("reach", (low, high, "beyond comfort" if mm > comfort else "within comfort"))
 
 
 def _timed(before: OnsetGroup, after: OnsetGroup) -> Iterator[_Key]:
@@ -231,8 +230,8 @@ def _tremolo(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
     """A stroke of the thumb, then other fingers in turn on one other string, three or more at one pitch."""
     order: list[str] = []
     place: Placement | None = None
-    for group in row:
-        sound = group.plucked[0] if group.plucked else None
+    for group in (*row, None):
+        sound = group.plucked[0] if group and group.plucked else None
         finger = sound.note.stroke.finger if sound and sound.note.stroke else ""
         if order and finger not in ("", "p", order[-1]) and sound and place in (None, sound.placement):
             order.append(finger)
@@ -241,8 +240,6 @@ def _tremolo(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:
         if len(order) > _TREMOLO:
             yield ("tremolo", (" ".join(order[: _TREMOLO + 1]),))
         order, place = ["p"] if finger == "p" else [], None
-    if len(order) > _TREMOLO:
-        yield ("tremolo", (" ".join(order[: _TREMOLO + 1]),))
 
 
 def _order(row: tuple[OnsetGroup, ...]) -> Iterator[_Key]:

@@ -7,12 +7,13 @@ chord, is no place to go round and round, and is named only where a page has no 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from functools import cache
+from itertools import chain, pairwise
 
-from engrave.model import Spot, Trouble, Variation
+from engrave.model import Passage, Spot, Trouble, Variation
 from engrave.model.texture import BROKEN, TREMOLO, Texture
 from engrave.model.wording import sentence
 from engrave.regimen.grips import grips_of
@@ -33,60 +34,65 @@ _SECOND = 0.5
 """share of the points of the hardest place from which a second one is worth a word"""
 
 
-_Found = tuple[float, int, list[Cost]]
-"""points of a place, its onset group, and what costs them"""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _HardStep:
+    """A step that costs the hands something."""
+
+    at: int
+    """the onset group it leads to"""
+    points: float
+    worst: Cost
 
 
-def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str, str]) -> tuple[Spot, ...]:
+def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[str]) -> tuple[Spot, ...]:
     """The one or two places that fail first at `tempo` beats of `beat` quarters a minute, the hardest first.
 
     `line` holds the ids of the notes of the line as written.
     """
     row = onset_groups(variation.passage)
-    spans = _spans(row, variation)
+    ground = _Ground(
+        row=row,
+        spans=_spans(row, variation),
+        figures=_figures(row, variation),
+        bound=_bound(row),
+        beats=_beats(row, variation),
+    )
     found = [
-        (sum(cost.points for cost in costs), at, costs)
+        _HardStep(at=at, points=sum(cost.points for cost in costs), worst=max(costs, key=lambda cost: cost.points))
         for at, costs in _costs(row, variation, 60 / float(tempo * beat))
         if costs
     ]
-    ground = _Ground(
-        row=row, spans=spans, figures=_figures(row, variation), bound=_bound(row), beats=_beats(row, variation)
-    )
-    found.sort(key=lambda one: (-one[0], one[1]))
+    found.sort(key=lambda one: (-one.points, one.at))
     about = subject(variation)
+    # to find a loop takes longer than all else: none is sought for places that come too late
+    around = cache(ground.around)
 
-    def short(one: _Found) -> bool:
-        # to find a loop takes longer than all else: none is sought for places that come too late
-        return len(ground.around(one[1], one[2])) <= _MOST
+    def short(one: _HardStep) -> bool:
+        return len(around(one)) <= _MOST
 
-    def works(one: _Found) -> bool:
-        loop = ground.around(one[1], one[2])
-        return len(loop) <= _MOST and not about.isdisjoint(_ids(loop))
+    def works(one: _HardStep) -> bool:
+        return short(one) and not about.isdisjoint(_ids(around(one)))
 
-    even = [one for one in found if ground.even(one[1], one[2])]
+    def news(one: _HardStep, other: _HardStep) -> bool:
+        # the same thing once more tells nothing: another reason, or no second place
+        first, second = ({group.onset for group in around(place)} for place in (one, other))
+        apart = abs(one.at - other.at) >= _LOOP and not (first <= second or second <= first)
+        return apart and one.worst.kind != other.worst.kind
+
+    even = [one for one in found if ground.even(one)]
     # of a study that is about every note alike each loop holds something
     ways = (*(((works, even),) if about else ()), (short, even))
     good, pool = next(((good, pool) for good, pool in ways if any(map(good, pool))), (short, found))
-    taken: list[_Found] = []
+    taken: list[_HardStep] = []
     for one in pool:
-        if len(taken) == int(figure("spots", "page")) or (taken and one[0] < _SECOND * taken[0][0]):
+        if len(taken) == int(figure("spots", "page")) or (taken and one.points < _SECOND * taken[0].points):
             break
-        # the same thing once more tells nothing: another reason, or no second place
-        same = {_kinds(other[2]) for other in taken}
-        apart = all(abs(one[1] - other[1]) >= _LOOP for other in taken)
-        new = not any(_within(ground, one, other) for other in taken)
-        if apart and new and _kinds(one[2]) not in same and good(one):
+        if all(news(one, other) for other in taken) and good(one):
             taken.append(one)
-    return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
+    return tuple(_spot(one, around(one), row, variation.passage, line) for one in taken)
 
 
-def _within(ground: _Ground, one: tuple[float, int, list[Cost]], other: tuple[float, int, list[Cost]]) -> bool:
-    """Whether the loop of one of two places holds that of the other."""
-    first, second = ({group.onset for group in ground.around(at, costs)} for _, at, costs in (one, other))
-    return first <= second or second <= first
-
-
-def felt(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str, str]) -> frozenset[tuple[str, str]]:
+def felt(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[str]) -> frozenset[tuple[str, str]]:
     """Everything that costs the hands something, first or not: (note of the line, reason); as `spots` has it."""
     row = onset_groups(variation.passage)
     return frozenset(
@@ -101,7 +107,7 @@ def _costs(row: Sequence[OnsetGroup], variation: Variation, second: float) -> It
     grips = grips_of(variation)
     last: LastStop | None = None
     for at, (before, after) in enumerate(pairwise(row), start=1):
-        if any(s.placement.finger for s in before.sounds):
+        if before.stopped:
             last = LastStop(before, 0)
         elif last:
             last = LastStop(last.group, last.opens + 1)
@@ -135,12 +141,10 @@ def _figures(row: Sequence[OnsetGroup], variation: Variation) -> list[tuple[int,
         for number, names in enumerate(span.figures)
         for name in names
     }
-    of = [figure.get(group.sounds[0].note.id) for group in row]
-    where: dict[tuple[int, int], list[int]] = {}
-    for index, key in enumerate(of):
-        if key is not None:
-            where.setdefault(key, []).append(index)
-    return [(index, index) if key is None else (where[key][0], where[key][-1]) for index, key in enumerate(of)]
+    of = [figure.get(group.sounds[0].note.id, at) for at, group in enumerate(row)]
+    first = {key: at for at, key in reversed([*enumerate(of)])}
+    last = {key: at for at, key in enumerate(of)}
+    return [(first[key], last[key]) for key in of]
 
 
 def _beats(row: Sequence[OnsetGroup], variation: Variation) -> frozenset[int]:
@@ -181,26 +185,25 @@ class _Ground:
     beats: frozenset[int]
     """groups that begin on a beat"""
 
-    def step(self, at: int, costs: Sequence[Cost]) -> tuple[int, int]:
-        """The first and the last group that the step to group `at`, or what is told of it, needs."""
-        named = set(_worst(costs).named)
+    def step(self, place: _HardStep) -> tuple[int, int]:
+        """The first and the last group that a step, or what is told of it, needs."""
         # what is named lies near: nobody looks for it in a whole piece
-        near = range(max(0, at - _MOST), min(len(self.row), at + _MOST))
-        there = [index for index in near if any(s.note.id in named for s in self.row[index].sounds)]
-        return min([at - 1, *there]), max([at, *there])
+        near = range(max(0, place.at - _MOST), min(len(self.row), place.at + _MOST))
+        there = [index for index in near if any(s.note.id in place.worst.named for s in self.row[index].sounds)]
+        return min([place.at - 1, *there]), max([place.at, *there])
 
-    def even(self, at: int, costs: Sequence[Cost]) -> bool:
+    def even(self, place: _HardStep) -> bool:
         """Whether the step and all that is told of it lie in one texture."""
-        first, last = self.step(at, costs)
+        first, last = self.step(place)
         return self.spans[first] == self.spans[last]
 
-    def around(self, at: int, costs: Sequence[Cost]) -> Sequence[OnsetGroup]:
-        """The loop about the step to group `at`, with every note that is named, in its texture as far as it has them.
+    def around(self, place: _HardStep) -> Sequence[OnsetGroup]:
+        """The loop about a step, with every note that is named, in its texture as far as it has them.
 
         Whole figures where there are some; else four onset groups, one before the step and one after it, or a few more
         or one less: it cuts no slur, and fingers that take turns take turns where it begins again.
         """
-        first, last = self.step(at, costs)
+        first, last = self.step(place)
         if self.spans[first] != self.spans[last]:
             return self.row[first : last + 1]
         low, _ = self.figures[first]
@@ -251,37 +254,19 @@ def _ids(groups: Sequence[OnsetGroup]) -> tuple[str, ...]:
     return tuple(sound.note.id for group in groups for sound in group.sounds)
 
 
-def _worst(costs: Sequence[Cost]) -> Cost:
-    return max(costs, key=lambda cost: cost.points)
-
-
-def _kinds(costs: Sequence[Cost]) -> str:
-    return _worst(costs).kind
-
-
 def _spot(
-    place: tuple[float, int, list[Cost]],
-    loop: Sequence[OnsetGroup],
-    row: Sequence[OnsetGroup],
-    variation: Variation,
-    line: Mapping[str, str],
+    place: _HardStep, loop: Sequence[OnsetGroup], row: Sequence[OnsetGroup], passage: Passage, line: Collection[str]
 ) -> Spot:
-    points, at, costs = place
-    notes = _ids(loop)
-    worst = _worst(costs)
-    passage, start, end = variation.passage, loop[0].sounds[0].event, loop[-1].sounds[0].event
+    worst = place.worst
     return Spot(
         kind=worst.kind,
-        start=place_of(passage, start),
-        end=place_of(passage, end),
-        stretch=stretch_of(passage, start, end),
-        notes=notes,
+        stretch=stretch_of(passage, loop[0].sounds[0].event, loop[-1].sounds[0].event),
+        notes=_ids(loop),
         named=worst.named,
-        source=_origin(_where(worst, at, row), line),
-        reason=sentence(worst.clause),
+        source=_origin(_where(worst, place.at, row), line),
         clause=worst.clause,
         treats=worst.treats,
-        score=round(points, 2),
+        score=round(place.points, 2),
     )
 
 
@@ -293,7 +278,7 @@ def _where(cost: Cost, at: int, row: Sequence[OnsetGroup]) -> str:
     return next((note for note in near if note in new), step)
 
 
-def _origin(note: str, line: Mapping[str, str]) -> str:
+def _origin(note: str, line: Collection[str]) -> str:
     """The note of the line that a note was made from: copies carry its id before a colon."""
     head = note.split(":", 1)[0]
     return note if note in line else head if head in line else ""
@@ -304,10 +289,8 @@ def troubles(
     found: Sequence[tuple[Spot, ...]],
     all_felt: Sequence[Collection[tuple[str, str]]],
     treat: Callable[[Spot, Collection[int]], Sequence[int]],
-    *,
-    most: int | None = None,
 ) -> tuple[Trouble, ...]:
-    """Hard places of the line over all steps, the hardest first; so many at `most`, or as the house has it.
+    """Hard places of the line over all steps, from the spots of each, the hardest first.
 
     A place is hard in every step in which the same is felt there (`felt`), first or not; `treat` names the steps that
     train what is felt there, without those.
@@ -315,10 +298,9 @@ def troubles(
     where = {note.id: event for event in line.passage.events for note in event.notes}
     # what is hard at a place differs from page to page: each reason stands for those alone of which it is true
     at: dict[tuple[str, str], list[Spot]] = {}
-    for several in found:
-        for spot in several:
-            if spot.source in where:
-                at.setdefault((spot.source, spot.reason), []).append(spot)
+    for spot in chain.from_iterable(found):
+        if spot.source in where:
+            at.setdefault((spot.source, spot.reason), []).append(spot)
     made = []
     for (source, reason), rows in at.items():
         hard = tuple(step for step, there in enumerate(all_felt) if (source, reason) in there)
@@ -333,5 +315,4 @@ def troubles(
                 score=round(sum(spot.score for spot in rows), 2),
             )
         )
-    made.sort(key=lambda trouble: (-trouble.score, trouble.place))
-    return tuple(made[: int(figure("spots", "book")) if most is None else most])
+    return tuple(sorted(made, key=lambda trouble: (-trouble.score, trouble.place)))

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engrave import axes
-from engrave.model import Notice, Plan, Regimen, Step
-from engrave.regimen.beyond import Base
+from engrave.model import Plan, Regimen, Step
+from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, make
 from engrave.regimen.spots import spots
 
 
-def step(candidate: Candidate, section: str, reason: str, base: Base, more: tuple[Notice, ...] = ()) -> Step:
+def step(candidate: Candidate, section: str, reason: str, base: Base) -> Step:
     """The step for a candidate that has been given its place and the reason for it."""
     return Step(
         study=candidate.study,
@@ -26,20 +26,18 @@ def step(candidate: Candidate, section: str, reason: str, base: Base, more: tupl
         house=candidate.house,
         minutes=candidate.load.minutes,
         difficulty=candidate.difficulty,
-        notices=candidate.notices + more,
+        notices=candidate.notices,
         spots=spots(
             candidate.variation,
             tempo=candidate.tempo[-1],
             beat=candidate.beat,
-            line={note.id: note.id for note in base.line.passage.notes},
+            line=base.ids,
         ),
     )
 
 
 def candidate_of(found: Step, plan: Plan, base: Base) -> Candidate:
-    """The candidate a step was made from. Raises ValueError for a step that carries no variation."""
-    if found.variation is None:
-        raise ValueError(f"step {found.study} carries no variation")
+    """The candidate a step was made from."""
     return make(found.study, found.variation, plan, base)
 
 
@@ -75,3 +73,8 @@ def with_steps(regimen: Regimen, order: Sequence[int]) -> Regimen:
 def changes(found: Step) -> bool:
     """Whether a step changes anything of the line."""
     return bool(axes.kinds(found.study))
+
+
+def base_in(steps: Sequence[Step]) -> Base:
+    """The line, which is one of these steps, to hold the others against."""
+    return base_of(next(found.variation for found in steps if not changes(found)))

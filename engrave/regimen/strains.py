@@ -7,6 +7,7 @@ of trouble. A page that does more of a thing than the line does is held to its l
 from __future__ import annotations
 
 from itertools import pairwise
+from operator import gt
 
 from engrave.model import Variation
 from engrave.model.said import say
@@ -54,14 +55,10 @@ def tightest(strained: tuple[str, ...]) -> str:
 
 def _wide(variation: Variation) -> float:
     """Share of the onset groups with a stop from which the hand reaches beyond comfort, in it or to the one after."""
-    mm, hand = variation.instrument.mm, variation.hand
-    row = [[s.placement for s in m.sounds if s.placement.finger] for m in onset_groups(variation.passage)]
-    row = [stopped for stopped in row if stopped]
+    row = [[s.placement for s in group.stopped] for group in onset_groups(variation.passage) if group.stopped]
     wide = sum(
         any(
-            a.finger != b.finger
-            and a.position == b.position
-            and abs(mm(a.fret) - mm(b.fret)) > hand.comfortable[min(a.finger, b.finger), max(a.finger, b.finger)]
+            a.finger != b.finger and a.position == b.position and gt(*variation.reach(a, b))
             for a in one
             for b in (*one, *other)
         )

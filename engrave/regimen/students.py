@@ -15,7 +15,7 @@ from engrave.regimen.spots import troubles
 from engrave.regimen.steps import changes
 from engrave.regimen.studies import quoted
 from engrave.regimen.terms import worded
-from engrave.regimen.week_grid import grid
+from engrave.regimen.week_grid import grids
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,13 +70,9 @@ _MOST_HARD = 6
 
 def class_plans(plan: Plan) -> tuple[Plan, ...]:
     """A plan for each student of a class, in the order of the file; the plan itself where it names none."""
-    if not plan.students:
-        return (plan,)
-    made = []
-    for student in plan.students:
-        own = {f.name: getattr(student, f.name) for f in fields(student) if getattr(student, f.name) is not None}
-        made.append(replace(plan, player=replace(plan.player, **own), students=()))
-    return tuple(made)
+    said = [{f.name: getattr(student, f.name) for f in fields(student)} for student in plan.students]
+    own = [{name: value for name, value in one.items() if value is not None} for one in said]
+    return tuple(replace(plan, player=replace(plan.player, **one), students=()) for one in own) or (plan,)
 
 
 def summary(class_: Sequence[tuple[Plan, Regimen]]) -> Summary:
@@ -103,10 +99,9 @@ def _roll(plan: Plan, regimen: Regimen, number: int) -> Roll:
     if regimen.days:
         # as the foot of the student's own table says
         pause = figure("time", "break_minutes")
-        tables = [grid(regimen, number, player.minutes) for number in sorted({day.week for day in regimen.days})]
         minutes = max(
             sum(row.cells[at].whole for row in rows) + day.breaks * pause
-            for days, rows in tables
+            for days, rows in grids(regimen, player.minutes)
             for at, day in enumerate(days)
         )
     else:
@@ -115,7 +110,7 @@ def _roll(plan: Plan, regimen: Regimen, number: int) -> Roll:
         name=player.name or say("Student {number}", number=number),
         level=level_word(player),
         wants=strung(named, ", ") if named else "",
-        studies=tuple(step.variation.title if step.variation else step.study.name for step in regimen.steps),
+        studies=tuple(step.variation.title for step in regimen.steps),
         minutes=round(minutes),
     )
 
@@ -131,12 +126,9 @@ def _wanted(standing: str, word: str) -> Said:
 
 def _places(regimen: Regimen) -> tuple[Trouble, ...]:
     """Every hard place of the line over the steps, not the hardest alone."""
-    line = next((step.variation for step in regimen.steps if not changes(step)), None)
-    if line is None:
-        return regimen.troubles
     found = [step.spots for step in regimen.steps]
-    hard = [{(spot.source, spot.reason) for spot in spots} for spots in found]
-    return troubles(line, found, hard, lambda _, __: (), most=sum(map(len, found)))
+    line = next(step.variation for step in regimen.steps if not changes(step))
+    return troubles(line, found, [{(spot.source, spot.reason) for spot in spots} for spots in found], lambda _, __: ())
 
 
 def _in_studies(rolls: Sequence[Roll], studies: Mapping[int, Sequence[str]]) -> tuple[str, ...]:

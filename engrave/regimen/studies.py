@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from engrave import axes
 from engrave.model import AXES, Declined, Notice, Plan, Study
 from engrave.model.said import Said, say, say_count, strung
-from engrave.regimen.varied import whereabouts
 
 AS_WRITTEN = Study()
 """the line as it stands"""
@@ -20,14 +19,7 @@ def canonical(study: Study) -> tuple[str, ...]:
 
 def heading(study: Study) -> str:
     """The study in words, for a notice: its name, or its settings."""
-    if study.name:
-        return study.name
-    words = [
-        setting.label
-        for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
-        if setting.name != known.default
-    ]
-    return strung(words, "; ") if words else say("the line as written")
+    return study.name or strung((s.label for s in axes.changed(study)), "; ") or say("the line as written")
 
 
 def quoted(title: str) -> Said:
@@ -55,14 +47,21 @@ class Unfit:
     """A study that does not apply to this line."""
 
     study: Study
-    reason: str
-    """a clause, with the place and the strings on which it would"""
+    why: str
+    """a clause, with the place"""
     other: Study | None = None
-    """a study on those strings"""
-    bare: str = ""
-    """the clause without the strings, for where nothing else prints the study on them"""
+    """the study on strings on which it applies"""
     textures: tuple[str, ...] = ()
     """in words, the textures it is for, where the passage has none of them"""
+
+    @property
+    def reason(self) -> str:
+        """Why it does not apply, and where it would."""
+        if self.other is None:
+            return self.why
+        # for the translator: {where} is where the study puts the line, such as "same frets from ②"
+        where = axes.find("strings", self.other.strings).label
+        return say("{reason}; it does with the line elsewhere: {where}", reason=self.why, where=where)
 
     @property
     def text(self) -> Said:
@@ -91,8 +90,4 @@ def declined(study: Study, answer: Declined, other: Study | None = None) -> Unfi
         reason = say("“{setting}”: {reason}", setting=label, reason=reason)
     if answer.place:
         reason = say("{reason} ({place})", reason=reason, place=answer.place)
-    bare = reason
-    if other:
-        # for the translator: {where} is where the study puts the line, such as "same frets from ②"
-        reason = say("{reason}; it does with the line elsewhere: {where}", reason=reason, where=whereabouts(other))
-    return Unfit(study=study, reason=reason, other=other, bare=bare, textures=answer.textures)
+    return Unfit(study=study, why=reason, other=other, textures=answer.textures)

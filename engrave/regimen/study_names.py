@@ -11,8 +11,6 @@ from engrave import axes
 from engrave.axes.selection import selection
 from engrave.languages import letters_plain, told
 from engrave.model import EngraveError, Fault, PlanError, Step, Study
-from engrave.model.said import say, strung
-from engrave.model.wording import sentence
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.log import plain_name
 
@@ -21,19 +19,14 @@ def names_of(candidate: Candidate, numbered: Mapping[str, str], language: str = 
     """Every plain name a log may call a study by; by number → heading, and the language of its pages."""
     title, printed = _printed(candidate.variation.title, language)
     numbers = [number for number, heading in numbered.items() if plain_name(heading) == title]
-    settings = [value for _, value in settings_of(candidate.study)]
-    alone = settings if len(settings) == 1 else []
-    return tuple(dict.fromkeys((title, printed, plain_name(candidate.study.asked), *map(plain_name, alone), *numbers)))
-
-
-def settings_of(study: Study) -> list[tuple[str, str]]:
-    """(axis, setting) of what a study changes."""
-    return [(axis, value) for axis, _, value in (part.partition("=") for part in study.asked.split("; ")) if value]
+    asked = plain_name(candidate.study.asked)
+    alone = [asked.partition("=")[2]] if asked and ";" not in asked else []
+    return tuple(dict.fromkeys((title, printed, asked, *alone, *numbers)))
 
 
 def numbers_of(steps: Sequence[Step]) -> dict[str, str]:
     """Number of each page → its heading."""
-    return {str(n): s.variation.title if s.variation else s.study.name for n, s in enumerate(steps, start=1)}
+    return {str(n): s.variation.title for n, s in enumerate(steps, start=1)}
 
 
 def study_from(text: str, steps: Sequence[Step] = (), language: str = "en") -> Study:
@@ -49,7 +42,7 @@ def study_from(text: str, steps: Sequence[Step] = (), language: str = "en") -> S
         what = f"the book has variations 1 to {len(steps)}" if steps else "there is no book to count in"
         raise PlanError(Fault(fact=f"study {text!r}: {what}", hint="give a heading, or a setting such as pluck=m-a"))
     for step in steps:
-        if step.variation and wanted in _printed(step.variation.title, language):
+        if wanted in _printed(step.variation.title, language):
             return step.study
     if "=" in text:
         return _spelled(text)
@@ -126,14 +119,11 @@ def _printed(heading: str, language: str) -> tuple[str, str]:
 
 def in_catalogue(name: str, language: str = "en") -> bool:
     """Whether a plain name is a heading or a setting of the catalogue, in English or in a language."""
-    if name in _headings("en") or name in _headings(language):
-        return True
-    return name in _setting_names()
+    return name in _headings("en") or name in _headings(language) or name in _setting_names()
 
 
 @cache
 def _setting_names() -> frozenset[str]:
-    """Plain name of every setting."""
     return frozenset(plain_name(setting.name) for known in axes.ORDER for setting in known.settings)
 
 
@@ -143,15 +133,5 @@ def _headings(language: str) -> Mapping[str, Study]:
     single = [Study(**{a.name: s.name}) for a in axes.ORDER for s in a.settings]  # type: ignore[arg-type]
     found: dict[str, Study] = {}
     for study in (*single, *selection("complete")):
-        found.setdefault(_printed(heading_of(study), language)[1], study)
+        found.setdefault(_printed(axes.heading(study), language)[1], study)
     return found
-
-
-def heading_of(study: Study) -> str:
-    """The heading that the page of a study carries."""
-    labels = [
-        setting.label
-        for known, setting in zip(axes.ORDER, axes.settings(study), strict=True)
-        if setting.name != known.default
-    ]
-    return study.name or (sentence(strung(labels, "; ")) if labels else say("The line as written"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engrave.axes import ORDER, settings
+from engrave.axes import changed
 from engrave.model import TEXTURES, Variation
 from engrave.textures.lookup import kind_of
 
@@ -12,17 +12,15 @@ def subject(variation: Variation) -> frozenset[str]:
 
     Empty where it is about every note alike, or about none that is told by the note.
     """
-    study, notes = variation.study, tuple(variation.passage.notes)
-    asked = [s for s, axis in zip(settings(study), ORDER, strict=True) if s.name != axis.default]
-    where = kind_of(variation)
+    asked, notes = changed(variation.study), tuple(variation.passage.notes)
     found = frozenset(note.id for note in notes)
-    narrow = [set(s.fits) for s in asked if set(s.fits) < set(TEXTURES)]
-    for kinds in narrow:
-        found &= {name for name, span in where.items() if span.kind in kinds}
-    kinds_of_work = {s.axis for s in asked}
-    if "slurs" in kinds_of_work:
+    for setting in asked:
+        if set(setting.fits) < set(TEXTURES):
+            found &= {name for name, span in kind_of(variation).items() if span.kind in setting.fits}
+    axes = {setting.axis for setting in asked}
+    if "slurs" in axes:
         found &= {note.id for note in notes if note.slurred_from}
     rests = {note.id for note in notes if note.stroke and note.stroke.kind == "rest"}
-    if "stroke" in kinds_of_work and rests:
+    if "stroke" in axes and rests:
         found &= rests
     return found if len(found) < len(notes) else frozenset()

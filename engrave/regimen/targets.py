@@ -14,7 +14,7 @@ from math import ceil, sqrt
 
 from engrave.model import Player
 from engrave.regimen.beyond import asked
-from engrave.regimen.candidate import Candidate, by_skill
+from engrave.regimen.candidate import Candidate
 from engrave.regimen.practice import figure
 from engrave.regimen.skills import Skill, fits
 from engrave.regimen.terms import terms_of
@@ -28,8 +28,6 @@ class Target:
     """One skill that is wanted."""
 
     skill: Skill
-    standing: str
-    """plain, strong, goal or weak"""
     often: int
     """occurrences wanted in one go through the regimen"""
     worth: float
@@ -38,19 +36,22 @@ class Target:
 
 def targets(candidates: Sequence[Candidate], player: Player) -> tuple[Target, ...]:
     """What is wanted of these candidates for this player, in the order of the coverage table."""
-    where = by_skill([c for c in candidates if not c.plain] or candidates)
-    pages = [c for c in candidates if not c.plain] or list(candidates)
+    pages = [c for c in candidates if not c.plain] or candidates
+    given: dict[Skill, list[int]] = {}
+    for page in pages:
+        for skill, n in page.skills.items():
+            given.setdefault(skill, []).append(n)
+    where = sorted(given, key=lambda skill: skill.place)
     sizes = Counter(skill.kind for skill in where)
     found = []
-    for skill, indices in where.items():
+    for skill in where:
         name = standing(skill, player)
-        most = sorted((pages[index].skills[skill] for index in indices), reverse=True)
-        given = most[0] * _PAGES[name] if _PAGES[name] <= 1 else sum(most[: int(_PAGES[name])])
+        most = sorted(given[skill], reverse=True)
+        enough = most[0] * _PAGES[name] if _PAGES[name] <= 1 else sum(most[: int(_PAGES[name])])
         found.append(
             Target(
                 skill=skill,
-                standing=name,
-                often=min(int(figure("wanted", name)), ceil(given)),
+                often=min(int(figure("wanted", name)), ceil(enough)),
                 # a heading with many entries counts for more than one with few, but not for as many times more
                 worth=figure("weight", name) / (1.0 if skill.kind == "asked" else sqrt(sizes[skill.kind])),
             )

@@ -60,13 +60,9 @@ FINGERS = {
     "c": say("little finger"),
 }
 """plucking letter → the finger in words"""
-_WORDS: dict[str, str] = {
-    **{str(word): letter for letter, word in FINGERS.items()},
-    "index": "i",
-    "middle": "m",
-    "ring": "a",
-    "little": "c",
-}
+_SHORT = {"i": say("index"), "m": say("middle"), "a": say("ring"), "c": say("little")}
+"""plucking letter → the finger as a plan may also name it"""
+_WORDS = {str(word): letter for names in (FINGERS, _SHORT) for letter, word in names.items()}
 _PATTERNS = (
     ("plucking finger", re.compile(rf"([{PLUCKING}])")),
     ("plucking pair", re.compile(rf"([{PLUCKING}])-([{PLUCKING}])")),
@@ -116,14 +112,12 @@ def worded(word: str) -> Said:
     if term is None or term.kind == "plucking pair" or plain in PLUCKING:
         return strung([plain])
     if term.kind == "plucking finger":
-        return FINGERS[term.parts[0]] if plain in FINGERS.values() else _SHORT[plain]
+        return (FINGERS if plain in FINGERS.values() else _SHORT)[term.parts[0]]
     if term.kind == "technique":
         return TECHNIQUES[TECHNIQUES.index(term.parts[0])]
     return _WORDED[term.kind](*term.parts)
 
 
-_SHORT = {"index": say("index"), "middle": say("middle"), "ring": say("ring"), "little": say("little")}
-"""fingers as a plan may also name them"""
 _WORDED: dict[str, Callable[..., Said]] = {
     "finger": lambda finger: say("finger {finger}", finger=finger),
     "fingers": lambda first, second: say("fingers {first}-{second}", first=first, second=second),

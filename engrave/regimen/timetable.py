@@ -10,8 +10,8 @@ that each day begins with something easy.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from engrave.model.said import say, strung
 from engrave.regimen.doses import Cap
@@ -53,8 +53,6 @@ class Item:
     """not new in this week"""
     rests: bool = False
     """not on the first day"""
-    visits: int = 7
-    """at most"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,9 +64,9 @@ class WeekFrame:
     adjacent: tuple[bool, ...]
     """for each practice day but the first: whether the one before it was the day before"""
     strains: tuple[Cap, ...] = ()
-    due: Mapping[str, float] | None = None
+    due: Mapping[str, float] = field(default_factory=dict)
     """word of the plan → share of all minutes that its pages have, if any week can give it"""
-    shares: Mapping[str, float] | None = None
+    shares: Mapping[str, float] = field(default_factory=dict)
     """word of the plan → share of all minutes that its pages should have"""
 
 
@@ -79,32 +77,31 @@ class Schedule:
     days: tuple[tuple[tuple[int, float], ...], ...]
     """for each practice day (item, minutes), items ascending"""
     verdict: str
-    gap: float
+
+
+_Unknowns = Callable[[int, int], int]
+"""item, day → index of an unknown"""
 
 
 def schedule(items: Sequence[Item], frame: WeekFrame) -> Schedule | None:
     """The best week, or None where not even what comes every day fits."""
-    programme = _Programme(items, frame, firm=True)
-    answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
-    if answer is None and frame.due:
-        # where the limits of a day stand in its way, what is due comes as near as it can
-        programme = _Programme(items, frame, firm=False)
+    # where the limits of a day stand in its way, what is due comes as near as it can
+    for firm in (True, False):
+        programme = _Programme(items, frame, firm=firm)
         answer = solve(programme.unknowns, programme.rows, nodes=_NODES, gap=_GAP)
+        if answer is not None or not frame.due:
+            break
     if answer is None:
         return None
-    size = len(frame.caps)
     values = answer.values
     return Schedule(
         days=tuple(
             tuple(
-                (i, values[programme.minutes(i, day)])
-                for i in range(len(items))
-                if values[programme.comes(i, day)] > 0.5
+                (i, values[programme.minutes(i, day)]) for i in programme.every if values[programme.comes(i, day)] > 0.5
             )
-            for day in range(size)
+            for day in programme.days
         ),
         verdict=strung([say("the week that keeps most of what a week should be"), answer.verdict], ": "),
-        gap=answer.gap,
     )
 
 
@@ -114,32 +111,33 @@ class _Programme:
     def __init__(self, items: Sequence[Item], frame: WeekFrame, *, firm: bool) -> None:
         self.items, self.frame = items, frame
         self.size = len(frame.caps)
-        self.unknowns: list[Unknown] = []
+        self.every, self.days = range(len(items)), range(self.size)
         self.rows: list[Constraint] = []
+        self.unknowns: list[Unknown] = []
         for item in items:
-            for day in range(self.size):
+            for day in self.days:
                 held = item.rests and day == 0 and self.size > 1 and not item.always
                 self.unknowns.append(Unknown(worth=0.0, low=float(item.always), high=float(not held)))
-        for index, _ in enumerate(items):
-            for day in range(self.size):
-                self.unknowns.append(Unknown(worth=-_EARLY * day - 1e-4 * index * day))
+        self.unknowns += [Unknown(worth=-_EARLY * day - 1e-4 * i * day) for i in self.every for day in self.days]
         # minutes are worth nothing for themselves, but a little where they are asked for, and a hair by their order
         self.unknowns += [
             Unknown(worth=_ASKED * item.asked - 1e-4 * i, high=item.most, whole=False)
             for i, item in enumerate(items)
-            for _ in range(self.size)
+            for _ in self.days
         ]
         self._visits()
-        self._days()
+        for day in self.days:
+            self._day(day)
         self._spacing()
-        for word, share in (frame.due or {}).items():
+        for word, share in frame.due.items():
             self._share(word, share, firm=firm)
-        for word, share in (frame.shares or {}).items():
+        for word, share in frame.shares.items():
             self._share(word, share, firm=False)
         if frame.due:
             self._ceiling(set(frame.due))
-        for word in {**(frame.due or {}), **(frame.shares or {})}:
-            self._first_of_all(word, {*(frame.due or {}), *(frame.shares or {})})
+        words = {**frame.due, **frame.shares}
+        for word in words:
+            self._first_of_all(word, set(words))
 
     def comes(self, item: int, day: int) -> int:
         """Index of the unknown: the item comes on this day."""
@@ -157,119 +155,97 @@ class _Programme:
         self.unknowns.append(Unknown(worth=-cost, high=high, whole=False))
         return len(self.unknowns) - 1
 
+    def _row(self, *shares: Mapping[int, float], low: float | None = None, high: float | None = None) -> None:
+        together = {unknown: share for part in shares for unknown, share in part.items()}
+        self.rows.append(Constraint(shares=together, low=low, high=high))
+
+    def _sum(
+        self, of: _Unknowns, items: Iterable[int], days: Sequence[int] | None = None, share: float = 1.0
+    ) -> dict[int, float]:
+        """What comes of these items, or their minutes, on these days, or on all: so much of each."""
+        return {of(i, day): share for i in items for day in (self.days if days is None else days)}
+
     def _visits(self) -> None:
         for i, item in enumerate(self.items):
-            for day in range(self.size):
-                here, time = self.comes(i, day), self.minutes(i, day)
-                fewer = 0.0 if item.at_first is None else item.most - item.at_first
-                self.rows.append(Constraint(shares={time: 1.0, here: -item.most, self.first(i, day): fewer}, high=0.0))
-                self.rows.append(Constraint(shares={time: 1.0, here: -item.least}, low=0.0))
-                over = self._lack(_UNFAIR, item.most)
-                self.rows.append(Constraint(shares={time: 1.0, over: -1.0}, high=max(item.fair, item.least)))
-                earlier = {self.first(i, k): -1.0 for k in range(day + 1)}
-                self.rows.append(Constraint(shares={here: 1.0, **earlier}, high=0.0))
-                self.rows.append(Constraint(shares={self.first(i, day): 1.0, here: -1.0}, high=0.0))
-            self.rows.append(Constraint(shares={self.first(i, day): 1.0 for day in range(self.size)}, high=1.0))
-            if item.visits < self.size and not item.always:
-                self.rows.append(
-                    Constraint(shares={self.comes(i, d): 1.0 for d in range(self.size)}, high=float(item.visits))
-                )
-            least = 0 if item.always or item.easy else min(item.visits, (self.size + 1) // 2)
-            if least:
-                lack = self._lack(_SELDOM, float(least))
-                row = {self.comes(i, d): 1.0 for d in range(self.size)}
-                self.rows.append(Constraint(shares={**row, lack: 1.0}, low=float(least)))
+            fewer = 0.0 if item.at_first is None else item.most - item.at_first
+            for day in self.days:
+                here, first, time = self.comes(i, day), self.first(i, day), self.minutes(i, day)
+                self._row({time: 1.0, here: -item.most, first: fewer}, high=0.0)
+                self._row({time: 1.0, here: -item.least}, low=0.0)
+                self._row({time: 1.0, self._lack(_UNFAIR, item.most): -1.0}, high=max(item.fair, item.least))
+                self._row({here: 1.0}, self._sum(self.first, [i], range(day + 1), -1.0), high=0.0)
+                self._row({first: 1.0, here: -1.0}, high=0.0)
+            self._row(self._sum(self.first, [i]), high=1.0)
+            if not (item.always or item.easy):
+                least = float((self.size + 1) // 2)
+                self._row(self._sum(self.comes, [i]), {self._lack(_SELDOM, least): 1.0}, low=least)
 
-    def _days(self) -> None:
-        growth, more = 1 + figure("time", "growth"), figure("time", "growth_minutes")
+    def _day(self, day: int) -> None:
+        cap = self.frame.caps[day]
+        total = self._sum(self.minutes, self.every, [day])
+        self._row(total, high=cap)
+        self._row(total, {self._lack(_UNUSED, cap): 1.0}, low=cap * _FULL)
+        if day:
+            before = self._sum(self.minutes, self.every, [day - 1], -1 - figure("time", "growth"))
+            self._row(total, before, high=figure("time", "growth_minutes"))
         new = [i for i, item in enumerate(self.items) if not (item.known or item.always or item.easy)]
-        easy = [i for i, item in enumerate(self.items) if item.easy]
-        for day, cap in enumerate(self.frame.caps):
-            total = {self.minutes(i, day): 1.0 for i in range(len(self.items))}
-            self.rows.append(Constraint(shares=total, high=cap))
-            unused = self._lack(_UNUSED, cap)
-            self.rows.append(Constraint(shares={**total, unused: 1.0}, low=cap * _FULL))
-            if day:
-                before = {self.minutes(i, day - 1): -growth for i in range(len(self.items))}
-                self.rows.append(Constraint(shares={**total, **before}, high=more))
-            self.rows.append(Constraint(shares={self.first(i, day): 1.0 for i in new}, high=figure("week", "new")))
-            for one in self.frame.strains:
-                self.rows.append(
-                    Constraint(shares={self.minutes(i, day): 1.0 for i in sorted(one.members)}, high=one.minutes)
-                )
-            self._asked_before(day)
-            if easy:
-                cold = self._lack(_COLD, 1.0)
-                self.rows.append(Constraint(shares={**{self.comes(i, day): 1.0 for i in easy}, cold: 1.0}, low=1.0))
+        self._row(self._sum(self.first, new, [day]), high=figure("week", "new"))
+        for one in self.frame.strains:
+            self._row(self._sum(self.minutes, one.members, [day]), high=one.minutes)
+        self._asked_before(day)
+        if easy := [i for i, item in enumerate(self.items) if item.easy]:
+            self._row(self._sum(self.comes, easy, [day]), {self._lack(_COLD, 1.0): 1.0}, low=1.0)
 
     def _asked_before(self, day: int) -> None:
         """No study that nobody asked for has more of a day than all that were asked for and may come on it."""
-        asked = {i for i, item in enumerate(self.items) if item.asked}
-        free = {i for i in asked if self.unknowns[self.comes(i, day)].high}
-        if not free:
-            return
-        own = {self.minutes(i, day): -1.0 for i in free}
+        free = [i for i, item in enumerate(self.items) if item.asked and self.unknowns[self.comes(i, day)].high]
         for j, item in enumerate(self.items):
-            if not item.always and j not in asked:
-                self.rows.append(Constraint(shares={**own, self.minutes(j, day): 1.0}, high=0.0))
+            if free and not (item.always or item.asked):
+                self._row(self._sum(self.minutes, free, [day], -1.0), {self.minutes(j, day): 1.0}, high=0.0)
 
     def _spacing(self) -> None:
         for i, item in enumerate(self.items):
             if item.always or item.easy:
                 continue
             if item.core:
-                least = round(figure("week", "core") * self.size)
-                lack = self._lack(_MISSED, float(self.size))
-                row = {self.comes(i, d): 1.0 for d in range(self.size)}
-                self.rows.append(Constraint(shares={**row, lack: 1.0}, low=float(min(least, item.visits))))
+                least = float(round(figure("week", "core") * self.size))
+                self._row(self._sum(self.comes, [i]), {self._lack(_MISSED, float(self.size)): 1.0}, low=least)
                 continue
-            for day in range(1, self.size):
+            for day in self.days[1:]:
                 if self.frame.adjacent[day - 1]:
-                    both = self._lack(_CLOSE, 1.0)
-                    self.rows.append(
-                        Constraint(shares={self.comes(i, day - 1): 1.0, self.comes(i, day): 1.0, both: -1.0}, high=1.0)
-                    )
+                    self._row(self._sum(self.comes, [i], [day - 1, day]), {self._lack(_CLOSE, 1.0): -1.0}, high=1.0)
 
     def _ceiling(self, words: set[str]) -> None:
         """All pages for these together should not have more than so much of the minutes that are used."""
-        most = figure("week", "weak_most")
         over = self._lack(_UNFAIR, sum(self.frame.caps))
-        row = {
-            self.minutes(i, d): 1.0 - most if words & set(item.words) else -most
-            for i, item in enumerate(self.items)
-            for d in range(self.size)
-        }
-        self.rows.append(Constraint(shares={**row, over: -1.0}, high=0.0))
+        most = figure("week", "weak_most")
+        own = [i for i, item in enumerate(self.items) if words & set(item.words)]
+        everything = self._sum(self.minutes, self.every, share=-most)
+        self._row(everything, self._sum(self.minutes, own, share=1.0 - most), {over: -1.0}, high=0.0)
 
     def _first_of_all(self, word: str, words: set[str]) -> None:
         """No study that works on nothing of what was asked for should have more minutes than all pages for `word`."""
-        own = {self.minutes(i, d): -1.0 for i, x in enumerate(self.items) if word in x.words for d in range(self.size)}
-        if not own:
-            return
+        own = self._sum(self.minutes, [i for i, item in enumerate(self.items) if word in item.words], share=-1.0)
         for j, item in enumerate(self.items):
-            if item.always or words & set(item.words):
-                continue
-            over = self._lack(_LACKING, item.most * self.size)
-            row = {self.minutes(j, d): 1.0 for d in range(self.size)}
-            self.rows.append(Constraint(shares={**row, **own, over: -1.0}, high=0.0))
+            if own and not (item.always or words & set(item.words)):
+                over = self._lack(_LACKING, item.most * self.size)
+                self._row(self._sum(self.minutes, [j]), own, {over: -1.0}, high=0.0)
 
     def _share(self, word: str, share: float, *, firm: bool) -> None:
         """The pages for `word` have this share of the minutes: without exception, and of all there are, if `firm`.
 
         Of those that are used it would be had as well by a week that uses few.
         """
-        members = [i for i, item in enumerate(self.items) if word in item.words]
-        if not members:
+        own = [i for i, item in enumerate(self.items) if word in item.words]
+        if not own:
             return
+        whole = sum(self.frame.caps)
         if firm:
-            all_own = {self.minutes(i, d): 1.0 for i in members for d in range(self.size)}
-            self.rows.append(Constraint(shares=all_own, low=share * sum(self.frame.caps)))
+            self._row(self._sum(self.minutes, own), low=share * whole)
             return
-        everything = [self.minutes(i, d) for i in range(len(self.items)) for d in range(self.size)]
-        own = {self.minutes(i, d): 1.0 - share for i in members for d in range(self.size)}
-        row = {**dict.fromkeys(everything, -share), **own}
-        row[self._lack(_LACKING, sum(self.frame.caps))] = 1.0
-        self.rows.append(Constraint(shares=row, low=0.0))
+        everything = self._sum(self.minutes, self.every, share=-share)
+        wanted = self._sum(self.minutes, own, share=1.0 - share)
+        self._row(everything, wanted, {self._lack(_LACKING, whole): 1.0}, low=0.0)
 
 
 _FULL = 0.97

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from operator import attrgetter
 from typing import Any
 
 from engrave.model import Fault, Place, Plan, PlanError
@@ -38,15 +39,8 @@ def with_usual(plan: Plan, given: str, usual: str, name: str) -> Plan:
         raise PlanError(*faults)
     for key in all_keys():
         if (key.table, key.name) in said and (key.table, key.name) not in written:
-            plan = _set(plan, key.field, _get(kept, key.field))
+            plan = _set(plan, key.field, attrgetter(key.field)(kept))
     return plan
-
-
-def _get(plan: Plan, field: str) -> Any:
-    value: Any = plan
-    for part in field.split("."):
-        value = getattr(value, part)
-    return value
 
 
 def _set(plan: Plan, field: str, value: Any) -> Plan:

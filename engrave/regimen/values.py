@@ -47,7 +47,7 @@ def _choice(key: PlanKey, value: object) -> Checked:
     for choice in key.choices:
         if value.casefold() == choice.casefold():
             return Checked(value=choice)
-    return Checked(fault=f"{value!r} is not known", hint=_near(value, key.choices))
+    return Checked(fault=f"{value!r} is not known", hint=nearest(value, key.choices))
 
 
 def _flag(_: PlanKey, value: object) -> Checked:
@@ -57,21 +57,20 @@ def _flag(_: PlanKey, value: object) -> Checked:
 def _whole(key: PlanKey, value: object) -> Checked:
     if isinstance(value, bool) or not isinstance(value, int):
         return _wrong(value, "a whole number")
-    if not key.low <= value <= key.high:
-        return Checked(fault=f"{_figure(value)} is outside {key.low:g} to {key.high:g}")
-    return Checked(value=value)
+    return _outside(key, value) or Checked(value=value)
 
 
 def _number(key: PlanKey, value: object) -> Checked:
-    number: float
-    if isinstance(value, float) or (isinstance(value, int) and not isinstance(value, bool)):
-        number = value
-    else:
+    if isinstance(value, bool) or not isinstance(value, int | float):
         return _wrong(value, "a number")
+    return _outside(key, value) or Checked(value=float(value))
+
+
+def _outside(key: PlanKey, number: float) -> Checked | None:
     # a comparison with what is no number is false, so this also keeps out nan
-    if not key.low <= number <= key.high:
-        return Checked(fault=f"{_figure(value)} is outside {key.low:g} to {key.high:g}")
-    return Checked(value=float(number))
+    if key.low <= number <= key.high:
+        return None
+    return Checked(fault=f"{_figure(number)} is outside {key.low:g} to {key.high:g}")
 
 
 def _tempi(_: PlanKey, value: object) -> Checked:
@@ -109,26 +108,27 @@ def _terms(_: PlanKey, value: object) -> Checked:
 def terms_asked(words: Iterable[str], option: str) -> tuple[str, ...]:
     """Terms of a command line, each with commas between if need be. Raises PlanError for what is no term."""
     listed = [part.strip() for word in words for part in word.split(",") if part.strip()]
-    checked = _terms(all_keys()[0], listed) if listed else Checked(fault="names nothing", hint=f"it takes {GRAMMAR}")
-    if checked.fault:
-        raise PlanError(Fault(fact=f"{option} {checked.fault}", hint=checked.hint))
-    return tuple(str(word) for word in checked.value) if isinstance(checked.value, tuple) else ()
+    if not listed:
+        raise PlanError(Fault(fact=f"{option} names nothing", hint=f"it takes {GRAMMAR}"))
+    return tuple(_asked("terms", listed, option))
 
 
 def text_asked(text: str, option: str) -> str:
     """A text of a command line. Raises PlanError for one that is too long for a plan, or no plain line."""
-    checked = _text(all_keys()[0], text)
-    if checked.fault:
-        raise PlanError(Fault(fact=f"{option} {checked.fault}", hint=checked.hint))
-    return text
+    return str(_asked("text", text, option))
 
 
 def tempi_asked(text: str, option: str) -> tuple[int, ...]:
     """Tempo steps of a command line: "72" or "60-84 by 12". Raises PlanError for what is none."""
-    checked = _tempi(all_keys()[0], text)
+    return tuple(_asked("tempi", text, option))
+
+
+def _asked(kind: str, value: object, option: str) -> Any:
+    """A value of a command line as the first key of its kind takes it. Raises PlanError."""
+    checked = check(next(key for key in all_keys() if key.kind == kind), value)
     if checked.fault:
         raise PlanError(Fault(fact=f"{option} {checked.fault}", hint=checked.hint))
-    return checked.value if isinstance(checked.value, tuple) else ()
+    return checked.value
 
 
 def _days(key: PlanKey, value: object) -> Checked:
@@ -137,7 +137,7 @@ def _days(key: PlanKey, value: object) -> Checked:
         return _wrong(value, 'a list of days such as ["sunday"]')
     for word in words:
         if word.lower() not in key.choices:
-            return Checked(fault=f"{word!r} is no day of the week", hint=_near(word, key.choices))
+            return Checked(fault=f"{word!r} is no day of the week", hint=nearest(word, key.choices))
     return Checked(value=tuple(day for day in key.choices if day in [word.lower() for word in words]))
 
 
@@ -191,9 +191,8 @@ def _figure(value: object) -> str:
     return repr(value if len(value) <= 40 else value[:39] + "…") if isinstance(value, str) else ""
 
 
-def _near(value: str, known: Iterable[str]) -> str:
-    names = tuple(known)
-    near = difflib.get_close_matches(value[:100].lower(), [name.lower() for name in names], n=1)
-    if near:
-        return f"did you mean {next(name for name in names if name.lower() == near[0])}?"
-    return f"known: {', '.join(names)}"
+def nearest(word: str, known: Iterable[str], what: str = "known") -> str:
+    """The name that `word` may stand for, else all there are, called `what`."""
+    names = {name.lower(): name for name in known}
+    near = difflib.get_close_matches(word[:100].lower(), names, n=1)
+    return f"did you mean {names[near[0]]}?" if near else f"{what}: {', '.join(names.values())}"

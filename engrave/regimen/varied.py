@@ -48,8 +48,3 @@ def elsewhere(line: Variation, study: Study) -> Study | None:
     places = _HIGHER if answer.axis == "fret" else _OTHERS
     tried = (replace(study, strings=strings) for strings in places)
     return next((other for other in tried if isinstance(varied(line, other), Variation)), None)
-
-
-def whereabouts(study: Study) -> str:
-    """Where a study puts the line, in words, such as "same frets from ②"."""
-    return axes.find("strings", study.strings).label

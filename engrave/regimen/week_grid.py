@@ -18,7 +18,6 @@ class DayCell:
     """tempi of this day, rising; empty where the study does not come"""
     times: int = 0
     """boxes: times through at each tempo"""
-    minutes: float = 0.0
     whole: int = 0
     """minutes as they are printed: a day's are their sum"""
     place: int = 0
@@ -47,25 +46,22 @@ def grid(regimen: Regimen, week: int = 1, minutes: float | None = None) -> tuple
     printed = whole_parts(
         [[visit.minutes for visit in day.visits] for day in days], [room - day.breaks * pause for day in days]
     )
-    rows = []
-    for index in range(len(regimen.steps)):
-        cells = tuple(_cell(index, day.visits, parts) for day, parts in zip(days, printed, strict=True))
-        if any(cell.tempo for cell in cells):
-            rows.append(StudyRow(step=index, cells=cells))
-    return days, tuple(rows)
+    cells = [
+        tuple(_cell(index, day.visits, parts) for day, parts in zip(days, printed, strict=True))
+        for index in range(len(regimen.steps))
+    ]
+    return days, tuple(StudyRow(step=i, cells=row) for i, row in enumerate(cells) if any(cell.tempo for cell in row))
+
+
+def grids(regimen: Regimen, minutes: float | None = None) -> list[tuple[tuple[Day, ...], tuple[StudyRow, ...]]]:
+    """Every week's table."""
+    return [grid(regimen, week, minutes) for week in sorted({day.week for day in regimen.days})]
 
 
 def _cell(step: int, visits: tuple[Visit, ...], printed: tuple[int, ...]) -> DayCell:
-    for place, visit in enumerate(visits, start=1):
+    for place, (visit, whole) in enumerate(zip(visits, printed, strict=True), start=1):
         if visit.step == step:
-            return DayCell(
-                tempo=visit.tempo,
-                times=visit.times,
-                minutes=visit.minutes,
-                whole=printed[place - 1],
-                place=place,
-                new=visit.new,
-            )
+            return DayCell(tempo=visit.tempo, times=visit.times, whole=whole, place=place, new=visit.new)
     return DayCell()
 
 

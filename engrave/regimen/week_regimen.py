@@ -7,15 +7,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import ceil
 
-from engrave.model import Day, Load, Notice, Regimen, Step, Visit
+from engrave.model import Day, Notice, Regimen, Step
 from engrave.model.said import say, say_count, strung
-from engrave.regimen import days as calendar
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.choosing import coverage
 from engrave.regimen.courses import hard_places
-from engrave.regimen.doses import Dose
+from engrave.regimen.days import break_before
 from engrave.regimen.lacking import lacking
-from engrave.regimen.load import load_of, together
 from engrave.regimen.log import LEARNT
 from engrave.regimen.order import easy, in_order
 from engrave.regimen.planned_weeks import Planned
@@ -24,15 +22,9 @@ from engrave.regimen.selected import Ready
 from engrave.regimen.steps import step
 from engrave.regimen.studies import quoted
 from engrave.regimen.targets import Target, targets
-from engrave.regimen.week_grid import grid
+from engrave.regimen.week_grid import grids
 
 _FEW = say("the week holds few studies, so that each comes often")
-
-
-def _spared(step: Step, sore: frozenset[str]) -> Step:
-    """A step whose page asks for no round and round of what a finger does that hurts."""
-    spots = tuple(spot for spot in step.spots if not any(sore.intersection(parts[1:]) for parts in spot.treats))
-    return replace(step, spots=spots) if len(spots) < len(step.spots) else step
 
 
 _NAMED = 8
@@ -44,10 +36,10 @@ def told(planned: Planned) -> Regimen:
     there, player = planned.there, planned.plan.player
     used = planned.used
     kept = [_paged(index, planned) for index in used]
-    first = {used.index(day.doses[0].item) for day in planned.days if day.doses}
+    first = {used.index(day.visits[0].step) for day in planned.days if day.visits}
     placed = in_order(kept, player, there.base, first=first)
     order = [used[place.index] for place in placed]
-    steps = tuple(_spared(_step(kept[place.index], place.section, place.reason, there), there.sore) for place in placed)
+    steps = tuple(_step(kept[place.index], place.section, place.reason, there) for place in placed)
     shown = [kept[place.index] for place in placed]
     made = Regimen(
         steps=steps,
@@ -57,7 +49,7 @@ def told(planned: Planned) -> Regimen:
         troubles=hard_places(shown, steps, there.base),
     )
     # what is said of minutes is what the tables print
-    tables = [grid(made, number, player.minutes) for number in sorted({day.week for day in made.days})]
+    tables = grids(made, player.minutes)
     minutes: Counter[int] = Counter()
     for _, rows in tables:
         for row in rows:
@@ -85,69 +77,43 @@ def _asked(planned: Planned) -> list[Target]:
 
 def _paged(index: int, planned: Planned) -> Candidate:
     """The study with the tempi that the weeks ask of it."""
-    tempi = {tempo for day in planned.days for dose in day.doses if dose.item == index for tempo in dose.tempi}
+    tempi = {tempo for day in planned.days for visit in day.visits if visit.step == index for tempo in visit.tempo}
     return replace(planned.there.candidates[index], tempo=tuple(sorted(tempi)))
 
 
 def _step(candidate: Candidate, section: str, reason: str, there: Ready) -> Step:
     made = step(candidate, section, reason, there.base)
+    # no page asks for round and round of what a finger does that hurts
+    spots = tuple(spot for spot in made.spots if not any(there.sore.intersection(parts[1:]) for parts in spot.treats))
     # how often, and how long, stands in the table of the week, day by day
-    return replace(made, times=0, minutes=None)
+    return replace(made, times=0, minutes=None, spots=spots)
 
 
 def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
-    seen: dict[int, int] = {}
+    seen: set[int] = set()
     found = []
-    for one in planned.days:
-        slot = one.slot
-        if not slot.practice:
-            found.append(
-                Day(label=slot.label, weekday=slot.weekday, note=say("A rest day."), week=one.week, date=slot.date)
+    for day in planned.days:
+        pauses = break_before([visit.minutes for visit in day.visits])
+        visits = tuple(
+            replace(
+                visit,
+                step=order.index(visit.step),
+                rest_before=pause,
+                new=visit.step not in seen and _unknown(visit.step, planned),
             )
-            continue
-        pauses = calendar.break_before([dose.minutes for dose in one.doses])
-        visits = []
-        for dose, pause in zip(one.doses, pauses, strict=True):
-            visits.append(_visit(dose, pause, order.index(dose.item), seen.get(dose.item), planned))
-            seen[dose.item] = dose.tempi[-1]
-        load = together(_load(dose, planned.there) for dose in one.doses)
-        found.append(
-            Day(
-                label=slot.label,
-                weekday=slot.weekday,
-                visits=tuple(visits),
-                load=load,
-                breaks=sum(pauses),
-                note=_played(ceil(load.minutes), sum(pauses)),
-                week=one.week,
-                date=slot.date,
-            )
+            for visit, pause in zip(day.visits, pauses, strict=True)
         )
+        seen.update(visit.step for visit in day.visits)
+        minutes, breaks = sum((visit.minutes for visit in visits), 0.0), sum(pauses)
+        note = _played(ceil(minutes), breaks) if day.practice else day.note
+        found.append(replace(day, visits=visits, minutes=minutes, breaks=breaks, note=note))
     return found
-
-
-def _visit(dose: Dose, pause: bool, at: int, before: int | None, planned: Planned) -> Visit:
-    """One visit to step `at`; `before` is the tempo of the last one, if there was one."""
-    return Visit(
-        step=at,
-        reason=_since(before, dose.tempi[-1]),
-        times=dose.times,
-        tempo=dose.tempi,
-        minutes=dose.minutes,
-        rest_before=pause,
-        new=before is None and _unknown(dose.item, planned),
-    )
 
 
 def _unknown(index: int, planned: Planned) -> bool:
     """Whether a study is new to the player: not the line, nothing easy, and not in the log."""
     candidate = planned.there.candidates[index]
     return not (candidate.plain or easy(candidate, planned.plan.player) or index in planned.there.carried)
-
-
-def _load(dose: Dose, there: Ready) -> Load:
-    candidate = there.candidates[dose.item]
-    return load_of(candidate.variation, times=dose.times, tempo=dose.tempi, beat=candidate.beat, line=there.base.line)
 
 
 def _moved(planned: Planned, order: Sequence[int]) -> list[Notice]:
@@ -185,8 +151,8 @@ def _waiting(planned: Planned, order: Sequence[int]) -> list[Notice]:
 
 def _unused(planned: Planned, used: Sequence[int]) -> list[Notice]:
     """Where the days cannot use their minutes, how many they use: `used` on each practice day, breaks not counted."""
-    doses = [[dose.minutes for dose in day.doses] for day in planned.days if day.slot.practice]
-    lasting = [sum(day) + figure("time", "break_minutes") * sum(calendar.break_before(day)) for day in doses]
+    visits = [[visit.minutes for visit in day.visits] for day in planned.days if day.practice]
+    lasting = [sum(day) + figure("time", "break_minutes") * sum(break_before(day)) for day in visits]
     if planned.there.hurts or sum(lasting) >= len(lasting) * planned.budget * figure("time", "used"):
         return []
     minutes = f"{planned.budget:g}"
@@ -204,15 +170,6 @@ def _unused(planned: Planned, used: Sequence[int]) -> list[Notice]:
         most=max(used),
     )
     return [Notice(text=various if min(used) < max(used) else same)]
-
-
-def _since(before: int | None, now: int) -> str:
-    """How the tempo has moved since the last visit."""
-    if before is None:
-        return say("New.")
-    if now > before:
-        return say("Up from {before} to {now}.", before=before, now=now)
-    return say("Once more at {now}.", now=now)
 
 
 def _played(minutes: int, breaks: int) -> str:

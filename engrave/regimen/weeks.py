@@ -10,17 +10,16 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from math import ceil
 
-from engrave.model import Fault, Plan, PlanError, Regimen, Variation
-from engrave.regimen import days as calendar
+from engrave.model import Day, Fault, Plan, PlanError, Regimen, Variation, Visit
 from engrave.regimen.beyond import asked
-from engrave.regimen.days import Slot
-from engrave.regimen.doses import Cap, Dose, Form, doses
+from engrave.regimen.days import break_before, calendar, playing, ramp
+from engrave.regimen.doses import Cap, Form, doses
 from engrave.regimen.log import LEARNT, RESTING, SHORT, Log
 from engrave.regimen.order import apart, easy, purpose
-from engrave.regimen.planned_weeks import Planned, PlannedDay
+from engrave.regimen.planned_weeks import Planned
 from engrave.regimen.practice import figure
 from engrave.regimen.selected import Ready, most_of, ready, selected, size_of
 from engrave.regimen.sought import aimed
@@ -48,11 +47,11 @@ def week(
     study takes. Raises PlanError where not one study fits, naming the minutes that would hold one.
     """
     plan = aimed(plan)
-    slots = calendar.slots(plan, start, weeks)
-    if not any(slot.practice for slot in slots):
+    days = calendar(plan, start, weeks)
+    if not any(day.practice for day in days):
         raise PlanError(Fault(fact="the plan's rest days leave no day for practising"))
     budget = float(plan.player.minutes or figure("time", "minutes"))
-    shortest = calendar.playing(budget) * figure("time", "first_day")
+    shortest = playing(budget) * figure("time", "first_day")
     numbered: dict[str, str] = {}
     if log and any(entry.study.strip().isdigit() for entry in log.entries):
         # pages of the week that the plan gives by itself
@@ -60,7 +59,7 @@ def week(
     there = ready(line, plan, log or Log(), shortest, numbered)
     made = _Course(there, plan, budget, size_of(plan, budget, sheets), most_of(plan, sheets))
     for number in range(weeks):
-        made.add(slots[7 * number : 7 * number + 7], number + 1)
+        made.add(days[7 * number : 7 * number + 7])
     return told(Planned(there=there, plan=plan, budget=budget, days=tuple(made.days), verdict=made.verdict))
 
 
@@ -71,7 +70,7 @@ class _Dealt:
     visits: dict[int, int]
     """candidate → visits so far"""
     learnt: set[int]
-    days: list[PlannedDay] = field(default_factory=list)
+    days: list[Day] = field(default_factory=list)
     use: float = 0.0
     """share of the minutes there are for playing that the days use"""
 
@@ -87,62 +86,71 @@ class _Course:
     """studies of a week"""
     most: int
     """studies of a week whose days would not be used"""
+    chosen: tuple[int, ...] = ()
+    """studies of the week before"""
     visits: dict[int, int] = field(default_factory=dict)
     """candidate → visits so far"""
     learnt: set[int] = field(default_factory=set)
-    days: list[PlannedDay] = field(default_factory=list)
-    weeks: dict[int, tuple[int, ...]] = field(default_factory=dict)
+    days: list[Day] = field(default_factory=list)
     verdict: str = ""
 
     def __post_init__(self) -> None:
         self.learnt = {i for i, now in enumerate(self.there.standings) if now.state == LEARNT}
 
-    def add(self, slots: Sequence[Slot], number: int) -> None:
+    def add(self, week: Sequence[Day]) -> None:
         """One more week of these seven days."""
-        practice = [index for index, slot in enumerate(slots) if slot.practice]
-        going = self.there.carried if number == 1 else frozenset(set(self.weeks[number - 1]) - self.learnt)
+        going = frozenset(self.chosen) - self.learnt if self.days else self.there.carried
+        practice = [index for index, day in enumerate(week) if day.practice]
+        caps = self._caps(len(practice))
+        adjacent = tuple(b - a == 1 for a, b in pairwise(practice))
+
+        def made_of(size: int) -> tuple[tuple[int, ...], Schedule | None]:
+            chosen = selected(self.there, self.plan, size, going=going, learnt=frozenset(self.learnt))
+            return chosen, self._schedule(chosen, caps, adjacent, going)
+
         size = self.size
-        while True:
+        chosen, made = made_of(size)
+        while made is None and size > 2:
             # a very short day holds fewer studies than the house would give it
-            chosen, _ = selected(self.there, self.plan, size, going=going, learnt=frozenset(self.learnt))
-            made, caps = self._schedule(chosen, practice, number, going)
-            if made is not None or size <= 2:
-                break
             size -= 1
+            chosen, made = made_of(size)
         if made is None:
             least = sum(self._form(i).least for i in chosen if self.there.candidates[i].plain)
             raise _too_short(self.budget, least)
-        dealt = self._dealt(slots, number, chosen, made, caps)
+        dealt = self._dealt(week, chosen, made, caps)
         while dealt.use < figure("time", "used") and len(chosen) < self.most and not self.there.hurts:
             # days that these few cannot fill have room for one more, if it fills them better
-            more, _ = selected(self.there, self.plan, size + 1, going=going, learnt=frozenset(self.learnt))
-            fuller, _ = self._schedule(more, practice, number, going)
-            if fuller is None or (again := self._dealt(slots, number, more, fuller, caps)).use <= dealt.use:
+            size += 1
+            more, fuller = made_of(size)
+            if fuller is None or (again := self._dealt(week, more, fuller, caps)).use <= dealt.use:
                 break
-            chosen, made, dealt, size = more, fuller, again, size + 1
-        self.verdict = made.verdict
-        self.weeks[number] = chosen
+            chosen, made, dealt = more, fuller, again
+        self.verdict, self.chosen = made.verdict, chosen
         self.days += dealt.days
         self.visits, self.learnt = dealt.visits, dealt.learnt
 
-    def _schedule(
-        self, chosen: Sequence[int], practice: Sequence[int], number: int, going: frozenset[int]
-    ) -> tuple[Schedule | None, tuple[float, ...]]:
-        playing = calendar.playing(self.budget)
-        ramp = calendar.ramp(len(practice)) if number == 1 else (1.0,) * len(practice)
+    def _caps(self, days: int) -> tuple[float, ...]:
+        """Minutes of playing on each practice day of the next week at most."""
+        rising = (1.0,) * days if self.days else ramp(days)
         if self.there.hurts:
-            ramp = ramp[:1] * len(practice) if number == 1 else (figure("time", "first_day"),) * len(practice)
-        caps = tuple(playing * share for share in ramp)
+            rising = (figure("time", "first_day") if self.days else rising[0],) * days
+        return tuple(playing(self.budget) * share for share in rising)
+
+    def _schedule(
+        self, chosen: Sequence[int], caps: tuple[float, ...], adjacent: tuple[bool, ...], going: frozenset[int]
+    ) -> Schedule | None:
+        player = self.plan.player
+        due = figure("week", "weak") / max(1, len(player.weak)) + _ROUNDED
+        share = figure("week", "goal") / max(1, len(player.goals))
         frame = WeekFrame(
             caps=caps,
-            adjacent=tuple(b - a == 1 for a, b in pairwise(practice)),
+            adjacent=adjacent,
             strains=self._strains(chosen),
-            due=self._due(),
-            shares=self._shares(),
+            due=dict.fromkeys(player.weak, due),
+            shares={word: share for word in player.goals if word not in player.weak},
         )
         asked = self._asked(chosen)
-        items = [replace(self._item(i, number, going), asked=at in asked) for at, i in enumerate(chosen)]
-        return schedule(items, frame), caps
+        return schedule([replace(self._item(i, going), asked=at in asked) for at, i in enumerate(chosen)], frame)
 
     def _asked(self, chosen: Sequence[int]) -> frozenset[int]:
         """Which of these the plan's words ask for; none where the log holds all of them back, or all are asked for."""
@@ -158,7 +166,7 @@ class _Course:
         done = min(self.visits.get(index, 0), len(form.steps) - 1)
         return replace(form, steps=form.steps[max(0, done - 1) :]) if done > 1 else form
 
-    def _item(self, index: int, number: int, going: frozenset[int]) -> Item:
+    def _item(self, index: int, going: frozenset[int]) -> Item:
         candidate, form = self.there.candidates[index], self._form(index)
         player = self.plan.player
         word = purpose(candidate, player)
@@ -169,23 +177,14 @@ class _Course:
             least=form.least,
             most=form.usual,
             at_first=None if index in self.visits else min(form.usual, form.at_first),
-            fair=share * calendar.playing(self.budget),
+            fair=share * playing(self.budget),
             always=plain,
             easy=warm,
             core=bool(word),
             words=words,
             known=index in going or index in self.visits,
-            rests=self.there.standings[index].state == RESTING and number == 1,
+            rests=self.there.standings[index].state == RESTING and not self.days,
         )
-
-    def _due(self) -> dict[str, float]:
-        """Share of the minutes for each weak thing, with what whole times through may take off it."""
-        weak = self.plan.player.weak
-        return {word: figure("week", "weak") / len(weak) + _ROUNDED for word in weak}
-
-    def _shares(self) -> dict[str, float]:
-        player = self.plan.player
-        return {word: figure("week", "goal") / len(player.goals) for word in player.goals if word not in player.weak}
 
     def _strains(self, chosen: Sequence[int]) -> tuple[Cap, ...]:
         """Limits on what some of these studies may take together on one day."""
@@ -201,16 +200,14 @@ class _Course:
             for name, members in sorted(groups.items())
         )
 
-    def _dealt(
-        self, slots: Sequence[Slot], number: int, chosen: Sequence[int], made: Schedule, caps: Sequence[float]
-    ) -> _Dealt:
+    def _dealt(self, week: Sequence[Day], chosen: Sequence[int], made: Schedule, caps: Sequence[float]) -> _Dealt:
         """The scheduled minutes of each day as times through, day after day."""
         found = _Dealt(visits=dict(self.visits), learnt=set(self.learnt))
         before: float | None = None
         planned = iter(zip(made.days, caps, strict=True))
-        for slot in slots:
-            if not slot.practice:
-                found.days.append(PlannedDay(slot=slot, week=number))
+        for empty in week:
+            if not empty.practice:
+                found.days.append(empty)
                 continue
             day, cap = next(planned)
             limit = cap
@@ -218,20 +215,20 @@ class _Course:
                 grown = before * (1 + figure("time", "growth")) + figure("time", "growth_minutes")
                 limit = min(cap, before if self.there.hurts else grown)
             visits = self._day(day, limit, chosen, found.visits)
-            for dose in visits:
-                index = chosen[dose.item]
+            for visit in visits:
+                index = chosen[visit.step]
                 found.visits[index] = found.visits.get(index, 0) + 1
-                if dose.tempi[-1] >= self.there.forms[index].steps[-1] and not self.there.candidates[index].plain:
+                if visit.tempo[-1] >= self.there.forms[index].steps[-1] and not self.there.candidates[index].plain:
                     found.learnt.add(index)
-            before = sum(dose.minutes for dose in visits)
-            settled = tuple(replace(dose, item=chosen[dose.item]) for dose in visits)
-            found.days.append(PlannedDay(slot=slot, week=number, doses=settled))
+            before = sum(visit.minutes for visit in visits)
+            settled = tuple(replace(visit, step=chosen[visit.step]) for visit in visits)
+            found.days.append(replace(empty, visits=settled))
             found.use += before / sum(caps)
         return found
 
     def _day(
         self, day: Sequence[tuple[int, float]], limit: float, chosen: Sequence[int], visits: Mapping[int, int]
-    ) -> tuple[Dose, ...]:
+    ) -> tuple[Visit, ...]:
         """The visits of one day, in practice order, with room for the breaks that this order makes."""
         forms = [self.there.forms[index] for index in chosen]
         order = self._ordered([at for at, _ in day], chosen)
@@ -241,8 +238,8 @@ class _Course:
         caps, asked = self._strains(chosen), self._asked(chosen)
         for _ in range(_TRIES):
             found = doses(forms, rows, cap=limit, caps=caps, keep=keep, asked=asked)
-            total = sum(dose.minutes for dose in found)
-            pauses = sum(calendar.break_before([dose.minutes for dose in found]))
+            total = sum(visit.minutes for visit in found)
+            pauses = sum(break_before([visit.minutes for visit in found]))
             over = total + pauses * figure("time", "break_minutes") - self.budget
             if over <= 1e-6:
                 break
@@ -261,14 +258,10 @@ class _Course:
         named = {*player.weak, *player.goals}
         fresh = [at for at in core if named & set(by[at].serves)][:1]
         # work on one thing, then on another: what is weak first, the rest between
-        mixed = [at for pair in _zipped([at for at in core if at not in fresh], rest) for at in pair]
+        others = [at for at in core if at not in fresh]
+        mixed = [at for pair in zip_longest(others, rest) for at in pair if at is not None]
         before = by[fresh[0]].load.muscle if fresh else ""
         return [*warm, *fresh, *apart(mixed, lambda at: by[at].load.muscle, before), *line]
-
-
-def _zipped(one: Sequence[int], other: Sequence[int]) -> list[tuple[int, ...]]:
-    size = max(len(one), len(other))
-    return [tuple(row[k] for row in (one, other) if k < len(row)) for k in range(size)]
 
 
 def _too_short(budget: float, least: float) -> PlanError:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable
+from operator import attrgetter
 
 from engrave.model import LeaveOut, Plan, Player, Student, Study
 from engrave.regimen.keys import REPEATED, TABLES, PlanKey, keys_of
@@ -23,45 +24,22 @@ def write_plan() -> str:
         many = table in REPEATED
         heading = f"# [[{table}]]" if many else f"[{table}]"
         parts.append(f"\n\n# {purpose}\n{heading}\n" + "".join(_explained(key) for key in keys_of(table)))
-    return (
-        "".join(parts)
-        + "\n"
-        + textwrap.fill(
-            f"Terms for strong, weak and goals: {GRAMMAR}.", width=110, initial_indent="# ", subsequent_indent="# "
-        )
-        + "\n"
-    )
+    terms = f"Terms for strong, weak and goals: {GRAMMAR}."
+    parts.append("\n" + textwrap.fill(terms, width=110, initial_indent="# ", subsequent_indent="# ") + "\n")
+    return "".join(parts)
 
 
-def finished_plan(
-    *,
-    name: str = "",
-    level: str = "",
-    weak: tuple[str, ...] = (),
-    goals: tuple[str, ...] = (),
-    minutes: int | None = None,
-    days: int | None = None,
-) -> str:
-    """A plan that can be followed as it is, for a player of whom this is said."""
-    player = Player(name=name, level=level, weak=weak, goals=goals, minutes=minutes, days=days)
+def finished_plan(player: Player) -> str:
+    """A plan that can be followed as it is."""
     return "# A practice plan; `engrave plan` without words explains every key.\n\n" + dump_plan(Plan(player=player))
 
 
 def dump_plan(plan: Plan) -> str:
     """`plan` as TOML. Reading it back gives an equal plan; values that are defaults are left out."""
-    parts: list[str] = []
-    plain = Plan()
-    for table in TABLES:
-        if table not in REPEATED:
-            lines = [
-                f"{key.name} = {_toml(value)}\n"
-                for key in keys_of(table)
-                if (value := _value(plan, key)) != _value(plain, key)
-            ]
-            if lines:
-                parts.append(f"[{table}]\n" + "".join(lines))
-    parts += [_row("study", study, Study()) for study in plan.studies]
-    parts += [_row("student", student, Student(name="")) for student in plan.students]
+    single = [(table, _lines(table, plan, Plan())) for table in TABLES if table not in REPEATED]
+    parts = [f"[{table}]\n{lines}" for table, lines in single if lines]
+    parts += [f"[[study]]\n{_lines('study', study, Study())}" for study in plan.studies]
+    parts += [f"[[student]]\n{_lines('student', student, Student(name=''))}" for student in plan.students]
     parts += [f"[[texture]]\nbars = {_toml(one.bars)}\nis = {_toml(one.kind)}\n" for one in plan.textures]
     parts += [_leave_out(out) for out in plan.leave_out]
     return "\n".join(parts)
@@ -72,20 +50,10 @@ def _explained(key: PlanKey) -> str:
     return f"\n{comment}\n# {key.name} = {_toml(key.example)}\n"
 
 
-def _value(plan: Plan, key: PlanKey) -> object:
-    value: object = plan
-    for part in key.field.split("."):
-        value = getattr(value, part)
-    return value
-
-
-def _row(table: str, row: object, plain: object) -> str:
-    lines = [
-        f"{key.name} = {_toml(value)}\n"
-        for key in keys_of(table)
-        if (value := getattr(row, key.field)) != getattr(plain, key.field)
-    ]
-    return f"[[{table}]]\n" + "".join(lines)
+def _lines(table: str, row: object, plain: object) -> str:
+    """The keys of a table in which `row` differs from `plain`."""
+    keys = [(key.name, attrgetter(key.field)) for key in keys_of(table)]
+    return "".join(f"{name} = {_toml(value(row))}\n" for name, value in keys if value(row) != value(plain))
 
 
 def _leave_out(out: LeaveOut) -> str:

@@ -50,6 +50,11 @@ class OnsetGroup:
     plucked: tuple[Sound, ...]
     """what of `sounds` the plucking hand makes, one a string"""
 
+    @property
+    def stopped(self) -> list[Sound]:
+        """What of `sounds` a finger of the fretting hand stops."""
+        return [sound for sound in self.sounds if sound.placement.finger]
+
 
 _Held = TypeVar("_Held")
 _Rest = TypeVarTuple("_Rest")

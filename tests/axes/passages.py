@@ -65,6 +65,17 @@ def own() -> dict[str, Variation]:
 
 
 @cache
+def broken() -> dict[str, Variation]:
+    """A broken chord of six notes and a tremolo, each over basses that change."""
+    chords = "C3/16 G3/16 C4/16 E4/16 C4/16 G3/16 D3/16 A3/16 D4/16 F4/16 D4/16 A3/16"
+    tremolo = "A2/32 C4/32 C4/32 C4/32 E3/32 C4/32 C4/32 C4/32 G2/32 B3/32 B3/32 B3/32 D3/32 B3/32 B3/32 B3/32"
+    return {
+        "arpeggio": fingered(passage(f"{chords} | {chords}", metre="3/4")),
+        "tremolo": fingered(passage(f"{tremolo} | {tremolo}", metre="2/4")),
+    }
+
+
+@cache
 def under(name: str, axis: str, setting: str) -> Variation | Declined:
     """One of our own passages under one setting."""
     return vary(own()[name], Study(**{axis: setting}))  # type: ignore[arg-type]

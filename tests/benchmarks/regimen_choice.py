@@ -147,7 +147,7 @@ def weeks(line: Variation) -> dict[str, Any]:
         player = Player(weak=PLAYER.weak, strong=PLAYER.strong, minutes=minutes)
         made, seconds = timed(lambda player=player: week(line, Plan(player=player)), 1)  # type: ignore[misc]
         practised = [day for day in made.days if day.visits]
-        spent = sum(day.load.minutes for day in practised)
+        spent = sum(day.minutes for day in practised)
         weak = {step for row in made.coverage for step in row.steps}
         on_weak = sum(visit.minutes for day in practised for visit in day.visits if visit.step in weak)
         found[f"{minutes} minutes a day"] = {

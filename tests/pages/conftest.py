@@ -48,7 +48,13 @@ def content(
         made = vary(line, study)
         assert isinstance(made, Variation)
         step = Step(
-            study=study, section=section, reason=f"Place {number}.", times=number + 1, tempo=(50, 60, 72), minutes=2.6
+            study=study,
+            variation=made,
+            section=section,
+            reason=f"Place {number}.",
+            times=number + 1,
+            tempo=(50, 60, 72),
+            minutes=2.6,
         )
         plate = draw(made, width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
         steps.append(step)

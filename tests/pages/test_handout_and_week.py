@@ -10,7 +10,7 @@ import pytest
 
 from engrave.editions import make_handout
 from engrave.line import built_in
-from engrave.model import Day, Direction, Load, Plan, PressError, Regimen, Study, Visit
+from engrave.model import Day, Direction, Plan, PressError, Regimen, Study, Visit
 from engrave.model.plan import Player
 from engrave.pages import HANDOUT_STAFF, BookContent, handout_heights, press, press_handout
 from engrave.pages.day_strips import DayLine, WeekLines, draw_week, lines_of
@@ -103,7 +103,6 @@ def test_a_handout_that_needs_more_pages_says_how_many() -> None:
 @pytest.fixture(scope="module")
 def week(book: BookContent) -> BookContent:
     """The small book spread over three days, one of rest."""
-    load = Load(minutes=17.4, strokes=(("i", 90), ("c", 4)), frettings=((1, 40), (3, 12)), wound=31, reach=88.2)
     days = (
         Day(
             label="Monday 7 June 2027",
@@ -111,7 +110,7 @@ def week(book: BookContent) -> BookContent:
                 Visit(step=1, reason="Weak while fresh.", times=3, tempo=(60,), minutes=9.0),
                 Visit(step=3, reason="The line goes last.", times=2, tempo=(46, 50), minutes=8.4, rest_before=True),
             ),
-            load=load,
+            minutes=17.4,
             breaks=1,
         ),
         Day(label="Tuesday 8 June 2027", weekday=1, note="A day of rest."),
@@ -119,7 +118,7 @@ def week(book: BookContent) -> BookContent:
             label="Wednesday 9 June 2027",
             weekday=2,
             visits=(Visit(step=0, reason="To warm up.", times=9, tempo=(72,), minutes=0.2, new=True),),
-            load=Load(minutes=0.2),
+            minutes=0.2,
             note="Half an hour at most.",
         ),
     )
@@ -190,7 +189,7 @@ def test_a_handout_speaks_of_no_minutes_but_where_it_fills_more_than_a_day(chose
 def test_the_boxes_of_a_day_are_one_number_on_its_page_and_in_the_table(tempi: tuple[int, ...], most: int) -> None:
     """As many as are asked for, drawn in both; of more than the day's line holds, one with their number in both."""
     for times in (1, 5, most, most + 1):
-        view = _cell(DayCell(place=1, tempo=tempi, times=times, minutes=3.0, whole=3, new=False))
+        view = _cell(DayCell(place=1, tempo=tempi, times=times, whole=3, new=False))
         drawing = Drawing(width=170, height=40, language="en")
         draw_week(drawing, 0, 0, WeekLines(title="", days=(DayLine(label="Mon", tempo=tempi, times=times),)))
         drawn = times if times <= most else 1

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from engrave.model import Spot, Step, Study
 from engrave.model.wording import sentence
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import spots_text, work_text
+from tests.regimen.lines import SCALE, line
+
+_STEP = Step(study=Study(), variation=line(SCALE), section="", reason="", times=1, tempo=(60,))
 
 
 @pytest.mark.parametrize(
@@ -22,7 +27,7 @@ from engrave.pages.words import spots_text, work_text
 )
 def test_the_work_of_a_sitting(times: int, tempo: tuple[int, ...], minutes: float | None, said: str) -> None:
     """Tempo steps, times through, and minutes where they are reckoned."""
-    assert work_text(Step(study=Study(), section="", reason="", times=times, tempo=tempo, minutes=minutes)) == said
+    assert work_text(replace(_STEP, times=times, tempo=tempo, minutes=minutes)) == said
 
 
 @pytest.mark.parametrize(
@@ -62,18 +67,13 @@ def _step(*spots: tuple[str, str]) -> Step:
     made = tuple(
         Spot(
             kind="shift",
-            start=start,
-            end="bar 2, beat 1",
             stretch=f"{start} to bar 2, beat 1",
             notes=(),
-            source="",
-            reason=reason,
             clause=reason.replace("Finger", "finger"),
-            score=1.0,
         )
         for start, reason in spots
     )
-    return Step(study=Study(), section="", reason="", times=1, tempo=(60,), spots=made)
+    return replace(_STEP, spots=made)
 
 
 def test_the_first_place_is_explained_on_every_page() -> None:

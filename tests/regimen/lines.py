@@ -6,9 +6,10 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
+from engrave.axes import vary
 from engrave.instruments import find_hand, find_instrument
 from engrave.line import line_of
-from engrave.model import Passage, Placement, Plan, Variation, with_notes
+from engrave.model import Passage, Placement, Plan, Study, Variation, with_notes
 from engrave.reading import read
 from tests.build import passage
 
@@ -38,6 +39,13 @@ def example(name: str) -> Variation:
     """One of the example files, fingered."""
     file = Path(__file__).parents[2] / "examples" / name
     return line_of(read(file.read_bytes(), file.name), Plan())
+
+
+def varied(music: Variation, study: Study) -> Variation:
+    """The variation, which must not decline."""
+    made = vary(music, study)
+    assert isinstance(made, Variation), made
+    return made
 
 
 def placed(music: Passage, *, hand: str = "standard", instrument: str = "standard") -> Variation:

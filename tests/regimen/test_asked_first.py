@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from engrave import axes
 from engrave.model import Plan, Player, Study, Variation
 from engrave.regimen import choose
 from engrave.regimen.beyond import base_of, serves
@@ -17,7 +16,7 @@ from engrave.regimen.skills import count
 from engrave.regimen.study_names import in_catalogue
 from engrave.regimen.terms import Term
 from engrave.regimen.timetable import Item, WeekFrame, schedule
-from tests.regimen.lines import TWO_BARS, line
+from tests.regimen.lines import TWO_BARS, line, varied
 
 
 @pytest.fixture(scope="module")
@@ -30,8 +29,7 @@ def test_the_order_of_tremolo_is_work_on_tremolo(music: Variation) -> None:
     """A line in the order p a m i is a page for tremolo; one in the order i m is none."""
     base, term = base_of(written(music)), Term(kind="technique", parts=("tremolo",))
     for pluck, does in (("p-a-m-i", True), ("i-m", False)):
-        page = axes.vary(music, Study(pluck=pluck))
-        assert isinstance(page, Variation)
+        page = varied(music, Study(pluck=pluck))
         assert (serves(term, count(page), page.figures.notes, base, changed=True) > 0) is does
 
 
@@ -114,8 +112,7 @@ def test_kin_of_what_failed_rises_no_more_than_it(music: Variation) -> None:
     plan, base = Plan(), base_of(written(music))
     made = []
     for study in (Study(pluck="i-m"), Study(pluck="m-a"), Study(rhythm="dotted")):
-        page = axes.vary(music, study)
-        assert isinstance(page, Variation)
+        page = varied(music, study)
         made.append(make(study, page, plan, base))
     forms = [Form(variation=one.variation, beat=one.beat, steps=(50, 55, 60)) for one in made]
     low, high = sorted(made[:2], key=lambda one: one.difficulty)

@@ -8,7 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engrave import axes
 from engrave.model import LeaveOut, Load, Plan, PlanError, Player, Study, Variation
 from engrave.regimen import choose
 from engrave.regimen.candidate import Candidate
@@ -21,7 +20,7 @@ from engrave.regimen.studies import canonical, left_out
 from engrave.regimen.targets import Target, standing, targets
 from engrave.textures import textured
 from tests.regimen.greedy import greedy
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line, varied
 
 MUSIC = line(SCALE)
 
@@ -60,7 +59,7 @@ def choices(draw: st.DrawFn) -> tuple[list[Candidate], list[Target]]:
         most = sum(p.skills.get(skill(n), 0) for p in pages)
         if most:
             often = draw(st.integers(1, most))
-            found.append(Target(skill=skill(n), standing="plain", often=often, worth=float(draw(st.integers(1, 4)))))
+            found.append(Target(skill=skill(n), often=often, worth=float(draw(st.integers(1, 4)))))
     return pages, found
 
 
@@ -114,7 +113,7 @@ def test_no_choice_of_as_many_pages_is_worth_more(problem: tuple[list[Candidate]
 def test_pages_that_must_be_in_are_in() -> None:
     """A page that trains nothing is taken where it must be."""
     pages = [page({}), page({1: 3}), page({1: 3, 2: 3})]
-    found = [Target(skill=skill(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
+    found = [Target(skill=skill(n), often=2, worth=1.0) for n in (1, 2)]
     assert fewest(pages, found, must=frozenset({0})).chosen == (0, 2)
     assert most_valuable(pages, found, pages=2, must=frozenset({0})).chosen == (0, 2)
 
@@ -122,7 +121,7 @@ def test_pages_that_must_be_in_are_in() -> None:
 def test_what_falls_short_says_why() -> None:
     """The table of what is trained names how many pages could train what is missing."""
     pages = [page({1: 3}), page({2: 1}), page({2: 1})]
-    found = [Target(skill=skill(n), standing="plain", often=2, worth=1.0) for n in (1, 2)]
+    found = [Target(skill=skill(n), often=2, worth=1.0) for n in (1, 2)]
     one, two = coverage(pages[:1], pages, found, ("the book holds 1 page",))
     assert (one.found, one.steps, one.why) == (3, (0,), "")
     assert (two.found, two.steps, two.why) == (0, (), "2 pages could train it; the book holds 1 page")
@@ -176,9 +175,7 @@ def test_a_book_has_as_many_pages_as_its_depth(music: Variation, depth: str) -> 
     assert regimen.close.step == 0
     assert regimen.close.tempo[0] == regimen.steps[0].tempo[0] < regimen.close.tempo[-1]
     for step in regimen.steps[::6]:
-        made = axes.vary(music, step.study)
-        assert isinstance(made, Variation)
-        assert step.variation is not None
+        made = varied(music, step.study)
         assert step.variation.passage.events == made.passage.events
     for step in regimen.steps:
         assert step.minutes == step.load.minutes > 0
@@ -308,7 +305,7 @@ def test_the_fewest_pages_solve_published_covers(dimension: int, least: int) -> 
     assert len(lines) == len(points) * (len(points) - 1) // 6
     numbered = list(enumerate(sorted(sorted(triple) for triple in lines)))
     pages = [page({n: 1 for n, triple in numbered if point in triple}) for point in points]
-    made = fewest(pages, [Target(skill=skill(n), standing="plain", often=1, worth=1.0) for n, _ in numbered])
+    made = fewest(pages, [Target(skill=skill(n), often=1, worth=1.0) for n, _ in numbered])
     assert len(made.chosen) == least
     assert made.verdict.endswith("best by this book’s own count")
 
@@ -317,7 +314,6 @@ def test_a_line_whose_trouble_is_a_crossing_has_its_letters_turned_round() -> No
     """Who asks for nothing and stumbles over two strings is given the line's pair begun by its other finger."""
     bar = "C4:2.1.1/8 D4:2.3.3/8 E4:1.0.0/8 F4:1.1.1/8 C4:2.1.1/8 D4:2.3.3/8 E4:1.0.0/8 F4:1.1.1/8"
     regimen = choose(line(f"{bar} | {bar}"), Plan(player=Player(level="beginner")))
-    assert regimen.steps[0].variation is not None
     assert regimen.steps[0].spots[0].kind == "crossing"
     first, second = [n.stroke.finger for n in regimen.steps[0].variation.passage.notes if n.stroke][:2]
     assert f"pluck={second}-{first}" in {step.study.asked for step in regimen.steps}

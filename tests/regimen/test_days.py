@@ -8,33 +8,26 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from engrave.model import Plan, PlanError, Player, Week
-from engrave.regimen.days import break_before, playing, ramp, slots
+from engrave.regimen.days import break_before, calendar, playing, ramp
 from engrave.regimen.practice import figure
 
 
 def test_a_week_starts_where_it_is_told() -> None:
-    """With a date labels carry dates; without, the plan's first day leads. Unasked, the last day is for resting."""
-    dated = slots(Plan(week=Week(rest=("sunday",))), date(2027, 1, 6))
-    assert [slot.label for slot in dated] == [
-        "Wednesday 6 January 2027",
-        "Thursday 7 January 2027",
-        "Friday 8 January 2027",
-        "Saturday 9 January 2027",
-        "Sunday 10 January 2027",
-        "Monday 11 January 2027",
-        "Tuesday 12 January 2027",
-    ]
-    assert [slot.practice for slot in dated] == [True, True, True, True, False, True, True]
-    plain = slots(Plan(week=Week(start="sunday")))
-    assert [slot.label for slot in plain][:2] == ["Sunday", "Monday"]
-    assert [slot.practice for slot in plain] == [True] * 6 + [False]
-    assert all(slot.practice for slot in slots(Plan(player=Player(days=7))))
+    """With a date the days carry dates; without, the plan's first day leads. Unasked, the last day is for resting."""
+    dated = calendar(Plan(week=Week(rest=("sunday",))), date(2027, 1, 6))
+    assert [day.label for day in dated[:2]] == ["Wednesday 6 January 2027", "Thursday 7 January 2027"]
+    assert [(day.weekday, day.date) for day in dated] == [((2 + n) % 7, f"2027-01-{6 + n:02d}") for n in range(7)]
+    assert [day.practice for day in dated] == [True, True, True, True, False, True, True]
+    plain = calendar(Plan(week=Week(start="sunday")))
+    assert [day.label for day in plain][:2] == ["Sunday", "Monday"]
+    assert [day.practice for day in plain] == [True] * 6 + [False]
+    assert all(day.practice for day in calendar(Plan(player=Player(days=7))))
 
 
 @pytest.mark.parametrize("days", range(1, 8))
 def test_fewer_days_are_spread_over_the_week(days: int) -> None:
     """So many practice days as asked for, and no gap more than a day longer than another."""
-    found = [i for i, slot in enumerate(slots(Plan(player=Player(days=days)))) if slot.practice]
+    found = [i for i, day in enumerate(calendar(Plan(player=Player(days=days)))) if day.practice]
     assert len(found) == days
     gaps = [b - a for a, b in zip(found, [*found[1:], found[0] + 7], strict=True)]
     assert max(gaps) - min(gaps) <= 1
@@ -50,9 +43,9 @@ def test_breaks_come_out_of_the_minutes_there_are(minutes: float, played: float)
 def test_the_end_of_the_calendar_is_told(weeks: int) -> None:
     """Weeks that would go beyond the last day there is are refused in one line; those before it are not."""
     last = date.max - timedelta(days=7 * weeks)
-    assert len(slots(Plan(), last, weeks)) == 7 * weeks
+    assert len(calendar(Plan(), last, weeks)) == 7 * weeks
     with pytest.raises(PlanError) as caught:
-        slots(Plan(), last + timedelta(days=1), weeks)
+        calendar(Plan(), last + timedelta(days=1), weeks)
     assert str(caught.value).endswith("goes beyond 9999-12-31, where the calendar ends (give an earlier --start)")
 
 

@@ -25,7 +25,7 @@ def books(music: Variation) -> dict[str, Regimen]:
 
 def little(regimen: Regimen) -> bool:
     """Whether the plucking little finger has anything to do."""
-    return any(finger == "c" for step in regimen.steps for finger, _ in step.load.strokes)
+    return any(finger == "c" for step in regimen.steps for finger, _ in step.variation.figures.strokes)
 
 
 def test_a_level_sets_how_much_and_how_hard(books: dict[str, Regimen]) -> None:
@@ -91,10 +91,7 @@ def test_minutes_times_and_tempi_agree(books: dict[str, Regimen]) -> None:
     """A page's minutes are every time through at every step it prints, and half a minute; its steps rise."""
     for regimen in books.values():
         for step in regimen.steps:
-            assert step.variation is not None
             beats = step.variation.passage.bars[-1].end / step.beat
             said = sum(step.times * beats / tempo for tempo in step.tempo)
             assert step.minutes == pytest.approx(float(said) + figure("time", "settle"))
             assert list(step.tempo) == sorted(set(step.tempo))
-            played = dict(step.variation.figures.strokes)
-            assert dict(step.load.strokes) == {f: n * step.times * len(step.tempo) for f, n in played.items()}

@@ -4,19 +4,12 @@ from fractions import Fraction
 
 import pytest
 
-from engrave import axes
-from engrave.model import LEVELS, Load, Study, Variation
-from engrave.regimen.load import beat_of, load_of, minutes, muscle, together
-from engrave.regimen.practice import depth_pages, figure, source
+from engrave import resources
+from engrave.model import LEVELS, Study
+from engrave.regimen.load import beat_of, minutes, muscle
+from engrave.regimen.practice import depth_pages, figure
 from engrave.regimen.strains import NAMES
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
-
-
-def varied(music: Variation, study: Study) -> Variation:
-    """The variation, which must not decline."""
-    made = axes.vary(music, study)
-    assert isinstance(made, Variation), made
-    return made
+from tests.regimen.lines import OPEN_AND_STOPPED, line, varied
 
 
 def test_minutes_are_beats_over_tempo_and_the_time_to_settle() -> None:
@@ -36,22 +29,6 @@ def test_the_beat_of_a_compound_metre_is_dotted() -> None:
     assert minutes(music, times=30, tempo=(60,), beat=beat_of(music.passage)) == pytest.approx(1 + 0.5)
 
 
-def test_the_load_counts_all_the_times_through() -> None:
-    """Eight treble notes, i and m in turn, five times: 20 strokes each, and five times the frettings of the bar."""
-    music = varied(line(SCALE), Study(pluck="i-m"))
-    load = load_of(music, times=5, tempo=(60,), beat=Fraction(1), line=music)
-    assert load.strokes == (("i", 20), ("m", 20))
-    assert load.frettings == ((1, 15), (2, 5), (3, 10), (4, 5))
-    assert (load.slurs, load.wound, load.muscle) == (0, 0, "")
-
-
-def test_strokes_on_wound_strings_are_counted() -> None:
-    """Of a line over all six strings, the notes on the fourth to sixth are on wound strings."""
-    music = varied(line(OPEN_AND_STOPPED), Study(pluck="i-m"))
-    load = load_of(music, times=2, tempo=(60,), beat=Fraction(1), line=music)
-    assert load.wound == 2 * (4 + 4 + 4 + 3)
-
-
 @pytest.mark.parametrize(
     ("pluck", "finger"), [("i-m", ""), ("m-i", ""), ("a-c", "c"), ("m-a", "a"), ("a-m-i", "a"), ("p-i", "p")]
 )
@@ -61,21 +38,12 @@ def test_the_finger_that_has_more_to_do_is_named(pluck: str, finger: str) -> Non
     assert muscle(varied(line(OPEN_AND_STOPPED), Study(pluck=pluck)), music) == finger
 
 
-def test_loads_add_up() -> None:
-    """Minutes, strokes, frettings, slurs add; the reach is the widest."""
-    one = Load(minutes=1.5, strokes=(("i", 3), ("a", 1)), frettings=((1, 2),), slurs=1, wound=2, reach=60.0, muscle="a")
-    other = Load(minutes=2.0, strokes=(("p", 4), ("i", 1)), frettings=((1, 1), (4, 1)), slurs=0, wound=1, reach=80.0)
-    assert together([one, other]) == Load(
-        minutes=3.5, strokes=(("p", 4), ("i", 4), ("a", 1)), frettings=((1, 3), (4, 1)), slurs=1, wound=3, reach=80.0
-    )
-    assert together([]) == Load()
-
-
 def test_every_house_figure_has_its_source() -> None:
     """The figures of practice say whose they are, and the breaks are those of common practice."""
+    table = resources.table("shared/practice.toml")
     for name in ("settle", "minutes", "break", "growth", "first_day"):
-        assert source("time", name).startswith(("house default", "common practice"))
-    assert all(source("caps", name).startswith("house default") for name in (*NAMES, "finger", "little"))
+        assert table["time"][f"{name}_source"].startswith(("house default", "common practice"))
+    assert all(table["caps"][f"{name}_source"].startswith("house default") for name in (*NAMES, "finger", "little"))
     assert (figure("time", "break_minutes"), figure("time", "break_after"), figure("time", "break_latest")) == (
         5,
         25,

@@ -43,7 +43,7 @@ def test_a_log_is_read_row_by_row() -> None:
 def test_semicolons_a_byte_order_mark_and_short_rows_are_read() -> None:
     """A log from a table program with semicolons, and a row without its last cells."""
     log = read_log("\ufeffStudy;Day;Tempo;Clean;Times\nx;2027-01-04;60;3\n\n", "log.csv")
-    assert log == Log(name="log.csv", entries=(Entry(line=2, study="x", day=date(2027, 1, 4), tempo=60, clean=3),))
+    assert log == Log(entries=(Entry(line=2, study="x", day=date(2027, 1, 4), tempo=60, clean=3),))
 
 
 @pytest.mark.parametrize(

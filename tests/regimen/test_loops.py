@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
-from functools import cache
 from itertools import pairwise, product
 from pathlib import Path
 
@@ -23,9 +23,10 @@ from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line as plain
-from tests.axes.passages import fingered, own, under
+from tests.axes.passages import broken, fingered, own, under
 from tests.axes.test_laws import MIXTURES
 from tests.build import passage
+from tests.regimen.lines import varied
 
 SETTINGS = [(axis.name, setting.name) for axis in ORDER for setting in axis.settings]
 EACH = 1 if MIXTURES >= 2000 else 3
@@ -35,7 +36,12 @@ NAMES = ("built in", "alternating", "scale", "waltz", "compound", "pickup", "cho
 
 def found(variation: Variation) -> tuple[Spot, ...]:
     """The hard spots at 72."""
-    return spots(variation, tempo=72, beat=Fraction(1), line={n.id: n.id for n in variation.passage.notes})
+    return spots(variation, tempo=72, beat=Fraction(1), line=[n.id for n in variation.passage.notes])
+
+
+def loop_about(made: Variation, notes: Iterable[str]) -> Variation | None:
+    """The loop of these notes of a page, whatever is hard there."""
+    return loop_of(made, Spot(kind="shift", notes=tuple(notes)))
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -86,17 +92,6 @@ def test_a_loop_holds_what_it_names_and_whole_figures(name: str, study: Study) -
         assert len(loop) >= min(3, len(whole)) or len(spans) > 1 or touched
 
 
-@cache
-def broken() -> dict[str, Variation]:
-    """A broken chord of six notes and a tremolo, each over basses that change."""
-    chords = "C3/16 G3/16 C4/16 E4/16 C4/16 G3/16 D3/16 A3/16 D4/16 F4/16 D4/16 A3/16"
-    tremolo = "A2/32 C4/32 C4/32 C4/32 E3/32 C4/32 C4/32 C4/32 G2/32 B3/32 B3/32 B3/32 D3/32 B3/32 B3/32 B3/32"
-    return {
-        "arpeggio": fingered(passage(f"{chords} | {chords}", metre="3/4")),
-        "tremolo": fingered(passage(f"{tremolo} | {tremolo}", metre="2/4")),
-    }
-
-
 def test_a_shift_behind_open_strings_is_in_its_loop() -> None:
     """The hand leaves position XIV, two open strings sound, and it comes down in I: the loop begins in XIV."""
     high = "G#5:1.16.4/8 G5:1.15.2/8 B3:2.0.0/8 B3:2.0.0/8 F4:1.1.1/8 B3:2.0.0/8 G4:1.3.3/8 B3:2.0.0/8"
@@ -125,11 +120,9 @@ def test_a_closing_chord_is_in_no_loop() -> None:
 
 def test_a_loop_over_a_bar_line_is_one_bar_between_repeats() -> None:
     """Four eighths, two on each side, are a bar of 2/4 that is played round and round."""
-    made = vary(plain("E4/2 E4/4 E4/8 F4/8 | G4/8 E4/8 E4/4 E4/2"), Study())
-    assert isinstance(made, Variation)
+    made = varied(plain("E4/2 E4/4 E4/8 F4/8 | G4/8 E4/8 E4/4 E4/2"), Study())
     ids = [n.id for n in made.passage.notes][2:6]
-    spot = Spot(kind="shift", start="", end="", notes=tuple(ids), source="", reason="", score=1.0)
-    cut = loop_of(made, spot)
+    cut = loop_about(made, ids)
     assert cut is not None
     (bar,) = cut.passage.bars
     assert (bar.metre.beats, bar.metre.unit, bar.repeat_start, bar.repeat_end) == ((2,), 4, True, 2)
@@ -138,23 +131,19 @@ def test_a_loop_over_a_bar_line_is_one_bar_between_repeats() -> None:
 
 def test_what_makes_no_bar_has_no_loop() -> None:
     """A slur that leads in from outside: the first note would be plucked by nobody."""
-    made = vary(plain("F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"), Study(slurs="to open"))
-    assert isinstance(made, Variation)
+    made = varied(plain("F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"), Study(slurs="to open"))
     slurred = [n.id for n in made.passage.notes if n.slurred_from]
     after = [n.id for n in made.passage.notes]
     at = after.index(slurred[0])
-    spot = Spot(kind="shift", start="", end="", notes=tuple(after[at : at + 3]), source="", reason="", score=1.0)
-    assert loop_of(made, spot) is None
+    assert loop_about(made, after[at : at + 3]) is None
 
 
 def test_no_loop_leads_a_slur_out() -> None:
     """The note it leads to would be missing."""
-    made = vary(plain("F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"), Study(slurs="to open"))
-    assert isinstance(made, Variation)
+    made = varied(plain("F4/8 E4/8 G4/8 E4/8 F4/8 E4/8 G4/8 E4/8"), Study(slurs="to open"))
     ids = [n.id for n in made.passage.notes]
     assert {ids[0], ids[2]} <= {n.slurred_from for n in made.passage.notes}
-    ways = [Spot(kind="shift", start="", end="", notes=tuple(ids[:n]), source="", reason="", score=1.0) for n in (3, 4)]
-    assert [loop_of(made, spot) is None for spot in ways] == [True, False]
+    assert [loop_about(made, ids[:n]) is None for n in (3, 4)] == [True, False]
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -194,11 +183,9 @@ def touches_figures(made: Variation, notes: set[str]) -> bool:
 
 def test_chords_go_round_in_bars_of_their_page_and_in_plain_values() -> None:
     """Halves, and a whole at the end that is cut to one: two bars of 4/4, no tie, no ten quarters in a bar."""
-    made = vary(plain("C4+E4/2 D4+F4/2 | C4+G4/2 D4+F4/2 | C4+E4/1"), Study())
-    assert isinstance(made, Variation)
+    made = varied(plain("C4+E4/2 D4+F4/2 | C4+G4/2 D4+F4/2 | C4+E4/1"), Study())
     ids = [n.id for e in made.passage.events[1:] for n in e.notes]
-    spot = Spot(kind="shift", start="", end="", notes=tuple(ids), source="", reason="", score=1.0)
-    cut = loop_of(made, spot)
+    cut = loop_about(made, ids)
     assert cut is not None
     assert [(bar.label, bar.metre.beats, bar.repeat_start, bar.repeat_end) for bar in cut.passage.bars] == [
         ("1", (4,), True, 0),
@@ -210,10 +197,9 @@ def test_chords_go_round_in_bars_of_their_page_and_in_plain_values() -> None:
 
 def test_a_long_chord_is_not_tied_in_its_loop_where_another_metre_holds_it_whole() -> None:
     """Two quarters, a chord of three, and another: six quarters in 6/4 would cut the long one, 3/2 does not."""
-    made = vary(plain("C4+E4/4 D4+F4/4 C4+E4/4 | F4+A4/2. | C4+E4/4 D4+F4/4 C4+E4/4", metre="3/4"), Study())
-    assert isinstance(made, Variation)
+    made = varied(plain("C4+E4/4 D4+F4/4 C4+E4/4 | F4+A4/2. | C4+E4/4 D4+F4/4 C4+E4/4", metre="3/4"), Study())
     ids = [n.id for e in made.passage.events[1:5] for n in e.notes]
-    cut = loop_of(made, Spot(kind="shift", start="", end="", notes=tuple(ids), source="", reason="", score=0.0))
+    cut = loop_about(made, ids)
     assert cut is not None
     assert [str(bar.metre) for bar in cut.passage.bars] == ["3/2"]
     assert [event.duration for event in cut.passage.events] == [1, 1, 3, 1]
@@ -234,15 +220,10 @@ E|-3-----|-3-----|-1-1-0-|-5-5-3-|
 
 def test_a_barre_is_called_in_the_loop_what_the_page_calls_it() -> None:
     """The page brackets a barre from laying to lifting by one name; a loop of part of it has no other."""
-    made = vary(fingered(read(GRIPS, "grips.tab")), Study())
-    assert isinstance(made, Variation)
+    made = varied(fingered(read(GRIPS, "grips.tab")), Study())
     kinds = {(barre.kind, barre.fret) for barre in barre_marks(made.passage.events)}
     groups = [tuple(sound.note.id for sound in group.sounds) for group in onset_groups(made.passage)]
-    pairs = [
-        Spot(kind="shift", start="", end="", notes=one + other, source="", reason="", score=0.0)
-        for one, other in pairwise(groups)
-    ]
-    loops = [cut for spot in pairs if (cut := loop_of(made, spot))]
+    loops = [cut for one, other in pairwise(groups) if (cut := loop_about(made, one + other))]
     laid = [{(b.kind, b.fret) for b in barre_marks(cut.passage.events)} for cut in loops]
     assert any(laid)
     assert all(here <= kinds for here in laid)
@@ -264,11 +245,10 @@ def test_a_loop_lasts_whole_beats(name: str) -> None:
 
 def test_a_loop_counts_the_beats_of_its_page() -> None:
     """Of whole dotted beats, however they lie over a bar line: two of them are 6/8 and no 3/4; one is 3/8."""
-    made = vary(plain("E4/8 F4/8 G4/8 A4/8 G4/8 F4/8 | E4/4. F4/4.", metre="6/8"), Study())
-    assert isinstance(made, Variation)
+    made = varied(plain("E4/8 F4/8 G4/8 A4/8 G4/8 F4/8 | E4/4. F4/4.", metre="6/8"), Study())
     ids = [n.id for n in made.passage.notes]
     for cut, metre in ((ids[3:7], "6/8"), (ids[:3], "3/8"), (ids[3:], "9/8")):
-        loop = loop_of(made, Spot(kind="shift", start="", end="", notes=tuple(cut), source="", reason="", score=0.0))
+        loop = loop_about(made, cut)
         assert loop is not None
         assert {str(bar.metre) for bar in loop.passage.bars} == {metre}
 
@@ -291,8 +271,7 @@ def test_no_loop_cuts_a_tuplet() -> None:
             assert loop_of(made, spot) is not None
         ids = [n.id for n in made.passage.notes]
         for half in (ids[1:4], ids[:2]):
-            torn = Spot(kind="shift", start="", end="", notes=tuple(half), source="", reason="", score=0.0)
-            assert loop_of(made, torn) is None
+            assert loop_about(made, half) is None
 
 
 def words_over(passage: Passage) -> dict[str, str]:
@@ -320,7 +299,7 @@ def test_over_each_note_of_a_loop_stands_the_word_on_strokes_that_its_page_has_t
         groups = [[s.note.id for s in group.sounds] for group in onset_groups(made.passage)]
         for at in range(0, len(groups) - 5, 4):
             notes = tuple(note for group in groups[at : at + 6] for note in group)
-            cut = loop_of(made, Spot(kind="shift", start="", end="", notes=notes, source="", reason="", score=0.0))
+            cut = loop_about(made, notes)
             if cut is not None:
                 struck = {note.id for note in cut.passage.notes if not note.tied_back}
                 now = {note: word for note, word in words_over(cut.passage).items() if note in struck}
@@ -344,8 +323,7 @@ def test_a_loop_lies_where_the_study_reaches() -> None:
     before = fingered(
         passage("C3+E3+G3+C4/4 C3+E3+G3+C4/4 F3+A3+C4+F4/4 C3+E3+G3+C4/4 | C4/8 D4/8 E4/8 F4/8 G4/8 F4/8 E4/8 D4/8")
     )
-    made = vary(before, Study(pluck="m-a"))
-    assert isinstance(made, Variation)
+    made = varied(before, Study(pluck="m-a"))
     line_bar = {note.id for event in made.passage.events if event.bar for note in event.notes}
     assert all(line_bar.intersection(spot.notes) for spot in found(made))
     assert found(made)

@@ -59,7 +59,7 @@ def test_what_is_weak_has_pages_or_the_book_says_that_none_works_on_it(name: str
 def test_no_page_of_chords_is_work_for_one_of_their_fingers(name: str) -> None:
     """From chord to chord every finger plucks again: that counts for none of them."""
     for step in book(name, "ring finger").steps:
-        if step.variation is not None and step.study.pluck == "block":
+        if step.study.pluck == "block":
             assert not any(skill.kind == "again" and skill.parts[0] != "p" for skill in count(step.variation))
 
 

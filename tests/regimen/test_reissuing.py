@@ -6,7 +6,7 @@ from engrave import axes
 from engrave.model import Declined, Plan, PlanError, Regimen, Study, Variation
 from engrave.regimen import as_plan, choose, dump_plan, read_plan, reissue
 from engrave.regimen.studies import canonical
-from tests.regimen.lines import SCALE, TWO_BARS, line
+from tests.regimen.lines import SCALE, TWO_BARS, line, varied
 
 KINDS = {
     "one bar on two strings": line(SCALE),
@@ -37,9 +37,7 @@ def test_a_regimen_is_made_again_for_another_passage(old: Regimen, kind: str) ->
     studies = [canonical(step.study) for step in made.steps]
     assert len(set(studies)) == len(studies)
     for step in made.steps:
-        again = axes.vary(new, step.study)
-        assert isinstance(again, Variation)
-        assert step.variation is not None
+        again = varied(new, step.study)
         assert step.variation.passage == again.passage
     for notice in made.notices:
         assert " does not apply here: " in notice.text

@@ -1,4 +1,4 @@
-"""That whatever a regimen says to be printed can be said in another language."""
+"""Whatever a regimen says to be printed can be said in another language."""
 
 from __future__ import annotations
 
@@ -11,18 +11,17 @@ import pytest
 
 from engrave import axes
 from engrave.axes.defaults import HABITS
-from engrave.model import Plan, Player, Regimen, Student, Study, Variation
+from engrave.model import Plan, Player, Regimen, Student, Study
 from engrave.model.said import Said
 from engrave.regimen import Room, choose, class_plans, handout, read_log, reissue, summary, week
 from engrave.regimen.levels import kept_back, later
 from engrave.regimen.log import Entry, standing
 from engrave.regimen.page_reasons import often, said
-from engrave.regimen.skill_words import labelled
 from engrave.regimen.skills import GROUPS, Skill, count
 from engrave.regimen.strains import NAMES
 from engrave.regimen.terms import TECHNIQUES, known_terms, parse_term, terms_of, worded
 from engrave.textures import textured
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line, varied
 
 NOT_OURS = {
     *("study", "studies", "other", "things", "reason", "axis", "setting", "settings", "textures", "where", "unfit"),
@@ -53,21 +52,15 @@ def _texts(regimen: Regimen) -> Iterator[str]:
     for step in regimen.steps:
         yield from (step.section, step.reason, *(notice.text for notice in step.notices))
         for spot in step.spots:
-            yield from (spot.start, spot.end, spot.stretch, spot.clause, spot.reason)
+            yield from (spot.stretch, spot.clause, spot.reason)
     for row in regimen.coverage:
         yield from (row.group, row.label, row.where, row.why)
     for day in regimen.days:
-        yield from (day.label, day.note, *(visit.reason for visit in day.visits))
+        yield from (day.label, day.note)
     for trouble in regimen.troubles:
         yield from (trouble.place, trouble.reason)
     yield from (notice.text for notice in regimen.notices)
     yield from (regimen.verdict, regimen.close.reason if regimen.close else "")
-
-
-def _varied(music: Variation, study: Study) -> Variation:
-    made = axes.vary(music, study)
-    assert isinstance(made, Variation)
-    return made
 
 
 def _log(regimen: Regimen) -> str:
@@ -75,7 +68,6 @@ def _log(regimen: Regimen) -> str:
     rows = ["study,day,tempo,clean,times,note,mood", "nothing,2027-01-04,60,1,1,,", ",2027-01-04,60,1,1,,", "a,b"]
     rows += ["x,2027-01-04,9999,1,1,,", "x,2027-01-04,60,3,1,,", "x,2027-01-04,60,3,1,,,,,"]
     for number, step in enumerate(regimen.steps):
-        assert step.variation is not None
         for day in range(4, 5 + number % 4):
             clean, note = (0, "it hurts" if number == 3 else "") if number % 2 else (9, "")
             rows.append(f'"{step.variation.title}",2027-01-0{day},{step.tempo[0]},{clean},9,{note},')
@@ -161,7 +153,7 @@ def test_every_way_of_working_has_words() -> None:
     """Of every axis each kind of work there is, by the axis's title, which is all a teacher wants to read."""
     for axis in axes.ORDER:
         for kind in HABITS:
-            text = labelled("work", (axis.title.lower(), kind))
+            text = Skill("work", (axis.title.lower(), kind)).label
             assert text == axis.title.lower()
             assert not list(_words(text))
 
@@ -172,7 +164,7 @@ def test_every_skill_and_strain_is_said() -> None:
     music = textured(line(OPEN_AND_STOPPED))
     skills: set[Skill] = set()
     for study in (Study(), Study(pluck="p-a-m-i"), Study(stroke="rest"), Study(slurs="twos"), Study(rhythm="dotted")):
-        skills |= set(count(_varied(music, study)))
+        skills |= set(count(varied(music, study)))
     for skill in skills:
         assert isinstance(skill.label, Said)
         assert not skill.where or isinstance(skill.where, Said)
@@ -193,7 +185,7 @@ def test_what_a_log_moves_is_said(clean: int, tempo: int, days: int) -> None:
 def test_what_is_kept_for_later_is_said() -> None:
     """What is too much for a level, with the level and without one."""
     music = textured(line(OPEN_AND_STOPPED))
-    made = _varied(music, Study(pluck="c-a"))
+    made = varied(music, Study(pluck="c-a"))
     why = kept_back(made, axes.kinds(Study(pluck="c-a")), music, Player())
     assert isinstance(why, Said)
     for player in (Player(), Player(level="beginner")):

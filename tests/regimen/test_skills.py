@@ -4,19 +4,11 @@ from dataclasses import replace
 
 import pytest
 
-from engrave import axes
-from engrave.model import Study, Variation, with_notes
+from engrave.model import Study, with_notes
 from engrave.regimen.skills import GROUPS, Skill, count, fits
 from engrave.regimen.terms import TECHNIQUES, known_terms, parse_term
 from engrave.textures import textured
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line
-
-
-def varied(music: Variation, study: Study) -> Variation:
-    """The variation, which must not decline."""
-    made = axes.vary(music, study)
-    assert isinstance(made, Variation), made
-    return made
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, line, varied
 
 
 def test_each_skill_of_a_short_line_is_counted() -> None:

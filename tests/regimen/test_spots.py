@@ -5,22 +5,19 @@ from fractions import Fraction
 
 import pytest
 
-from engrave import axes
-from engrave.model import Plan, Player, Spot, Study, Trouble, Variation
+from engrave.model import Plan, Player, Spot, Study, Trouble
 from engrave.regimen import choose
 from engrave.regimen.spot_places import place_of
 from engrave.regimen.spots import felt, spots
 from engrave.textures import textured
-from tests.axes.passages import own
-from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line
-from tests.regimen.test_loops import broken
+from tests.axes.passages import broken, own
+from tests.regimen.lines import OPEN_AND_STOPPED, SCALE, TWO_BARS, line, varied
 
 
 def found(text: str, study: Study, tempo: int = 60) -> list[tuple[str, str]]:
     """Kind and reason of the hard spots of a variation."""
     music = line(text)
-    made = axes.vary(music, study)
-    assert isinstance(made, Variation)
+    made = varied(music, study)
     ids = {note.id: note.id for note in music.passage.notes}
     return [(one.kind, one.reason) for one in spots(made, tempo=tempo, beat=Fraction(1), line=ids)]
 
@@ -60,7 +57,6 @@ def test_a_reason_is_true_at_every_tempo() -> None:
 def test_every_page_has_its_spots_and_their_loops_lie_in_it(text: str) -> None:
     """One or two spots a page, whose notes are the page's and hold all that the reason names, the hardest first."""
     for step in choose(line(text), Plan(player=Player(level="advanced"))).steps:
-        assert step.variation is not None
         notes = {note.id: event.onset for event in step.variation.passage.events for note in event.notes}
         # a drill of one open string has nothing that could fail
         least = any(note.placement and note.placement.fret for note in step.variation.passage.notes)
@@ -101,9 +97,8 @@ def test_what_treats_a_hard_place_trains_the_same_fingers_the_same_way() -> None
         ("G4:1.3.3/8 E4:1.0.0/8 B3:2.0.0/4 E4:1.0.0/2", "as given", "letting go", (("let go", "3"),)),
         ("F4:1.1.1/4 G4:1.3.3/4 F4:1.1.1/2", "i-m", "fingers", (("fingers", "1", "3"),)),
     ):
-        made = axes.vary(line(text), Study(pluck=pluck))
-        assert isinstance(made, Variation)
-        assert starts in [spot.treats for spot in spots(made, tempo=60, beat=Fraction(1), line={}) if spot.kind == kind]
+        made = varied(line(text), Study(pluck=pluck))
+        assert starts in [spot.treats for spot in spots(made, tempo=60, beat=Fraction(1), line=()) if spot.kind == kind]
 
 
 def test_the_time_to_leave_a_string_is_that_of_the_fastest_step() -> None:
@@ -111,7 +106,6 @@ def test_the_time_to_leave_a_string_is_that_of_the_fastest_step() -> None:
     music = line("G4:1.3.3/4 E4:1.0.0/4 F4:1.1.1/4 E4:1.0.0/4")
     marked = replace(music, passage=replace(music.passage, tempo=Fraction(200)))
     (step,) = choose(marked, Plan(studies=(Study(tempo=(30, 60)),))).steps
-    assert step.variation is not None
     assert step.variation.figures.let_go == pytest.approx(1.0)
 
 
@@ -129,9 +123,8 @@ ANEW: tuple[tuple[str, set[str]], ...] = (
 @pytest.mark.parametrize(("text", "said"), ANEW)
 def test_only_fingers_that_leave_a_place_for_another_take_new_ones(text: str, said: set[str]) -> None:
     """A chord of fingers that nothing held has had all the time of the open strings; a tremolo has no chord."""
-    made = axes.vary(textured(line(text, metre="2/4")), Study())
-    assert isinstance(made, Variation)
-    assert {reason for _, reason in felt(made, tempo=60, beat=Fraction(1), line={}) if "place" in reason} == said
+    made = varied(textured(line(text, metre="2/4")), Study())
+    assert {reason for _, reason in felt(made, tempo=60, beat=Fraction(1), line=()) if "place" in reason} == said
 
 
 def test_new_fingers_are_told_of_at_the_first_note_they_stop() -> None:
@@ -139,10 +132,9 @@ def test_new_fingers_are_told_of_at_the_first_note_they_stop() -> None:
     seen = 0
     lines = {**own(), **broken()}
     for name in ("full chords", "chords", "two voices", "moving bass", *broken()):
-        made = axes.vary(lines[name], Study())
-        assert isinstance(made, Variation)
+        made = varied(lines[name], Study())
         notes = {note.id: note for note in made.passage.notes}
-        for spot in spots(made, tempo=72, beat=Fraction(1), line=dict(zip(notes, notes, strict=True))):
+        for spot in spots(made, tempo=72, beat=Fraction(1), line=notes):
             if spot.kind == "fingers" and "take" in spot.reason:
                 placement = notes[spot.source].placement
                 assert placement is not None

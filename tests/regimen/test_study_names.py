@@ -3,10 +3,11 @@ from __future__ import annotations
 import pytest
 
 from engrave import axes
+from engrave.axes import heading
 from engrave.axes.selection import selection
 from engrave.model import Plan, PlanError, Study, Variation
 from engrave.regimen import choose
-from engrave.regimen.study_names import heading_of, study_from
+from engrave.regimen.study_names import study_from
 from engrave.report import catalogue
 from tests.regimen.lines import OPEN_AND_STOPPED, TWO_BARS, line
 
@@ -44,8 +45,8 @@ def test_every_heading_of_the_selection_is_the_one_that_is_printed() -> None:
     for study in selection("complete"):
         made = axes.vary(music, study)
         if isinstance(made, Variation) and study != Study():
-            assert made.title == heading_of(study)
-            assert heading_of(study_from(made.title)) == made.title
+            assert made.title == heading(study)
+            assert heading(study_from(made.title)) == made.title
 
 
 def test_a_number_is_that_of_the_page() -> None:
@@ -79,4 +80,4 @@ def test_the_list_of_studies_holds_the_headings_that_name_them() -> None:
     for axis in catalogue(None):
         for row in axis["settings"]:
             if row["name"] != axis["default"]:
-                assert heading_of(study_from(row["heading"])) == row["heading"]
+                assert heading(study_from(row["heading"])) == row["heading"]

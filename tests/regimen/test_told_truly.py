@@ -19,7 +19,7 @@ from engrave.regimen.log import Entry, Log
 from engrave.regimen.relatives import easier
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.spots import felt
-from tests.regimen.lines import TWO_BARS, line
+from tests.regimen.lines import SCALE, TWO_BARS, line, varied
 
 LINE = line(TWO_BARS)
 
@@ -40,7 +40,6 @@ def logged(plan: Plan, *rows: Entry) -> Regimen:
 
 def uses(step: Step, finger: str) -> bool:
     """Whether a page has a note that this fretting finger stops, or this plucking finger plays."""
-    assert step.variation is not None
     return any(
         finger in (note.stroke and note.stroke.finger, note.placement and str(note.placement.finger))
         for note in step.variation.passage.notes
@@ -61,7 +60,7 @@ def test_after_pain_nothing_rises_and_nothing_new_has_the_finger() -> None:
     tempi = {tempo for visit in mine for tempo in visit.tempo}
     assert tempi == {50}
     assert "“p i in turn”: clean at 50: once more at that, as something hurts" in [n.text for n in after.notices]
-    assert not [s for s in after.steps if s.variation and s.variation.title not in known and uses(s, "4")]
+    assert not [s for s in after.steps if s.variation.title not in known and uses(s, "4")]
     assert "fill" not in " ".join(notice.text for notice in after.notices)
     told = [spot.reason for step in after.steps for spot in step.spots]
     assert not [reason for reason in told if re.search(r"[Ff]ingers? .*4", reason)], told
@@ -149,7 +148,6 @@ def test_hard_places_are_those_of_the_line_and_treated_by_pages_that_play_the_mo
         assert 0 in trouble.steps
         for at in trouble.treated:
             step = regimen.steps[at]
-            assert step.variation is not None
             there = felt(step.variation, tempo=step.tempo[-1], beat=step.beat, line=ids)
             assert trouble.reason in {reason for _, reason in there}
 
@@ -161,7 +159,7 @@ def test_more_than_in_the_line_is_more_than_in_the_line() -> None:
     assert line_ is not None
     before = {_named(skill): n for skill, n in count(line_).items()}
     for step in regimen.steps:
-        if step.variation and step.reason.startswith("More than in the line: "):
+        if step.reason.startswith("More than in the line: "):
             skill = step.reason.removeprefix("More than in the line: ").removesuffix(".")
             after = {_named(skill): n for skill, n in count(step.variation).items()}
             assert after[skill] > before[skill]
@@ -175,7 +173,7 @@ def test_a_grip_set_together_is_no_hard_step() -> None:
     """A bass and the chord struck over it, one after the other, ask for no finger after a finger; a line does."""
     struck = "F2:6.1.1/4 B3:2.0.0+G4:1.3.3/4"
     for music, does in ((line(" | ".join([f"{struck} {struck}"] * 2)), False), (LINE, True)):
-        reasons = {reason for _, reason in felt(music, tempo=60, beat=Fraction(1), line={})}
+        reasons = {reason for _, reason in felt(music, tempo=60, beat=Fraction(1), line=())}
         assert any("follows finger" in reason for reason in reasons) is does
 
 
@@ -192,16 +190,14 @@ def test_an_easier_study_in_the_place_of_another_works_on_the_same_and_has_not_f
 
 
 def _candidate(study: Study, plan: Plan, base: Base) -> Candidate:
-    page = axes.vary(LINE, study)
-    assert isinstance(page, Variation)
+    page = varied(LINE, study)
     return make(study, page, plan, base)
 
 
 def test_a_line_that_is_moved_and_fingered_anew_keeps_no_shape() -> None:
     """The cue of such a page is that of its fingering, and says one thing once."""
     page = axes.vary(LINE, Study(strings="up 3", fret="without 1"))
-    alone = axes.vary(LINE, Study(strings="up 3"))
-    assert isinstance(alone, Variation)
+    alone = varied(LINE, Study(strings="up 3"))
     assert "keep their shape" in alone.cue
     assert isinstance(page, Variation)
     assert page.cue == "Keep the resting finger loose and near its string."
@@ -210,10 +206,10 @@ def test_a_line_that_is_moved_and_fingered_anew_keeps_no_shape() -> None:
 def test_the_first_study_of_a_handout_is_its_warm_up() -> None:
     """The warm-up comes first wherever that costs no study, though it does not fit beside the line."""
     warm, other = (
-        Step(study=Study(pluck=pluck), section=section, reason="", times=1, tempo=(60,))
+        Step(study=Study(pluck=pluck), variation=line(SCALE), section=section, reason="", times=1, tempo=(60,))
         for pluck, section in (("p-i", "Warm-up"), ("m-a", "Focus"))
     )
-    line_ = Step(study=Study(), section="The line", reason="", times=1, tempo=(60,))
+    line_ = Step(study=Study(), variation=line(SCALE), section="The line", reason="", times=1, tempo=(60,))
     regimen = Regimen(steps=(line_, warm, other))
     plan = Plan(studies=(warm.study, other.study))
     for heights, first in (((100.0, 60.0, 60.0), "p-i"), ((100.0, 95.0, 60.0), "p-i"), ((100.0, 120.0, 60.0), "m-a")):
