@@ -99,8 +99,7 @@ def _end(draft: Draft, score: IndexedScore, name: str, *, over: bool, from_grace
     From a grace note it goes to the head in any case.
     """
     event = score.event_of[name]
-    heads = [draft.heads[n.id] for n in event.notes if n.id in draft.heads]
-    head = min(heads, key=lambda h: h.y) if over else max(heads, key=lambda h: h.y)
+    head = (min if over else max)(draft.heads_of(event), key=lambda head: head.y)
     stem = draft.stems.get(event.id)
     x = (head.left + head.right) / 2
     if stem is not None and stem.up == over and from_grace and not event.grace:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from engrave.model import Placement, Variation
-from engrave.plates.draft import Draft, Ink, put
+from engrave.plates.draft import Draft, Ink, put_round
 from engrave.plates.lettering import EM
 from engrave.plates.outlines import disc, line
 from engrave.plates.rows import row_base
@@ -96,8 +96,7 @@ def draw_strings(draft: Draft, score: IndexedScore, runs: list[Govern], *, below
         for circle in _circles(draft, run.string, parts):
             row = next((r for r in rows if r[-1].clear_of(circle)), None)
             if row is None:
-                row = []
-                rows.append(row)
+                rows.append(row := [])
             row.append(circle)
     for row in rows:
         _string_row(draft, row, below=below)
@@ -162,5 +161,4 @@ def circled(draft: Draft, string: int, owner: str, x: float, y: float) -> None:
     draft.outlines.setdefault("circle", disc(0, 0, EM) + inner)
     draft.add(Ink(role="circle", owner=owner, outline="circle", scale=CIRCLE / EM, x=x, y=y, text=str(string)))
     ink = draft.lettered(str(string), "bold", STRING if string < 10 else 0.75 * STRING, "string", owner)
-    left, top, right, bottom = ink.boxes[0]
-    put(draft, ink, x - (left + right) / 2, y - (top + bottom) / 2)
+    put_round(draft, ink, x, y)
