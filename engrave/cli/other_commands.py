@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from engrave.cli import asking, files, writing
+from engrave.cli.asking import asked_for
 from engrave.cli.delivering import no_input
-from engrave.cli.given import asked_for
 from engrave.cli.options import (
     FILE,
     complete,
     days_option,
     depth_option,
     json_option,
+    one_passage,
     only_option,
     passage_options,
 )
@@ -34,8 +35,7 @@ _WRITTEN_AS = {".mid": "midi", ".midi": "midi", ".mxl": "mxl", ".musicxml": "mus
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
+@one_passage
 @depth_option
 @only_option
 @click.option(
@@ -93,8 +93,7 @@ def export(passage: str | None, output: str, form: str, packed: bool, tempo: str
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
+@one_passage
 @json_option
 def studies(passage: str | None, as_json: bool, **options: Any) -> None:
     """List every setting of every axis; with PASSAGE, what applies to it and why the rest does not."""
@@ -118,8 +117,7 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
+@one_passage
 @json_option
 def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     """Compare the best fingerings of PASSAGE, and say why each note takes its finger."""
@@ -150,7 +148,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     "weak",
     multiple=True,
     metavar="TERM",
-    shell_complete=complete("terms"),
+    shell_complete=complete("regimen.terms", "known_terms"),
     help="What does not go well yet: m-a, finger 4, slurs …; several times, or with commas.",
 )
 @click.option(
@@ -158,7 +156,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     "goals",
     multiple=True,
     metavar="TERM",
-    shell_complete=complete("terms"),
+    shell_complete=complete("regimen.terms", "known_terms"),
     help="What the practice is for.",
 )
 @click.option("--minutes", type=click.IntRange(1, 600), help="Minutes there are on a practice day.")

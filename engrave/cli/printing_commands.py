@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from engrave.cli import asking, files, writing
+from engrave.cli.asking import asked_for, planned
+from engrave.cli.completing import settings
 from engrave.cli.delivering import deliver, folded_if, no_input, one_alone, target_of
-from engrave.cli.given import asked_for, planned
 from engrave.cli.options import (
     CLASS,
     FILE,
-    complete,
+    chosen_pages,
     days_option,
     delivery_options,
     depth_option,
@@ -64,11 +65,7 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
-@page_options
-@only_option
-@delivery_options
+@chosen_pages
 @start_option
 @days_option
 @click.option("--weeks", type=click.IntRange(1, 12), default=1, show_default=True, help="Weeks one after another.")
@@ -107,18 +104,14 @@ def week(
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
-@page_options
-@only_option
-@delivery_options
+@chosen_pages
 @pages_option
 @click.option(
     "--study",
     "asked",
     multiple=True,
     metavar="NAME",
-    shell_complete=complete("settings"),
+    shell_complete=settings,
     help="A study to print, by its heading, its number in the book, or its setting; give it once for each.",
 )
 @click.pass_context
