@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from math import hypot, inf
 
@@ -72,6 +72,11 @@ class _PathReader:
                 control = points[1]
         self.control = control
         self.made.append((kind, tuple(v for x, y in points for v in (x, y * self.sign))))
+
+
+def pairs(points: tuple[float, ...]) -> Iterator[tuple[float, float]]:
+    """The points of a segment as (x, y)."""
+    return zip(points[::2], points[1::2], strict=True)
 
 
 def _third(end: tuple[float, float], control: tuple[float, float]) -> tuple[float, float]:
