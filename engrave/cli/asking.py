@@ -93,7 +93,7 @@ def asked_for(passage: str | None, options: dict[str, Any], *, long: bool = Fals
     limits, order = user_limits(), order_of(options)
     source = source_of(passage, limits)
     first = order.bars.strip().lower() == HARDEST
-    music, plan = asked(replace(order, bars="") if first else order, source)
+    music, plan = asked(replace(order, bars="") if first else order, source, long=True)
     if first:
         music = hardest(music, plan)
     try:

@@ -163,13 +163,11 @@ def reissue(old: str, passage: str, output: str, form: str | None, **options: An
     form = form or before.form
     target = target_of(output, passage, form, options, old)
     with busy(target):
-        from engrave.batch import in_octave, passage_of, plan_of
+        from engrave.batch import asked
         from engrave.reading.limits import hold_to_studies
 
-        plan = plan_of(order, before.plan)
-        music, plan = in_octave(passage_of(order, new), plan)
-        for piece in (before.passage, music):
-            hold_to_studies(piece, order.limits)
+        hold_to_studies(before.passage, order.limits)
+        music, plan = asked(order, new, before.plan)
         made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=options["start"])
     deliver(target, pdf, made, f"{len(made.sheets)} variations; {made.regimen.verdict}", options)
 
