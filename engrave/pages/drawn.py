@@ -7,10 +7,9 @@ from functools import cache
 
 from engrave import typefaces
 from engrave.languages import letters_plain, told
-from engrave.model import Mark, Plate, System
+from engrave.model import Mark, Plate, System, outlines
 from engrave.pages.fonts import text_width
 from engrave.pages.sign_font import SHAPES
-from engrave.plates import outlines
 
 
 def line(x1: float, y1: float, x2: float, y2: float, pen: float) -> Mark:

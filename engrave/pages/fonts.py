@@ -7,6 +7,7 @@ made. Of the machine's fonts only those that lend a letter are used, and of them
 from __future__ import annotations
 
 import unicodedata
+from bisect import bisect_right
 from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -83,9 +84,9 @@ def shortened(text: str, points: float, room: float, face: str = "roman") -> str
     """The text, cut with an ellipsis where it is wider than `room` mm."""
     if width_mm(text, points, face) <= room:
         return text
-    low, high = 0, len(text)
-    while low < high:
-        middle = (low + high + 1) // 2
-        fits = width_mm(text[:middle].rstrip() + "…", points, face) <= room
-        low, high = (middle, high) if fits else (low, middle - 1)
-    return text[:low].rstrip() + "…"
+
+    def cut(letters: int) -> str:
+        return text[:letters].rstrip() + "…"
+
+    fitting = bisect_right(range(len(text) + 1), room, key=lambda letters: width_mm(cut(letters), points, face))
+    return cut(max(fitting - 1, 0))

@@ -11,8 +11,8 @@ from io import BytesIO
 from typing import Any
 
 from engrave import typefaces
+from engrave.model.outlines import Path, disc, moved, pairs, parse, polygon, rectangle
 from engrave.pages.fonts import lacking, text_width
-from engrave.plates.outlines import Path, disc, moved, pairs, parse, polygon, rectangle
 
 _EPOCH = 0x7C25B080
 """1 January 1970 in the seconds since 1904 that a font counts"""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from engrave.model import Note
+from engrave.model.outlines import Box, Path, lens, line, slices, wave
 from engrave.plates.draft import Draft, Ink
-from engrave.plates.outlines import Box, Path, lens, line, slices, wave
 from engrave.plates.score import IndexedScore, slur_runs
 
 THICK = 0.22

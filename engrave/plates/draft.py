@@ -11,8 +11,8 @@ from dataclasses import dataclass, field, replace
 from math import floor
 
 from engrave.model import Event
+from engrave.model.outlines import Box, Path, bounds, moved, slices
 from engrave.plates import lettering
-from engrave.plates.outlines import Box, Path, bounds, moved, slices
 
 
 @dataclass(slots=True)

@@ -10,11 +10,11 @@ from itertools import groupby
 from engrave.languages import letters_plain, told
 from engrave.model import Direction, Event
 from engrave.model.neck import barre_marks, position_marks
+from engrave.model.outlines import Path
 from engrave.model.said import say, strung
 from engrave.model.strokes import StrokeWord, stroke_words
 from engrave.model.wording import numeral
 from engrave.plates.draft import Draft, Ink, placed, put
-from engrave.plates.outlines import Path
 from engrave.plates.rows import row_base
 from engrave.plates.score import IndexedScore
 

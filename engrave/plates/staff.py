@@ -19,7 +19,7 @@ from typing import Any
 from xml.etree import ElementTree as ET
 
 from engrave.model import Passage
-from engrave.plates import outlines as paths
+from engrave.model import outlines as paths
 from engrave.plates.draft import Draft, Head, Ink, Stem
 from engrave.plates.mei import accented, mei
 from engrave.plates.settle import settle

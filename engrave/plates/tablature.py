@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import itertools
 
+from engrave.model.outlines import Box, lens, line, slices
 from engrave.plates.draft import Draft, Ink, put_round
-from engrave.plates.outlines import Box, lens, line, slices
 from engrave.plates.score import IndexedScore, slur_runs
 
 LINE = 1.5

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from engrave.model import Event, Tuplet
+from engrave.model.outlines import line
 from engrave.plates.draft import Draft, Ink, put
-from engrave.plates.outlines import line
 from engrave.plates.rows import row_base
 from engrave.plates.score import IndexedScore
 
