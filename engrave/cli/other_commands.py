@@ -97,8 +97,6 @@ def export(passage: str | None, output: str, form: str, packed: bool, tempo: str
 @json_option
 def studies(passage: str | None, as_json: bool, **options: Any) -> None:
     """List every setting of every axis; with PASSAGE, what applies to it and why the rest does not."""
-    import json
-
     from engrave import report
     from engrave.line import line_of
 
@@ -110,10 +108,8 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
             line, notices = line_of(music, plan), music.notices
         heed(notices)
     rows = report.catalogue(line)
-    if as_json:
-        say(json.dumps({"notices": [str(one) for one in notices], "axes": rows}, ensure_ascii=False, indent=1))
-        return
-    say(report.catalogue_text(rows))
+    told = {"notices": [str(one) for one in notices], "axes": rows}
+    say(_as_json(told) if as_json else report.catalogue_text(rows))
 
 
 @click.command()
@@ -121,8 +117,6 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
 @json_option
 def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     """Compare the best fingerings of PASSAGE, and say why each note takes its finger."""
-    import json
-
     from engrave import report
     from engrave.line import surveyed
 
@@ -131,7 +125,13 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
         found = surveyed(music, plan)
     rows = report.survey_rows(found, music, plan)
     heed(music.notices)
-    say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.survey_text(rows, found))
+    say(_as_json(rows) if as_json else report.survey_text(rows, found))
+
+
+def _as_json(values: dict[str, Any]) -> str:
+    import json
+
+    return json.dumps(values, ensure_ascii=False, indent=1)
 
 
 @click.command()

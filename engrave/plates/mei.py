@@ -166,16 +166,16 @@ class _Writer:
             start, end = self.numbers[before.id], self.numbers[after.id]
             line = f'<tie xml:id="t{start}" startid="#n{start}" endid="#n{end}"/>'
             ties.setdefault(before.id, []).append(line)
-        out = [_HEAD, "<scoreDef", _key(bars[0].key), _metre(bars[0].metre), _STAFF]
+        signs = [(_key(bar.key), _metre(bar.metre)) for bar in bars]
+        out = [_HEAD, "<scoreDef", *signs[0], _STAFF]
         # one break at the start: without any, verovio breaks lines of its own accord
         out.append("<section><sb/>")
         for i, bar in enumerate(bars):
             if i in breaks:
                 out.append("<sb/>")
-            if i and (bar.key.fifths != bars[i - 1].key.fifths or _metre(bar.metre) != _metre(bars[i - 1].metre)):
-                key = _key(bar.key) if bar.key.fifths != bars[i - 1].key.fifths else ""
-                metre = _metre(bar.metre) if _metre(bar.metre) != _metre(bars[i - 1].metre) else ""
-                out.append(f"<scoreDef{key}{metre}/>")
+            changed = [new for new, old in zip(signs[i], signs[max(i - 1, 0)], strict=True) if new != old]
+            if changed:
+                out += ["<scoreDef", *changed, "/>"]
             out.append(self.measure(i, bar, by_bar.get(i, []), ties))
         out.append(_END)
         return "".join(out)
