@@ -11,7 +11,6 @@ from engrave.model.said import say, strung
 from engrave.model.wording import listed
 from engrave.pages.images import Impression
 from engrave.pages.sign_font import CIRCLED
-from engrave.pages.words import finger_name
 
 _PLUCKING = {"p": say("thumb"), "i": say("index"), "m": say("middle"), "a": say("ring"), "c": say("little finger")}
 _FRETTING = {"1": say("index"), "2": say("middle"), "3": say("ring"), "4": say("little finger")}
@@ -96,9 +95,10 @@ def _tuning(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:
 
 def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]:
     letters = shown.get("letter", set())
-    used = [f for f in PLUCKING if finger_name(f, marks.little) in letters]
+    names = {finger: marks.little if finger == "c" else finger for finger in PLUCKING}
+    used = {finger: name for finger, name in names.items() if name in letters}
     if used:
-        sign = " ".join(finger_name(f, marks.little) for f in used)
+        sign = " ".join(used.values())
         yield LegendEntry(
             sign=sign,
             meaning=say("plucking hand: {fingers}", fingers=listed(_PLUCKING[f] for f in used)),

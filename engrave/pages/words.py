@@ -117,11 +117,6 @@ def places_text(numbers: tuple[int, ...], of: int) -> str:
     return say("all but {numbers}", numbers=runs(lacking)) if len(lacking) <= 3 and of > 9 else runs(numbers)
 
 
-def finger_name(finger: str, little: str) -> str:
-    """A plucking finger as the player's letter."""
-    return little if finger == "c" else finger
-
-
 def source_text(passage: Passage, *, titled: bool) -> str:
     """Where the passage comes from, for the reader: its bars, and its title and composer under another title."""
     named = ", ".join(filter(None, (passage.title, passage.composer))) if titled else ""
