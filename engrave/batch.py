@@ -14,7 +14,7 @@ import os
 import signal
 import threading
 import traceback
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
@@ -183,13 +183,13 @@ def _begun() -> None:
     """Set up one of several processes: stopping is the affair of the first, and it does not outlive that."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
-    if parent is not None:
-        threading.Thread(target=_end_with, args=(parent.join,), daemon=True).start()
 
+    def end_with_it() -> None:
+        if parent is not None:
+            parent.join()
+            os._exit(1)
 
-def _end_with(joined: Callable[[], None]) -> None:
-    joined()
-    os._exit(1)
+    threading.Thread(target=end_with_it, daemon=True).start()
 
 
 def asked(

@@ -59,11 +59,6 @@ def fonts_for(text: str, signs: Container[str]) -> Iterator[Font]:
         )
 
 
-def lacking(text: str, signs: Container[str]) -> str:
-    """The characters of a cleaned text that no font has, each once, in order; `signs` are drawn by hand."""
-    return "".join(c for c in dict.fromkeys(text) if c not in signs and typefaces.face_of(c) is None)
-
-
 def text_width(text: str, size: float, face: str = "roman") -> float:
     """Width of a text in units of `size` (give points, get points), kerning left out."""
     return _units(text, face) * size / EM

@@ -6,13 +6,11 @@ from engrave.model.said import say
 from engrave.model.wording import listed
 from engrave.pages.content import BookContent
 from engrave.pages.cover import title_values
+from engrave.pages.handout_pages import LARGEST_TITLE
 from engrave.pages.printing import printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.regimen import Summary
-
-LARGEST_TITLE = 22.0
-"""points"""
 
 
 def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:

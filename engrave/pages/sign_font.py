@@ -12,7 +12,7 @@ from typing import Any
 
 from engrave import typefaces
 from engrave.model.outlines import Path, disc, moved, pairs, parse, polygon, rectangle
-from engrave.pages.fonts import lacking, text_width
+from engrave.pages.fonts import text_width
 
 _EPOCH = 0x7C25B080
 """1 January 1970 in the seconds since 1904 that a font counts"""
@@ -87,7 +87,7 @@ SIGNS = frozenset("".join(SHAPES) + CIRCLED)
 
 def missing(text: str) -> str:
     """The characters of a cleaned text that no font of the book has, each once, in order."""
-    return lacking(text, SIGNS)
+    return "".join(c for c in dict.fromkeys(text) if c not in SIGNS and typefaces.face_of(c) is None)
 
 
 @cache

@@ -16,12 +16,11 @@ STEPS = 60
 
 def draw_slurs(draft: Draft, score: IndexedScore) -> None:
     """Print every slur of the system, the short ones first so that long ones go round them."""
-    curves = [(run, True) for run in slur_runs(score)]
-    curves += [
-        ((s.start, s.stop), False) for s in score.passage.slurs if s.start in score.notes and s.stop in score.notes
-    ]
-    here = [(run, played) for run, played in curves if any(n in draft.heads for n in _span(score, run))]
-    for run, _ in sorted(here, key=lambda c: score.event_of[c[0][-1]].onset - score.event_of[c[0][0]].onset):
+    notes = score.notes
+    runs = slur_runs(score)
+    runs += [(slur.start, slur.stop) for slur in score.passage.slurs if slur.start in notes and slur.stop in notes]
+    here = [run for run in runs if any(name in draft.heads for name in _span(score, run))]
+    for run in sorted(here, key=lambda run: score.event_of[run[-1]].onset - score.event_of[run[0]].onset):
         _draw_slur(draft, score, run)
 
 

@@ -19,7 +19,7 @@ _HALO = 0.14
 
 def draw_tablature(draft: Draft, score: IndexedScore, strings: int) -> None:
     """Print the tablature staff below everything drawn so far. Tied notes are not repeated."""
-    left, right = _extent(draft)
+    left, _, right, _ = next(ink.boxes[0] for ink in draft.ink if ink.role == "staff")
     top = draft.taken.bottom(left, right, 4.0) + 2.0
     gaps: list[list[tuple[float, float]]] = [[] for _ in range(strings)]
     figures: dict[str, Box] = {}
@@ -51,11 +51,6 @@ def _clef(draft: Draft, left: float, top: float, bottom: float) -> None:
     for k, letter in enumerate("TAB"):
         ink = draft.lettered(letter, "bold", min(1.35 * step, 2.6), "clef")
         put_round(draft, ink, left + 1.5, top + step * (k + 0.5))
-
-
-def _extent(draft: Draft) -> tuple[float, float]:
-    lines = [ink.boxes[0] for ink in draft.ink if ink.role == "staff"]
-    return lines[0][0], lines[0][2]
 
 
 def _string_line(draft: Draft, left: float, right: float, y: float, gaps: list[tuple[float, float]]) -> None:
