@@ -8,16 +8,16 @@ from itertools import groupby
 
 from engrave.model.hands import Placement
 from engrave.model.passage import Event
-from engrave.model.study import Study
 
 OFF = (0.0, 1.0, 2.6, 3.5)
 """what a note costs that lies so many frets off the place of the settled hand; the last: and further"""
 CLOSE = 0.8
 """share of that where the fingers lie closer together than a fret each, as on one fret of several strings"""
-FIRST_FRETS = 4
-"""frets of the first position"""
 MOVE = 2.5
 """what it costs that the hand settles elsewhere: less than one note two frets off, more than half of any one note"""
+
+FIRST_FRETS = 4
+"""frets of the first position"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,11 +187,6 @@ def _onset_groups(events: Sequence[Event]) -> Iterator[list[tuple[Event, Placeme
     """What begins together, of all voices: each placement with its event."""
     for _, group in groupby(events, key=lambda event: (event.onset, event.grace)):
         yield [(event, note.placement) for event in group for note in event.notes if note.placement is not None]
-
-
-def fully_told(study: Study) -> bool:
-    """Whether strings are told in the first position, too: in a study of strings."""
-    return study.strings != "as written"
 
 
 def tells_itself(place: Placement) -> bool:

@@ -38,11 +38,6 @@ def neighbours(numbers: Iterable[int]) -> list[list[int]]:
     return found
 
 
-def quoted(title: str) -> Said:
-    """A heading as a sentence names it."""
-    return say("“{study}”", study=title)
-
-
 def bars_text(labels: Sequence[str], bars: Collection[int]) -> Said:
     """Some bars of a passage, given by their places in `labels`: bar 3, bars 1–4, bars 1, 2 and 5–8."""
     runs = neighbours(sorted(bars))

@@ -7,12 +7,13 @@ from typing import Any
 
 from engrave.model import Notice, Regimen
 from engrave.model.said import say, say_count, strung
-from engrave.model.wording import either, quoted
+from engrave.model.wording import either
 from engrave.pages.content import BookContent
 from engrave.pages.coverage import coverage
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import file_text, places_text, runs
 from engrave.regimen import SAME, UNFIT
+from engrave.regimen.studies import quoted
 
 SIZES = (9.0, 8.0, 7.0, 6.0)
 """points of its type: the largest at which it takes no more than two pages"""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from engrave.model import PLUCKING, Marks, Variation
-from engrave.model.neck import fully_told, tells_itself
+from engrave.model.neck import tells_itself
 from engrave.model.said import say, strung
 from engrave.model.wording import listed
 from engrave.pages.images import Impression
@@ -160,7 +160,7 @@ def _strings(
 def _untold(variation: Variation) -> bool:
     """Whether notes of the first position have no circle (see `string_runs`)."""
     placed = [note.placement for note in variation.passage.notes if note.placement]
-    return not fully_told(variation.study) and any(tells_itself(place) for place in placed)
+    return variation.study.strings == "as written" and any(tells_itself(place) for place in placed)
 
 
 def _in_chords(variation: Variation) -> bool:

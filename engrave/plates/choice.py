@@ -5,7 +5,6 @@ from __future__ import annotations
 from itertools import groupby
 
 from engrave.model import Variation
-from engrave.model.neck import fully_told
 from engrave.plates.over_staff import HeldSign
 from engrave.plates.score import IndexedScore
 from engrave.plates.string_circles import Govern, string_runs
@@ -66,7 +65,7 @@ def strings_wanted(score: IndexedScore, variation: Variation) -> list[Govern]:
     if score.marks.strings == "never":
         return []
     if score.marks.strings == "changes":
-        return string_runs(score, fully=fully_told(variation.study))
+        return string_runs(score, fully=variation.study.strings != "as written")
     return [
         Govern(string=note.placement.string, stretches=[[note.id]])
         for note in score.notes.values()

@@ -9,7 +9,6 @@ from math import ceil
 from engrave.axes.selection import selection
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Spot, Step, Trouble, Variation, Visit
 from engrave.model.said import say, say_count, strung
-from engrave.model.wording import quoted
 from engrave.regimen.beyond import Base, asked, base_of
 from engrave.regimen.candidate import Candidate, gently, retimed, serving
 from engrave.regimen.candidate_pool import Pool, pool
@@ -23,7 +22,7 @@ from engrave.regimen.sittings import ladder
 from engrave.regimen.sought import aimed
 from engrave.regimen.spots import felt, spots, troubles
 from engrave.regimen.steps import step, trains
-from engrave.regimen.studies import canonical
+from engrave.regimen.studies import canonical, quoted
 from engrave.regimen.targets import targets
 
 

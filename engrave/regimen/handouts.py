@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 
 from engrave.model import Fault, Notice, Plan, PlanError, Regimen, Step, Study
 from engrave.model.said import say, strung
-from engrave.model.wording import quoted
 from engrave.regimen.beyond import Base, base_of
 from engrave.regimen.candidate import Candidate, serving
 from engrave.regimen.candidate_pool import CALLS
@@ -21,6 +20,7 @@ from engrave.regimen.levels import limit
 from engrave.regimen.order import WARM_UP, easy
 from engrave.regimen.programme import Constraint, Unknown, solve
 from engrave.regimen.steps import candidate_of, changes, with_steps
+from engrave.regimen.studies import quoted
 from engrave.regimen.targets import targets
 from engrave.regimen.terms import worded
 

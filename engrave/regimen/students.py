@@ -7,12 +7,13 @@ from dataclasses import dataclass, fields, replace
 
 from engrave.model import Plan, Regimen, Trouble
 from engrave.model.said import Said, say, strung
-from engrave.model.wording import listed, quoted
+from engrave.model.wording import listed
 from engrave.regimen.beyond import asked
 from engrave.regimen.levels import level_word
 from engrave.regimen.practice import figure
 from engrave.regimen.spots import troubles
 from engrave.regimen.steps import changes
+from engrave.regimen.studies import quoted
 from engrave.regimen.terms import worded
 from engrave.regimen.week_grid import grid
 

@@ -30,6 +30,11 @@ def heading(study: Study) -> str:
     return strung(words, "; ") if words else say("the line as written")
 
 
+def quoted(title: str) -> Said:
+    """A heading as a sentence names it."""
+    return say("“{study}”", study=title)
+
+
 def left_out(study: Study, plan: Plan) -> str:
     """Why the plan does not want this study; empty where it does."""
     names = dict(zip(AXES, canonical(study), strict=True))

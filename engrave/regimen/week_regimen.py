@@ -9,7 +9,6 @@ from math import ceil
 
 from engrave.model import Day, Load, Notice, Regimen, Step, Visit
 from engrave.model.said import say, say_count, strung
-from engrave.model.wording import quoted
 from engrave.regimen import days as calendar
 from engrave.regimen.candidate import Candidate
 from engrave.regimen.choosing import coverage
@@ -23,6 +22,7 @@ from engrave.regimen.planned_weeks import Planned
 from engrave.regimen.practice import figure
 from engrave.regimen.selected import Ready
 from engrave.regimen.steps import step
+from engrave.regimen.studies import quoted
 from engrave.regimen.targets import Target, targets
 from engrave.regimen.week_grid import grid
 
