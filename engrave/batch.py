@@ -14,10 +14,10 @@ import os
 import signal
 import threading
 import traceback
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -90,9 +90,7 @@ def print_book(order: Order, source: Source) -> Printed:
     from engrave import line  # noqa: PLC0415 (a cluster's client needs none of it)
 
     try:
-        passage, plan = asked(order, source)
-        hold_to_studies(passage, order.limits)
-        made = line.make(passage, plan)
+        made = line.make(*asked(order, source))
         return Printed(name=source.name, pdf=line.press(made), variations=len(made.sheets))
     except EngraveError as error:
         return Printed(name=source.name, faults=error.faults)
@@ -120,28 +118,26 @@ def print_books(asked: Sequence[tuple[Order, Source]], *, jobs: int = 1) -> Iter
         yield from (print_book(*one) for one in asked)
         return
     done = 0
-    with _pool(min(jobs, len(asked))) as pool:
-        try:
-            with _undisturbed():
-                waiting = [pool.submit(print_book, *one) for one in asked]
-            for one in waiting:
-                yield one.result()
-                done += 1
-            return
-        except BrokenProcessPool:
-            pass
+    with suppress(BrokenProcessPool):
+        for made in _in_processes(asked, min(jobs, len(asked))):
+            yield made
+            done += 1
     # one of them has killed its process: each has one of its own from here on, so that it is known which
     for order, source in asked[done:]:
-        with _pool(1) as pool:
-            try:
-                with _undisturbed():
-                    waiting = [pool.submit(print_book, order, source)]
-                yield waiting[0].result()
-            except BrokenProcessPool:
-                fault = Fault(
-                    fact="the process that printed it was ended", hint="it may need more memory; try --jobs 1"
-                )
-                yield Printed(name=source.name, faults=(fault,))
+        try:
+            yield from _in_processes([(order, source)], 1)
+        except BrokenProcessPool:
+            fault = Fault(fact="the process that printed it was ended", hint="it may need more memory; try --jobs 1")
+            yield Printed(name=source.name, faults=(fault,))
+
+
+def _in_processes(asked: Sequence[tuple[Order, Source]], workers: int) -> Iterator[Printed]:
+    """Books printed by so many processes. Raises BrokenProcessPool where one of those dies."""
+    with _pool(workers) as pool:
+        with _undisturbed():
+            waiting = [pool.submit(print_book, *one) for one in asked]
+        for one in waiting:
+            yield one.result()
 
 
 @contextmanager
@@ -187,50 +183,53 @@ def _begun() -> None:
     """Set up one of several processes: stopping is the affair of the first, and it does not outlive that."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
-    if parent is not None:
-        threading.Thread(target=_end_with, args=(parent.join,), daemon=True).start()
+
+    def end_with_it() -> None:
+        if parent is not None:
+            parent.join()
+            os._exit(1)
+
+    threading.Thread(target=end_with_it, daemon=True).start()
 
 
-def _end_with(joined: Callable[[], None]) -> None:
-    joined()
-    os._exit(1)
+def asked(
+    order: Order, source: Source, printed_with: Plan | None = None, *, long: bool = False
+) -> tuple[Passage, Plan]:
+    """The passage of a source in the octave that is asked for, and the plan with that done: a book carries both so.
 
+    A printed book brings both; `printed_with` is the plan of another, which is followed where the order has none.
+    Raises EngraveError, also for what is too long to study unless it may be `long`.
+    """
+    from engrave.reading import read  # noqa: PLC0415 (as above)
+    from engrave.reading.octave import as_asked  # noqa: PLC0415 (as above)
 
-def asked(order: Order, source: Source) -> tuple[Passage, Plan]:
-    """The passage and the plan of an order for one source; a printed book brings both. Raises EngraveError."""
     if source.name.lower().endswith(".pdf"):
         from engrave.editions import opened  # noqa: PLC0415 (as above)
 
         old = opened(source.data, source.name, order.limits)
-        return in_octave(old.passage, plan_of(order, old.plan))
-    return in_octave(passage_of(order, source), plan_of(order))
-
-
-def in_octave(passage: Passage, plan: Plan) -> tuple[Passage, Plan]:
-    """The passage in the octave the plan asks for, and the plan with that done: a book carries both as they are now."""
-    from engrave.reading.octave import as_asked  # noqa: PLC0415 (as above)
-
-    return as_asked(passage, plan.octave), replace(plan, octave=0)
-
-
-def passage_of(order: Order, source: Source) -> Passage:
-    """The passage of a source that is no printed book. Raises ReadError."""
-    from engrave.reading import read  # noqa: PLC0415 (as above)
-
-    return read(source.data, source.name, part=order.part, voice=order.voice, bars=order.bars, limits=order.limits)
+        passage, printed_with = old.passage, printed_with or old.plan
+    else:
+        of = {"part": order.part, "voice": order.voice, "bars": order.bars}
+        passage = read(source.data, source.name, **of, limits=order.limits)
+    plan = plan_of(order, printed_with)
+    passage = as_asked(passage, plan.octave)
+    if not long:
+        hold_to_studies(passage, order.limits)
+    return passage, replace(plan, octave=0)
 
 
 def plan_of(order: Order, printed_with: Plan | None = None) -> Plan:
     """The order's plan, else `printed_with`, that of a printed book, under the order's settings. Raises PlanError."""
     from engrave.regimen import read_plan, terms_asked, text_asked, with_usual  # noqa: PLC0415 (as above)
 
-    settings: dict[str, Any] = {key: value for key, value in order.settings if key in PLAN_KEYS}
-    marks: dict[str, Any] = {key: value for key, value in order.settings if key in MARK_KEYS}
-    own: dict[str, Any] = {key: value for key, value in order.settings if key in PLAYER_KEYS}
-    if "title" in settings:
-        settings["title"] = text_asked(settings["title"], "--title")
-    if "only" in settings:
-        settings["only"] = terms_asked(settings["only"], "--only")
+    given: dict[str, Any] = dict(order.settings)
+    if "title" in given:
+        given["title"] = text_asked(given["title"], "--title")
+    if "only" in given:
+        given["only"] = terms_asked(given["only"], "--only")
+    settings, marks, own = (
+        {key: given[key] for key in keys if key in given} for keys in (PLAN_KEYS, MARK_KEYS, PLAYER_KEYS)
+    )
     plan = read_plan(order.plan, order.plan_name) if order.plan is not None else printed_with or Plan()
     if order.usual and (order.plan is not None or printed_with is None):
         plan = with_usual(plan, order.plan or "", order.usual, order.usual_name)

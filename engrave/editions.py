@@ -7,6 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from itertools import chain, count
 from math import ceil
 from typing import Any, NamedTuple
 
@@ -77,22 +78,20 @@ _WORDS = 85.0
 
 
 def make_week(
-    passage: Passage, plan: Plan, *, start: date | None = None, log: Log | None = None, weeks: int = 1
-) -> BookContent:
-    """So many weeks of practice and the variations they need, once each. Raises EngraveError."""
-    return _week(passage, line_of(passage, plan), plan, start=start, log=log, weeks=weeks)
-
-
-def _week(
     passage: Passage,
-    line: Variation,
     plan: Plan,
     *,
-    start: date | None,
-    weeks: int,
+    start: date | None = None,
     log: Log | None = None,
+    weeks: int = 1,
+    line: Variation | None = None,
     plates: Plates | None = None,
 ) -> BookContent:
+    """So many weeks of practice and the variations they need, once each.
+
+    `line` and `plates` as in `drawn`, where they are known already. Raises EngraveError.
+    """
+    line = line or line_of(passage, plan)
     made = week(line, plan, start=start, log=log, weeks=weeks, sheets=sheets_for(line, plan))
     return drawn(passage, line, made, plan, form="week", plates=plates)
 
@@ -231,7 +230,7 @@ def make_class(
             if form == "handout":
                 content, pdf = _handout(passage, line, choose(line, plan), plan, pages=pages, plates=plates)
             else:
-                content = _week(passage, line, plan, start=start, weeks=weeks, plates=plates)
+                content = make_week(passage, plan, start=start, weeks=weeks, line=line, plates=plates)
                 pdf = press(content)
         except EngraveError as error:
             raise PlanError(*(replace(fault, fact=f"{who}: {fault.fact}") for fault in error.faults)) from None
@@ -242,10 +241,8 @@ def make_class(
 
 def _free(slug: str, taken: Mapping[str, object]) -> str:
     """`slug`, with a number behind it where another has it already."""
-    number = 2
-    while (name := slug if number == 2 and slug not in taken else f"{slug}-{number}") in taken:
-        number += 1
-    return name
+    names = chain((slug,), (f"{slug}-{number}" for number in count(2)))
+    return next(name for name in names if name not in taken)
 
 
 class Opened(NamedTuple):

@@ -18,7 +18,6 @@ from engrave.batch import Order, Source
 from engrave.batch import asked as read_both
 from engrave.editions import make_handout, make_reissue, make_week, opened, written
 from engrave.model import Passage, Plan
-from engrave.reading.limits import hold_to_studies
 from engrave.regimen import dump_plan, read_log
 
 
@@ -207,6 +206,4 @@ def _asked(data: bytes, plan: Plan | str, name: str, *, cut: tuple[str, str, str
     text = plan if isinstance(plan, str) else dump_plan(plan)
     part, voice, bars = cut
     order = Order(plan=text or None, part=part, voice=voice, bars=bars)
-    passage, given = read_both(order, Source(name=name, data=data))
-    hold_to_studies(passage, order.limits)
-    return passage, given
+    return read_both(order, Source(name=name, data=data))

@@ -36,24 +36,21 @@ class Proposal:
 def phrases(passage: Passage) -> list[tuple[int, int]]:
     """First and last bar of each phrase."""
     ends = {event.bar for event in passage.events if "fermata" in event.marks}
+    ends |= {at for at, bar in enumerate(passage.bars) if bar.repeat_end or bar.barline in ("double", "final")}
+    count = len(passage.bars)
     found: list[tuple[int, int]] = []
     start = 0
-    for index, bar in enumerate(passage.bars):
-        last = index == len(passage.bars) - 1
-        closes = last or bar.repeat_end or bar.barline in ("double", "final") or index in ends
-        if closes or (index - start + 1 == _USUAL and not _closes_soon(passage, index, ends)):
+    for index in range(count):
+        # where the music closes within the next bars, the phrase may last until then
+        soon = range(index + 1, min(index + 1 + _LONGEST - _USUAL - 3, count))
+        closes = index in ends or index == count - 1
+        if closes or (index - start + 1 == _USUAL and ends.isdisjoint(soon)):
             if found and index - start + 1 < _SHORTEST:
                 found[-1] = (found[-1][0], index)
             else:
                 found.append((start, index))
             start = index + 1
     return found
-
-
-def _closes_soon(passage: Passage, index: int, ends: set[int]) -> bool:
-    """Whether the music closes within the next bars, so that the phrase may last until then."""
-    soon = range(index + 1, min(index + 1 + _LONGEST - _USUAL - 3, len(passage.bars)))
-    return any(passage.bars[n].repeat_end or passage.bars[n].barline in ("double", "final") or n in ends for n in soon)
 
 
 def proposals(passage: Passage, plan: Plan) -> list[Proposal]:

@@ -38,17 +38,18 @@ def catalogue(line: Variation | None) -> list[dict[str, Any]]:
 
 
 def _setting(axis: Axis, setting: Setting, line: Variation | None) -> dict[str, Any]:
+    asked: dict[str, Any] = {axis.name: setting.name}
+    study = Study(**asked)
     row: dict[str, Any] = {
         "name": setting.name,
         "label": setting.label,
-        "heading": heading(Study(**{axis.name: setting.name})),  # type: ignore[arg-type]
+        "heading": heading(study),
         "trains": setting.purpose,
         "cue": setting.cue,
         "source": setting.source,
     }
     if line is not None:
-        asked: dict[str, Any] = {axis.name: setting.name}
-        made = vary(line, Study(**asked))
+        made = vary(line, study)
         row["applies"] = not isinstance(made, Declined)
         if isinstance(made, Declined):
             row["why"] = made.reason
@@ -105,28 +106,23 @@ def survey_rows(found: Survey, passage: Passage, plan: Plan) -> dict[str, Any]:
 
     Raises PlanError for textures of the plan that do not fit the passage.
     """
-    where = {note.id: (event, note) for event in passage.events for note in event.notes}
+    where = {
+        note.id: {"bar": passage.bars[event.bar].label, "beat": _beat(passage.place(event)), "pitch": str(note.pitch)}
+        for event in passage.events
+        for note in event.notes
+    }
     line = textured(replace(found.fingerings[0].variation, habits=plan.habits), plan.textures)
     return {
         "textures": [_texture(span, passage) for span in line.textures],
         "letters": [
-            {
-                "bar": passage.bars[event.bar].label,
-                "beat": _beat(passage.place(event)),
-                "pitch": str(note.pitch),
-                "finger": letter.finger,
-                "why": letter.why,
-            }
+            {**where[name], "finger": letter.finger, "why": letter.why}
             for name, letter in letters(line, given(line)).items()
-            for event, note in (where[name],)
         ],
         "fingerings": [_fingering(one) for one in found.fingerings],
         "notices": [str(notice) for notice in passage.notices],
         "reasons": [
             {
-                "bar": passage.bars[event.bar].label,
-                "beat": _beat(passage.place(event)),
-                "pitch": str(note.pitch),
+                **where[reason.note],
                 "string": reason.string,
                 "finger": reason.finger,
                 "instead": reason.instead,
@@ -134,7 +130,6 @@ def survey_rows(found: Survey, passage: Passage, plan: Plan) -> dict[str, Any]:
                 "why": reason.words,
             }
             for reason in found.reasons
-            for event, note in (where[reason.note],)
         ],
     }
 
@@ -214,10 +209,7 @@ def survey_text(rows: dict[str, Any], found: Survey) -> str:
     lines += ["", "What the passage is made of:"]
     lines += [f"  {row['where']}: {row['texture']}: {row['why']}" for row in rows["textures"]]
     lines += ["", "Why each note takes its plucking finger:"]
-    lines += [
-        f"  bar {row['bar']}, beat {row['beat']}, {row['pitch']}: {row['finger']}, {row['why']}"
-        for row in rows["letters"]
-    ]
+    lines += [f"  {_at(row)}: {row['finger']}, {row['why']}" for row in rows["letters"]]
     lines += ["", "Why each note takes its fretting finger:"]
     lines += [f"  {_at(row)}: {row['why']}" for row in rows["reasons"]]
     return "\n".join(lines)

@@ -15,9 +15,10 @@ from engrave import reading
 from engrave.editions import make_handout
 from engrave.model import Direction, Passage, Plan, Plate, Spot, Step, Study, Variation
 from engrave.pages import HANDOUT_STAFF, BookContent, fits_page, impression, pages_for, staves_for
-from engrave.pages.day_strips import ACROSS, DayLine, WeekLines, strips_height
+from engrave.pages.day_strips import ACROSS, WeekLines, strips_height
 from engrave.pages.fonts import width_mm
 from engrave.plates.over_staff import WORDS
+from engrave.regimen import DayCell
 from tests.axes.laws import check
 from tests.build import passage
 from tests.pages.printed import reader
@@ -138,7 +139,7 @@ def test_a_week_sets_its_music_smaller_where_its_days_need_the_room() -> None:
     """A passage that fills a page over a tempo ladder is engraved to fit one over the days of four weeks as well."""
     data = (ROOT / "examples" / "lamps-on-the-quay.tab").read_bytes()
     line = book.line_of(reading.read(data, "lamps-on-the-quay.tab"), Plan())
-    days = WeekLines(title="", days=tuple(DayLine(label="Mon", tempo=(60, 65), times=4) for _ in range(6)))
+    days = WeekLines(title="", days=tuple(("Mon", DayCell(tempo=(60, 65), times=4)) for _ in range(6)))
     foot = strips_height((days,) * 4, ACROSS)
     usual, smaller = book.look_of(line, Plan()), book.look_of(line, Plan(), foot)
     assert not fits_page(Plan(), book.drawn_as(usual, line), foot)

@@ -27,7 +27,7 @@ ROOM_OF = {
     "uharfbuzz": "typefaces",
     "babel": "languages",
 }
-HEAVY = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "mido", "fontTools", "uharfbuzz", "babel")
+HEAVY = ("numpy", "fontTools", *(name for name in ROOM_OF if name != "click"))
 
 
 def modules() -> list[Path]:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import shlex
+import sys
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+import click
 
 from engrave.cli import files
 from engrave.model import Fault, Place, PlanError
@@ -73,36 +76,47 @@ def plan_beside(passage: str | None) -> str:
         return ""
 
 
-def music_and_plan(
-    passage: str | None, options: dict[str, Any], command: str = "book", *, long: bool = False
-) -> tuple[Passage, Plan]:
+def asked_for(passage: str | None, options: dict[str, Any], *, long: bool = False) -> tuple[Passage, Plan]:
     """The passage and the plan that the words of the command line name; a book of ours brings both.
 
     Only where `long` is set may the passage be longer than what is worth studies; else what is too long is refused with
-    what is in it, and with passages to study, each with its `command`.
+    what is in it, and with passages to study, each with its command.
     """
     from engrave.batch import asked
     from engrave.proposing import HARDEST, hardest, proposals, told
     from engrave.reading.limits import hold_to_studies
 
+    if passage == files.STANDARD and sys.stdin is not None and sys.stdin.isatty():
+        end = "Ctrl-Z and Enter" if os.name == "nt" else "Ctrl-D"
+        click.echo(f"engrave: paste the passage, then press Enter and {end}", err=True)
+    options = planned(passage, options)
     limits, order = user_limits(), order_of(options)
     source = source_of(passage, limits)
     first = order.bars.strip().lower() == HARDEST
-    music, plan = asked(replace(order, bars="") if first else order, source)
+    music, plan = asked(replace(order, bars="") if first else order, source, long=True)
     if first:
         music = hardest(music, plan)
     try:
         if not long:
             hold_to_studies(music, limits)
     except PlanError as error:
-        again = _again(command, passage, options)
+        again = _again(passage, options)
         raise PlanError(*error.faults, *told(music, proposals(music, plan), again)) from None
     return music, plan
 
 
-def _again(command: str, passage: str | None, options: dict[str, Any]) -> str:
+def planned(passage: str | None, options: dict[str, Any]) -> dict[str, Any]:
+    """The options, with the plan that lies beside the passage where none is named; it is said which."""
+    name = "" if options["plan_file"] else plan_beside(passage)
+    if not name:
+        return options
+    click.echo(f"engrave: note: {files.shown(name)}, beside the passage, is its plan (--plan gives another)", err=True)
+    return {**options, "plan_file": name}
+
+
+def _again(passage: str | None, options: dict[str, Any]) -> str:
     """The command that asks for the same passage once more, so that bars can be put behind it."""
-    words = ["engrave", command, files.shown(passage or "")]
+    words = ["engrave", click.get_current_context().info_name or "book", files.shown(passage or "")]
     for name in _CHOOSING:
         if options.get(name) not in (None, ""):
             words += [f"--{name.removesuffix('_file')}", files.shown(str(options[name]))]

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
+from importlib import import_module
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from engrave.cli import files
+from engrave.cli.completing import parts
 from engrave.model import DEPTHS, LANGUAGES, LEVELS
 from engrave.model.errors import one_line
 
@@ -49,22 +50,13 @@ def _one_plan(context: click.Context, _parameter: click.Parameter, names: tuple[
     return found[0] if found else ""
 
 
-def complete(what: str) -> Callable[..., list[str]]:
-    """Completion of the shell by names of `engrave.completing` that go on as what is typed begins."""
+def complete(module: str, names: str) -> Callable[..., list[str]]:
+    """Completion of the shell by the names a function of ours gives, of those that go on as what is typed begins."""
 
     def found(_context: click.Context, _parameter: click.Parameter, start: str) -> list[str]:
-        from engrave.cli import completing
-
-        return [name for name in getattr(completing, what)(start) if name.startswith(start)]
+        return [name for name in getattr(import_module(f"engrave.{module}"), names)() if name.startswith(start)]
 
     return found
-
-
-def _complete_part(_context: click.Context, _parameter: click.Parameter, start: str) -> list[str]:
-    from engrave.cli import completing
-
-    names = completing.parts(os.environ.get("COMP_WORDS", ""))
-    return [name for name in names if name.lower().startswith(start.lower())]
 
 
 FILE = click.Path(readable=False)
@@ -75,7 +67,7 @@ passage_options = _options(
         "--part",
         default="",
         metavar="NAME",
-        shell_complete=_complete_part,
+        shell_complete=parts,
         help="Part to read: its name, or its number from 1.",
     ),
     click.option("--voice", default="", metavar="N", help="Voice to read, numbered from 1 within the part."),
@@ -96,7 +88,7 @@ passage_options = _options(
         "--instrument",
         default="",
         metavar="NAME",
-        shell_complete=complete("instruments"),
+        shell_complete=complete("instruments", "instrument_names"),
         help="Instrument and tuning: standard, drop-d, drop-d-g, lute, dadgbd, seven, seven-a.",
     ),
     click.option(
@@ -106,11 +98,14 @@ passage_options = _options(
         "--hand",
         default="",
         metavar="NAME",
-        shell_complete=complete("hands"),
+        shell_complete=complete("instruments", "hand_names"),
         help="Reach of the fretting hand: standard, small, large.",
     ),
 )
 """which notes, on what instrument"""
+
+one_passage = _options(click.argument("passage", required=False, type=FILE), passage_options)
+"""a passage, the built-in one where none is named"""
 
 page_options = _options(
     click.option(
@@ -129,7 +124,7 @@ page_options = _options(
 """how it is printed"""
 
 only_option = click.option(
-    "--only", multiple=True, metavar="TERM", shell_complete=complete("terms"),
+    "--only", multiple=True, metavar="TERM", shell_complete=complete("regimen.terms", "known_terms"),
     help="Only studies that train this: bass strings, slurs, m-a, finger 4 …; several times, or with commas.",
 )  # fmt: skip
 
@@ -141,6 +136,9 @@ delivery_options = _options(
     click.option("--open", "show", is_flag=True, help="Open what was written."),
 )
 """what becomes of the pages"""
+
+chosen_pages = _options(one_passage, page_options, only_option, delivery_options)
+"""some studies of a passage, printed"""
 
 depth_option = click.option("--depth", type=click.Choice(DEPTHS), help="How many variations.")
 

@@ -9,14 +9,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from engrave.cli import asking, files, writing
+from engrave.cli.asking import asked_for
 from engrave.cli.delivering import no_input
-from engrave.cli.given import asked_for
 from engrave.cli.options import (
     FILE,
     complete,
     days_option,
     depth_option,
     json_option,
+    one_passage,
     only_option,
     passage_options,
 )
@@ -34,8 +35,7 @@ _WRITTEN_AS = {".mid": "midi", ".midi": "midi", ".mxl": "mxl", ".musicxml": "mus
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
+@one_passage
 @depth_option
 @only_option
 @click.option(
@@ -93,13 +93,10 @@ def export(passage: str | None, output: str, form: str, packed: bool, tempo: str
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
+@one_passage
 @json_option
 def studies(passage: str | None, as_json: bool, **options: Any) -> None:
     """List every setting of every axis; with PASSAGE, what applies to it and why the rest does not."""
-    import json
-
     from engrave import report
     from engrave.line import line_of
 
@@ -111,20 +108,15 @@ def studies(passage: str | None, as_json: bool, **options: Any) -> None:
             line, notices = line_of(music, plan), music.notices
         heed(notices)
     rows = report.catalogue(line)
-    if as_json:
-        say(json.dumps({"notices": [str(one) for one in notices], "axes": rows}, ensure_ascii=False, indent=1))
-        return
-    say(report.catalogue_text(rows))
+    told = {"notices": [str(one) for one in notices], "axes": rows}
+    say(_as_json(told) if as_json else report.catalogue_text(rows))
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
+@one_passage
 @json_option
 def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     """Compare the best fingerings of PASSAGE, and say why each note takes its finger."""
-    import json
-
     from engrave import report
     from engrave.line import surveyed
 
@@ -133,7 +125,13 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
         found = surveyed(music, plan)
     rows = report.survey_rows(found, music, plan)
     heed(music.notices)
-    say(json.dumps(rows, ensure_ascii=False, indent=1) if as_json else report.survey_text(rows, found))
+    say(_as_json(rows) if as_json else report.survey_text(rows, found))
+
+
+def _as_json(values: dict[str, Any]) -> str:
+    import json
+
+    return json.dumps(values, ensure_ascii=False, indent=1)
 
 
 @click.command()
@@ -150,7 +148,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     "weak",
     multiple=True,
     metavar="TERM",
-    shell_complete=complete("terms"),
+    shell_complete=complete("regimen.terms", "known_terms"),
     help="What does not go well yet: m-a, finger 4, slurs …; several times, or with commas.",
 )
 @click.option(
@@ -158,7 +156,7 @@ def survey(passage: str | None, as_json: bool, **options: Any) -> None:
     "goals",
     multiple=True,
     metavar="TERM",
-    shell_complete=complete("terms"),
+    shell_complete=complete("regimen.terms", "known_terms"),
     help="What the practice is for.",
 )
 @click.option("--minutes", type=click.IntRange(1, 600), help="Minutes there are on a practice day.")

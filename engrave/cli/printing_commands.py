@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from engrave.cli import asking, files, writing
+from engrave.cli.asking import asked_for, planned
+from engrave.cli.completing import settings
 from engrave.cli.delivering import deliver, folded_if, no_input, one_alone, target_of
-from engrave.cli.given import asked_for, planned
 from engrave.cli.options import (
     CLASS,
     FILE,
-    complete,
+    chosen_pages,
     days_option,
     delivery_options,
     depth_option,
@@ -64,11 +65,7 @@ def book(passages: tuple[str, ...], output: str, **options: Any) -> None:
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
-@page_options
-@only_option
-@delivery_options
+@chosen_pages
 @start_option
 @days_option
 @click.option("--weeks", type=click.IntRange(1, 12), default=1, show_default=True, help="Weeks one after another.")
@@ -107,18 +104,14 @@ def week(
 
 
 @click.command()
-@click.argument("passage", required=False, type=FILE)
-@passage_options
-@page_options
-@only_option
-@delivery_options
+@chosen_pages
 @pages_option
 @click.option(
     "--study",
     "asked",
     multiple=True,
     metavar="NAME",
-    shell_complete=complete("settings"),
+    shell_complete=settings,
     help="A study to print, by its heading, its number in the book, or its setting; give it once for each.",
 )
 @click.pass_context
@@ -170,13 +163,11 @@ def reissue(old: str, passage: str, output: str, form: str | None, **options: An
     form = form or before.form
     target = target_of(output, passage, form, options, old)
     with busy(target):
-        from engrave.batch import in_octave, passage_of, plan_of
+        from engrave.batch import asked
         from engrave.reading.limits import hold_to_studies
 
-        plan = plan_of(order, before.plan)
-        music, plan = in_octave(passage_of(order, new), plan)
-        for piece in (before.passage, music):
-            hold_to_studies(piece, order.limits)
+        hold_to_studies(before.passage, order.limits)
+        music, plan = asked(order, new, before.plan)
         made, pdf = make_reissue(before, music, plan, form=form, pages=options["pages"], start=options["start"])
     deliver(target, pdf, made, f"{len(made.sheets)} variations; {made.regimen.verdict}", options)
 

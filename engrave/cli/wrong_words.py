@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
@@ -21,21 +22,19 @@ def led_on(error: click.UsageError, group: OneLine) -> str:
             return f"No such command '{word[1]}'. A passage goes behind a command: engrave book {word[1]}"
         if word[1] == "help":
             return "No such command 'help'. Write engrave --help, or engrave book --help"
-        near = difflib.get_close_matches(word[1], group.offered, n=1)
-        return f"No such command '{word[1]}'.{_meant(near)}"
+        return f"No such command '{word[1]}'.{_meant(word[1], group.offered)}"
     if isinstance(error, click.BadParameter) and error.param and isinstance(error.param.type, click.Choice):
         wrong = said.partition(": '")[2].partition("' is not one of")[0]
-        near = difflib.get_close_matches(
-            wrong.lower(), [str(choice).lower() for choice in error.param.type.choices], n=1
-        )
-        return said + _meant(near)
+        return said + _meant(wrong.lower(), [str(choice).lower() for choice in error.param.type.choices])
     if isinstance(error, click.BadParameter) and error.param and isinstance(error.param.type, click.IntRange):
         kind = error.param.type
         return said.replace("is not a valid integer range", f"is no whole number from {kind.min} to {kind.max}")
     return said
 
 
-def _meant(near: list[str]) -> str:
+def _meant(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
+    """The nearest of the words there are, as a sentence to go on with; empty where none is near."""
+    near = difflib.get_close_matches(word, list(known), n=1, cutoff=cutoff)
     return f" Did you mean '{near[0]}'?" if near else ""
 
 
@@ -44,8 +43,8 @@ def _no_such_option(error: click.NoSuchOption, group: OneLine) -> str:
     name, context = error.option_name, error.ctx
     said = f"No such option '{name}'."
     known = [option for param in context.command.params for option in param.opts] if context else []
-    if near := difflib.get_close_matches(name, known, n=1, cutoff=0.75):
-        return said + _meant(near)
+    if meant := _meant(name, known, cutoff=0.75):
+        return said + meant
     if not name.startswith("--"):
         return said
     from engrave.regimen.keys import TABLES, keys_of

@@ -16,6 +16,9 @@ CLOSE = 0.8
 MOVE = 2.5
 """what it costs that the hand settles elsewhere: less than one note two frets off, more than half of any one note"""
 
+FIRST_FRETS = 4
+"""frets of the first position"""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Barre:
@@ -192,3 +195,8 @@ def _onset_groups(events: Sequence[Event]) -> Iterator[list[tuple[Event, Placeme
     """What begins together, of all voices: each placement with its event."""
     for _, group in groupby(events, key=lambda event: (event.onset, event.grace)):
         yield [(event, note.placement) for event in group for note in event.notes if note.placement is not None]
+
+
+def tells_itself(place: Placement) -> bool:
+    """Whether the string of a stopped note needs no telling, because it is in the first position."""
+    return place.position == 1 and 0 < place.fret <= FIRST_FRETS

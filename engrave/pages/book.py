@@ -13,13 +13,13 @@ from engrave.pages.cover import cover_values, title_values
 from engrave.pages.images import Gallery
 from engrave.pages.legend import legend
 from engrave.pages.measuring import TextBlock, measured
-from engrave.pages.paper import paper_of, type_scale
+from engrave.pages.paper import paper_of
 from engrave.pages.printing import Printer, printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, sections, shared_out, sheet_views
 from engrave.pages.week_table import week_views
-from engrave.pages.words import SITTING, tempo_brief
+from engrave.pages.words import SITTING, boxes_text, tempo_brief
 
 INDEX_PAGES = 2
 """pages of the index at most: with cover and signs before it, the music begins by page v"""
@@ -39,16 +39,15 @@ def press(content: BookContent) -> bytes:
     stocked, and where the library that sets text cannot be loaded.
     """
     gallery = Gallery()
-    paper, scale = paper_of(content.plan), type_scale(content.plan)
-    with printer(style_sheet(paper, scale, content.plan.marks.language), gallery.images) as ready:
-        html = render("book.html", _values(content, gallery, ready), scale=scale, language=content.plan.marks.language)
+    with printer(style_sheet(content.plan), gallery.images) as ready:
+        html = render("book.html", _values(content, gallery, ready), content.plan)
         return ready.pdf(html, content.attachments, front=True)
 
 
 def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str, Any]:
     """All that the pages say and show; what has to be measured for that is."""
     setter = Typesetter(language=content.plan.marks.language)
-    paper, scale = paper_of(content.plan), type_scale(content.plan)
+    high = paper_of(content.plan).room[1]
     title = title_values(content, setter, otherwise=say("Study book"))
     sheets = tuple(sheet_views(content, setter))
     values = cover_values(content, title, setter, gallery) | {
@@ -64,16 +63,14 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
         "closer": False,
     }
     values |= appendix_values(content, setter)
-    front, back, *heads = measured(
-        _blocks(values, sheets), paper=paper, scale=scale, language=setter.language, printer=ready
-    )
+    front, back, *heads = measured(_blocks(values, sheets), plan=content.plan, printer=ready)
     # text of half the size takes a quarter of the room
-    small = (s for s in SIZES if back * (s / MEASURED) ** 2 <= _FULL * MOST_PAGES * paper.room[1])
+    small = (s for s in SIZES if back * (s / MEASURED) ** 2 <= _FULL * MOST_PAGES * high)
     dealt = tuple(shared_out(view, content, gallery, head) for view, head in zip(sheets, heads, strict=True))
     values |= _reading(content, dealt)
     return values | {
-        "brief": front > _FULL * INDEX_PAGES * paper.room[1],
-        "closer": _FULL * paper.room[1] < front <= _SPILL * paper.room[1],
+        "brief": front > _FULL * INDEX_PAGES * high,
+        "closer": _FULL * high < front <= _SPILL * high,
         "back_size": next(small, SIZES[-1]),
         "sheets": dealt,
     }
@@ -93,7 +90,6 @@ def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] |
     visit, steps = content.regimen.close, content.regimen.steps
     if visit is None:
         return None
-    boxes = visit.times * len(visit.tempo)
     return {
         "number": views[visit.step].number,
         "title": views[visit.step].title,
@@ -102,7 +98,7 @@ def _close(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any] |
         "tempo": tempo_brief(steps[visit.step].beat, visit.tempo),
         "minutes": str(max(1, round(visit.minutes))),
         # page 1 has boxes for its own tempi alone
-        "boxes": "☐" * boxes if boxes <= _MOST_TICKS else f"☐ × {boxes}",
+        "boxes": boxes_text(visit.times * len(visit.tempo), _MOST_TICKS),
     }
 
 
@@ -127,7 +123,7 @@ def _reading(content: BookContent, views: Sequence[SheetView]) -> dict[str, Any]
     variations = [content.line, *(sheet.variation for sheet in sheets)]
     plates = [content.line_plate, *(sheet.plate for sheet in sheets)]
     plates += [sheet.loop for sheet, view in zip(sheets, views, strict=True) if sheet.loop and view.loop]
-    neck = any(page.neck for view in views for page in view.pages)
+    neck = any(page.laid.neck for view in views for page in view.pages)
     texts = [text for view in views for text in (view.title, view.purpose, view.cue, view.spots)]
     texts += [trouble.reason for trouble in content.regimen.troubles]
     return {

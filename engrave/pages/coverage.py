@@ -2,25 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from engrave.model.said import say
 from engrave.pages.content import BookContent
 from engrave.pages.words import places_text
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Trained:
-    """One thing the hands do, and where it is trained."""
+def coverage(content: BookContent) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+    """Headings, each with rows of what is trained and where: "m after i", "1, 3 and 5–8" or a dash.
 
-    label: str
-    """e.g. "m after i" """
-    places: str
-    """e.g. "1, 3 and 5–8", or a dash"""
-
-
-def coverage(content: BookContent) -> tuple[tuple[str, tuple[Trained, ...]], ...]:
-    """Heading and rows; only variations that are printed are named, and not the line itself, which all come out of."""
+    Only variations that are printed are named, and not the line itself, which all come out of.
+    """
     number = {id(sheet.step): sheet.number for sheet in content.sheets if sheet.step.study.asked}
     steps = content.regimen.steps
     groups: dict[str, dict[str, set[int]]] = {}
@@ -44,7 +35,7 @@ def coverage(content: BookContent) -> tuple[tuple[str, tuple[Trained, ...]], ...
     )
 
 
-def _row(label: str, found: set[int], why: str, content: BookContent) -> Trained:
+def _row(label: str, found: set[int], why: str, content: BookContent) -> tuple[str, str]:
     places = places_text(tuple(sorted(found)), len(content.sheets))
     # what no page trains says why
-    return Trained(label=label, places=say("{places} ({why})", places=places, why=why) if why and not found else places)
+    return label, say("{places} ({why})", places=places, why=why) if why and not found else places

@@ -8,7 +8,7 @@ from engrave.model import Regimen, Step
 from engrave.model.said import say, say_count, say_day, strung
 from engrave.pages.drawn import Drawing, box
 from engrave.pages.layout import BAND, LADDER
-from engrave.regimen import grid
+from engrave.regimen import DayCell, grid
 
 ACROSS = 3
 """weeks beside each other"""
@@ -26,23 +26,12 @@ _PITCH = 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DayLine:
-    """One day on which the study comes."""
-
-    label: str
-    """e.g. Mon"""
-    tempo: tuple[int, ...]
-    """rising"""
-    times: int
-    """boxes at each tempo"""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class WeekLines:
     """The days of one week on which a study comes."""
 
     title: str
-    days: tuple[DayLine, ...]
+    days: tuple[tuple[str, DayCell], ...]
+    """what each is called, and what the study is on it"""
 
     @property
     def height(self) -> float:
@@ -65,7 +54,7 @@ def lines_of(regimen: Regimen, step: Step) -> tuple[WeekLines, ...]:
             if regimen.steps[row.step] is not step:
                 continue
             lines = tuple(
-                DayLine(label=say_day(day.weekday, short=True), tempo=cell.tempo, times=cell.times)
+                (say_day(day.weekday, short=True), cell)
                 for day, cell in zip(days, row.cells, strict=True)
                 if cell.tempo
             )
@@ -99,10 +88,10 @@ def draw_week(drawing: Drawing, x: float, y: float, week: WeekLines) -> str:
     """The days of one week with their boxes, and the same in words."""
     drawing.letter(week.title, x, y + 3.2, 3.2, face="italic", at="start")
     said: list[str] = []
-    for index, day in enumerate(week.days):
+    for index, (label, day) in enumerate(week.days):
         base = y + HEAD + index * ROW + 3.4
         tempi = ", ".join(map(str, day.tempo))
-        drawing.letter(day.label, x, base, 3.4, at="start")
+        drawing.letter(label, x, base, 3.4, at="start")
         drawing.letter(tempi, x + _TEMPO, base, 3.7, at="start")
         each = say("each") if len(day.tempo) > 1 else ""
         most = most_boxes(day.tempo)
@@ -116,13 +105,11 @@ def draw_week(drawing: Drawing, x: float, y: float, week: WeekLines) -> str:
         if each:
             said.append(
                 say_count(
-                    "{day} {tempi}, once each", "{day} {tempi}, {n} times each", day.times, day=day.label, tempi=tempi
+                    "{day} {tempi}, once each", "{day} {tempi}, {n} times each", day.times, day=label, tempi=tempi
                 )
             )
         else:
-            said.append(
-                say_count("{day} {tempi}, once", "{day} {tempi}, {n} times", day.times, day=day.label, tempi=tempi)
-            )
+            said.append(say_count("{day} {tempi}, once", "{day} {tempi}, {n} times", day.times, day=label, tempi=tempi))
     return say("{title}: {days}.", title=week.title, days=strung(said, "; "))
 
 

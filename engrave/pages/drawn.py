@@ -7,60 +7,34 @@ from functools import cache
 
 from engrave import typefaces
 from engrave.languages import letters_plain, told
-from engrave.model import Mark, Plate, Segment, System
+from engrave.model import Mark, Plate, System, outlines
 from engrave.pages.fonts import text_width
-from engrave.pages.sign_font import SHAPES, sketch
-
-_KAPPA = 0.5523
+from engrave.pages.sign_font import SHAPES
 
 
 def line(x1: float, y1: float, x2: float, y2: float, pen: float) -> Mark:
     """A straight line of `pen` mm."""
-    return Mark(role="line", path=(("M", (x1, y1)), ("L", (x2, y2))), pen=pen)
+    return Mark(role="line", path=outlines.line(x1, y1, x2, y2), pen=pen)
 
 
 def box(x: float, y: float, width: float, height: float, pen: float = 0.0) -> Mark:
     """A rectangle, filled unless a `pen` is given."""
-    right, low = x + width, y + height
-    path: tuple[Segment, ...] = (
-        ("M", (x, y)),
-        ("L", (right, y)),
-        ("L", (right, low)),
-        ("L", (x, low)),
-        ("Z", ()),
-    )
-    return Mark(role="box", path=path, pen=pen)
+    return Mark(role="box", path=outlines.rectangle(x, y, x + width, y + height), pen=pen)
 
 
-def circle(x: float, y: float, radius: float, pen: float = 0.0) -> Mark:
-    """A circle, filled unless a `pen` is given."""
-    k, r = _KAPPA * radius, radius
-    path: tuple[Segment, ...] = (
-        ("M", (x + r, y)),
-        ("C", (x + r, y + k, x + k, y + r, x, y + r)),
-        ("C", (x - k, y + r, x - r, y + k, x - r, y)),
-        ("C", (x - r, y - k, x - k, y - r, x, y - r)),
-        ("C", (x + k, y - r, x + r, y - k, x + r, y)),
-        ("Z", ()),
-    )
-    return Mark(role="circle", path=path, pen=pen)
+def circle(x: float, y: float, radius: float, pen: float) -> Mark:
+    """A circle, drawn with a `pen`."""
+    return Mark(role="circle", path=outlines.disc(x, y, radius), pen=pen)
 
 
 @cache
-def glyph_outline(character: str, face: str = "roman") -> tuple[Segment, ...]:
+def glyph_outline(character: str, face: str) -> outlines.Path:
     """A character's outline as a shape of a plate: 1000 units to the em, y down."""
-    from fontTools.pens.recordingPen import RecordingPen  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
-
-    pen = RecordingPen()
     if character in SHAPES:
-        sketch(SHAPES[character][1], pen)
-    else:
-        typefaces.draw(character, pen, face)
-    letters = {"moveTo": "M", "lineTo": "L", "curveTo": "C", "closePath": "Z", "endPath": "Z"}
-    return tuple(
-        (letters[kind], tuple(v if i % 2 == 0 else -v for i, v in enumerate(v for point in points for v in point)))
-        for kind, points in pen.value
-    )
+        return outlines.moved(SHAPES[character][1], sy=-1.0)
+    pen = typefaces.OutlinePen()
+    typefaces.draw(character, pen, face)
+    return tuple(pen.path)
 
 
 @dataclass(slots=True, kw_only=True)
@@ -73,7 +47,7 @@ class Drawing:
     language: str = "en"
     """of its lettering"""
     marks: list[Mark] = field(default_factory=list)
-    outlines: dict[str, tuple[Segment, ...]] = field(default_factory=dict)
+    shapes: dict[str, outlines.Path] = field(default_factory=dict)
 
     def letter(self, text: str, x: float, y: float, size: float, *, face: str = "roman", at: str = "middle") -> None:
         """Write `text` with its baseline at y and em of `size` mm; x is its start, middle or end."""
@@ -83,7 +57,7 @@ class Drawing:
         for character in text:
             key = f"{face} {character}"
             if character != " ":
-                self.outlines.setdefault(key, glyph_outline(character, face))
+                self.shapes.setdefault(key, glyph_outline(character, face))
                 self.marks.append(Mark(role="lettering", outline=key, x=x, y=y, scale=size / 1000, text=character))
             x += self._advance(character, face) * size / 1000
 
@@ -94,4 +68,4 @@ class Drawing:
     def plate(self, words: str) -> Plate:
         """The finished picture with what it says in words."""
         system = System(width=self.width, height=self.height, first=0, last=0, over=tuple(self.marks), words=words)
-        return Plate(staff=0.0, systems=(system,), outlines=self.outlines)
+        return Plate(staff=0.0, systems=(system,), outlines=self.shapes)

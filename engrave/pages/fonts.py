@@ -7,6 +7,7 @@ made. Of the machine's fonts only those that lend a letter are used, and of them
 from __future__ import annotations
 
 import unicodedata
+from bisect import bisect_right
 from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -58,11 +59,6 @@ def fonts_for(text: str, signs: Container[str]) -> Iterator[Font]:
         )
 
 
-def lacking(text: str, signs: Container[str]) -> str:
-    """The characters of a cleaned text that no font has, each once, in order; `signs` are drawn by hand."""
-    return "".join(c for c in dict.fromkeys(text) if c not in signs and typefaces.face_of(c) is None)
-
-
 def text_width(text: str, size: float, face: str = "roman") -> float:
     """Width of a text in units of `size` (give points, get points), kerning left out."""
     return _units(text, face) * size / EM
@@ -83,9 +79,9 @@ def shortened(text: str, points: float, room: float, face: str = "roman") -> str
     """The text, cut with an ellipsis where it is wider than `room` mm."""
     if width_mm(text, points, face) <= room:
         return text
-    low, high = 0, len(text)
-    while low < high:
-        middle = (low + high + 1) // 2
-        fits = width_mm(text[:middle].rstrip() + "…", points, face) <= room
-        low, high = (middle, high) if fits else (low, middle - 1)
-    return text[:low].rstrip() + "…"
+
+    def cut(letters: int) -> str:
+        return text[:letters].rstrip() + "…"
+
+    fitting = bisect_right(range(len(text) + 1), room, key=lambda letters: width_mm(cut(letters), points, face))
+    return cut(max(fitting - 1, 0))

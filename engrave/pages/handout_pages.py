@@ -14,7 +14,7 @@ from engrave.pages.cover import title_values
 from engrave.pages.images import Gallery, Picture
 from engrave.pages.legend import legend
 from engrave.pages.measuring import TextBlock, measured
-from engrave.pages.paper import paper_of, type_scale
+from engrave.pages.paper import paper_of
 from engrave.pages.printing import printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
@@ -61,17 +61,15 @@ def press_handout(content: BookContent, *, pages: int = 2, tight: bool = False) 
     `tight` sets lines closer and leaves out the hard spots: what to play and what for stays.
     Raises PressError where they take more, saying how many they need, and as `press` does.
     """
-    gallery, scale = Gallery(), type_scale(content.plan)
-    html = render(
-        "handout.html", _values(content, gallery, tight=tight), scale=scale, language=content.plan.marks.language
-    )
-    with printer(style_sheet(paper_of(content.plan), scale, content.plan.marks.language), gallery.images) as ready:
+    gallery = Gallery()
+    html = render("handout.html", _values(content, gallery, tight=tight), content.plan)
+    with printer(style_sheet(content.plan), gallery.images) as ready:
         return ready.pdf(html, content.attachments, most=pages)
 
 
 def handout_heights(content: BookContent, *, tight: bool = False) -> HandoutHeights:
     """How high everything is that a handout of all of `content` would hold. Raises as `press` does."""
-    gallery, paper, scale = Gallery(), paper_of(content.plan), type_scale(content.plan)
+    gallery = Gallery()
     values = _values(content, gallery, tight=tight)
     kind = "handout tight" if tight else "handout"
     parts = [TextBlock(template=f"handout-{part}.html", values=values, kind=kind) for part in ("top", "end")]
@@ -79,11 +77,9 @@ def handout_heights(content: BookContent, *, tight: bool = False) -> HandoutHeig
         TextBlock(template="study.html", values={"study": study, "tight": tight}, kind=kind)
         for study in values["studies"]
     ]
-    with printer(style_sheet(paper, scale, content.plan.marks.language), gallery.images) as ready:
-        top, end, *studies = measured(
-            parts, paper=paper, scale=scale, language=content.plan.marks.language, printer=ready
-        )
-    return HandoutHeights(room=paper.room[1], top=top, studies=tuple(studies), end=end)
+    with printer(style_sheet(content.plan), gallery.images) as ready:
+        top, end, *studies = measured(parts, plan=content.plan, printer=ready)
+    return HandoutHeights(room=paper_of(content.plan).room[1], top=top, studies=tuple(studies), end=end)
 
 
 def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str, Any]:

@@ -162,10 +162,6 @@ class Gallery:
             hung.append(picture)
         return tuple(hung)
 
-    def draw(self, name: str, diagram: Plate, *, scale: float = 1.0) -> Picture:
-        """Keep a diagram of one piece under `name`."""
-        return self.hang(name, impression(diagram), scale=scale)[0]
-
 
 @dataclass(slots=True, kw_only=True)
 class ScoreImage:
@@ -209,13 +205,9 @@ def add_outlines(pdf: Any, images: Iterable[ScoreImage]) -> None:
         stream = pydyf.Stream([painted.content], pydyf.Dictionary(said), compress=True)
         pdf.add_object(stream)
         made[name] = stream.reference
-    pages = (_object(pdf, reference) for reference in pdf.page_references)
+    pages = (pdf.objects[int(reference.split()[0])] for reference in pdf.page_references)
     for number in sorted({int(page["Resources"].split()[0]) for page in pages}):
         pdf.objects[number]["XObject"].update(made)
-
-
-def _object(pdf: Any, reference: bytes) -> Any:
-    return pdf.objects[int(reference.split()[0])]
 
 
 def as_svg(image: ScoreImage) -> bytes:

@@ -7,6 +7,10 @@ up for it.
 from __future__ import annotations
 
 from io import BytesIO
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pypdf import PdfReader, PdfWriter
 
 
 def booklet(pdf: bytes) -> bytes:
@@ -29,9 +33,14 @@ def booklet(pdf: bytes) -> bytes:
     for name, contents in reader.attachments.items():
         for content in contents:
             writer.add_attachment(name, content)
-    if reader.metadata:
-        writer.add_metadata({key: str(value) for key, value in reader.metadata.items()})
     writer.compress_identical_objects()
+    return _written(writer, reader)
+
+
+def _written(writer: PdfWriter, like: PdfReader) -> bytes:
+    """A new PDF that says of itself what another does."""
+    if like.metadata:
+        writer.add_metadata({key: str(value) for key, value in like.metadata.items()})
     out = BytesIO()
     writer.write(out)
     return out.getvalue()
@@ -43,11 +52,7 @@ def folded(pages: int) -> list[tuple[int | None, int | None]]:
     sides: list[tuple[int, int]] = []
     for at in range(0, whole // 2, 2):
         sides += [(whole - 1 - at, at), (at + 1, whole - 2 - at)]
-    return [(_there(left, pages), _there(right, pages)) for left, right in sides]
-
-
-def _there(index: int, pages: int) -> int | None:
-    return index if index < pages else None
+    return [(left if left < pages else None, right if right < pages else None) for left, right in sides]
 
 
 def page_alone(pdf: bytes, label: str) -> bytes | None:
@@ -62,11 +67,7 @@ def page_alone(pdf: bytes, label: str) -> bytes | None:
     page = writer.pages[0]
     if "/Annots" in page:  # its links lead to pages that are not here
         del page["/Annots"]
-    if reader.metadata:
-        writer.add_metadata({key: str(value) for key, value in reader.metadata.items()})
-    out = BytesIO()
-    writer.write(out)
-    return out.getvalue()
+    return _written(writer, reader)
 
 
 def labels_of(pdf: bytes) -> list[str]:

@@ -6,12 +6,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from engrave.model import PLUCKING, Marks, Variation
+from engrave.model.neck import tells_itself
 from engrave.model.said import say, strung
 from engrave.model.wording import listed
 from engrave.pages.images import Impression
 from engrave.pages.sign_font import CIRCLED
-from engrave.pages.words import finger_name
-from engrave.plates.string_circles import fully_told, tells_itself
 
 _PLUCKING = {"p": say("thumb"), "i": say("index"), "m": say("middle"), "a": say("ring"), "c": say("little finger")}
 _FRETTING = {"1": say("index"), "2": say("middle"), "3": say("ring"), "4": say("little finger")}
@@ -96,9 +95,10 @@ def _tuning(variations: tuple[Variation, ...]) -> Iterator[LegendEntry]:
 
 def _plucking(shown: dict[str, set[str]], marks: Marks) -> Iterator[LegendEntry]:
     letters = shown.get("letter", set())
-    used = [f for f in PLUCKING if finger_name(f, marks.little) in letters]
+    names = {finger: marks.little if finger == "c" else finger for finger in PLUCKING}
+    used = {finger: name for finger, name in names.items() if name in letters}
     if used:
-        sign = " ".join(finger_name(f, marks.little) for f in used)
+        sign = " ".join(used.values())
         yield LegendEntry(
             sign=sign,
             meaning=say("plucking hand: {fingers}", fingers=listed(_PLUCKING[f] for f in used)),
@@ -160,7 +160,7 @@ def _strings(
 def _untold(variation: Variation) -> bool:
     """Whether notes of the first position have no circle (see `string_runs`)."""
     placed = [note.placement for note in variation.passage.notes if note.placement]
-    return not fully_told(variation) and any(tells_itself(place) for place in placed)
+    return variation.study.strings == "as written" and any(tells_itself(place) for place in placed)
 
 
 def _in_chords(variation: Variation) -> bool:

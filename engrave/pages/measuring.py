@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from engrave.pages.paper import Paper
+from engrave.model import Plan
+from engrave.pages.paper import paper_of
 from engrave.pages.printing import Printer
 from engrave.pages.templates import render
 
@@ -21,16 +22,11 @@ class TextBlock:
     """the class it has in the style sheet"""
 
 
-def measured(
-    blocks: Sequence[TextBlock], *, paper: Paper, scale: float, language: str, printer: Printer
-) -> tuple[float, ...]:
-    """The height in mm of each block in a language on pages of this paper, with type `scale` times the usual size."""
-    inside = [
-        f'<div class="{block.kind}">{render(block.template, block.values, scale=scale, language=language)}</div>'
-        for block in blocks
-    ]
+def measured(blocks: Sequence[TextBlock], *, plan: Plan, printer: Printer) -> tuple[float, ...]:
+    """The height in mm of each block on the pages of a plan."""
+    inside = [f'<div class="{block.kind}">{render(block.template, block.values, plan)}</div>' for block in blocks]
     # what is said alike is as high
     once = list(dict.fromkeys(inside))
-    html = render("heights.html", {"title": "", "blocks": once, "paper": paper}, language=language)
+    html = render("heights.html", {"title": "", "blocks": once, "paper": paper_of(plan)}, plan)
     found = dict(zip(once, printer.heights(html, len(once)), strict=True))
     return tuple(found[block] for block in inside)

@@ -36,37 +36,21 @@ def draw_neck(drawing: Drawing, variation: Variation, *, turned: bool = False) -
     `turned`: as a left-handed player sees it, with the nut on the right.
     """
     placements = [note.placement for note in variation.passage.notes if note.placement and not note.tied_back]
-    neck = _Neck(
-        drawing=drawing,
-        instrument=variation.instrument,
-        placements=placements,
-        homes=homes(variation.passage.events),
-        turned=turned,
-    )
-    neck.draw()
+    _Neck(drawing, variation, placements, turned=turned).draw()
     return neck_words(placements)
 
 
 class _Neck:
     """One picture being drawn: from a fret's distance and a string to mm on the paper."""
 
-    def __init__(
-        self,
-        *,
-        drawing: Drawing,
-        instrument: Instrument,
-        placements: list[Placement],
-        homes: tuple[int, ...],
-        turned: bool,
-    ) -> None:
-        self.turned = turned
-        self.drawing, self.instrument, self.placements = drawing, instrument, placements
-        self.homes = homes
+    def __init__(self, drawing: Drawing, variation: Variation, placements: list[Placement], *, turned: bool) -> None:
+        self.drawing, self.instrument, self.placements = drawing, variation.instrument, placements
+        self.homes, self.turned = homes(variation.passage.events), turned
         frets = [p.fret for p in placements if p.fret]
         lowest, highest = (min(frets), max(frets)) if frets else (1, 4)
         self.first = 0 if lowest <= 4 else lowest - 2
-        self.last = min(max(highest + 1, self.first + 6), instrument.top)
-        self.left, self.right = instrument.mm(self.first), instrument.mm(self.last)
+        self.last = min(max(highest + 1, self.first + 6), self.instrument.top)
+        self.left, self.right = self.instrument.mm(self.first), self.instrument.mm(self.last)
 
     def x(self, fret: float) -> float:
         share = (self.instrument.mm(fret) - self.left) / (self.right - self.left)

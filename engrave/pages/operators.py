@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from engrave.model import Mark, Segment
+from engrave.model.outlines import number
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ def form(outline: tuple[Segment, ...]) -> FormXObject:
 
 def placed(name: str, down: float) -> bytes:
     """Paint a form of this name `down` mm lower."""
-    return f"q 1 0 0 1 0 {_number(down, 3)} cm /{name} Do Q\n".encode("ascii")
+    return f"q 1 0 0 1 0 {number(down, 3)} cm /{name} Do Q\n".encode("ascii")
 
 
 def operators(marks: Iterable[Mark], names: Mapping[str, str]) -> bytes:
@@ -48,8 +49,8 @@ def operators(marks: Iterable[Mark], names: Mapping[str, str]) -> bytes:
             out.append(f"q {_matrix(mark)} cm /{names[mark.outline]} Do Q")
         elif mark.pen and (mark.pen, mark.dash) != pen:
             pen = (mark.pen, mark.dash)
-            dashes = " ".join(_number(length, 3) for length in mark.dash)
-            out.append(f"{_number(mark.pen, 3)} w [{dashes}] 0 d {_path(mark.path, 3)} S")
+            dashes = " ".join(number(length, 3) for length in mark.dash)
+            out.append(f"{number(mark.pen, 3)} w [{dashes}] 0 d {_path(mark.path, 3)} S")
         else:
             out.append(f"{_path(mark.path, 3)} {'S' if mark.pen else 'f'}")
     return "\n".join(out).encode("ascii")
@@ -85,24 +86,17 @@ def as_svg(content: bytes) -> str:
 
 
 def _matrix(mark: Mark) -> str:
-    return f"{_scaled(mark.scale, mark.stretch)} {_number(mark.x, 3)} {_number(mark.y, 3)}"
+    return f"{_scaled(mark.scale, mark.stretch)} {number(mark.x, 3)} {number(mark.y, 3)}"
 
 
 @lru_cache(maxsize=1_000)
 def _scaled(scale: float, stretch: float) -> str:
     """The start of a matrix, kept: a plate prints its outlines in few sizes."""
-    return f"{_number(scale * stretch, 6)} 0 0 {_number(scale, 6)}"
+    return f"{number(scale * stretch, 6)} 0 0 {number(scale, 6)}"
 
 
 def _path(path: tuple[Segment, ...], places: int) -> str:
-    return " ".join(" ".join((*(_number(v, places) for v in values), _LETTERS[kind])) for kind, values in path)
-
-
-@lru_cache(maxsize=20_000)
-def _number(value: float, places: int) -> str:
-    """A number as it is written, kept: a book writes nine in ten of its numbers again."""
-    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    return " ".join(" ".join((*(number(v, places) for v in values), _LETTERS[kind])) for kind, values in path)
 
 
 def _bounds(path: tuple[Segment, ...]) -> tuple[float, float, float, float]:

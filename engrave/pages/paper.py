@@ -43,7 +43,6 @@ A5_STAVES = (7.2, 6.9, 6.6, 6.3, 6.0, 5.7)
 class Paper:
     """A sheet and the frame that text and music keep to."""
 
-    name: str
     width: float
     height: float
     """mm"""
@@ -60,11 +59,6 @@ class Paper:
         """Width and height in mm inside the margins."""
         return self.width - self.gutter - self.outer, self.height - self.top - self.bottom
 
-    @property
-    def turned(self) -> float:
-        """By how many points the frame of a left page lies further left than that of a right one."""
-        return (self.gutter - self.outer) * 72 / 25.4 if self.double else 0.0
-
 
 def type_scale(plan: Plan) -> float:
     """How much larger than usual words and diagrams are: by the height of the staff, else by the page."""
@@ -79,7 +73,7 @@ def paper_of(plan: Plan) -> Paper:
         raise PressError(Fault(fact=f"paper {plan.paper!r} is not known", hint=f"known: {', '.join(SIZES)}"))
     width, height = SIZES[plan.paper]
     margins = A5_MARGINS if plan.paper == "A5" else {}
-    return Paper(name=plan.paper, width=width, height=height, double=plan.sides == "double", **margins)
+    return Paper(width=width, height=height, double=plan.sides == "double", **margins)
 
 
 def music_width(plan: Plan) -> float:

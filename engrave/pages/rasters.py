@@ -15,8 +15,8 @@ _EDGE = 4.0
 """mm of white round the music of a picture"""
 
 
-def page_pictures(pdf: bytes, pages: Sequence[int], *, dpi: int = DPI) -> tuple[bytes, ...]:
-    """The given pages of a PDF (0 is the first) as PNG, each as large as its paper at so many dots to an inch."""
+def page_pictures(pdf: bytes, pages: Sequence[int]) -> tuple[bytes, ...]:
+    """The given pages of a PDF (0 is the first) as PNG, each as large as its paper at DPI."""
     import pypdfium2  # noqa: PLC0415 (loaded only when a picture is made)
 
     document = pypdfium2.PdfDocument(pdf)
@@ -24,7 +24,7 @@ def page_pictures(pdf: bytes, pages: Sequence[int], *, dpi: int = DPI) -> tuple[
         made = []
         for number in pages:
             out = BytesIO()
-            document[number].render(scale=dpi / 72).to_pil().convert("L").save(out, format="PNG", optimize=True)
+            document[number].render(scale=DPI / 72).to_pil().convert("L").save(out, format="PNG", optimize=True)
             made.append(out.getvalue())
         return tuple(made)
     finally:

@@ -6,15 +6,11 @@ from engrave.model.said import say
 from engrave.model.wording import listed
 from engrave.pages.content import BookContent
 from engrave.pages.cover import title_values
-from engrave.pages.images import Gallery
-from engrave.pages.paper import paper_of, type_scale
+from engrave.pages.handout_pages import LARGEST_TITLE
 from engrave.pages.printing import printer
 from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.regimen import Summary
-
-LARGEST_TITLE = 22.0
-"""points"""
 
 
 def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
@@ -44,7 +40,6 @@ def press_class(summary: Summary, content: BookContent, *, form: str) -> bytes:
             (said(one.place), said(one.reason), said(listed(one.names)) if one.names else "") for one in summary.hard
         ],
     }
-    gallery, scale = Gallery(), type_scale(content.plan)
-    html = render("class.html", values, scale=scale, language=content.plan.marks.language)
-    with printer(style_sheet(paper_of(content.plan), scale, content.plan.marks.language), gallery.images) as ready:
-        return ready.pdf(html, ())
+    html = render("class.html", values, content.plan)
+    with printer(style_sheet(content.plan), {}) as ready:
+        return ready.pdf(html)

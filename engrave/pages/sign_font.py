@@ -11,111 +11,73 @@ from io import BytesIO
 from typing import Any
 
 from engrave import typefaces
-from engrave.pages.fonts import lacking, text_width
-
-Contour = tuple[tuple[float, ...], ...]
-"""points of a closed contour: (x, y), or (x1, y1, x2, y2, x, y) for a curve to (x, y)"""
+from engrave.model.outlines import Path, disc, moved, pairs, parse, polygon, rectangle
+from engrave.pages.fonts import text_width
 
 _EPOCH = 0x7C25B080
 """1 January 1970 in the seconds since 1904 that a font counts"""
-_KAPPA = 0.5523
-"""control distance of a quarter circle as a share of its radius"""
 
 
-def _bar(x1: float, y1: float, x2: float, y2: float, thick: float) -> Contour:
+def _bar(x1: float, y1: float, x2: float, y2: float, thick: float) -> Path:
     """A slanted bar with upright ends, as accidentals have: from (x1, y1) to (x2, y2), `thick` high."""
     half = thick / 2
-    return ((x1, y1 - half), (x2, y2 - half), (x2, y2 + half), (x1, y1 + half))
+    return polygon([(x1, y1 - half), (x2, y2 - half), (x2, y2 + half), (x1, y1 + half)])
 
 
-def _box(left: float, bottom: float, right: float, top: float) -> Contour:
-    return ((left, bottom), (right, bottom), (right, top), (left, top))
-
-
-def _oval(x: float, y: float, rx: float, ry: float, *, lean: float = 0.0) -> Contour:
-    """An ellipse, sheared so that it leans right by `lean` of its height."""
-    k, points = _KAPPA, []
-    raw = (
-        (rx, 0.0),
-        (rx, k * ry, k * rx, ry, 0.0, ry),
-        (-k * rx, ry, -rx, k * ry, -rx, 0.0),
-        (-rx, -k * ry, -k * rx, -ry, 0.0, -ry),
-        (k * rx, -ry, rx, -k * ry, rx, 0.0),
-    )
-    for point in raw:
-        moved: list[float] = []
-        for dx, dy in zip(point[::2], point[1::2], strict=True):
-            moved += [x + dx, y + dy + lean * dx]
-        points.append(tuple(moved))
-    return tuple(points)
-
-
-def _hole(contour: Contour) -> Contour:
-    """The contour run backwards, so that it cuts a hole."""
-    corners = [point[-2:] for point in contour]
-    turned: list[tuple[float, ...]] = [corners[-1]]
-    for index in range(len(contour) - 1, 0, -1):
-        point = contour[index]
-        end = corners[index - 1]
-        turned.append((*point[2:4], *point[:2], *end) if len(point) == 6 else end)
-    return tuple(turned)
-
-
-def _moved(contours: tuple[Contour, ...], dx: float) -> tuple[Contour, ...]:
+def _oval(x: float, y: float, rx: float, ry: float, *, lean: float = 0.0, inward: bool = False) -> Path:
+    """An ellipse, sheared so that it leans right by `lean` of its height; `inward` as a `disc`."""
     return tuple(
-        tuple(tuple(v + dx if i % 2 == 0 else v for i, v in enumerate(point)) for point in contour)
-        for contour in contours
+        (kind, tuple(y + ry * v + lean * rx * u if i else x + rx * u for u, v in pairs(points) for i in (0, 1)))
+        for kind, points in disc(0.0, 0.0, 1.0, inward=inward)
     )
 
 
 _SHARP = (
-    _box(140, -150, 190, 790),
-    _box(310, -110, 360, 830),
-    _bar(60, 400, 440, 510, 105),
-    _bar(60, 140, 440, 250, 105),
+    *rectangle(140, -150, 190, 790),
+    *rectangle(310, -110, 360, 830),
+    *_bar(60, 400, 440, 510, 105),
+    *_bar(60, 140, 440, 250, 105),
 )
-_FLAT = (
-    _box(60, -60, 110, 860),
-    ((110, 330), (190, 470, 400, 470, 400, 270), (400, 110, 230, 20, 110, -60), (110, 40),
-     (190, 90, 285, 150, 285, 270), (285, 390, 190, 370, 110, 240)),
-)  # fmt: skip
+_FLAT = parse(
+    "M60-60L110-60L110 860L60 860Z M110 330C190 470 400 470 400 270C400 110 230 20 110-60L110 40"
+    "C190 90 285 150 285 270C285 390 190 370 110 240Z"
+)
 _NATURAL = (
-    _box(80, 20, 130, 830),
-    _box(310, -170, 360, 640),
-    _bar(80, 430, 360, 515, 105),
-    _bar(80, 145, 360, 230, 105),
+    *rectangle(80, 20, 130, 830),
+    *rectangle(310, -170, 360, 640),
+    *_bar(80, 430, 360, 515, 105),
+    *_bar(80, 145, 360, 230, 105),
 )
 _DOUBLE_SHARP = (
-    ((60, 90), (90, 60), (460, 430), (430, 460)),
-    ((60, 430), (430, 60), (460, 90), (90, 460)),
-    _box(40, 40, 170, 170),
-    _box(350, 350, 480, 480),
-    _box(40, 350, 170, 480),
-    _box(350, 40, 480, 170),
+    *parse("M60 90L90 60L460 430L430 460Z M60 430L430 60L460 90L90 460Z"),
+    *rectangle(40, 40, 170, 170),
+    *rectangle(350, 350, 480, 480),
+    *rectangle(40, 350, 170, 480),
+    *rectangle(350, 40, 480, 170),
 )
 _HEAD = _oval(170, 90, 150, 92, lean=0.28)
-_STEM = _box(280, 110, 318, 830)
-_FLAG: Contour = ((318, 830), (330, 680, 560, 600, 440, 330), (500, 540, 380, 590, 318, 610))
+_STEM = rectangle(280, 110, 318, 830)
+_FLAG = parse("M318 830C330 680 560 600 440 330C500 540 380 590 318 610Z")
 
 WHOLE, HALF, QUARTER, EIGHTH, SIXTEENTH = "\U0001d15d", "\U0001d15e", "♩", "♪", "\U0001d161"
 DOUBLE_SHARP, DOUBLE_FLAT = "\U0001d12a", "\U0001d12b"
 BOX = "☐"
 CIRCLED = "⓪①②③④⑤⑥⑦⑧⑨⑩"
 
-_SECOND_FLAG = tuple(tuple(v - 190 if i % 2 else v for i, v in enumerate(point)) for point in _FLAG)
-SHAPES: dict[str, tuple[int, tuple[Contour, ...]]] = {
+SHAPES: dict[str, tuple[int, Path]] = {
     "♯": (500, _SHARP),
     "♭": (440, _FLAT),
     "♮": (440, _NATURAL),
     DOUBLE_SHARP: (520, _DOUBLE_SHARP),
-    DOUBLE_FLAT: (780, (*_FLAT, *_moved(_FLAT, 330))),
-    WHOLE: (380, (_oval(190, 90, 170, 100), _hole(_oval(190, 90, 85, 80, lean=-0.3)))),
-    HALF: (380, (_HEAD, _hole(_oval(170, 90, 128, 46, lean=0.5)), _STEM)),
-    QUARTER: (380, (_HEAD, _STEM)),
-    EIGHTH: (520, (_HEAD, _STEM, _FLAG)),
-    SIXTEENTH: (520, (_HEAD, _STEM, _FLAG, _SECOND_FLAG)),
-    typefaces.STAND_IN: (500, (_box(60, -40, 440, 700), _hole(_box(105, 5, 395, 655)))),
-    BOX: (820, (_box(60, -60, 760, 640), _hole(_box(100, -20, 720, 600)))),
+    DOUBLE_FLAT: (780, _FLAT + moved(_FLAT, dx=330)),
+    WHOLE: (380, _oval(190, 90, 170, 100) + _oval(190, 90, 85, 80, lean=-0.3, inward=True)),
+    HALF: (380, _HEAD + _oval(170, 90, 128, 46, lean=0.5, inward=True) + _STEM),
+    QUARTER: (380, _HEAD + _STEM),
+    EIGHTH: (520, _HEAD + _STEM + _FLAG),
+    SIXTEENTH: (520, _HEAD + _STEM + _FLAG + moved(_FLAG, dy=-190)),
+    # a box that runs the other way round cuts a hole
+    typefaces.STAND_IN: (500, rectangle(60, -40, 440, 700) + rectangle(105, 655, 395, 5)),
+    BOX: (820, rectangle(60, -60, 760, 640) + rectangle(100, 600, 720, -20)),
 }
 """sign → width and outline"""
 
@@ -125,7 +87,7 @@ SIGNS = frozenset("".join(SHAPES) + CIRCLED)
 
 def missing(text: str) -> str:
     """The characters of a cleaned text that no font of the book has, each once, in order."""
-    return lacking(text, SIGNS)
+    return "".join(c for c in dict.fromkeys(text) if c not in SIGNS and typefaces.face_of(c) is None)
 
 
 @cache
@@ -159,35 +121,24 @@ def sign_font() -> bytes:
 
 def _glyph(sign: str) -> Any:
     if sign in SHAPES:
-        width, contours = SHAPES[sign]
-        return _drawn(width, contours)
-    middle, outer, inner = (500, 320), 430, 385
-    ring = (_oval(*middle, outer, outer), _hole(_oval(*middle, inner, inner)))
+        return _drawn(*SHAPES[sign])
+    middle = 500, 320
+    ring = disc(*middle, 430) + disc(*middle, 385, inward=True)
     return _drawn(1000, ring, digits=str(CIRCLED.index(sign)), middle=middle)
 
 
-def _drawn(width: int, contours: tuple[Contour, ...], *, digits: str = "", middle: tuple[int, int] = (0, 0)) -> Any:
+def _drawn(width: int, path: Path, *, digits: str = "", middle: tuple[int, int] = (0, 0)) -> Any:
     from fontTools.pens.t2CharStringPen import T2CharStringPen  # type: ignore[import-untyped] # noqa: PLC0415 (loaded only when a page is printed)
 
     pen = T2CharStringPen(width, None)
-    sketch(contours, pen)
+    steps = {"M": pen.moveTo, "L": pen.lineTo, "C": pen.curveTo, "Z": pen.closePath}
+    for kind, points in path:
+        steps[kind](*pairs(points))
     if digits:
         _digits(pen, digits, middle)
     charstring = pen.getCharString()
     charstring.width = width
     return charstring
-
-
-def sketch(contours: tuple[Contour, ...], pen: Any) -> None:
-    """Draw contours with a fontTools pen."""
-    for contour in contours:
-        pen.moveTo(contour[0])
-        for point in contour[1:]:
-            if len(point) == 6:
-                pen.curveTo(point[:2], point[2:4], point[4:])
-            else:
-                pen.lineTo(point)
-        pen.closePath()
 
 
 def _digits(pen: Any, digits: str, middle: tuple[int, int]) -> None:

@@ -10,18 +10,21 @@ from typing import Any
 
 from engrave import resources
 from engrave.languages import LETTER, LOCALES, letters_plain, told, translations
+from engrave.model import Plan
 from engrave.pages.fonts import Font
-from engrave.pages.paper import Paper
+from engrave.pages.paper import paper_of, type_scale
 from engrave.typefaces import right_to_left
 
+_USUAL = Plan()
 SIGNS_URL = "engrave:signs.otf"
 TYPE = {"heading": 9.5, "running": 9.0}
 """points: sizes of lines that are cut to fit their room (section headings, running head)"""
 
 
-def render(template: str, values: Mapping[str, Any], *, scale: float = 1.0, language: str = "en") -> str:
-    """A template of ours in a language, with lengths `scale` times their usual size; all text is escaped."""
-    units = {unit: partial(_size, unit=unit, scale=scale) for unit in ("pt", "mm")}
+def render(template: str, values: Mapping[str, Any], plan: Plan = _USUAL) -> str:
+    """A template of ours in a plan's language, with lengths as large as its type; all text is escaped."""
+    units = {unit: partial(_size, unit=unit, scale=type_scale(plan)) for unit in ("pt", "mm")}
+    language = plan.marks.language
     made = _environment(language).get_template(template)
     return str(
         made.render({**units, "backward": right_to_left, "locale": LOCALES[language].replace("_", "-"), **values})
@@ -32,13 +35,9 @@ LOOP = {"caption": 6.0, "below": 3.0}
 """mm of the line over a loop and of the white under it, at the usual size of type: the layout reckons with them, too"""
 
 
-def style_sheet(paper: Paper, scale: float, language: str = "en") -> str:
-    """The style sheet of all pages on a paper, with type `scale` times the usual size, but for its fonts.
-
-    `language` is that of the words between page numbers.
-    """
-    values = {"type": TYPE, "paper": paper, "loop": LOOP}
-    return render("style.css", values, scale=scale, language=language)
+def style_sheet(plan: Plan) -> str:
+    """The style sheet of all pages of a plan, but for its fonts."""
+    return render("style.css", {"type": TYPE, "paper": paper_of(plan), "loop": LOOP}, plan)
 
 
 def font_sheet(fonts: Iterable[Font]) -> str:

@@ -14,9 +14,8 @@ from engrave.pages.fonts import shortened
 from engrave.pages.foot import Foot, neck_room
 from engrave.pages.images import Gallery, Picture, impression
 from engrave.pages.layout import Arrangement, arrange
-from engrave.pages.loop_room import loop_height
 from engrave.pages.paper import paper_of, type_scale
-from engrave.pages.templates import TYPE
+from engrave.pages.templates import LOOP, TYPE
 from engrave.pages.typeset import Typesetter
 
 
@@ -25,15 +24,9 @@ class PageView:
     """One page of a variation."""
 
     systems: tuple[Picture, ...]
-    gap: float
-    """mm between systems"""
-    lead: float
-    """mm between the head and the music"""
-    push: float
-    """mm between the music and the foot"""
+    laid: Arrangement
+    """the room round them"""
     foot: Picture
-    neck: bool
-    """the picture of the neck is in it"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,17 +114,18 @@ def shared_out(view: SheetView, content: BookContent, gallery: Gallery, head: fl
             scale=scale,
         )
 
-    plain, arranged = dealt(0.0), dealt(loop_height(sheet, scale))
-    looped = sheet.loop is not None and len(arranged) == len(plain)
-    arranged = arranged if looped else plain
+    arranged, loop = dealt(0.0), None
+    if sheet.loop:
+        under = dealt(sheet.loop.height + sum(LOOP.values()) * scale)
+        if len(under) == len(arranged):
+            arranged, (loop,) = under, gallery.hang(f"loop{view.number}", sheet.loop)
     systems = iter(gallery.hang(f"music{view.number}", sheet.plate))
     pages = []
     for number, page in enumerate(arranged, start=1):
         drawn = foot.plate(neck=page.neck, ladder=number == len(arranged), log=page.log)
         (hung,) = gallery.hang(f"foot{view.number}-{number}", impression(drawn), scale=scale)
         here = tuple(next(systems) for _ in range(page.systems))
-        pages.append(PageView(systems=here, gap=page.gap, lead=page.lead, push=page.push, foot=hung, neck=page.neck))
-    loop = gallery.hang(f"loop{view.number}", sheet.loop)[0] if looped and sheet.loop else None
+        pages.append(PageView(systems=here, laid=page, foot=hung))
     return replace(view, pages=tuple(pages), loop=loop)
 
 

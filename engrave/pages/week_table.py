@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from itertools import groupby
 from math import ceil
+from operator import itemgetter
 
 from engrave.model import Day
 from engrave.model.said import beginning, say, say_day
@@ -12,7 +14,7 @@ from engrave.model.wording import listed
 from engrave.pages.content import BookContent, Sheet
 from engrave.pages.day_strips import most_boxes
 from engrave.pages.typeset import Typesetter
-from engrave.pages.words import beat_sign
+from engrave.pages.words import beat_sign, boxes_text
 from engrave.regimen import DayCell, grid
 
 REST = 5
@@ -22,34 +24,14 @@ _IN_LINE = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CellView:
-    """One study on one day."""
-
-    place: int
-    """in the day's order, from 1"""
-    tempo: tuple[int, ...]
-    boxes: str
-    minutes: str
-    new: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class RowView:
     """One study of the week."""
 
     number: int
     """number of the variation"""
     title: str
-    cells: tuple[CellView, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DayView:
-    """The head and foot of a column."""
-
-    label: str
-    total: str
-    """minutes with breaks, or that it is for resting"""
+    cells: tuple[tuple[DayCell, str], ...]
+    """what it is on each day, and its boxes beside each tempo"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,7 +39,8 @@ class WeekView:
     """One week."""
 
     title: str
-    days: tuple[DayView, ...]
+    days: tuple[tuple[str, str], ...]
+    """head and foot of each column: the day; its minutes with breaks, or that it is for resting"""
     rows: tuple[RowView, ...]
     beat: str
     """the note that tempi count"""
@@ -81,8 +64,8 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
     days, rows = grid(content.regimen, number, content.plan.player.minutes)
     made = []
     for row in rows:
-        sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[row.step])
-        cells = tuple(_cell(cell) for cell in row.cells)
+        sheet = _sheet(row.step, content)
+        cells = tuple((cell, boxes_of(cell)) for cell in row.cells)
         made.append(RowView(number=sheet.number, title=_title(sheet, setter), cells=cells))
     return WeekView(
         title=say("The week") if of == 1 else say("Week {number} of {of}", number=number, of=of),
@@ -96,43 +79,40 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
     )
 
 
+def _sheet(step: int, content: BookContent) -> Sheet:
+    return next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[step])
+
+
 def _title(sheet: Sheet, setter: Typesetter) -> str:
     """What the table calls a variation."""
     title = setter.text(sheet.variation.title, say("heading of variation {number}", number=sheet.number))
     return title or say("Variation {number}", number=sheet.number)
 
 
-def _cell(cell: DayCell) -> CellView:
-    boxes = "☐" * cell.times if cell.times <= most_boxes(cell.tempo) else f"☐ × {cell.times}"
+def boxes_of(cell: DayCell) -> str:
+    """The boxes of a study on one day, beside each of its tempi."""
+    boxes = boxes_text(cell.times, most_boxes(cell.tempo))
     if len(boxes) > _IN_LINE and cell.times == len(boxes):
         half = ceil(cell.times / 2)
         boxes = f"{boxes[:half]} {boxes[half:]}"
-    return CellView(place=cell.place, tempo=cell.tempo, boxes=boxes, minutes=str(cell.whole), new=cell.new)
+    return boxes
 
 
-def _day(day: Day, minutes: int) -> DayView:
+def _day(day: Day, minutes: int) -> tuple[str, str]:
     total = str(minutes + day.breaks * REST) if day.visits else say("rest day")
     # a narrow column: Mon 8 Mar
     label = say_day(day.weekday, date.fromisoformat(day.date), short=True) if day.date else say_day(day.weekday)
-    return DayView(label=beginning(label), total=total)
+    return beginning(label), total
 
 
 def _breaks(days: tuple[Day, ...], content: BookContent, setter: Typesetter) -> list[str]:
     """Before which study the breaks stand, day by day; days one after the other with the same study said once."""
     practice = sum(bool(day.visits) for day in days)
-    before: list[tuple[int, list[str]]] = []
-    for day in days:
-        for visit in day.visits:
-            if not visit.rest_before:
-                continue
-            if before and before[-1][0] == visit.step:
-                before[-1][1].append(say_day(day.weekday))
-            else:
-                before.append((visit.step, [say_day(day.weekday)]))
+    rests = [(visit.step, say_day(day.weekday)) for day in days for visit in day.visits if visit.rest_before]
     found: list[str] = []
-    for step, names in before:
-        sheet = next(sheet for sheet in content.sheets if sheet.step is content.regimen.steps[step])
-        study = _title(sheet, setter)
+    for step, times in groupby(rests, key=itemgetter(0)):
+        names = [name for _, name in times]
+        study = _title(_sheet(step, content), setter)
         if len(names) == practice > 1:
             found.append(say("Every day rest five minutes before “{study}”.", study=study))
         else:

@@ -64,10 +64,15 @@ MOST_BOXES = 8
 
 def ladder_text(step: Step) -> tuple[tuple[str, str], ...]:
     """Each tempo step with a box for each time through; none where a week's table has them."""
-    boxes = "☐" * step.times if step.times <= MOST_BOXES else f"☐ × {step.times}"
-    return (
-        tuple((strung([beat_sign(step.beat), str(tempo)], " = "), boxes) for tempo in step.tempo) if step.times else ()
-    )
+    if not step.times:
+        return ()
+    boxes = boxes_text(step.times, MOST_BOXES)
+    return tuple((strung([beat_sign(step.beat), str(tempo)], " = "), boxes) for tempo in step.tempo)
+
+
+def boxes_text(times: int, most: int) -> str:
+    """A box for each time through; of more than `most` one, with their number."""
+    return "☐" * times if times <= most else f"☐ × {times}"
 
 
 BOXES = say("A box is one time through. A sitting is every box once, from the slowest tempo up.")
@@ -110,11 +115,6 @@ def places_text(numbers: tuple[int, ...], of: int) -> str:
         # for the translator: all variations of a book
         return say("all")
     return say("all but {numbers}", numbers=runs(lacking)) if len(lacking) <= 3 and of > 9 else runs(numbers)
-
-
-def finger_name(finger: str, little: str) -> str:
-    """A plucking finger as the player's letter."""
-    return little if finger == "c" else finger
 
 
 def source_text(passage: Passage, *, titled: bool) -> str:

@@ -23,7 +23,7 @@ def draw_accents(draft: Draft, score: IndexedScore) -> None:
     """Print the accents of one system. Its staff must be on the draft, and nothing of the guitar layer yet."""
     for event in score.on(draft.first, draft.last):
         kinds = [kind for kind in ABOVE if kind in event.marks]
-        if kinds and any(note.id in draft.heads for note in event.notes):
+        if kinds and draft.heads_of(event):
             _draw(draft, event, kinds, over=_over(draft, score, event))
 
 
@@ -40,15 +40,15 @@ def _over(draft: Draft, score: IndexedScore, event: Event) -> bool:
     stem = draft.stems.get(event.id)
     if stem is not None:
         return not stem.up
-    return min(draft.heads[n.id].y for n in event.notes if n.id in draft.heads) <= 2
+    return min(head.y for head in draft.heads_of(event)) <= 2
 
 
 def _draw(draft: Draft, event: Event, kinds: list[str], *, over: bool) -> None:
     """The signs of one event, the accent nearer to it, and over or under what is there in its column."""
     draft.outlines |= accent_shapes()
-    heads = [draft.heads[n.id] for n in event.notes if n.id in draft.heads]
+    heads = sorted(draft.heads_of(event), key=lambda head: head.left)
     # with seconds in a chord, over the column most heads share
-    head = sorted(heads, key=lambda h: h.left)[len(heads) // 2]
+    head = heads[len(heads) // 2]
     away = -1 if over else 1
     for kind in kinds:
         ink = Ink(

@@ -7,7 +7,7 @@ from itertools import groupby
 from engrave.model import Variation
 from engrave.plates.over_staff import HeldSign
 from engrave.plates.score import IndexedScore
-from engrave.plates.string_circles import Govern, fully_told, string_runs
+from engrave.plates.string_circles import Govern, string_runs
 
 
 def digits_wanted(score: IndexedScore) -> frozenset[str]:
@@ -65,7 +65,7 @@ def strings_wanted(score: IndexedScore, variation: Variation) -> list[Govern]:
     if score.marks.strings == "never":
         return []
     if score.marks.strings == "changes":
-        return string_runs(score, fully=fully_told(variation))
+        return string_runs(score, fully=variation.study.strings != "as written")
     return [
         Govern(string=note.placement.string, stretches=[[note.id]])
         for note in score.notes.values()

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from engrave.model import Note
+from engrave.model.outlines import Box, Path, lens, line, slices, wave
 from engrave.plates.draft import Draft, Ink
-from engrave.plates.outlines import Box, Path, lens, line, slices, wave
 from engrave.plates.score import IndexedScore, slur_runs
 
 THICK = 0.22
@@ -16,12 +16,11 @@ STEPS = 60
 
 def draw_slurs(draft: Draft, score: IndexedScore) -> None:
     """Print every slur of the system, the short ones first so that long ones go round them."""
-    curves = [(run, True) for run in slur_runs(score)]
-    curves += [
-        ((s.start, s.stop), False) for s in score.passage.slurs if s.start in score.notes and s.stop in score.notes
-    ]
-    here = [(run, played) for run, played in curves if any(n in draft.heads for n in _span(score, run))]
-    for run, _ in sorted(here, key=lambda c: score.event_of[c[0][-1]].onset - score.event_of[c[0][0]].onset):
+    notes = score.notes
+    runs = slur_runs(score)
+    runs += [(slur.start, slur.stop) for slur in score.passage.slurs if slur.start in notes and slur.stop in notes]
+    here = [run for run in runs if any(name in draft.heads for name in _span(score, run))]
+    for run in sorted(here, key=lambda run: score.event_of[run[-1]].onset - score.event_of[run[0]].onset):
         _draw_slur(draft, score, run)
 
 
@@ -99,8 +98,7 @@ def _end(draft: Draft, score: IndexedScore, name: str, *, over: bool, from_grace
     From a grace note it goes to the head in any case.
     """
     event = score.event_of[name]
-    heads = [draft.heads[n.id] for n in event.notes if n.id in draft.heads]
-    head = min(heads, key=lambda h: h.y) if over else max(heads, key=lambda h: h.y)
+    head = (min if over else max)(draft.heads_of(event), key=lambda head: head.y)
     stem = draft.stems.get(event.id)
     x = (head.left + head.right) / 2
     if stem is not None and stem.up == over and from_grace and not event.grace:

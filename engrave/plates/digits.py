@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from math import hypot
 
 from engrave.model import Event, Note
+from engrave.model.outlines import Box
 from engrave.plates.columns import OFF, SIZE, column
 from engrave.plates.draft import Draft, Field, Head, Ink, placed, put
-from engrave.plates.outlines import Box
 from engrave.plates.score import IndexedScore
 
 EM = 2.0

@@ -6,12 +6,13 @@ the top line of the staff, so the bottom line lies at 4.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from math import floor
 
+from engrave.model import Event
+from engrave.model.outlines import Box, Path, bounds, moved, slices
 from engrave.plates import lettering
-from engrave.plates.outlines import Box, Path, bounds, moved, slices
 
 
 @dataclass(slots=True)
@@ -58,24 +59,6 @@ class Stem:
     def up(self) -> bool:
         """Whether it points up."""
         return self.tip < self.head
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Plain:
-    """The plain staff of a system with nothing over it. Several sheets may stand on one, so it is not changed."""
-
-    width: float
-    first: int
-    last: int
-    ink: tuple[Ink, ...]
-    taken: Field
-    heads: Mapping[str, Head]
-    stems: Mapping[str, Stem]
-    rests: Mapping[str, Box]
-    bars: Mapping[int, tuple[float, float]]
-    top: float
-    bottom: float
-    """where its ink ends"""
 
 
 class Field:
@@ -136,7 +119,7 @@ class Field:
                     yield box
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Draft:
     """A system in the making."""
 
@@ -159,44 +142,26 @@ class Draft:
     """top of the row of letters, which signs over the staff stay above"""
     crowded: set[int] = field(default_factory=set)
     """indices of bars with a digit for which there was no good place"""
-    base: Plain | None = None
-    """the plain staff it was begun with; its ink comes first"""
+    base: Draft | None = None
+    """the plain staff it stands on, as others may: nothing changes that, and its ink comes first"""
     _bounds: dict[str, Box] = field(default_factory=dict)
     """outline → its box: found by name, for the hash of a path is made anew each time it is asked for"""
 
-    @classmethod
-    def over(cls, plain: Plain, outlines: dict[str, Path]) -> Draft:
-        """A draft with a plain staff on it."""
-        return cls(
-            width=plain.width,
-            first=plain.first,
-            last=plain.last,
-            outlines=outlines,
-            ink=[*plain.ink],
-            taken=plain.taken.copy(),
-            heads=dict(plain.heads),
-            stems=dict(plain.stems),
-            rests=dict(plain.rests),
-            bars=dict(plain.bars),
-            base=plain,
+    def over(self, outlines: dict[str, Path]) -> Draft:
+        """A draft with this one as its plain staff; glyphs are added to `outlines`."""
+        return replace(
+            self, outlines=outlines, ink=[*self.ink], taken=self.taken.copy(), crowded=set(), _bounds={}, base=self
         )
 
-    def plain(self) -> Plain:
-        """What is on it so far as a plain staff."""
-        boxes = [box for ink in self.ink for box in ink.boxes]
-        return Plain(
-            width=self.width,
-            first=self.first,
-            last=self.last,
-            ink=tuple(self.ink),
-            taken=self.taken,
-            heads=self.heads,
-            stems=self.stems,
-            rests=self.rests,
-            bars=self.bars,
-            top=min(*(b[1] for b in boxes), 0.0),
-            bottom=max(*(b[3] for b in boxes), 4.0),
-        )
+    def heads_of(self, event: Event) -> list[Head]:
+        """The heads of an event that stand on this system."""
+        return [self.heads[note.id] for note in event.notes if note.id in self.heads]
+
+    def left_of(self, event: Event) -> float:
+        """The left of an event's heads or rest; of one that shows neither, a little behind its bar line."""
+        if heads := self.heads_of(event):
+            return min(head.left for head in heads)
+        return self.rests[event.id][0] if event.id in self.rests else self.bars[event.bar][0] + 1.0
 
     def add(self, ink: Ink, *, solid: bool = True) -> Ink:
         """Take up a mark; a `solid` one is an obstacle from then on."""
@@ -244,3 +209,9 @@ def put(draft: Draft, ink: Ink, x: float, y: float) -> Ink:
     ink.boxes = (placed(ink, x, y),)
     ink.x, ink.y = x, y
     return draft.add(ink)
+
+
+def put_round(draft: Draft, ink: Ink, x: float, y: float) -> Ink:
+    """Put a piece of text on the draft with its middle at (x, y)."""
+    left, top, right, bottom = ink.boxes[0]
+    return put(draft, ink, x - (left + right) / 2, y - (top + bottom) / 2)

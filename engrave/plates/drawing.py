@@ -17,7 +17,7 @@ from engrave.plates.choice import digits_wanted, letters_wanted, strings_wanted
 from engrave.plates.curves import draw_arpeggios, draw_slurs, draw_sweeps
 from engrave.plates.description import in_words
 from engrave.plates.digits import draw_digits
-from engrave.plates.draft import Draft, Ink, Plain
+from engrave.plates.draft import Draft, Ink
 from engrave.plates.guides import draw_guides, draw_slides, guided
 from engrave.plates.mei import shown_accidentals
 from engrave.plates.over_staff import (
@@ -157,12 +157,12 @@ def _note_crowds(draft: Draft, score: IndexedScore) -> None:
     """Note the bars in which heads of neighbouring onset groups, grace notes apart, stand closer than NEAREST."""
     before: tuple[Fraction, float] | None = None
     for event in score.on(draft.first, draft.last):
-        lefts = [draft.heads[n.id].left for n in event.notes if n.id in draft.heads]
-        if event.grace or not lefts:
+        if event.grace or not draft.heads_of(event):
             continue
-        if before is not None and event.onset > before[0] and min(lefts) - before[1] < NEAREST:
+        left = draft.left_of(event)
+        if before is not None and event.onset > before[0] and left - before[1] < NEAREST:
             draft.crowded.add(event.bar)
-        before = event.onset, min(lefts)
+        before = event.onset, left
 
 
 def _prefix(passage: Passage) -> float:
@@ -228,10 +228,8 @@ def _finished(draft: Draft, score: IndexedScore, origin: tuple[int, ...], width:
     base = draft.base
     assert base is not None
     over = draft.ink[len(base.ink) :]
-    boxes = [box for ink in over for box in ink.boxes]
-    top = min((b[1] for b in boxes), default=0.0)
-    bottom = max((b[3] for b in boxes), default=0.0)
-    top, bottom = min(top, base.top) - PAD, max(bottom, base.bottom) + PAD
+    top, bottom = _edges(draft)
+    top, bottom = top - PAD, bottom + PAD
     return System(
         width=width,
         height=(bottom - top) * space,
@@ -245,11 +243,17 @@ def _finished(draft: Draft, score: IndexedScore, origin: tuple[int, ...], width:
     )
 
 
+def _edges(draft: Draft) -> tuple[float, float]:
+    """Top and bottom of a system's ink, in spaces."""
+    boxes = [box for ink in draft.ink for box in ink.boxes]
+    return min(0.0, *(box[1] for box in boxes)), max(4.0, *(box[3] for box in boxes))
+
+
 @lru_cache(maxsize=48)
-def _staff(base: Plain, space: float) -> Staff:
+def _staff(base: Draft, space: float) -> Staff:
     """A plain staff in millimetres: the same object for the same staff, which is printed from one form."""
-    marks = tuple(_mark(ink, space, 0.0) for ink in base.ink)
-    return Staff(marks=marks, top=base.top * space, bottom=base.bottom * space)
+    top, bottom = _edges(base)
+    return Staff(marks=tuple(_mark(ink, space, 0.0) for ink in base.ink), top=top * space, bottom=bottom * space)
 
 
 def _mark(ink: Ink, space: float, down: float) -> Mark:

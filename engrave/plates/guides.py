@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from fractions import Fraction
 
 from engrave.model import Note, Placement
+from engrave.model.outlines import line, slices
 from engrave.plates.draft import Draft, Ink
-from engrave.plates.outlines import line, slices
 from engrave.plates.score import IndexedScore
 
 PEN = 0.12
@@ -21,31 +21,29 @@ def guided(score: IndexedScore) -> dict[str, bool]:
     which would have lifted it, and the glide itself is not heard.
     """
     found: dict[str, bool] = {}
-    latest: dict[int, Note] = {}
+    latest: dict[int, Placement] = {}
     onset: Fraction | None = None
-    now: dict[int, Note] = {}
+    now: dict[int, Placement] = {}
     for event in score.events:
-        opened = {n.placement.string for n in event.notes if n.placement is not None and not n.placement.fret}
-        for fingers in (latest, now):
-            for finger in [f for f, n in fingers.items() if n.placement is not None and n.placement.string in opened]:
-                del fingers[finger]
-        stopped = [n for n in event.notes if n.placement is not None and n.placement.finger]
-        if not stopped:
-            continue
-        if onset != event.onset or event.grace:
+        places = [(note, note.placement) for note in event.notes if note.placement]
+        opened = {place.string for _, place in places if not place.fret}
+        latest, now = (
+            {finger: place for finger, place in fingers.items() if place.string not in opened}
+            for fingers in (latest, now)
+        )
+        stopped = [(note, place) for note, place in places if place.finger]
+        if stopped and (onset != event.onset or event.grace):
             latest, now, onset = now, {}, event.onset
-        for note in stopped:
-            assert note.placement is not None
-            now[note.placement.finger] = note
-            before = latest.get(note.placement.finger)
-            if before is not None and before.placement is not None and _glides(before.placement, note):
-                found[note.id] = note.placement.fret > before.placement.fret
+        for note, place in stopped:
+            now[place.finger] = place
+            before = latest.get(place.finger)
+            if before and _glides(before, place, note):
+                found[note.id] = place.fret > before.fret
     return found
 
 
-def _glides(was: Placement, note: Note) -> bool:
-    place = note.placement
-    if place is None or place.barre or was.barre or note.slide or note.tied_back:
+def _glides(was: Placement, place: Placement, note: Note) -> bool:
+    if place.barre or was.barre or note.slide or note.tied_back:
         return False
     return was.string == place.string and was.fret != place.fret and was.position != place.position
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 from engrave import typefaces
-from engrave.plates import outlines as paths
+from engrave.model import outlines as paths
 
 EM = float(typefaces.EM)
 

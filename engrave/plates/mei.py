@@ -12,7 +12,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cache
-from itertools import cycle, pairwise
+from itertools import cycle, groupby, pairwise
+from operator import itemgetter
 
 from engrave.model import Bar, Event, Key, Metre, Note, Passage, Pitch, Tuplet
 
@@ -36,6 +37,10 @@ _BARLINES = {
 }
 _BARE = ' num.visible="false" bracket.visible="false"'
 """tuplet figures are drawn over the digits, not by verovio"""
+_FLAGGED = 8
+"""values from which notes have flags"""
+_ALONE = -1
+"""stands for the group of an event that shares no beam"""
 _ACCIDENTALS = {-2: "ff", -1: "f", 0: "n", 1: "s", 2: "x"}
 
 
@@ -110,24 +115,15 @@ def beams(bar: Bar, events: Sequence[Event]) -> list[tuple[int, int]]:
     """
     groups = cycle(_groups(bar.metre))
     group, end = 0, bar.onset - bar.offset + next(groups)
-    runs: list[tuple[int, int]] = []
-    start: int | None = None
-    last, before = 0, -1
+    shared: list[tuple[int, int]] = []
     for i, event in enumerate(events):
         if event.grace:
             continue
         while event.onset >= end:
             group, end = group + 1, end + next(groups)
-        beamable = bool(event.notes) and event.value.kind >= 8
-        if start is not None and (not beamable or group != before):
-            runs.append((start, last))
-            start = None
-        if beamable:
-            start = i if start is None else start
-            last, before = i, group
-    if start is not None:
-        runs.append((start, last))
-    return [(a, b) for a, b in runs if sum(not e.grace for e in events[a : b + 1]) > 1]
+        shared.append((i, group if event.notes and event.value.kind >= _FLAGGED else _ALONE))
+    runs = [[i for i, _ in run] for group, run in groupby(shared, key=itemgetter(1)) if group != _ALONE]
+    return [(run[0], run[-1]) for run in runs if len(run) > 1]
 
 
 @cache
@@ -170,16 +166,16 @@ class _Writer:
             start, end = self.numbers[before.id], self.numbers[after.id]
             line = f'<tie xml:id="t{start}" startid="#n{start}" endid="#n{end}"/>'
             ties.setdefault(before.id, []).append(line)
-        out = [_HEAD, "<scoreDef", _key(bars[0].key), _metre(bars[0].metre), _STAFF]
+        signs = [(_key(bar.key), _metre(bar.metre)) for bar in bars]
+        out = [_HEAD, "<scoreDef", *signs[0], _STAFF]
         # one break at the start: without any, verovio breaks lines of its own accord
         out.append("<section><sb/>")
         for i, bar in enumerate(bars):
             if i in breaks:
                 out.append("<sb/>")
-            if i and (bar.key.fifths != bars[i - 1].key.fifths or _metre(bar.metre) != _metre(bars[i - 1].metre)):
-                key = _key(bar.key) if bar.key.fifths != bars[i - 1].key.fifths else ""
-                metre = _metre(bar.metre) if _metre(bar.metre) != _metre(bars[i - 1].metre) else ""
-                out.append(f"<scoreDef{key}{metre}/>")
+            changed = [new for new, old in zip(signs[i], signs[max(i - 1, 0)], strict=True) if new != old]
+            if changed:
+                out += ["<scoreDef", *changed, "/>"]
             out.append(self.measure(i, bar, by_bar.get(i, []), ties))
         out.append(_END)
         return "".join(out)
@@ -308,12 +304,6 @@ def _within(runs: list[tuple[int, int]], tuplets: list[_Span], events: Sequence[
 
 def _grace_beams(events: Sequence[Event]) -> list[_Span]:
     """Two or more short grace notes in a row share a beam."""
-    spans: list[_Span] = []
-    run: list[int] = []
-    for i, event in enumerate(events):
-        if event.grace and event.value.kind >= 8:
-            run.append(i)
-        else:
-            spans += [_Span(run[0], run[-1])] if len(run) > 1 else []
-            run = []
-    return spans
+    runs = groupby(range(len(events)), key=lambda i: events[i].grace and events[i].value.kind >= _FLAGGED)
+    ends = ((first, max(rest, default=first)) for short, (first, *rest) in runs if short)
+    return [_Span(first, last) for first, last in ends if last > first]

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import groupby
 
 from engrave.languages import letters_plain, told
 from engrave.model import Direction, Event
 from engrave.model.neck import barre_marks, position_marks
+from engrave.model.outlines import Path
 from engrave.model.said import say, strung
 from engrave.model.strokes import StrokeWord, stroke_words
 from engrave.model.wording import numeral
 from engrave.plates.draft import Draft, Ink, placed, put
-from engrave.plates.outlines import Path
 from engrave.plates.rows import row_base
 from engrave.plates.score import IndexedScore
 
@@ -100,7 +101,7 @@ def draw_spans(draft: Draft, score: IndexedScore, spans: Iterable[HeldSign]) -> 
         ink = draft.lettered(letters_plain(told(text, score.marks.language)), span.face, em, span.role, span.owner)
         # what it says is known by its English, in whatever language it is lettered
         ink.text = str(text)
-        x0 = _left(draft, event) if start_here else min((h.left for h in draft.heads.values()), default=1.0) - 0.4
+        x0 = draft.left_of(event) if start_here else min((h.left for h in draft.heads.values()), default=1.0) - 0.4
         width = ink.boxes[0][2] - ink.boxes[0][0]
         x0 = max(min(x0, draft.width - width), 0.0)
         end = x0 + width
@@ -108,8 +109,7 @@ def draw_spans(draft: Draft, score: IndexedScore, spans: Iterable[HeldSign]) -> 
             end = max(end + 0.6, _right(draft, last) if last.bar <= draft.last else draft.width - 0.2)
         row = next((r for r in rows if _shift(r[-1][3], x0) < 0.9 and end + _shift(r[-1][3], x0) <= draft.width), None)
         if row is None:
-            row = []
-            rows.append(row)
+            rows.append(row := [])
         else:
             shift = _shift(row[-1][3], x0)
             x0, end = x0 + shift, end + shift
@@ -144,29 +144,16 @@ def _runs_in(draft: Draft, event: Event, last: Event | None) -> bool:
     return last is not None and event.bar < draft.first <= last.bar
 
 
-def _left(draft: Draft, event: Event) -> float:
-    heads = [draft.heads[n.id].left for n in event.notes if n.id in draft.heads]
-    if heads:
-        return min(heads)
-    return draft.rests[event.id][0] if event.id in draft.rests else draft.bars[event.bar][0] + 1.0
-
-
 def _right(draft: Draft, event: Event) -> float:
-    heads = [draft.heads[n.id].right for n in event.notes if n.id in draft.heads]
-    return max(heads) + 0.3 if heads else draft.bars[event.bar][1]
+    heads = draft.heads_of(event)
+    return max(head.right for head in heads) + 0.3 if heads else draft.bars[event.bar][1]
 
 
 def draw_endings(draft: Draft, score: IndexedScore) -> None:
     """Brackets over the bars of first and second endings, above everything else."""
     bars = score.passage.bars
-    groups: list[tuple[int, int]] = []
-    for i in range(draft.first, draft.last + 1):
-        if not bars[i].ending:
-            continue
-        if groups and groups[-1][1] == i - 1 and bars[i].ending == bars[i - 1].ending:
-            groups[-1] = (groups[-1][0], i)
-        else:
-            groups.append((i, i))
+    runs = groupby(range(draft.first, draft.last + 1), key=lambda index: bars[index].ending)
+    groups = [(first, max(rest, default=first)) for ending, (first, *rest) in runs if ending]
     if not groups:
         return
     boxes = [(draft.bars[a][0] + 0.2, 0.0, draft.bars[b][1] - 0.2, 2.2) for a, b in groups]

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from engrave.model import Event, Note
+from engrave.model.outlines import Box
 from engrave.plates.draft import Draft, Ink, placed, put
-from engrave.plates.outlines import Box
 from engrave.plates.score import IndexedScore
 
 LETTER = 2.1

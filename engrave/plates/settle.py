@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from engrave.model.outlines import slices
 from engrave.plates.draft import Draft, Field, Ink
-from engrave.plates.outlines import slices
 
 BEAM_ROOM = 0.15
 REST_ROOM = 0.12
@@ -23,10 +23,7 @@ def settle(draft: Draft, found: list[Ink], voices: Mapping[str, int]) -> None:
     for ink in found:
         if ink.beam and ink.role in ("beam", "stem"):
             beams.setdefault(ink.beam, []).append(ink)
-    signs = Field()
-    for ink in found:
-        if ink.role == "accidental":
-            signs.add(ink.boxes, ink.role, ink.owner)
+    signs = _field(found, "accidental")
     for group in beams.values():
         _lift(draft, group, signs)
     _part_dots(draft, found)
@@ -41,6 +38,15 @@ def settle(draft: Draft, found: list[Ink], voices: Mapping[str, int]) -> None:
     for name, parts in rests.items():
         _place_rest(draft, parts, up=voices[name] == 1, movable=several)
         draft.rests[name] = next(ink.boxes[0] for ink in parts if ink.role == "rest")
+
+
+def _field(found: list[Ink], role: str) -> Field:
+    """The ink of one role by itself."""
+    made = Field()
+    for ink in found:
+        if ink.role == role:
+            made.add(ink.boxes, role, ink.owner)
+    return made
 
 
 def _lift(draft: Draft, group: list[Ink], signs: Field) -> None:
@@ -71,10 +77,7 @@ def _lift(draft: Draft, group: list[Ink], signs: Field) -> None:
 
 def _part_dots(draft: Draft, found: list[Ink]) -> None:
     """Move dots right until they are clear of a flag that curls down to them, all dots of one owner alike."""
-    flags = Field()
-    for ink in found:
-        if ink.role == "flag":
-            flags.add(ink.boxes, ink.role, ink.owner)
+    flags = _field(found, "flag")
     dots: dict[str, list[Ink]] = {}
     for ink in found:
         if ink.role == "dot":

@@ -19,8 +19,8 @@ from typing import Any
 from xml.etree import ElementTree as ET
 
 from engrave.model import Passage
-from engrave.plates import outlines as paths
-from engrave.plates.draft import Draft, Head, Ink, Plain, Stem
+from engrave.model import outlines as paths
+from engrave.plates.draft import Draft, Head, Ink, Stem
 from engrave.plates.mei import accented, mei
 from engrave.plates.settle import settle
 
@@ -114,13 +114,13 @@ def engrave(
     names = tuple(_Named(e.id, e.voice, tuple(note.id for note in e.notes)) for e in passage.events)
     plain, glyphs = _engraved(mei(passage, breaks, shown), (*breaks, len(passage.bars)), width, last, names)
     outlines |= glyphs
-    return [Draft.over(system, outlines) for system in plain]
+    return [system.over(outlines) for system in plain]
 
 
 @lru_cache(maxsize=KEPT)
 def _engraved(
     data: str, ends: tuple[int, ...], width: float, last: float, names: tuple[_Named, ...]
-) -> tuple[tuple[Plain, ...], Mapping[str, paths.Path]]:
+) -> tuple[tuple[Draft, ...], Mapping[str, paths.Path]]:
     """The plain systems of some MEI, which end before the bars `ends`, and their glyphs. Nobody may change them."""
     outlines: dict[str, paths.Path] = {}
     sheets = [Draft(width=width, first=first, last=end - 1, outlines=outlines) for first, end in pairwise((0, *ends))]
@@ -133,7 +133,7 @@ def _engraved(
         reader.read(_pictures(data, width), range(full))
     if full < count:
         reader.read(_pictures(data, last), range(full, count))
-    return tuple(draft.plain() for draft in sheets), outlines
+    return tuple(sheets), outlines
 
 
 @cache
@@ -190,10 +190,8 @@ class _StaffReader:
 
     def read(self, pages: list[ET.Element], wanted: range) -> None:
         """Read those systems of verovio's drawing whose index is `wanted`."""
-        systems: list[ET.Element] = []
         self.draft.outlines |= dict(_glyphs(pages))
-        for root in pages:
-            systems += [group for group in root.iter(f"{_SVG}g") if group.get("class") == "system"]
+        systems = [group for root in pages for group in root.iter(_GROUP) if group.get("class") == "system"]
         if len(systems) != len(self.sheets):
             raise AssertionError(f"verovio drew {len(systems)} systems for {len(self.sheets)}")
         for index in wanted:
@@ -329,9 +327,7 @@ def _pen(element: ET.Element) -> float:
 
 def _staff_top(measure: ET.Element) -> float:
     """Verovio's y of the top staff line: the first path of the first staff."""
-    for group in measure:
-        if group.get("class") == "staff":
-            for child in group:
-                if child.tag == f"{_SVG}path":
-                    return paths.parse(child.get("d") or "")[0][1][1]
-    raise AssertionError("verovio drew a bar without a staff")
+    first = measure.find(f"{_GROUP}[@class='staff']/{_SVG}path")
+    if first is None:
+        raise AssertionError("verovio drew a bar without a staff")
+    return paths.parse(first.get("d") or "")[0][1][1]

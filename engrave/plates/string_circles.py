@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model import Placement, Variation
-from engrave.plates.draft import Draft, Ink, put
+from engrave.model.neck import tells_itself
+from engrave.model.outlines import disc, line
+from engrave.plates.draft import Draft, Ink, put_round
 from engrave.plates.lettering import EM
-from engrave.plates.outlines import disc, line
 from engrave.plates.rows import row_base
 from engrave.plates.score import IndexedScore
 
@@ -17,8 +17,6 @@ RING = 0.13
 """width of its line"""
 STRING = 1.75
 """em of the figure in it"""
-FIRST_FRETS = 4
-"""frets of the first position"""
 _NEAR = 6.0
 """spaces behind the end of a line within which it goes on without its number"""
 _CUT = 1.5
@@ -46,40 +44,28 @@ def string_runs(score: IndexedScore, *, fully: bool) -> list[Govern]:
     current: dict[int, Govern] = {}
     left: set[int] = set()
     for event in score.events:
-        placed = [n for n in event.notes if n.placement is not None and not n.muted]
-        stopped = [n for n in placed if n.placement is not None and n.placement.fret > 0]
+        placed = [(note.id, note.placement) for note in event.notes if note.placement and not note.muted]
+        stopped = [(name, place) for name, place in placed if place.fret > 0]
         run = current.get(event.voice)
         if not stopped:
             # an open string of another number: no line reaches over it
-            if run is not None and any(n.placement is not None and n.placement.string != run.string for n in placed):
+            if run is not None and any(place.string != run.string for _, place in placed):
                 left.add(event.voice)
             continue
-        note = stopped[-1]
-        assert note.placement is not None
-        stays = run is not None and run.string == note.placement.string
-        if event.voice in left and not fully and tells_itself(note.placement):
-            stays = False
+        name, place = stopped[-1]
+        told = fully or not tells_itself(place)
+        stays = run is not None and run.string == place.string and (told or event.voice not in left)
         if run is not None and stays:
             if event.voice in left:
                 run.stretches.append([])
-            run.stretches[-1].append(note.id)
-        elif not fully and tells_itself(note.placement):
+            run.stretches[-1].append(name)
+        elif not told:
             current.pop(event.voice, None)
         else:
-            current[event.voice] = Govern(string=note.placement.string, stretches=[[note.id]])
+            current[event.voice] = Govern(string=place.string, stretches=[[name]])
             runs.append(current[event.voice])
         left.discard(event.voice)
     return runs
-
-
-def fully_told(variation: Variation) -> bool:
-    """Whether circles stand in the first position, too: in a study of strings."""
-    return variation.study.strings != "as written"
-
-
-def tells_itself(place: Placement) -> bool:
-    """Whether no circle stands over a stopped note, because it is in the first position."""
-    return place.position == 1 and 0 < place.fret <= FIRST_FRETS
 
 
 def draw_strings(draft: Draft, score: IndexedScore, runs: list[Govern], *, below: bool, voice_below: bool) -> None:
@@ -96,8 +82,7 @@ def draw_strings(draft: Draft, score: IndexedScore, runs: list[Govern], *, below
         for circle in _circles(draft, run.string, parts):
             row = next((r for r in rows if r[-1].clear_of(circle)), None)
             if row is None:
-                row = []
-                rows.append(row)
+                rows.append(row := [])
             row.append(circle)
     for row in rows:
         _string_row(draft, row, below=below)
@@ -162,5 +147,4 @@ def circled(draft: Draft, string: int, owner: str, x: float, y: float) -> None:
     draft.outlines.setdefault("circle", disc(0, 0, EM) + inner)
     draft.add(Ink(role="circle", owner=owner, outline="circle", scale=CIRCLE / EM, x=x, y=y, text=str(string)))
     ink = draft.lettered(str(string), "bold", STRING if string < 10 else 0.75 * STRING, "string", owner)
-    left, top, right, bottom = ink.boxes[0]
-    put(draft, ink, x - (left + right) / 2, y - (top + bottom) / 2)
+    put_round(draft, ink, x, y)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import itertools
 
-from engrave.plates.draft import Draft, Ink, placed, put
-from engrave.plates.outlines import Box, lens, line, slices
+from engrave.model.outlines import Box, lens, line, slices
+from engrave.plates.draft import Draft, Ink, put_round
 from engrave.plates.score import IndexedScore, slur_runs
 
 LINE = 1.5
@@ -19,7 +19,7 @@ _HALO = 0.14
 
 def draw_tablature(draft: Draft, score: IndexedScore, strings: int) -> None:
     """Print the tablature staff below everything drawn so far. Tied notes are not repeated."""
-    left, right = _extent(draft)
+    left, _, right, _ = next(ink.boxes[0] for ink in draft.ink if ink.role == "staff")
     top = draft.taken.bottom(left, right, 4.0) + 2.0
     gaps: list[list[tuple[float, float]]] = [[] for _ in range(strings)]
     figures: dict[str, Box] = {}
@@ -30,11 +30,8 @@ def draw_tablature(draft: Draft, score: IndexedScore, strings: int) -> None:
                 continue
             text = "×" if note.muted else str(note.placement.fret)
             ink = draft.lettered(text, "roman", FIGURE * (0.8 if event.grace else 1.0), "tab", note.id)
-            box = ink.boxes[0]
-            x = (head.left + head.right) / 2 - (box[0] + box[2]) / 2
-            y = top + LINE * (note.placement.string - 1) - (box[1] + box[3]) / 2
-            put(draft, ink, x, y)
-            figures[note.id] = placed(ink, x, y)
+            put_round(draft, ink, (head.left + head.right) / 2, top + LINE * (note.placement.string - 1))
+            figures[note.id] = ink.boxes[0]
             gaps[note.placement.string - 1].append((figures[note.id][0] - _HALO, figures[note.id][2] + _HALO))
     for string, taken in enumerate(gaps):
         _string_line(draft, left, right, top + LINE * string, sorted(taken))
@@ -53,13 +50,7 @@ def _clef(draft: Draft, left: float, top: float, bottom: float) -> None:
     step = (bottom - top) / 3
     for k, letter in enumerate("TAB"):
         ink = draft.lettered(letter, "bold", min(1.35 * step, 2.6), "clef")
-        x0, y0, x1, y1 = ink.boxes[0]
-        put(draft, ink, left + 1.5 - (x0 + x1) / 2, top + step * (k + 0.5) - (y0 + y1) / 2)
-
-
-def _extent(draft: Draft) -> tuple[float, float]:
-    lines = [ink.boxes[0] for ink in draft.ink if ink.role == "staff"]
-    return lines[0][0], lines[0][2]
+        put_round(draft, ink, left + 1.5, top + step * (k + 0.5))
 
 
 def _string_line(draft: Draft, left: float, right: float, y: float, gaps: list[tuple[float, float]]) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from engrave.model import Event, Tuplet
+from engrave.model.outlines import line
 from engrave.plates.draft import Draft, Ink, put
-from engrave.plates.outlines import line
 from engrave.plates.rows import row_base
 from engrave.plates.score import IndexedScore
 
@@ -25,11 +25,11 @@ def draw_tuplets(draft: Draft, score: IndexedScore) -> None:
 
 
 def _draw_tuplet(draft: Draft, score: IndexedScore, tuplet: Tuplet, events: list[Event]) -> None:
-    drawn = [e for e in events if e.id in draft.rests or any(n.id in draft.heads for n in e.notes)]
+    drawn = [event for event in events if event.id in draft.rests or draft.heads_of(event)]
     if not drawn:
         return
     below = _below(draft, score, events)
-    x0, x1 = _left(draft, drawn[0]), _right(draft, drawn[-1])
+    x0, x1 = draft.left_of(drawn[0]), _right(draft, drawn[-1])
     ink = draft.lettered(str(tuplet.actual), "bold italic", EM, "tuplet", events[0].id)
     left, top, right, bottom = ink.boxes[0]
     if _beamed(score, events):
@@ -71,13 +71,7 @@ def _beamed(score: IndexedScore, events: list[Event]) -> bool:
     return run in runs
 
 
-def _left(draft: Draft, event: Event) -> float:
-    if event.id in draft.rests:
-        return draft.rests[event.id][0]
-    return min((draft.heads[n.id].left for n in event.notes if n.id in draft.heads), default=0.0)
-
-
 def _right(draft: Draft, event: Event) -> float:
     if event.id in draft.rests:
         return draft.rests[event.id][2]
-    return max((draft.heads[n.id].right for n in event.notes if n.id in draft.heads), default=0.0)
+    return max(head.right for head in draft.heads_of(event))

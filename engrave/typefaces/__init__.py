@@ -6,7 +6,7 @@ The only room that opens fonts to read them; HarfBuzz does the work.
 """
 
 from engrave.typefaces.faces import EM, FACES, STAND_IN, Face, advance, cut, draw, face_of, has, lenders, own
-from engrave.typefaces.shaping import Drawn, Outline, clean, outline, right_to_left
+from engrave.typefaces.shaping import Drawn, Outline, OutlinePen, clean, outline, right_to_left
 
 __all__ = [
     "EM",
@@ -15,6 +15,7 @@ __all__ = [
     "Drawn",
     "Face",
     "Outline",
+    "OutlinePen",
     "advance",
     "clean",
     "cut",

@@ -47,8 +47,8 @@ class _ScriptRun:
 
 
 @dataclass(slots=True)
-class _OutlinePen:
-    """Takes up what HarfBuzz draws, `x` and `y` being the glyph's place."""
+class OutlinePen:
+    """Takes up what HarfBuzz draws as `path`, `x` and `y` being the glyph's place."""
 
     x: float = 0.0
     y: float = 0.0
@@ -88,7 +88,7 @@ def outline(text: str, face: str, signs: dict[str, Drawn]) -> tuple[Outline, flo
 
     `signs` are those drawn by hand, of which STAND_IN is one: it is printed for a letter that no face has.
     """
-    pen = _OutlinePen()
+    pen = OutlinePen()
     text = clean(text)
     for run in _in_order(_runs(text, face, signs)):
         if run.face is None:
@@ -102,7 +102,7 @@ def outline(text: str, face: str, signs: dict[str, Drawn]) -> tuple[Outline, flo
     return tuple(pen.path), pen.x
 
 
-def _shape(run: _ScriptRun, face: Face, pen: _OutlinePen) -> None:
+def _shape(run: _ScriptRun, face: Face, pen: OutlinePen) -> None:
     import uharfbuzz  # noqa: PLC0415 (loaded only when text is printed)
 
     buffer = uharfbuzz.Buffer()

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from engrave.model import Mark, Plate, System
-from engrave.plates import outlines as paths
+from engrave.model import outlines as paths
 
 Floats = NDArray[np.float64]
 

@@ -13,9 +13,9 @@ from engrave.line import built_in
 from engrave.model import Day, Direction, Plan, PressError, Regimen, Study, Visit
 from engrave.model.plan import Player
 from engrave.pages import HANDOUT_STAFF, BookContent, handout_heights, press, press_handout
-from engrave.pages.day_strips import DayLine, WeekLines, draw_week, lines_of
+from engrave.pages.day_strips import WeekLines, draw_week, lines_of
 from engrave.pages.drawn import Drawing
-from engrave.pages.week_table import _cell
+from engrave.pages.week_table import boxes_of
 from engrave.reading import read
 from engrave.regimen import DayCell
 from tests.pages import printed
@@ -164,7 +164,7 @@ def test_each_page_of_a_week_has_its_own_days(week: BookContent, week_pdf: bytes
         asked = [(day.label[:3], visit.tempo, visit.times) for day in week.regimen.days for visit in day.visits
                  if visit.step == sheet.number - 1]  # fmt: skip
         found = [
-            (day.label, day.tempo, day.times) for lines in lines_of(week.regimen, sheet.step) for day in lines.days
+            (label, day.tempo, day.times) for lines in lines_of(week.regimen, sheet.step) for label, day in lines.days
         ]
         assert found == asked
 
@@ -189,10 +189,10 @@ def test_a_handout_speaks_of_no_minutes_but_where_it_fills_more_than_a_day(chose
 def test_the_boxes_of_a_day_are_one_number_on_its_page_and_in_the_table(tempi: tuple[int, ...], most: int) -> None:
     """As many as are asked for, drawn in both; of more than the day's line holds, one with their number in both."""
     for times in (1, 5, most, most + 1):
-        view = _cell(DayCell(place=1, tempo=tempi, times=times, whole=3, new=False))
+        boxes = boxes_of(DayCell(place=1, tempo=tempi, times=times, whole=3, new=False))
         drawing = Drawing(width=170, height=40, language="en")
-        draw_week(drawing, 0, 0, WeekLines(title="", days=(DayLine(label="Mon", tempo=tempi, times=times),)))
+        draw_week(drawing, 0, 0, WeekLines(title="", days=(("Mon", DayCell(tempo=tempi, times=times)),)))
         drawn = times if times <= most else 1
-        assert view.boxes.count("☐") == drawn
+        assert boxes.count("☐") == drawn
         assert sum(mark.role == "box" for mark in drawing.marks) == drawn
-        assert ("×" in view.boxes) == (times > most)
+        assert ("×" in boxes) == (times > most)

@@ -16,7 +16,6 @@ import pytest
 from engrave.model import Mark, Plan, Plate, System
 from engrave.pages import BookContent, Sheet, images, music_width, press, views
 from engrave.pages.images import Gallery, Impression, Picture, ScoreImage
-from engrave.pages.paper import paper_of
 from engrave.pages.printing import Printer, printer
 from engrave.pages.templates import style_sheet
 from engrave.plates import draw
@@ -67,7 +66,7 @@ def both(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Grey]
     monkeypatch.setattr(views, "impression", taken)
     monkeypatch.setattr(Printer, "pdf", kept)
     printed = press(textures(book))
-    return rasterised(printed), rasterised(plain_pdf(pages[0], pictures, style_sheet(paper_of(book.plan), 1.0)))
+    return rasterised(printed), rasterised(plain_pdf(pages[0], pictures, style_sheet(book.plan)))
 
 
 def test_a_printed_book_is_the_one_with_plain_pictures(book: BookContent, monkeypatch: pytest.MonkeyPatch) -> None:

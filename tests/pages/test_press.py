@@ -321,14 +321,6 @@ def test_no_copy_of_a_font_is_left_behind(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-def test_importing_the_room_loads_no_library() -> None:
-    """The libraries are loaded when a page is printed, not before."""
-    heavy = ("weasyprint", "jinja2", "fontTools", "pydyf", "uharfbuzz", "verovio")
-    code = f"import sys, engrave.pages; print([m for m in {heavy} if m in sys.modules])"
-    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
-    assert done.stdout.strip() == "[]"
-
-
 def test_running_heads_and_long_headings_keep_to_their_room(book: BookContent) -> None:
     """A section's heading of any length is cut in the running head; many tempo steps are told briefly in the index."""
     heading = "Everything that was ever slow, careful and quiet, " * 6

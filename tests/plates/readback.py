@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from engrave.model import Mark, Pitch, Plate, System
-from engrave.plates.outlines import bounds
+from engrave.model.outlines import bounds
 
 _SIGNS = {"E260": -1, "E261": 0, "E262": 1, "E263": 2, "E264": -2}
 """SMuFL: flat, natural, sharp, double sharp, double flat"""

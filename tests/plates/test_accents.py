@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 
 from engrave.model import Mark, Passage, Plate, Stroke, with_notes
+from engrave.model.outlines import bounds
 from engrave.plates import draw, svg
-from engrave.plates.outlines import bounds
 from tests.benchmarks.clarity import measure
 from tests.build import passage
 from tests.plates.hands import line_of

@@ -9,8 +9,8 @@ import pytest
 
 from engrave.axes import vary
 from engrave.model import Marks, Placement, Plate, Study, Variation, with_notes
+from engrave.model.outlines import bounds
 from engrave.plates import draw
-from engrave.plates.outlines import bounds
 from tests.axes.passages import own
 from tests.build import passage
 from tests.plates.hands import line_of

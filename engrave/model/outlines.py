@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Iterable, Sequence
-from functools import cache
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cache, lru_cache
 from math import hypot, inf
 
-from engrave.model import Segment
+from engrave.model.plate import Segment
 
 Path = tuple[Segment, ...]
 Box = tuple[float, float, float, float]
 """left, top, right, bottom"""
 
 _TOKEN = re.compile(r"[A-Za-z]|-?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")
-_TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "Z": 0}
+_TAKES = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Z": 0}
 
 
 def parse(data: str, *, flip: bool = False) -> Path:
@@ -58,10 +58,6 @@ class _PathReader:
             mirrored = self.control or (self.x, self.y)
             points.insert(0, (2 * self.x - mirrored[0], 2 * self.y - mirrored[1]))
             kind = "C"
-        elif kind == "Q":
-            q, end = points
-            points = [_third((self.x, self.y), q), _third(end, q), end]
-            kind = "C"
         if kind == "Z":
             self.x, self.y = self.x0, self.y0
         else:
@@ -74,8 +70,9 @@ class _PathReader:
         self.made.append((kind, tuple(v for x, y in points for v in (x, y * self.sign))))
 
 
-def _third(end: tuple[float, float], control: tuple[float, float]) -> tuple[float, float]:
-    return (end[0] + 2 * (control[0] - end[0]) / 3, end[1] + 2 * (control[1] - end[1]) / 3)
+def pairs(points: tuple[float, ...]) -> Iterator[tuple[float, float]]:
+    """The points of a segment as (x, y)."""
+    return zip(points[::2], points[1::2], strict=True)
 
 
 def moved(path: Iterable[Segment], *, sx: float = 1.0, sy: float = 1.0, dx: float = 0.0, dy: float = 0.0) -> Path:
@@ -94,6 +91,14 @@ def bounds(path: Path) -> Box:
         xs += [x for x, _ in line]
         ys += [y for _, y in line]
     return (min(xs), min(ys), max(xs), max(ys)) if xs else (0.0, 0.0, 0.0, 0.0)
+
+
+@lru_cache(maxsize=20_000)
+def number(value: float, places: int = 2) -> str:
+    """A number as it is written, kept: a book writes nine in ten of its numbers again."""
+    text = f"{value:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
 
 
 def flattened(path: Iterable[Segment], steps: int = 8) -> list[list[tuple[float, float]]]:
@@ -156,10 +161,6 @@ def slices(path: Path, width: float = 0.6, pen: float = 0.0) -> tuple[Box, ...]:
         if x0 == x1 or y0 == y1:
             dx, dy = (pen / 2, 0.0) if x0 == x1 else (0.0, pen / 2)
             return ((min(x0, x1) - dx, min(y0, y1) - dy, max(x0, x1) + dx, max(y0, y1) + dy),)
-    if [kind for kind, _ in path] == ["M", "L", "L", "L", "Z"] and not pen:
-        (a, at), (b, bt), (c, cb), (d, db) = (points for _, points in path[:4])
-        if a == d and b == c and a < b:
-            return _slanted(a, b, (min(at, db), max(at, db)), (min(bt, cb), max(bt, cb)), width)
     edges: list[tuple[float, float, float, float]] = []
     for contour in flattened(path, 12):
         edges += [(*a, *b) for a, b in itertools.pairwise(contour)]
@@ -196,24 +197,6 @@ def _cut(edges: list[tuple[float, float, float, float]], width: float, half: flo
         (a - half, top - half, b + half, bottom + half)
         for (a, b), top, bottom in zip(ends, highest, lowest, strict=True)
         if top <= bottom
-    )
-
-
-def _slanted(
-    x0: float, x1: float, left: tuple[float, float], right: tuple[float, float], width: float
-) -> tuple[Box, ...]:
-    """Boxes over a beam, given the top and bottom of its two ends."""
-    count = max(1, int((x1 - x0) / width + 0.999))
-    step = (x1 - x0) / count
-    rise, fall = (right[0] - left[0]) / count, (right[1] - left[1]) / count
-    return tuple(
-        (
-            x0 + k * step,
-            left[0] + min(k * rise, (k + 1) * rise),
-            x0 + (k + 1) * step,
-            left[1] + max(k * fall, (k + 1) * fall),
-        )
-        for k in range(count)
     )
 
 
