@@ -74,8 +74,9 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Mapping[str
         # the same thing once more tells nothing: another reason, or no second place
         same = {_kinds(other[2]) for other in taken}
         apart = all(abs(one[1] - other[1]) >= _LOOP for other in taken)
-        new = not any(_within(ground, one, other) for other in taken)
-        if apart and new and _kinds(one[2]) not in same and good(one):
+        if not apart or _kinds(one[2]) in same or not good(one):
+            continue
+        if not any(_within(ground, one, other) for other in taken):
             taken.append(one)
     return tuple(_spot(one, ground.around(one[1], one[2]), row, variation, line) for one in taken)
 
