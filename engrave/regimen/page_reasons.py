@@ -9,7 +9,7 @@ from engrave.model.said import Said, say, say_count
 from engrave.model.wording import listed
 from engrave.regimen.beyond import NOTES, WORTH, Base, asked, shown, times_by_kind
 from engrave.regimen.candidate import Candidate, changes_for
-from engrave.regimen.skills import Skill, count
+from engrave.regimen.skills import Skill
 from engrave.regimen.terms import Term, worded
 
 _SAME = {
@@ -39,7 +39,7 @@ _WORTH = 0.05
 
 def for_word(candidate: Candidate, word: str, term: Term, base: Base) -> str:
     """What the page does for a thing the plan names, against the line: a figure the page can be held to."""
-    skills, notes = count(candidate.variation), max(1, candidate.variation.figures.notes)
+    skills, notes = candidate.held, max(1, candidate.variation.figures.notes)
     found = shown(term, skills, notes, base, changed=changes_for(candidate.study, term))
     kind = found[0] if found else ""
     here = times_by_kind(term, skills)[kind]
@@ -123,10 +123,9 @@ def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
     if not ranked:
         return _SAME[max(axes, key=list(_SAME).index)]
     others = [c for c in order if c is not candidate]
-    plain = next((count(c.variation) for c in others if c.plain), {})
-    here = count(candidate.variation)
+    plain = next((c.held for c in others if c.plain), {})
     # what has more of it a note, but no more of it, brings no news
-    news = [row[3] for row in ranked if here.get(row[3], 0) > plain.get(row[3], 0)]
+    news = [row[3] for row in ranked if candidate.held.get(row[3], 0) > plain.get(row[3], 0)]
     skill = news[0] if news else ranked[0][3]
     if not any(skill in c.held for c in others):
         # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"
