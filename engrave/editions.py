@@ -21,8 +21,8 @@ from engrave.line import (
     drawn,
     drawn_as,
     hands_of,
+    line_drawn,
     line_of,
-    look_of,
     press,
 )
 from engrave.model import (
@@ -98,7 +98,7 @@ def make_week(
 
 def sheets_for(line: Variation, plan: Plan) -> int:
     """How many pages of music a study of this line takes, as a rule."""
-    plate = impression(drawn_as(look_of(line, plan), line))
+    _, plate = line_drawn(line, plan)
     return max(1, ceil(plate.height / (paper_of(plan).room[1] - _WORDS)))
 
 
@@ -366,7 +366,7 @@ def pictured(passage: Passage, plan: Plan, *, form: str) -> dict[str, bytes]:
     if form not in PICTURES:
         raise PlanError(Fault(fact=f"picture {form!r} is not known", hint=f"known: {', '.join(PICTURES)}"))
     line = line_of(passage, plan)
-    look = look_of(line, plan)
+    look, _ = line_drawn(line, plan)
     made = [step.variation for step in choose(line, plan).steps]
     plates = [drawn_as(look, variation) for variation in made]
     _, *names = _file_names(["all", *(variation.title for variation in made)])

@@ -13,7 +13,7 @@ choice in the middle.
 from __future__ import annotations
 
 import json
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -69,8 +69,8 @@ __all__ = [
     "drawn_as",
     "hands_of",
     "instrument_for",
+    "line_drawn",
     "line_of",
-    "look_of",
     "make",
     "press",
     "surveyed",
@@ -193,12 +193,16 @@ def drawn(
     """
     # in a week the days stand where a book has its tempo ladder, and take more room
     feet = [ladder_room(regimen, step) for step in regimen.steps]
-    look = replace(look_of(line, plan, max(feet, default=LADDER)), close=form == "handout")
+    look, line_plate = line_drawn(line, plan, max(feet, default=LADDER))
+    if form == "handout":
+        look = replace(look, close=True)
+        line_plate = drawn_as(look, line)
+    high = _FULL * _high(line_plate)
     made = [step.variation for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
     order = sorted(range(len(made)), key=lambda at: (made[at].study.rhythm, made[at].study.strings))
     known: Plates = {} if plates is None else plates
-    shown = {at: _plate(look, made[at], plan, feet[at], known) for at in along("engraving", order)}
+    shown = {at: _plate(look, made[at], plan, feet[at], known, high=high) for at in along("engraving", order)}
     sheets = tuple(
         Sheet(
             number=at + 1,
@@ -212,7 +216,7 @@ def drawn(
     return BookContent(
         passage=passage,
         line=line,
-        line_plate=impression(drawn_as(look, line)),
+        line_plate=impression(line_plate),
         sheets=sheets,
         regimen=regimen,
         plan=plan,
@@ -220,12 +224,17 @@ def drawn(
     )
 
 
-def _plate(look: Look, variation: Variation, plan: Plan, foot: float, known: Plates) -> Impression:
-    """The plate of a variation, drawn if it is not known yet."""
+def _plate(look: Look, variation: Variation, plan: Plan, foot: float, known: Plates, *, high: float) -> Impression:
+    """The plate of a variation on the look's staff, or a smaller one where that saves a page, if it is not known yet.
+
+    `high` is about how many staves high a system of it is.
+    """
     # the figures of a variation may be others, the music is what is drawn
     key = (look, paper_of(plan), plan.staff, foot, id(variation.passage), variation.study)
     if key not in known:
-        known[key] = variation.passage, impression(_on_fewest_pages(look, variation, plan, foot))
+        staves = [staff for staff in staves_for(plan) if staff <= look.staff]
+        _, plate = _on_fewest_pages(look, variation, plan, foot, staves=staves, high=high)
+        known[key] = variation.passage, impression(plate)
     return known[key][1]
 
 
@@ -267,42 +276,51 @@ class Look:
     """more bars on a line than is comfortable"""
 
 
-def look_of(line: Variation, plan: Plan, foot: float = LADDER) -> Look:
-    """How the plates of a book on `line` are engraved: as the plan says, or as large as the line allows on one page.
+def line_drawn(line: Variation, plan: Plan, foot: float = LADDER) -> tuple[Look, Plate]:
+    """The line as large as it goes on one page, else as the plan says; how the plates of its book are engraved.
 
     `foot` is the height in mm of the tempo ladder, or of what stands in its place.
     """
     look = Look(width=music_width(plan), staff=plan.staff, marks=plan.marks, tab=plan.tab)
-    for staff in staves_for(plan):
-        tried = replace(look, staff=staff)
-        if lines(line, width=look.width, staff=staff) > MOST_SYSTEMS:
-            continue
-        # to see how high it is, it has to be drawn
-        plate = drawn_as(tried, line)
+    staves = staves_for(plan)
+    counts = zip(staves, lines(line, width=look.width, staves=staves), strict=True)
+    if few := tuple(staff for staff, count in counts if count <= MOST_SYSTEMS):
+        tried, plate = _on_fewest_pages(look, line, plan, foot, staves=few, high=_PLAIN)
         if len(plate.systems) <= MOST_SYSTEMS and fits_page(plan, plate, foot):
-            return tried
-    return look
+            return tried, plate
+    return look, drawn_as(look, line)
 
 
-_LOWER = 0.95
-"""share of its height in staff spaces that a system keeps at least where a smaller staff gives it more room"""
+_PLAIN, _FULL = 3.0, 1.2
+"""about how many staves high a system of a line is, and how much higher that of a variation with more signs"""
+_NEAR = 0.98
+"""share of what is reckoned that a system may be lower still"""
 
 
-def _on_fewest_pages(look: Look, variation: Variation, plan: Plan, foot: float) -> Plate:
-    """The plate of a variation, on a smaller staff where that saves a page."""
-    best = first = drawn_as(look, variation)
-    fewest = pages_for(plan, first, foot)
-    for staff in (one for one in staves_for(plan) if one < look.staff):
-        if fewest == 1:
-            break
-        as_many = lines(variation, width=look.width, staff=staff) >= len(first.systems)
-        if as_many and pages_for(plan, first, foot, times=_LOWER * staff / look.staff) >= fewest:
-            # as many systems are lower by about as much as their staff
-            continue
-        plate = drawn_as(replace(look, staff=staff), variation)
-        if (pages := pages_for(plan, plate, foot)) < fewest:
-            best, fewest = plate, pages
-    return best
+def _on_fewest_pages(
+    look: Look, variation: Variation, plan: Plan, foot: float, *, staves: Sequence[float], high: float
+) -> tuple[Look, Plate]:
+    """A variation on the staff that gives it the fewest pages, the largest of such (`staves` come largest first).
+
+    It is drawn on a staff only where that promises to be the one: all systems as many staves high as was found when it
+    was drawn last, `high` before.
+    """
+    counts = tuple(lines(variation, width=look.width, staves=staves))
+    tried: dict[float, Plate] = {}
+    while True:
+        heights = {staff: (high * staff,) * count for staff, count in zip(staves, counts, strict=True)}
+        heights |= {staff: plate.heights for staff, plate in tried.items()}
+        best = min(staves, key=lambda staff: pages_for(plan, heights[staff], foot))
+        drawing = replace(look, staff=best)
+        if best in tried:
+            return drawing, tried[best]
+        plate = tried[best] = drawn_as(drawing, variation)
+        high = _NEAR * _high(plate)
+
+
+def _high(plate: Plate) -> float:
+    """How many staves high the systems of a plate are, taken together."""
+    return plate.height / len(plate.systems) / plate.staff
 
 
 def drawn_as(look: Look, variation: Variation) -> Plate:

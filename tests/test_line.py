@@ -89,7 +89,7 @@ def test_no_two_pages_of_a_book_look_alike(name: str) -> None:
 
 def plates(made: BookContent) -> Iterator[tuple[Variation, Plate]]:
     """Every variation of a book with its plate, which is the one that was printed."""
-    look = book.look_of(made.line, made.plan)
+    look, _ = book.line_drawn(made.line, made.plan)
     for variation, printed in [(made.line, made.line_plate), *((s.variation, s.plate) for s in made.sheets)]:
         # a variation that would not fit its page stands on smaller staves
         plate = book.drawn_as(replace(look, staff=printed.staff), variation)
@@ -114,7 +114,7 @@ def test_what_is_printed_sounds_as_it_was_read(case: tuple[str, ...]) -> None:
 def test_letters_stand_above_their_notes(case: tuple[str, ...]) -> None:
     """The plucking letters of the upper voice lie above the heads they belong to, one for each plucked note."""
     made = content(*case)
-    look = book.look_of(made.line, made.plan)
+    look, _ = book.line_drawn(made.line, made.plan)
     for sheet in made.sheets:
         upper = {
             note.id
@@ -141,9 +141,9 @@ def test_a_week_sets_its_music_smaller_where_its_days_need_the_room() -> None:
     line = book.line_of(reading.read(data, "lamps-on-the-quay.tab"), Plan())
     days = WeekLines(title="", days=tuple(("Mon", DayCell(tempo=(60, 65), times=4)) for _ in range(6)))
     foot = strips_height((days,) * 4, ACROSS)
-    usual, smaller = book.look_of(line, Plan()), book.look_of(line, Plan(), foot)
-    assert not fits_page(Plan(), book.drawn_as(usual, line), foot)
-    assert fits_page(Plan(), book.drawn_as(smaller, line), foot)
+    (usual, high), (smaller, low) = book.line_drawn(line, Plan()), book.line_drawn(line, Plan(), foot)
+    assert not fits_page(Plan(), high, foot)
+    assert fits_page(Plan(), low, foot)
     assert smaller.staff < usual.staff
 
 
@@ -169,9 +169,10 @@ def test_long_music_takes_as_few_pages_as_any_staff_would_give_it() -> None:
     made = placed(passage(" | ".join([bar] * 6)))
     look = book.Look(width=173.0, staff=8.5, marks=Plan().marks, tab=False)
     # as much under the music as leaves two lines on a page
-    first, plate = book.drawn_as(look, made), book._on_fewest_pages(look, made, Plan(), 90.0)
-    assert (pages_for(Plan(), first, 90.0), pages_for(Plan(), plate, 90.0)) == (3, 2)
-    assert plate.staff in staves_for(Plan())[1:]
+    first = book.drawn_as(look, made)
+    on, plate = book._on_fewest_pages(look, made, Plan(), 90.0, staves=staves_for(Plan()), high=3.6)
+    assert (pages_for(Plan(), first.heights, 90.0), pages_for(Plan(), plate.heights, 90.0)) == (3, 2)
+    assert plate.staff == on.staff in staves_for(Plan())[1:]
 
 
 def test_studies_that_fit_in_another_order_are_printed_in_that_order() -> None:

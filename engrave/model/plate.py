@@ -101,4 +101,9 @@ class Plate:
     @property
     def height(self) -> float:
         """Height in mm with no gap between the systems."""
-        return sum(system.height for system in self.systems)
+        return sum(self.heights)
+
+    @property
+    def heights(self) -> tuple[float, ...]:
+        """Height of each system in mm."""
+        return tuple(system.height for system in self.systems)

@@ -88,15 +88,14 @@ def staves_for(plan: Plan) -> tuple[float, ...]:
     return A5_STAVES if plan.paper == "A5" else STAVES
 
 
-def pages_for(plan: Plan, plate: Plate, ladder: float = LADDER, *, times: float = 1.0) -> int:
-    """How many pages a variation with this music takes at the most, whatever is said above it.
+def pages_for(plan: Plan, systems: tuple[float, ...], ladder: float = LADDER) -> int:
+    """How many pages a variation with systems so high takes at the most, whatever is said above it.
 
-    `ladder` is the height in mm of what stands under the music but the log; the music is taken so many `times` as high.
+    `ladder` is the height in mm of what stands under the music but the log.
     """
-    heights = tuple(times * system.height for system in plate.systems)
     scale = type_scale(plan)
     return pages_of(
-        heights,
+        systems,
         room=paper_of(plan).room[1],
         head=(A5_HEAD if plan.paper == "A5" else HEAD) * scale,
         ladder=ladder,
@@ -106,4 +105,4 @@ def pages_for(plan: Plan, plate: Plate, ladder: float = LADDER, *, times: float 
 
 def fits_page(plan: Plan, plate: Plate, ladder: float = LADDER) -> bool:
     """Whether a variation with this music is sure to take one page."""
-    return pages_for(plan, plate, ladder) == 1
+    return pages_for(plan, plate.heights, ladder) == 1

@@ -113,17 +113,18 @@ def _try(draft: Draft, score: IndexedScore, event: Event, order: list[Note], siz
         head = draft.heads[note.id]
         ink = _digit(draft, note, EM * size)
         others = _heads_near(draft, head)
-        price, x, y = FAIL, *_beyond(draft, mine, head, ink, below=score.below(event))[0][1:]
+        found: tuple[float, float, float] | None = None
         for place in _places(draft, score, event, mine, ink):
             box = placed(ink, *place[1:])
             inside = box[0] > 0.1 and box[2] < draft.width - 0.1
             free = inside and draft.taken.free(box, CLEAR) and mine.free(box, CLEAR)
             if free and _own_is_nearest(box, head, others):
                 alone = place[0] < 0.1 or not _reads_on(draft, box, head, others)
-                if alone or price == FAIL:
-                    price, x, y = place
+                if alone or found is None:
+                    found = place
                 if alone:
                     break
+        price, x, y = found or (FAIL, *_beyond(draft, mine, head, ink, below=score.below(event))[0][1:])
         cost += price
         mine.add((placed(ink, x, y),), "digit", note.id)
         made.append((ink, x, y))

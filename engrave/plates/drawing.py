@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
+from typing import TypeAlias
 
 from engrave.languages import letters_plain, told
 from engrave.model import Mark, Marks, Passage, Plate, Segment, Staff, System, Variation
@@ -102,7 +103,7 @@ def draw(
     A bar too long for a line is parted at a beat. Where its notes do not allow that, the staff is made smaller; the
     plate says how high it is.
     """
-    music = _music(variation.passage, width, staff, close=close)
+    music = _music(variation.passage, _needs(variation.passage), width, staff, close=close)
     space, widths = music.space, music.widths
     layer = _layer(replace(variation, passage=music.passage), marks or Marks())
     outlines: dict[str, tuple[Segment, ...]] = {}
@@ -129,23 +130,30 @@ def draw(
     )
 
 
-def lines(variation: Variation, *, width: float, staff: float) -> int:
-    """How many systems `draw` makes of a variation, where its digits find their places without more room."""
-    music = _music(variation.passage, width, staff)
-    full, first = _rooms(music.passage, width / music.space)
-    return len(line_breaks(music.widths, room=full, first=first)) + 1
+def lines(variation: Variation, *, width: float, staves: Iterable[float]) -> Iterator[int]:
+    """How many systems `draw` makes of a variation on each staff, where digits find their places without more room."""
+    needs = _needs(variation.passage)
+    for staff in staves:
+        music = _music(variation.passage, needs, width, staff)
+        full, first = _rooms(music.passage, width / music.space)
+        yield len(line_breaks(music.widths, room=full, first=first)) + 1
 
 
-def _music(passage: Passage, width: float, staff: float, *, close: bool = False) -> _Music:
-    """A passage with what its bars need on lines `width` mm wide."""
+_Needs: TypeAlias = tuple[Mapping[str, int], list[float], list[float]]
+"""accidentals of a passage, and of each bar the comfortable width and the least"""
+
+
+def _needs(passage: Passage) -> _Needs:
+    shown = shown_accidentals(passage)
+    return shown, *bar_widths(passage, shown)
+
+
+def _music(passage: Passage, needs: _Needs, width: float, staff: float, *, close: bool = False) -> _Music:
+    """A passage that needs as much, as it is set on lines `width` mm wide."""
     space = staff / 4
     before = _prefix(passage) + METRE
-    shown = shown_accidentals(passage)
-    widths, least = bar_widths(passage, shown)
-    whole, (passage, origin) = passage, parted(passage, least, width / space - before)
-    if passage is not whole:
-        shown = shown_accidentals(passage)
-        widths, least = bar_widths(passage, shown)
+    whole, (passage, origin) = passage, parted(passage, needs[2], width / space - before)
+    shown, widths, least = needs if passage is whole else _needs(passage)
     # digits of chords need all the room there is
     if close and all(len(event.notes) <= CHORD for event in passage.events):
         widths = [max(CLOSE * comfortable, needed) for comfortable, needed in zip(widths, least, strict=True)]

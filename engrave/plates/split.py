@@ -22,8 +22,9 @@ def parted(passage: Passage, widths: Sequence[float], limit: float) -> tuple[Pas
     bars: list[Bar] = []
     origin: list[int] = []
     for index, (bar, width) in enumerate(zip(passage.bars, widths, strict=True)):
-        events = [event for event in passage.events if event.bar == index]
-        parts = _parts(bar, events, width / limit) if width > limit else [bar]
+        parts = [bar]
+        if width > limit:
+            parts = _parts(bar, [event for event in passage.events if event.bar == index], width / limit)
         bars += parts
         origin += [index] * len(parts)
     if len(bars) == len(passage.bars):

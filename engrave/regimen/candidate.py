@@ -42,8 +42,8 @@ class Candidate:
     """times or tempo are house defaults"""
     skills: Mapping[Skill, int]
     """what one sitting trains beyond the line, and how often; of the line as written, all it trains"""
-    held: frozenset[Skill]
-    """what occurs on the page at all"""
+    held: Mapping[Skill, int]
+    """what occurs on the page at all, and how often in one time through"""
     load: Load
     more: frozenset[tuple[str, ...]] = frozenset()
     """what is done more than in the line, whatever its particulars: see `beyond.core`"""
@@ -111,7 +111,7 @@ def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidat
         beat=beat,
         house=not (wished and (study.tempo or plan.tempo)),
         skills=_trained(more, study, variation, serving, plays),
-        held=frozenset(skills),
+        held=skills,
         more=beyond.more_of(base, skills, notes),
         load=load_of(variation, times=times, tempo=tempo, beat=beat, line=base.line),
         serves=serving,

@@ -9,7 +9,7 @@ from engrave.model.said import Said, say, say_count
 from engrave.model.wording import listed
 from engrave.regimen.beyond import NOTES, WORTH, Base, asked, shown, times_by_kind
 from engrave.regimen.candidate import Candidate, changes_for
-from engrave.regimen.skills import Skill, count
+from engrave.regimen.skills import Skill
 from engrave.regimen.terms import Term, terms_of, worded
 
 _SAME = {
@@ -40,7 +40,7 @@ _WORTH = 0.05
 def for_word(candidate: Candidate, word: str, base: Base) -> str:
     """What the page does for a thing the plan names, against the line: a figure the page can be held to."""
     ((_, term),) = terms_of((word,))
-    skills, notes = count(candidate.variation), max(1, candidate.variation.figures.notes)
+    skills, notes = candidate.held, max(1, candidate.variation.figures.notes)
     found = shown(term, skills, notes, base, changed=changes_for(candidate.study, term))
     kind = found[0] if found else ""
     here = times_by_kind(term, skills)[kind]
@@ -124,10 +124,9 @@ def for_contrast(candidate: Candidate, order: Sequence[Candidate]) -> str:
         return say("The rhythm of the line and nothing else, for the plucking hand.")
     if not ranked:
         return _SAME[max(axes, key=list(_SAME).index)]
-    plain = next((count(c.variation) for c in others if c.plain), {})
-    here = count(candidate.variation)
+    plain = next((c.held for c in others if c.plain), {})
     # what has more of it a note, but no more of it, brings no news
-    news = [skill for skill in ranked if here.get(skill, 0) > plain.get(skill, 0)]
+    news = [skill for skill in ranked if candidate.held.get(skill, 0) > plain.get(skill, 0)]
     skill = (news or ranked)[0]
     if not any(skill in c.held for c in others):
         # for the translator: {skill} is what the hands do, such as "slurs 2-1" or "m after i (treble strings)"

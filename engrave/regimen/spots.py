@@ -73,11 +73,9 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[
     def works(one: _HardStep) -> bool:
         return short(one) and not about.isdisjoint(_ids(around(one)))
 
-    def news(one: _HardStep, other: _HardStep) -> bool:
-        # the same thing once more tells nothing: another reason, or no second place
+    def nested(one: _HardStep, other: _HardStep) -> bool:
         first, second = ({group.onset for group in around(place)} for place in (one, other))
-        apart = abs(one.at - other.at) >= _LOOP and not (first <= second or second <= first)
-        return apart and one.worst.kind != other.worst.kind
+        return first <= second or second <= first
 
     even = [one for one in found if ground.even(one)]
     # of a study that is about every note alike each loop holds something
@@ -87,7 +85,9 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[
     for one in pool:
         if len(taken) == int(figure("spots", "page")) or (taken and one.points < _SECOND * taken[0].points):
             break
-        if all(news(one, other) for other in taken) and good(one):
+        # the same thing once more tells nothing: another reason, or no second place
+        new = all(abs(one.at - other.at) >= _LOOP and one.worst.kind != other.worst.kind for other in taken)
+        if new and good(one) and not any(nested(one, other) for other in taken):
             taken.append(one)
     return tuple(_spot(one, around(one), row, variation.passage, line) for one in taken)
 

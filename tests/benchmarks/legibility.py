@@ -57,7 +57,7 @@ def catalogue(passage: Passage, *, staff: float, tab: bool) -> Plates:
 def bound(passage: Passage, *, staff: float, tab: bool, plan: Plan | None = None) -> Plates:
     """Every plate of the passage's book."""
     content = book.make(passage, plan or Plan(staff=staff, tab=tab))
-    look = book.look_of(content.line, content.plan)
+    look, _ = book.line_drawn(content.line, content.plan)
     yield "title page", book.drawn_as(look, content.line)
     for sheet in content.sheets:
         yield f"{sheet.number}", book.drawn_as(look, sheet.variation)

@@ -36,7 +36,7 @@ def page(skills: dict[int, int], minutes: float = 1.0) -> Candidate:
         beat=Fraction(1),
         house=True,
         skills={skill(n): count for n, count in skills.items()},
-        held=frozenset(skill(n) for n in skills),
+        held={skill(n): 1 for n in skills},
         load=Load(minutes=minutes),
         serves={},
     )
