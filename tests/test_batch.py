@@ -11,16 +11,18 @@ import sys
 from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from click.testing import CliRunner, Result
-from dask.distributed import Client, LocalCluster, get_worker
 
 from engrave import line as book
 from engrave.batch import Order, Printed, Source, print_book, print_books
 from engrave.cli import main
 from engrave.model import Passage, Plan
+
+if TYPE_CHECKING:
+    from dask.distributed import Client  # a second of loading, for the one test that has a cluster
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ("harbour-steps.musicxml", "slow-barge.tab", "two-lanterns.musicxml")
@@ -183,6 +185,8 @@ def cluster_books() -> ModuleType:
 @pytest.fixture
 def client(tmp_path: Path) -> Iterator[Client]:
     """A cluster of two workers on this machine, which listens to nobody else."""
+    from dask.distributed import Client, LocalCluster  # noqa: PLC0415 (a second of loading)
+
     with (
         LocalCluster(
             n_workers=2,
@@ -199,6 +203,8 @@ def client(tmp_path: Path) -> Iterator[Client]:
 
 def die_once(order: Order, source: Source, marker: str) -> Printed:
     """A book whose first worker is killed outright in the middle of it."""
+    from dask.distributed import get_worker  # noqa: PLC0415 (a second of loading)
+
     if not Path(marker).exists():
         Path(marker).write_text(str(get_worker().address))
         os.kill(os.getpid(), 9)

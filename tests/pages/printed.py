@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from io import BytesIO
 from typing import Any
 
@@ -19,11 +20,13 @@ def reader(pdf: bytes) -> PdfReader:
     return PdfReader(BytesIO(pdf), strict=True)
 
 
+@lru_cache(maxsize=4)
 def texts(pdf: bytes) -> list[str]:
     """The text of each page on one line, ligatures and spaces evened out."""
     return [" ".join(page.extract_text().split()) for page in reader(pdf).pages]
 
 
+@lru_cache(maxsize=4)
 def outline(pdf: bytes) -> list[tuple[int, str, int]]:
     """Bookmarks as (level from 1, title, page from 1)."""
     source = reader(pdf)
@@ -64,6 +67,7 @@ class Tag:
     depth: int
 
 
+@lru_cache(maxsize=4)
 def tags(pdf: bytes) -> list[Tag]:
     """The structure tree in reading order."""
     root: Any = reader(pdf).root_object["/StructTreeRoot"]
