@@ -27,7 +27,7 @@ ROOM_OF = {
     "uharfbuzz": "typefaces",
     "babel": "languages",
 }
-HEAVY = ("music21", "verovio", "weasyprint", "jinja2", "numpy", "highspy", "mido", "fontTools", "uharfbuzz", "babel")
+HEAVY = (*ROOM_OF.keys() - {"click"}, "numpy", "fontTools")
 
 
 def modules() -> list[Path]:
