@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Hashable
 from dataclasses import replace
 from fractions import Fraction
 
@@ -184,7 +185,7 @@ def test_the_built_in_line_fills_each_depth() -> None:
     """The built-in line yields at least 12, 25 and 60 pages that differ from each other."""
     before = own()["built in"]
     for depth, least in zip(DEPTHS, (12, 25, 60), strict=True):
-        pages = set()
+        pages = set[Hashable]()
         for study in selection(depth):
             if len(pages) < least and isinstance(made := vary(before, study), Variation):
                 pages.add(printed(made))
