@@ -13,14 +13,29 @@ from typing import Any
 import click
 import pypdf
 import pytest
+from click.testing import Result
 
 from engrave.cli import main
+from engrave.editions import opened
 from engrave.pages.imposition import booklet, folded
 from tests.test_cli import LINE, ROOT, run
 
 _MIDO: Any = importlib.import_module("mido")
 _SHORT = "metre: 2/4\n\ne|-0-1-3-0-|\n" + "".join(f"{name}|---------|\n" for name in "BGDAE")
 _PLAN = '[[study]]\npluck = "i-m"\n[[study]]\npluck = "a-m-i"\n'
+
+
+@pytest.fixture(scope="module")
+def flat(tmp_path_factory: pytest.TempPathFactory) -> tuple[bytes, Result, list[str]]:
+    """A handout under a title of its own that is opened: the PDF, what was said, and what the viewer was handed."""
+    seen: list[str] = []
+    with pytest.MonkeyPatch.context() as context:
+        context.chdir(tmp_path_factory.mktemp("flat"))
+        context.setattr(click, "launch", seen.append)
+        Path("short.tab").write_text(_SHORT, encoding="utf-8")
+        Path("two.toml").write_text(_PLAN, encoding="utf-8")
+        done = run("handout", "short.tab", "--plan", "two.toml", "--title", "Low Water", "--open", "-o", "sheet.pdf")
+        return Path("sheet.pdf").read_bytes(), done, seen
 
 
 @pytest.fixture
@@ -85,23 +100,22 @@ def test_a_booklet_reads_in_order_when_folded(pages: int) -> None:
 
 
 @pytest.mark.usefixtures("folder")
-def test_a_booklet_has_two_pages_to_a_side() -> None:
+def test_a_booklet_has_two_pages_to_a_side(flat: tuple[bytes, Result, list[str]]) -> None:
     """Half as many sides, on the same paper laid across, with every word of the book and all it carries."""
-    words = ("handout", "short.tab", "--plan", "two.toml")
-    assert run(*words, "-o", "flat.pdf").exit_code == 0
+    words = ("handout", "short.tab", "--plan", "two.toml", "--title", "Low Water")
     assert run(*words, "--booklet", "-o", "folded.pdf").exit_code == 0
-    flat, made = pypdf.PdfReader("flat.pdf"), pypdf.PdfReader("folded.pdf")
+    plain, made = pypdf.PdfReader(io.BytesIO(flat[0])), pypdf.PdfReader("folded.pdf")
     assert [float(size) for size in made.pages[0].mediabox[2:]] == [
-        float(size) for size in reversed(flat.pages[0].mediabox[2:])
+        float(size) for size in reversed(plain.pages[0].mediabox[2:])
     ]
     assert len(made.pages) == 2
     assert "a m i in turn" in "".join(page.extract_text() for page in made.pages)
     assert {name: data[0] for name, data in made.attachments.items()} == {
-        name: data[0] for name, data in flat.attachments.items()
+        name: data[0] for name, data in plain.attachments.items()
     }
-    again = run("handout", "folded.pdf", "-o", "again.pdf")
-    assert again.exit_code == 0, again.stderr
-    assert booklet(Path("flat.pdf").read_bytes()) == booklet(Path("flat.pdf").read_bytes())
+    # a booklet can be printed again, too
+    assert opened(Path("folded.pdf").read_bytes(), "x.pdf") == opened(flat[0], "x.pdf")
+    assert booklet(flat[0]) == booklet(flat[0])
 
 
 @pytest.mark.usefixtures("folder")
@@ -117,15 +131,16 @@ def test_a_book_says_what_it_carries() -> None:
 
 
 @pytest.mark.usefixtures("folder")
-def test_another_title_is_printed() -> None:
+def test_another_title_is_printed(flat: tuple[bytes, Result, list[str]]) -> None:
     """`--title` goes before the passage's and the plan's own, and into the file's properties."""
-    words = ("handout", "short.tab", "--plan", "two.toml", "--title", "Low Water")
-    assert run(*words, "-o", "sheet.pdf").exit_code == 0
-    reader = pypdf.PdfReader("sheet.pdf")
+    reader = pypdf.PdfReader(io.BytesIO(flat[0]))
     assert "Low Water" in reader.pages[0].extract_text()
     assert reader.metadata is not None
     assert reader.metadata.title == "Low Water"
-    assert run(*words[:-1], "x" * 300).stderr == "engrave: --title has 300 characters, the most is 200\n"
+    assert (
+        run("handout", "short.tab", "--title", "x" * 300).stderr
+        == "engrave: --title has 300 characters, the most is 200\n"
+    )
 
 
 @pytest.mark.usefixtures("folder")
@@ -143,12 +158,10 @@ def test_a_dry_run_says_what_would_be_and_writes_nothing(folder: Path) -> None:
 
 
 @pytest.mark.usefixtures("folder")
-def test_what_was_written_is_opened(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_was_written_is_opened(flat: tuple[bytes, Result, list[str]]) -> None:
     """`--open` hands the file to the system's viewer; standard output and several books have none."""
-    seen: list[str] = []
-    monkeypatch.setattr(click, "launch", seen.append)
-    assert run("handout", "short.tab", "--plan", "two.toml", "--open", "-o", "sheet.pdf").exit_code == 0
-    assert seen == ["sheet.pdf"]
+    assert flat[1].exit_code == 0
+    assert flat[2] == ["sheet.pdf"]
     assert run("book", "short.tab", "--open", "-o", "-").exit_code == 2
     done = run("book", "short.tab", LINE, "--open")
     assert done.stderr.startswith("engrave: --open is for one printed file, not for those of several passages")
@@ -174,16 +187,16 @@ def test_defaults_of_the_user_fill_in_what_a_plan_leaves_open(folder: Path) -> N
     home = folder / "home/engrave"
     home.mkdir(parents=True)
     (home / "defaults.toml").write_text('[book]\npaper = "Letter"\nteacher = "Ms Finch"\n', encoding="utf-8")
-    words = ("handout", "short.tab", "--pages", "1")
+    words = ("book", "short.tab")
     assert run(*words, "--plan", "two.toml", "-o", "letter.pdf").exit_code == 0
     page = pypdf.PdfReader("letter.pdf").pages[0]
     assert [round(float(size)) for size in page.mediabox[2:]] == [612, 792]
-    Path("own.toml").write_text(f'[book]\npaper = "A4"\n{_PLAN}', encoding="utf-8")
+    Path("own.toml").write_text('[book]\npaper = "A4"\n[[study]]\npluck = "i-m"\n', encoding="utf-8")
     assert run(*words, "--plan", "own.toml", "-o", "a4.pdf").exit_code == 0
     page = pypdf.PdfReader("a4.pdf").pages[0]
     assert [round(float(size)) for size in page.mediabox[2:]] == [595, 842]
     (home / "defaults.toml").write_text('[book]\npaper = "Letter"\n', encoding="utf-8")
-    assert run("handout", "a4.pdf", "--pages", "1", "-o", "again.pdf").exit_code == 0
+    assert run("book", "a4.pdf", "-o", "again.pdf").exit_code == 0
     assert round(float(pypdf.PdfReader("again.pdf").pages[0].mediabox[2])) == 595
     (home / "defaults.toml").write_text('[book]\ntitle = "always"\n', encoding="utf-8")
     done = run(*words)
@@ -266,13 +279,13 @@ def test_the_shell_completes(words: str, monkeypatch: pytest.MonkeyPatch, capsys
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="there are no pseudo-terminals")
-def test_a_bar_moves_on_a_terminal_alone(folder: Path) -> None:
+def test_a_bar_moves_on_a_terminal_alone(folder: Path, flat: tuple[bytes, Result, list[str]]) -> None:
     """A terminal on standard error shows a bar that comes to its end and is wiped; elsewhere not a sign is printed."""
     import pty  # noqa: PLC0415 (not on every system)
 
     ours, theirs = pty.openpty()
     code = [sys.executable, "-c", "from engrave.cli import main; main()"]
-    words = ["handout", "short.tab", "--plan", "two.toml", "-o", "-"]
+    words = ["book", "short.tab", "--plan", "two.toml", "-o", "-"]
     done = subprocess.Popen(
         [*code, *words], stdout=subprocess.PIPE, stderr=theirs, cwd=folder, env={**os.environ, "TERM": "xterm"}
     )
@@ -284,4 +297,4 @@ def test_a_bar_moves_on_a_terminal_alone(folder: Path) -> None:
     assert done.returncode == 0
     assert "#" in shown
     assert shown.endswith("\x1b[1A\r\x1b[K")
-    assert run(*words[:-2], "-o", "x.pdf").stderr == ""
+    assert flat[1].stderr == ""

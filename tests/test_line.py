@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
-from functools import cache
+from dataclasses import dataclass, replace
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
+from unittest.mock import patch
 
 import pytest
 
 from engrave import line as book
 from engrave import reading
 from engrave.editions import make_handout
-from engrave.model import Direction, Passage, Plan, Plate, Spot, Step, Study, Variation
+from engrave.model import Direction, Plan, Plate, Spot, Step, Study, Variation
 from engrave.pages import HANDOUT_STAFF, BookContent, fits_page, impression, pages_for, staves_for
 from engrave.pages.day_strips import ACROSS, WeekLines, strips_height
 from engrave.pages.fonts import width_mm
+from engrave.pages.images import Impression
 from engrave.plates.over_staff import WORDS
-from engrave.regimen import DayCell
+from engrave.regimen import DayCell, choose
 from tests.axes.laws import check
 from tests.build import passage
 from tests.pages.printed import reader
@@ -47,31 +48,48 @@ STUDIES = tuple(
 """some settings of each axis"""
 
 
-@cache
-def content(name: str, part: str = "", bars: str = "") -> BookContent:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """A book, and the plates it is printed from."""
+
+    book: BookContent
+    plates: tuple[tuple[Variation, Plate], ...]
+    """the line as written and every variation, each with its plate"""
+
+
+def made_of(name: str, part: str = "", bars: str = "") -> Made:
     """The short book of an example; of a score of the corpus, where a part is named, a book of STUDIES."""
     spec = find_spec("music21")
     assert spec is not None
     assert spec.origin is not None
     folder = Path(spec.origin).parent / "corpus" if part else ROOT / "examples"
     passage = reading.read((folder / name).read_bytes(), Path(name).name, part=part, bars=bars)
-    return book.make(passage, Plan(studies=STUDIES) if part else Plan(depth="short"))
+    drawn: list[tuple[Impression, Plate]] = []
 
+    def kept(plate: Plate) -> Impression:
+        drawn.append((impression(plate), plate))
+        return drawn[-1][0]
 
-def sounding(passage: Passage) -> dict[str, int]:
-    """Note id → MIDI number, for every note of the passage."""
-    return {note.id: note.pitch.midi for note in passage.notes}
+    with patch.object(book, "impression", kept):
+        made = book.make(passage, Plan(studies=STUDIES) if part else Plan(depth="short"))
+    of = {id(printed): plate for printed, plate in drawn}
+    pairs = [(made.line, made.line_plate), *((sheet.variation, sheet.plate) for sheet in made.sheets)]
+    return Made(book=made, plates=tuple((variation, of[id(printed)]) for variation, printed in pairs))
 
 
 CASES = [pytest.param((name,), id=name) for name in EXAMPLES] + [pytest.param(row, id=row[0]) for row in CORPUS]
 
 
-@pytest.mark.parametrize("case", CASES)
-def test_every_page_obeys_the_laws_of_music(case: tuple[str, ...]) -> None:
+@pytest.fixture(scope="module", params=CASES)
+def made(request: pytest.FixtureRequest) -> Made:
+    """Each book in turn: pytest asks all tests of one before it makes the next."""
+    return made_of(*request.param)
+
+
+def test_every_page_obeys_the_laws_of_music(made: Made) -> None:
     """On every page bars are full, placements sound and can be reached, slurs are legal, strokes in place."""
-    made = content(*case)
-    assert len(made.sheets) >= 8, [str(notice) for notice in made.regimen.notices]
-    for sheet in made.sheets:
+    assert len(made.book.sheets) >= 8, [str(notice) for notice in made.book.regimen.notices]
+    for sheet in made.book.sheets:
         assert check(sheet.variation) == (), sheet.variation.title
         for note in sheet.variation.passage.notes:
             assert note.placement is not None
@@ -79,58 +97,40 @@ def test_every_page_obeys_the_laws_of_music(case: tuple[str, ...]) -> None:
             assert sheet.variation.instrument.midi(where.string, where.fret) == note.pitch.midi
 
 
-@pytest.mark.parametrize("name", EXAMPLES)
-def test_no_two_pages_of_a_book_look_alike(name: str) -> None:
+def test_no_two_pages_of_a_book_look_alike(made: Made) -> None:
     """Of the studies a book chooses the ink differs, however they are called: notes, letters, digits, signs, words."""
-    made = content(name)
-    inks = [tuple(system.content for system in sheet.plate.systems) for sheet in made.sheets]
-    assert len(set(inks)) == len(inks)
+    inks = [tuple(system.content for system in sheet.plate.systems) for sheet in made.book.sheets]
+    assert len(set(inks)) == len(inks) or made.book.plan.studies
 
 
-def plates(made: BookContent) -> Iterator[tuple[Variation, Plate]]:
-    """Every variation of a book with its plate, which is the one that was printed."""
-    look, _ = book.line_drawn(made.line, made.plan)
-    for variation, printed in [(made.line, made.line_plate), *((s.variation, s.plate) for s in made.sheets)]:
-        # a variation that would not fit its page stands on smaller staves
-        plate = book.drawn_as(replace(look, staff=printed.staff), variation)
-        assert impression(plate) == printed
-        yield variation, plate
-
-
-@pytest.mark.parametrize("case", CASES)
-def test_what_is_printed_sounds_as_it_was_read(case: tuple[str, ...]) -> None:
+def test_what_is_printed_sounds_as_it_was_read(made: Made) -> None:
     """Read back from the ink, every head has the pitch of its note, and every note has its head."""
-    made = content(*case)
-    for variation, plate in plates(made):
+    for variation, plate in made.plates:
         said = read_back(plate)
-        meant = sounding(variation.passage)
+        meant = {note.id: note.pitch.midi for note in variation.passage.notes}
         muted = {note.id for note in variation.passage.notes if note.muted}
         assert {owner: mark.pitch.midi for owner, mark in said.items()} == {
             name: midi for name, midi in meant.items() if name not in muted or name in said
         }, variation.title
 
 
-@pytest.mark.parametrize("case", CASES)
-def test_letters_stand_above_their_notes(case: tuple[str, ...]) -> None:
+def test_letters_stand_above_their_notes(made: Made) -> None:
     """The plucking letters of the upper voice lie above the heads they belong to, one for each plucked note."""
-    made = content(*case)
-    look, _ = book.line_drawn(made.line, made.plan)
-    for sheet in made.sheets:
+    for variation, plate in made.plates[1:]:
         upper = {
             note.id
-            for event in sheet.variation.passage.events
+            for event in variation.passage.events
             for note in event.notes
             if event.voice == 1
             and note.stroke is not None
             # of what the thumb takes in one stroke, one letter is printed, and an arrow
             and note not in [n for n in event.notes if n.stroke is not None and n.stroke.finger == "p"][1:]
         }
-        plate = book.drawn_as(look, sheet.variation)
         for system in plate.systems:
             heads = {mark.owner: mark for mark in system.marks if mark.role == "head"}
             letters = [mark for mark in system.marks if mark.role == "letter" and mark.owner in upper & heads.keys()]
             for letter in letters:
-                assert letter.y < heads[letter.owner].y, (sheet.variation.title, letter.owner)
+                assert letter.y < heads[letter.owner].y, (variation.title, letter.owner)
         lettered = {m.owner for system in plate.systems for m in system.marks if m.role == "letter"}
         assert upper <= lettered
 
@@ -194,13 +194,13 @@ def test_a_handout_of_one_page_holds_three_studies_of_eight_bars() -> None:
 
 def test_what_two_sheets_share_is_drawn_once_and_only_where_it_looks_the_same() -> None:
     """With the plates of one sheet handed on, the next has the very same; on another staff it has its own."""
-    made = content("mill-race.tab")
-    known: book.Plates = {}
-    few = replace(made.regimen, steps=made.regimen.steps[:3])
+    line = placed(passage("E4:1.0.0/4 F4:1.1.1/4 E4:1.0.0/4 F4:1.1.1/4"))
+    plan = Plan(studies=(Study(pluck="i-m"), Study(pluck="m-a"), Study(rhythm="dotted")))
+    regimen, known = choose(line, plan), dict[Any, Any]()
     for staff, same in ((6.2, True), (5.4, False)):
         first, again = (
             book.drawn(
-                made.passage, made.line, few, replace(made.plan, staff=size), form="handout", inside=False, plates=known
+                line.passage, line, regimen, replace(plan, staff=size), form="handout", inside=False, plates=known
             )
             for size in (6.2, staff)
         )
@@ -210,8 +210,8 @@ def test_what_two_sheets_share_is_drawn_once_and_only_where_it_looks_the_same() 
 
 def test_plans_that_differ_in_the_player_have_the_same_line() -> None:
     """Hand, instrument and taste make the line; what is weak, and how long a day is, do not."""
-    passage, plan = content("mill-race.tab").passage, Plan()
+    music, plan = passage("E4/4 F4/4 G4/4 E4/4"), Plan()
     lazy = replace(plan, player=replace(plan.player, weak=("finger 4",), minutes=10))
-    assert book.hands_of(passage, lazy) == book.hands_of(passage, plan)
+    assert book.hands_of(music, lazy) == book.hands_of(music, plan)
     for other in (replace(plan, hand="small"), replace(plan, player=replace(plan.player, neck=0.5))):
-        assert book.hands_of(passage, other) != book.hands_of(passage, plan)
+        assert book.hands_of(music, other) != book.hands_of(music, plan)

@@ -25,7 +25,7 @@ _SAID = {
     "book --prt 1": "No such option '--prt'. Did you mean '--part'?",
     "week --days mon": "Invalid value for '--days': 'mon' is no whole number from 1 to 7.",
     "book curly.toml": "this is a plan, not a passage (name the passage first, and the plan with --plan)",
-    "handout --study pluck": 'not one study but the axis of many (write one of them, such as "pluck=best")',
+    "handout --bars 1 --study pluck": 'not one study but the axis of many (write one of them, such as "pluck=best")',
     "book --depth fewst": "Did you mean 'fewest'?",
     "book --tempo 60": "A plan sets it: tempo under [book]; give the plan with --plan (engrave plan writes one).",
     "week --minutes 20": "A plan sets it: minutes under [player]; give the plan with --plan",

@@ -38,21 +38,26 @@ def modules() -> list[Path]:
 
 
 @cache
+def tree(path: Path) -> ast.Module:
+    """A module, parsed."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
 def imports(path: Path) -> tuple[tuple[str, bool], ...]:
     """Modules that `path` imports while it runs, and whether at its top level; not what only type checkers see."""
     return tuple(_imports(path))
 
 
 def _imports(path: Path) -> Iterator[tuple[str, bool]]:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
     unseen = {
         id(inner)
-        for node in ast.walk(tree)
+        for node in ast.walk(tree(path))
         if isinstance(node, ast.If) and isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"
         for inner in ast.walk(node)
     }
-    top = {id(node) for node in tree.body}
-    for node in ast.walk(tree):
+    top = {id(node) for node in tree(path).body}
+    for node in ast.walk(tree(path)):
         if id(node) in unseen:
             continue
         if isinstance(node, ast.Import):
@@ -88,7 +93,7 @@ def test_only_the_command_line_prints_or_opens_files() -> None:
     for path in modules():
         if path.name in allowed:
             continue
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree(path)):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
                 assert node.func.id not in ("open", "print", "input"), f"{path.name}:{node.lineno}"
 

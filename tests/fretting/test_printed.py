@@ -11,6 +11,7 @@ import pytest
 from engrave import line as book
 from engrave.axes import vary
 from engrave.model import Plan, Study, Variation
+from engrave.regimen import choose
 from tests.fretting.printed import PRINTED, Printed, unmarked
 
 EACH = pytest.mark.parametrize("printed", PRINTED, ids=[one.name for one in PRINTED])
@@ -25,6 +26,12 @@ def plan(printed: Printed, *studies: Study) -> Plan:
 def ours(printed: Printed) -> Variation:
     """Our fingering of a passage without its marks."""
     return book.line_of(unmarked(printed.passage), plan(printed))
+
+
+@cache
+def marked(printed: Printed) -> Variation:
+    """The passage with its edition's marks, which it is to keep."""
+    return book.line_of(printed.passage, plan(printed))
 
 
 def digits(printed: Printed, made: Variation) -> list[tuple[int, int]]:
@@ -50,7 +57,7 @@ def test_our_fingering_meets_most_printed_digits() -> None:
 @EACH
 def test_printed_marks_are_law(printed: Printed) -> None:
     """Where the passage carries its edition's digits and strings, every one of them is kept."""
-    made = book.line_of(printed.passage, plan(printed))
+    made = marked(printed)
     assert all(one == other for one, other in digits(printed, made))
     places = {note.id: note.placement for note in made.passage.notes if note.placement}
     for note in printed.passage.notes:
@@ -71,7 +78,8 @@ def test_our_letters_are_the_printed_ones(printed: Printed) -> None:
 @EACH
 def test_each_becomes_a_book(printed: Printed) -> None:
     """The passage with its printed marks becomes a book of two studies; one of each tuning is printed with its name."""
-    made = book.make(printed.passage, plan(printed, Study(), Study(rhythm="dotted")))
+    line, asked = marked(printed), plan(printed, Study(), Study(rhythm="dotted"))
+    made = book.drawn(printed.passage, line, choose(line, asked), asked)
     assert len(made.sheets) == 2
     if printed in {one.instrument: one for one in PRINTED}.values():
         pages = [page.extract_text() for page in pypdf.PdfReader(io.BytesIO(book.press(made))).pages]

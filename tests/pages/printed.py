@@ -2,16 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
+from html import unescape
 from io import BytesIO
 from typing import Any
+from unittest.mock import patch
 
 from pypdf import PageObject, PdfReader
 from pypdf.generic import ArrayObject, ContentStream, DictionaryObject
 
+from engrave.pages.printing import Printer
+
 MM = 25.4 / 72
 Matrix = tuple[float, float, float, float, float, float]
+
+
+def described(press: Callable[..., bytes], *content: Any, **options: Any) -> str:
+    """The text of a page description, as it is handed over to be set."""
+    seen: list[str] = []
+
+    def keep(_: Printer, page: str, *_args: object, **_options: object) -> bytes:
+        seen.append(page)
+        return b""
+
+    with patch.object(Printer, "pdf", keep):
+        press(*content, **options)
+    (page,) = seen
+    return " ".join(unescape(re.sub(r"<[^>]*>", " ", page.partition("<body>")[2])).split())
 
 
 def reader(pdf: bytes) -> PdfReader:
@@ -19,11 +39,13 @@ def reader(pdf: bytes) -> PdfReader:
     return PdfReader(BytesIO(pdf), strict=True)
 
 
+@lru_cache(maxsize=4)
 def texts(pdf: bytes) -> list[str]:
     """The text of each page on one line, ligatures and spaces evened out."""
     return [" ".join(page.extract_text().split()) for page in reader(pdf).pages]
 
 
+@lru_cache(maxsize=4)
 def outline(pdf: bytes) -> list[tuple[int, str, int]]:
     """Bookmarks as (level from 1, title, page from 1)."""
     source = reader(pdf)
@@ -64,6 +86,7 @@ class Tag:
     depth: int
 
 
+@lru_cache(maxsize=4)
 def tags(pdf: bytes) -> list[Tag]:
     """The structure tree in reading order."""
     root: Any = reader(pdf).root_object["/StructTreeRoot"]

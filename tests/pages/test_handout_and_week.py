@@ -176,7 +176,7 @@ def test_a_handout_speaks_of_no_minutes_but_where_it_fills_more_than_a_day(chose
     said = {}
     for minutes in (None, 18, 10, 5):
         plan = replace(chosen.plan, player=replace(chosen.plan.player, minutes=minutes))
-        text = " ".join(" ".join(printed.texts(press_handout(replace(chosen, plan=plan, sheets=sheets)))).split())
+        text = printed.described(press_handout, replace(chosen, plan=plan, sheets=sheets))
         assert "A sitting is every box once, from the slowest tempo up." in text
         assert "its minutes" not in text
         said[minutes] = re.findall(

@@ -92,23 +92,25 @@ def test_without_the_hook_the_music_is_printed_as_svg(
 
 
 ALONE = """<html lang="en"><title>One system</title><style>@page {{ size: {0}mm {1}mm; margin: 0 }}
-* {{ margin: 0 }} img {{ display: block; width: {0}mm; height: {1}mm }}</style><img src="{2}" alt="Music">"""
+* {{ margin: 0 }} img {{ display: block; width: {0}mm; height: {1}mm }} img + img {{ break-before: page }}</style>{2}"""
 MOVED = 0.3
 """mm"""
 
 
-def alone(plate: Plate, system: System) -> Grey:
-    """A system on a page of its own size, as it is printed."""
+def alone(plate: Plate, *systems: System) -> list[Grey]:
+    """Systems of one size, each on a page of that size, as they are printed."""
     gallery = Gallery()
-    (hung,) = gallery.hang("one", images.impression(replace(plate, systems=(system,))))
+    hung = gallery.hang("one", images.impression(replace(plate, systems=systems)))
+    shown = "".join(f'<img src="{one.address}" alt="Music">' for one in hung)
     with printer("", gallery.images) as ready:
-        (page,) = rasterised(ready.pdf(ALONE.format(hung.width, hung.height, hung.address)))
-    return page
+        pages = rasterised(ready.pdf(ALONE.format(hung[0].width, hung[0].height, shown)))
+    assert len(pages) == len(systems)
+    return pages
 
 
 def drawn_plain(plate: Plate, system: System) -> Grey:
     """The same as a plain SVG picture."""
-    page = ALONE.format(round(system.width, 3), round(system.height, 3), "plate:one")
+    page = ALONE.format(round(system.width, 3), round(system.height, 3), '<img src="plate:one" alt="Music">')
     (made,) = rasterised(plain_pdf(page, {"plate:one": plain_svg(plate, system)}))
     return made
 
@@ -120,21 +122,29 @@ def shifted(mark: Mark) -> Mark:
     return replace(mark, x=mark.x + by, y=mark.y + by, path=path)
 
 
-@pytest.mark.parametrize(
-    "change", [lambda mark: (shifted(mark),), lambda _: (), lambda mark: (mark, shifted(mark))],
-    ids=["moved by 0.3 mm", "left out", "twice"],
-)  # fmt: skip
+CHANGES: dict[str, Callable[[Mark], tuple[Mark, ...]]] = {
+    "moved by 0.3 mm": lambda mark: (shifted(mark),),
+    "left out": lambda _: (),
+    "twice": lambda mark: (mark, shifted(mark)),
+}
+
+
 @pytest.mark.parametrize("name", ["Chords", "Graces and tuplets"])
-def test_the_measure_sees_any_one_mark_that_is_wrong(name: str, change: Callable[[Mark], tuple[Mark, ...]]) -> None:
+def test_the_measure_sees_any_one_mark_that_is_wrong(name: str) -> None:
     """One mark of each role in turn, moved, left out or doubled, makes a difference to the picture."""
     plate = draw(line_of(TEXTURES[name]), width=80, tab=True)
     system = plate.systems[0]
-    right = drawn_plain(plate, system)
-    assert unlike(alone(plate, system), right) == 0
     # every mark by itself: the plain staff is one form otherwise
-    system = replace(system, over=system.marks, staff=None)
-    first = {mark.role: mark for mark in reversed(system.marks)}
+    whole = replace(system, over=system.marks, staff=None)
+    first = {mark.role: mark for mark in reversed(whole.marks)}
     assert len(first) > 8
-    for role, mark in first.items():
-        marks = tuple(new for old in system.marks for new in (change(old) if old is mark else (old,)))
-        assert unlike(alone(plate, replace(system, over=marks)), right) > 0, role
+    wrong = {
+        (role, what): tuple(new for old in whole.marks for new in (change(old) if old is mark else (old,)))
+        for role, mark in first.items()
+        for what, change in CHANGES.items()
+    }
+    pages = alone(plate, system, *(replace(whole, over=marks) for marks in wrong.values()))
+    plain = drawn_plain(plate, system)
+    right, *seen = (unlike(page, plain) for page in pages)
+    assert right == 0
+    assert [case for case, apart in zip(wrong, seen, strict=True) if not apart] == []

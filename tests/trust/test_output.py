@@ -47,6 +47,8 @@ while True:
     writing.write_bytes(sys.argv[1], sys.argv[2].encode() * (1 + number % 7) * 100_000)
 """
 TWO = ("harbour-steps.musicxml", "slow-barge.tab")
+TAB = str(ROOT / "examples/slow-barge.tab")
+"""read without the reader of scores, which takes a process as long to load as an export"""
 PLAN = str(ROOT / "tests/trust/one-study.toml")
 """a plan that is quickly followed"""
 
@@ -138,7 +140,7 @@ def test_a_folder_is_written_whole_or_not_at_all(tmp_path: Path) -> None:
     process = start(
         SLOW.replace("time.sleep(60)", "time.sleep(0.01)"),
         "export",
-        LINE,
+        TAB,
         "--plan",
         PLAN,
         "-o",
@@ -268,9 +270,9 @@ def _small_disk() -> None:
     ("words", "said"),
     [
         (["plan", "-o", "plan.toml"], "plan.toml: cannot be written: file too large"),
-        (["export", LINE, "--plan", PLAN, "-o", "out"], "out/00-all.musicxml: cannot be written: file too large"),
+        (["export", TAB, "--plan", PLAN, "-o", "out"], "out/00-all.musicxml: cannot be written: file too large"),
         (
-            ["handout", LINE, "--study", "pluck=a-m-i", "-o", "sheet.pdf"],
+            ["handout", TAB, "--bars", "1", "--study", "pluck=a-m-i", "-o", "sheet.pdf"],
             "the machine refuses: File too large (allow larger files (ulimit -f); "
             f"temporary files go to {tempfile.gettempdir()})",
         ),
@@ -499,7 +501,7 @@ def test_long_names_are_written_like_any_other(tmp_path: Path) -> None:
 
 def test_two_runs_into_one_folder_do_not_disturb_each_other(tmp_path: Path) -> None:
     """Two exports at once into one folder end well, and every file is what a single run writes."""
-    words = ["export", LINE, "--plan", PLAN]
+    words = ["export", TAB, "--plan", PLAN]
     assert run(*words, "-o", str(tmp_path / "one")).exit_code == 0
     both = [start(MAIN, *words, "-o", "both", cwd=tmp_path) for _ in range(2)]
     for process in both:

@@ -17,7 +17,7 @@ import pytest
 
 from engrave.pages import printing
 from tests.reading.xml import note, score
-from tests.test_cli import ROOT, run
+from tests.test_cli import ONE, ROOT, run
 
 TEXTS = (
     "<b>bold</b> <script>alert(1)</script>",
@@ -166,11 +166,11 @@ def test_names_of_files_from_strangers(tmp_path: Path, monkeypatch: pytest.Monke
     tab = b"e|-0-1-3-1-|\n" + b"".join(b"%c|---------|\n" % string for string in b"BGDAE")
     for name in ("<b>&amp;'\".tab", "\x1b[31mred\n.tab", "\udcff\udcfe.tab", "\u202egnp.tab", "-o.tab"):
         (tmp_path / name).write_bytes(tab)
-        done = run("handout", f"./{name}", "--study", "pluck=a-m-i")
+        done = run("book", f"./{name}", *ONE)
         assert done.exit_code == 0, done.stderr
         assert done.stdout.count("\n") == 1
         assert not re.search(r"[\x00-\x09\x0b-\x1f\u202e\ud800-\udfff]", done.stdout)
-        assert (tmp_path / f"{name.removesuffix('.tab')}-handout.pdf").read_bytes().startswith(b"%PDF")
+        assert (tmp_path / f"{name.removesuffix('.tab')}-book.pdf").read_bytes().startswith(b"%PDF")
     (tmp_path / "bad\x1b[2J\u202e.xml").write_text("no", encoding="utf-8")
     done = run("survey", "bad\x1b[2J\u202e.xml")
     assert (done.exit_code, done.stderr.count("\n")) == (2, 1)
