@@ -194,7 +194,7 @@ def drawn(
         plates: those that were drawn before, which are taken where they serve; new ones are put to them.
     """
     # in a week the days stand where a book has its tempo ladder, and take more room
-    feet = [ladder_room(regimen, step) for step in regimen.steps]
+    feet = [ladder_room(regimen, step, plan) for step in regimen.steps]
     look = replace(look_of(line, plan, max(feet, default=LADDER)), close=form == "handout")
     made = [_varied(line, step) for step in regimen.steps]
     # those on the same plain staff one after another: it is engraved once for all of them
