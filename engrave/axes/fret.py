@@ -47,20 +47,24 @@ def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> 
     made = refret(variation, scheme, bend=bend, keep_places=moved)
     if isinstance(made, Declined):
         return made
-    return decline_unison(made) or _bent_wide(made, variation) or without_unplayable_slurs(without_position_words(made))
+    return (
+        decline_unison(made) or _lain(made, variation, scheme) or without_unplayable_slurs(without_position_words(made))
+    )
 
 
-def _bent_wide(made: Variation, before: Variation) -> Declined | None:
+def _lain(made: Variation, before: Variation, scheme: str) -> Declined | None:
     """A refusal where a finger other than 1 would lie across strings that are not neighbours and did not `before`.
 
-    There is no sign for it, and no hand does it for a rule's sake.
+    There is no sign for it, and no hand does it for a rule's sake; nor over neighbours for a finger that rests.
     """
+    found = find_scheme(scheme)
+    apart = 1 if found and found.without else 2
     known = {note.id: note.placement for note in before.passage.notes}
     for group in onset_groups(made.passage):
         stopped = [s for s in group.sounds if s.placement.fret and s.placement.finger > 1]
         for one, other in combinations(stopped, 2):
             same = one.placement.finger == other.placement.finger
-            if not same or abs(one.placement.string - other.placement.string) < 2:
+            if not same or abs(one.placement.string - other.placement.string) < apart:
                 continue
             if all(known.get(s.note.id) == s.placement for s in (one, other)):
                 continue

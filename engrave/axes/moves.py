@@ -164,7 +164,7 @@ def refingered(variation: Variation) -> Variation | Declined:
         return decline(say("the hand cannot reach the line there"))
     notices = (*variation.notices, *made.notices)
     whole = replace(made, study=variation.study, cycle=variation.cycle, notices=notices)
-    return decline_unison(made) or without_unplayable_slurs(without_position_words(whole))
+    return _barred_high(made) or decline_unison(made) or without_unplayable_slurs(without_position_words(whole))
 
 
 def along(frets: int) -> Change:
@@ -268,7 +268,29 @@ def _moved(variation: Variation, frets: int) -> Variation | Declined:
                         )
                         return decline(reason, place_of(variation.passage, event))
                 before = now
-    return without_position_words(variation)
+    return _barred_high(variation) or without_position_words(variation)
+
+
+BODY = 12
+"""fret at which the neck of a classical guitar meets the body (common practice); no page we move there lays a finger
+over several strings above it (house figure)"""
+
+
+def _barred_high(variation: Variation) -> Declined | None:
+    """A refusal where a full or a half barre would lie where the hand has no neck behind it."""
+    last = BODY - variation.instrument.capo
+    for event in variation.passage.events:
+        for note in event.notes:
+            place = note.placement
+            if place and place.barre in ("full", "half") and place.fret > last:
+                reason = say(
+                    "at {pitch} a barre would lie on fret {fret}, above fret {last}, where the body begins",
+                    pitch=note.pitch,
+                    fret=place.fret,
+                    last=last,
+                )
+                return decline(reason, place_of(variation.passage, event))
+    return None
 
 
 def highest(variation: Variation) -> Variation | Declined:

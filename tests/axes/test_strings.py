@@ -289,3 +289,17 @@ def test_a_moved_line_has_one_name_for_a_pitch_in_a_bar(setting: str) -> None:
             continue
         for bar in bars:
             assert all(len(names) == 1 for names in names_in(made, bar).values()), (name, bar + 1)
+
+
+def test_no_barre_is_moved_above_the_body() -> None:
+    """Up to fret 12 a barre moves along the neck; above it the move is declined with the fret."""
+    plain = line("F2:6.1.1+C4:2.1.1+F4:1.1.1/1")
+    barred = {
+        n.id: replace(n, placement=replace(n.placement, barre="full")) for n in plain.passage.notes if n.placement
+    }
+    music = replace(plain, passage=with_notes(plain.passage, barred))
+    assert isinstance(vary(music, Study(strings="up 11")), Variation)
+    for setting in ("up 12", "highest"):
+        made = vary(music, Study(strings=setting))
+        assert isinstance(made, Declined)
+        assert "where the body begins" in made.reason
