@@ -192,7 +192,7 @@ def drawn(
         plates: those that were drawn before, which are taken where they serve; new ones are put to them.
     """
     # in a week the days stand where a book has its tempo ladder, and take more room
-    feet = [ladder_room(regimen, step) for step in regimen.steps]
+    feet = [ladder_room(regimen, step, plan) for step in regimen.steps]
     look, line_plate = line_drawn(line, plan, max(feet, default=LADDER))
     if form == "handout":
         look = replace(look, close=True)

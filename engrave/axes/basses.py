@@ -10,7 +10,7 @@ from engrave.model.texture import LINE
 from engrave.textures import kind_of
 from engrave.textures.onsets import onset_groups
 
-WOUND = say("On wound strings the fingers lift before they move, or the string squeaks; look at the nails afterwards.")
+WOUND = say("On wound strings the fingers lift before they move, or the string squeaks.")
 """common practice"""
 WOUND_OPEN = say("A wound string rasps under a nail that meets it askew: look at the nails afterwards.")
 """what to listen for on the basses where no finger stops a note; common practice"""

@@ -23,6 +23,8 @@ LITTLE = ("c", "e", "x", "ch", "q", "o", "s")
 MAX_CYCLE = 16
 MOST_GIVEN_WAY = Fraction(1, 6)
 """part of its notes at which a cycle with the thumb may leave its order for the sake of the hand (house figure)"""
+MOST_THUMB_AGAIN = Fraction(1, 10)
+"""part of its notes at which that thumb may play twice running (house figure); three times it never does"""
 
 
 pluck_setting = partial(Setting, AXIS, fits=RUNNING)
@@ -62,7 +64,8 @@ def picked(
         for run in plucking.runs(variation, kinds)
     ]
     given_way = 0 if steady else _given_way(rows, cycle)
-    if not steady and (any(map(plucking.over_fingers, rows)) or given_way > MOST_GIVEN_WAY * reached):
+    too_often = given_way > MOST_GIVEN_WAY * reached or _thumb_again(rows, cycle, reached)
+    if not steady and (any(map(plucking.over_fingers, rows)) or too_often):
         raise unfit(say("at too many changes of string the thumb would lie above a finger"), lies=True)
     made = plucking.with_strokes(variation, fingers, cycle)
     text = say_count(
@@ -84,6 +87,15 @@ def _given_way(rows: Sequence[Sequence[tuple[str, int]]], cycle: Fingers) -> int
         return 0
     steps = set(pairwise((*cycle, cycle[0])))
     return sum((one[0], other[0]) not in steps for row in rows for one, other in pairwise(row))
+
+
+def _thumb_again(rows: Sequence[Sequence[tuple[str, int]]], cycle: Fingers, reached: int) -> bool:
+    """Whether a thumb that should play in turn plays so often twice running, or three times, that there is no turn."""
+    if "p" not in cycle or ("p", "p") in set(pairwise((*cycle, cycle[0]))):
+        return False
+    played = ["".join(finger for finger, _ in row) for row in rows]
+    twice = sum(one == other == "p" for row in played for one, other in pairwise(row))
+    return twice > MOST_THUMB_AGAIN * reached or any("ppp" in row for row in played)
 
 
 def letters(text: str) -> Fingers | None:

@@ -50,21 +50,23 @@ def _fingered(variation: Variation, scheme: str, *, bend: bool, moved: bool) -> 
     if isinstance(made, Declined):
         raise UnfitError(made)
     refuse_unison(made)
-    _refuse_bent_wide(made, variation)
+    _refuse_lain(made, variation, scheme)
     return without_unplayable_slurs(without_position_words(made))
 
 
-def _refuse_bent_wide(made: Variation, before: Variation) -> None:
+def _refuse_lain(made: Variation, before: Variation, scheme: str) -> None:
     """Refuses it where a finger other than 1 would lie across strings that are not neighbours and did not `before`.
 
-    There is no sign for it, and no hand does it for a rule's sake.
+    There is no sign for it, and no hand does it for a rule's sake; nor over neighbours for a finger that rests.
     """
+    found = find_scheme(scheme)
+    apart = 1 if found and found.without else 2
     known = {note.id: note.placement for note in before.passage.notes}
     for group in onset_groups(made.passage):
         stopped = [s for s in group.sounds if s.placement.fret and s.placement.finger > 1]
         for one, other in combinations(stopped, 2):
             same = one.placement.finger == other.placement.finger
-            if not same or abs(one.placement.string - other.placement.string) < 2:
+            if not same or abs(one.placement.string - other.placement.string) < apart:
                 continue
             if all(known.get(s.note.id) == s.placement for s in (one, other)):
                 continue

@@ -134,6 +134,7 @@ def refingered(variation: Variation) -> Variation:
     notices = (*variation.notices, *made.notices)
     whole = replace(made, study=variation.study, cycle=variation.cycle, notices=notices)
     refuse_unison(made)
+    _refuse_barred_high(made)
     return without_unplayable_slurs(without_position_words(whole))
 
 
@@ -226,7 +227,27 @@ def _moved(variation: Variation, frets: int) -> Variation:
                 )
                 raise unfit(reason, variation.passage.place(event))
         before = now
+    _refuse_barred_high(variation)
     return without_position_words(variation)
+
+
+BODY = 12
+"""fret at which the neck of a classical guitar meets the body (common practice); no page we move there lays a finger
+over several strings above it (house figure)"""
+
+
+def _refuse_barred_high(variation: Variation) -> None:
+    """Refuses a full or a half barre that would lie where the hand has no neck behind it."""
+    last = BODY - variation.instrument.capo
+    for event, note, place in _placed(variation.passage):
+        if place.barre in ("full", "half") and place.fret > last:
+            reason = say(
+                "at {pitch} a barre would lie on fret {fret}, above fret {last}, where the body begins",
+                pitch=note.pitch,
+                fret=place.fret,
+                last=last,
+            )
+            raise unfit(reason, variation.passage.place(event))
 
 
 def highest(variation: Variation) -> Variation:

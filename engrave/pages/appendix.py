@@ -24,6 +24,8 @@ MOST_LISTED = 40
 """variations that have a row each; of more the names run on, so that two pages hold them (house figure)"""
 MOST_UNFIT = 4
 """studies that do not apply of which the reason is told (house figure)"""
+MOST_NAMED = 12
+"""more of them that are told by name; of more the number is said (house figure)"""
 
 
 def appendix_values(content: BookContent, setter: Typesetter) -> dict[str, Any]:
@@ -149,11 +151,20 @@ def _nor(notices: list[Notice]) -> Notice:
     """Studies that do not apply either, by name: a page of reasons helps nobody."""
     if len(notices) == 1:
         return notices[0]
+    many = sum(notice.many for notice in notices)
+    if many > MOST_NAMED:
+        # for the translator: after sentences that say of a few studies why they do not apply
+        few = say_count(
+            "{n} more study does not apply here. The command “engrave studies”, given the passage, says why.",
+            "{n} more studies do not apply here. The command “engrave studies”, given the passage, says why.",
+            many,
+        )
+        return Notice(text=few)
     # for the translator: after sentences that say of a few studies why they do not apply
     text = say_count(
         "{n} more study does not apply here: {studies}. The command “engrave studies”, given the passage, says why.",
         "{n} more studies do not apply here: {studies}. The command “engrave studies”, given the passage, says why.",
-        sum(notice.many for notice in notices),
+        many,
         studies=strung(map(quoted, dict.fromkeys(notice.about for notice in notices)), ", "),
     )
     return Notice(text=text)

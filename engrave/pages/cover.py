@@ -70,7 +70,16 @@ def _gap(content: BookContent) -> float:
 def _what(content: BookContent, *, instrument: str) -> str:
     """What lies before the reader: a book or a week, how many ways of playing, for which instrument."""
     number = len(content.sheets)
-    if content.regimen.days:
+    weeks = len({day.week for day in content.regimen.days})
+    if weeks > 1:
+        return say_count(
+            "{w} weeks of practice: {n} way of playing one passage, for {instrument}.",
+            "{w} weeks of practice: {n} ways of playing one passage, for {instrument}.",
+            number,
+            w=weeks,
+            instrument=instrument,
+        )
+    if weeks:
         return say_count(
             "A week of practice: {n} way of playing one passage, for {instrument}.",
             "A week of practice: {n} ways of playing one passage, for {instrument}.",

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from engrave.model import Regimen, Step
+from engrave.languages import letters_plain, told
+from engrave.model import Plan, Regimen, Step
 from engrave.model.said import say, say_count, say_day, strung
 from engrave.pages.drawn import Drawing, box
+from engrave.pages.fonts import text_width
 from engrave.pages.layout import BAND, LADDER
+from engrave.pages.paper import music_width, type_scale
 from engrave.regimen import DayCell, grid
 
 ACROSS = 3
-"""weeks beside each other"""
+"""most weeks beside each other"""
+GAP = 6.0
+"""mm between columns of weeks, and least between what stands in them"""
 HEAD, ROW = 6.0, 5.0
 """mm of a heading and of a day"""
 BELOW = 3.0
@@ -23,6 +28,10 @@ _TEMPO, _TICKS = 9.0, {1: 17.0}
 _TICKS_AFTER = 23.0
 """mm to the boxes of two tempi and more"""
 _PITCH = 4.0
+_AFTER = 0.6
+"""mm between the last box and what is said behind it"""
+_TITLE_EM, _DAY_EM = 3.2, 3.4
+"""mm of type"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,10 +76,39 @@ def lines_of(regimen: Regimen, step: Step) -> tuple[WeekLines, ...]:
     return tuple(found)
 
 
-def ladder_room(regimen: Regimen, step: Step) -> float:
+def ladder_room(regimen: Regimen, step: Step, plan: Plan) -> float:
     """Height in mm that the days of a page take, or its tempo ladder where there are no days."""
     weeks = lines_of(regimen, step)
-    return strips_height(weeks, ACROSS) if weeks else LADDER
+    if not weeks:
+        return LADDER
+    return strips_height(weeks, len(columns_of(weeks, music_width(plan) / type_scale(plan), plan.marks.language)))
+
+
+def columns_of(weeks: tuple[WeekLines, ...], width: float, language: str) -> tuple[float, ...]:
+    """Where in `width` mm columns of weeks begin: as many as the longest line of any of them leaves room for."""
+    widest = max((week_width(week, language) for week in weeks), default=0.0)
+    across = next((n for n in range(ACROSS, 1, -1) if (width + GAP) / n >= widest + GAP), 1)
+    return tuple(index * (width + GAP) / across for index in range(across))
+
+
+def week_width(week: WeekLines, language: str) -> float:
+    """Width in mm of the longest line of a week's days, its heading among them."""
+    lines = [_wide(week.title, _TITLE_EM, language, "italic")]
+    for _, day in week.days:
+        ticks, boxes, after = _boxed(day)
+        lines.append(ticks + boxes * _PITCH + _AFTER + _wide(after, _DAY_EM, language))
+    return max(lines)
+
+
+def _wide(text: str, em: float, language: str, face: str = "roman") -> float:
+    return text_width(letters_plain(told(text, language)), em, face)
+
+
+def _boxed(day: DayCell) -> tuple[float, int, str]:
+    """Of a day's line: where its boxes begin, how many are drawn, and what is said behind them."""
+    most = most_boxes(day.tempo)
+    after = strung([f"× {day.times}" if day.times > most else "", say("each") if len(day.tempo) > 1 else ""])
+    return _TICKS.get(len(day.tempo), _TICKS_AFTER), day.times if day.times <= most else 1, after
 
 
 def strips(weeks: tuple[WeekLines, ...], across: int) -> tuple[tuple[WeekLines, ...], ...]:
@@ -86,23 +124,19 @@ def strips_height(weeks: tuple[WeekLines, ...], across: int) -> float:
 
 def draw_week(drawing: Drawing, x: float, y: float, week: WeekLines) -> str:
     """The days of one week with their boxes, and the same in words."""
-    drawing.letter(week.title, x, y + 3.2, 3.2, face="italic", at="start")
+    drawing.letter(week.title, x, y + 3.2, _TITLE_EM, face="italic", at="start")
     said: list[str] = []
     for index, (label, day) in enumerate(week.days):
         base = y + HEAD + index * ROW + 3.4
         tempi = ", ".join(map(str, day.tempo))
-        drawing.letter(label, x, base, 3.4, at="start")
+        drawing.letter(label, x, base, _DAY_EM, at="start")
         drawing.letter(tempi, x + _TEMPO, base, 3.7, at="start")
-        each = say("each") if len(day.tempo) > 1 else ""
-        most = most_boxes(day.tempo)
-        ticks = x + _TICKS.get(len(day.tempo), _TICKS_AFTER)
-        boxes = day.times if day.times <= most else 1
+        ticks, boxes, after = _boxed(day)
         for number in range(boxes):
-            drawing.marks.append(box(ticks + number * _PITCH, base - 3.1, 3.5, 3.5, 0.22))
-        after = strung([f"× {day.times}" if day.times > most else "", each])
+            drawing.marks.append(box(x + ticks + number * _PITCH, base - 3.1, 3.5, 3.5, 0.22))
         if after:
-            drawing.letter(after, ticks + boxes * _PITCH + 0.6, base, 3.4, at="start")
-        if each:
+            drawing.letter(after, x + ticks + boxes * _PITCH + _AFTER, base, _DAY_EM, at="start")
+        if len(day.tempo) > 1:
             said.append(
                 say_count(
                     "{day} {tempi}, once each", "{day} {tempi}, {n} times each", day.times, day=label, tempi=tempi

@@ -7,7 +7,7 @@ from math import ceil
 
 from engrave.model import Plate, Step, Variation
 from engrave.model.said import say, say_count, strung
-from engrave.pages.day_strips import ACROSS, WeekLines, draw_strips, strips_height
+from engrave.pages.day_strips import WeekLines, columns_of, draw_strips, strips_height
 from engrave.pages.drawn import Drawing, box, line
 from engrave.pages.fonts import width_mm
 from engrave.pages.layout import BAND, LADDER, LOG_HEAD, LOG_ROW, log_height
@@ -42,7 +42,10 @@ class Foot:
     @property
     def ladder(self) -> float:
         """Height of the ladder, or of the days, in mm."""
-        return strips_height(self.weeks, ACROSS) if self.weeks else len(self._rows()) * LADDER
+        return strips_height(self.weeks, len(self._columns())) if self.weeks else len(self._rows()) * LADDER
+
+    def _columns(self) -> tuple[float, ...]:
+        return columns_of(self.weeks, self.width, self.language)
 
     def plate(self, *, neck: bool, ladder: bool, log: int) -> Plate:
         """The picture: what is asked for, one under the other, `log` lines at the bottom."""
@@ -51,8 +54,7 @@ class Foot:
         drawing = Drawing(width=self.width, height=above + steps + log_height(log), language=self.language)
         said = [draw_neck(drawing, self.variation, turned=self.turned)] if neck else []
         if steps and self.weeks:
-            columns = tuple(index * (self.width + _GAP) / ACROSS for index in range(ACROSS))
-            said += draw_strips(drawing, above, self.weeks, columns)
+            said += draw_strips(drawing, above, self.weeks, self._columns())
         elif steps:
             said.append(self._draw_ladder(drawing, above))
         said.append(_log(drawing, above + steps, log))

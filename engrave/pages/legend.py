@@ -22,7 +22,7 @@ _WORDS = {
 }
 _BARRES = {
     "C": say("barre: one finger lies across all the strings it reaches at this fret, as long as the bracket"),
-    "½C": say("half barre: the finger lies across the upper strings only"),
+    "½C": say("half barre: the finger lies across part of the strings"),
     "hinge": say("hinge barre: the finger presses with its base while its tip is free, or the other way round"),
 }
 _EVENTS = {

@@ -79,6 +79,7 @@ _FINGERS = re.compile(rf"(?<![\w’'-])(?:{_ROW}|{_ALONE}|{_AFTER})(?![\w’'])"
 """letters of the plucking hand: a row of them, or one that stands where no word can"""
 
 
+_JOINED = re.compile(rf"(?<={_LETTER})(,? (?!{_LETTER} )\w+ )(?={_LETTER}(?!\w))")
 _MARKED = re.compile(LETTER.format("([^\ue011]*)"))
 
 
@@ -101,8 +102,12 @@ def _in_italics(text: str, *, language: str) -> Any:
     """A text with the letters that mean plucking fingers in italics, as editions print them."""
     from jinja2.filters import do_mark_safe  # noqa: PLC0415 (loaded only when a page is printed)
 
-    said = escape(told(text, language))
-    return do_mark_safe(_fingers(language).sub(lambda found: f'<i class="f">{letters_plain(found[0])}</i>', said))
+    def slanted(found: re.Match[str]) -> str:
+        # the word that joins letters is a word
+        parts = _JOINED.split(letters_plain(found[0]))
+        return "".join(part if at % 2 else f'<i class="f">{part}</i>' for at, part in enumerate(parts))
+
+    return do_mark_safe(_fingers(language).sub(slanted, escape(told(text, language))))
 
 
 def _size(size: float, *, unit: str, scale: float) -> str:

@@ -8,19 +8,25 @@ from itertools import groupby
 from math import ceil
 from operator import itemgetter
 
-from engrave.model import Day
+from engrave.model import Day, Plan
 from engrave.model.said import beginning, say, say_day
 from engrave.model.wording import listed
 from engrave.pages.content import BookContent, Sheet
 from engrave.pages.day_strips import most_boxes
+from engrave.pages.paper import music_width, type_scale
+from engrave.pages.sign_font import BOX, SHAPES
 from engrave.pages.typeset import Typesetter
 from engrave.pages.words import beat_sign, boxes_text
 from engrave.regimen import DayCell, grid
 
 REST = 5
 """minutes of a break"""
-_IN_LINE = 5
-"""boxes that stand beside a tempo in the width of a day"""
+_STUDY = 44.0
+"""mm of the column of studies, before it is enlarged with the type"""
+_PADDING = 2.0
+"""mm beside what a day says"""
+_POINTS = 8.0
+"""of the table's type"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +71,8 @@ def _week(number: int, of: int, content: BookContent, setter: Typesetter) -> Wee
     made = []
     for row in rows:
         sheet = _sheet(row.step, content)
-        cells = tuple((cell, boxes_of(cell)) for cell in row.cells)
+        across = boxes_across(content.plan)
+        cells = tuple((cell, boxes_of(cell, across)) for cell in row.cells)
         made.append(RowView(number=sheet.number, title=_title(sheet, setter), cells=cells))
     return WeekView(
         title=say("The week") if of == 1 else say("Week {number} of {of}", number=number, of=of),
@@ -89,12 +96,19 @@ def _title(sheet: Sheet, setter: Typesetter) -> str:
     return title or say("Variation {number}", number=sheet.number)
 
 
-def boxes_of(cell: DayCell) -> str:
-    """The boxes of a study on one day, beside each of its tempi."""
+def boxes_across(plan: Plan) -> int:
+    """How many boxes stand beside one another in the width of a day."""
+    scale = type_scale(plan)
+    room = (music_width(plan) - _STUDY * scale) / 7 - _PADDING
+    return max(1, int(room / (SHAPES[BOX][0] / 1000 * _POINTS * scale * 25.4 / 72)))
+
+
+def boxes_of(cell: DayCell, across: int) -> str:
+    """The boxes of a study on one day, beside each of its tempi, `across` in a row."""
     boxes = boxes_text(cell.times, most_boxes(cell.tempo))
-    if len(boxes) > _IN_LINE and cell.times == len(boxes):
-        half = ceil(cell.times / 2)
-        boxes = f"{boxes[:half]} {boxes[half:]}"
+    if cell.times == len(boxes) > across:
+        each = ceil(cell.times / ceil(cell.times / across))
+        boxes = " ".join(boxes[at : at + each] for at in range(0, cell.times, each))
     return boxes
 
 

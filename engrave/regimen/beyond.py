@@ -100,11 +100,34 @@ def serves(term: Term, skills: Mapping[Skill, int], notes: int, base: Base, *, c
     return found[1] if found else 0.0
 
 
-def more_than(base: Base, skills: Mapping[Skill, int], notes: int) -> dict[Skill, int]:
-    """How often each skill occurs beyond what as many notes of the line would bring, rounded down."""
-    share = notes / base.notes
-    found = {skill: int(n - base.skills.get(skill, 0) * share) for skill, n in skills.items()}
+def more_than(base: Base, skills: Mapping[Skill, int], variation: Variation) -> dict[Skill, int]:
+    """How often each skill occurs beyond what as many notes of the line would bring, rounded down.
+
+    Where every note is fretted as the line frets it, the fretting hand does nothing more, and a string is plucked more
+    where it is plucked more often: of fewer notes alone what is left has the larger share.
+    """
+    notes = max(1, variation.figures.notes)
+    share, same = notes / base.notes, _stops(variation) <= _stops(base.line)
+    found = {}
+    for skill, n in skills.items():
+        known = base.skills.get(skill, 0)
+        if not (same and (skill.kind in FRETTING or (skill.kind == "string" and n <= known))):
+            found[skill] = int(n - known * share)
     return {skill: n for skill, n in found.items() if n > 0}
+
+
+FRETTING = ("finger", "fingers", "let go", "reach", "shift", "place", "barre")
+"""kinds of skill that come of where the fretting hand lies"""
+
+
+def _stops(variation: Variation) -> frozenset[tuple[int, int, int, int]]:
+    """Bar, string, fret and finger of every note."""
+    return frozenset(
+        (event.bar, p.string, p.fret, p.finger)
+        for event in variation.passage.events
+        for note in event.notes
+        if (p := note.placement) is not None
+    )
 
 
 _CORE = {"pair": 2, "again": 1, "crossing": 2, "reach": 2}

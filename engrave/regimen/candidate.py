@@ -101,7 +101,7 @@ def make(study: Study, variation: Variation, plan: Plan, base: Base) -> Candidat
         for _, word, term in beyond.asked(plan.player)
         if kinds and (share := beyond.serves(term, skills, notes, base, changed=changes_for(study, term)))
     }
-    more = beyond.more_than(base, skills, notes) if kinds else dict(skills)
+    more = beyond.more_than(base, skills, variation) if kinds else dict(skills)
     return Candidate(
         study=study,
         variation=variation,

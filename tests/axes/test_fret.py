@@ -173,3 +173,19 @@ def test_no_rule_lays_a_finger_over_strings_that_are_not_neighbours() -> None:
     made = vary(line(figures, metre="6/8", instrument="drop-d"), Study(fret="box"))
     assert isinstance(made, Declined)
     assert (made.reason, made.place) == ("finger 3 on strings 4 and 6 at once", "bar 1, beat 2")
+
+
+@pytest.mark.parametrize("finger", [2, 3, 4])
+def test_a_finger_that_rests_makes_no_other_lie_over_two_strings(finger: int) -> None:
+    """Without a finger each of the others but the first stops one string, or the study is declined."""
+    for music in (
+        "A3:3.2.2+C4:2.1.1+E3:4.2.3/4 E4/4 E4/2",
+        "E3:4.2.2+A3:3.2.3/4 E4/4 E4/2",
+        "G3:4.5.4+C4:3.5.3/4 E4/4 E4/2",
+    ):
+        made = vary(line(music), Study(fret=f"without {finger}"))
+        if isinstance(made, Declined):
+            continue
+        for event in made.passage.events:
+            used = [n.placement.finger for n in event.notes if n.placement and n.placement.finger > 1]
+            assert len(used) == len(set(used)), (music, used)

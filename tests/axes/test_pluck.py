@@ -6,7 +6,7 @@ import json
 import re
 from dataclasses import replace
 from importlib.util import find_spec
-from itertools import permutations
+from itertools import pairwise, permutations
 from math import lcm
 from pathlib import Path
 
@@ -142,7 +142,6 @@ def test_strict_alternation_leaves_only_the_start_to_choose() -> None:
 @pytest.mark.parametrize(
     ("setting", "letters"),
     [
-        ("p-i", "p i p i p p i p i p i p p"),
         ("p-i-m", "p i m i m p i m p p i m p"),
         ("p-m-i-m", "p m i m p m i m p p m i m"),
     ],
@@ -162,6 +161,20 @@ def test_a_thumb_that_would_often_lie_above_a_finger_is_refused() -> None:
         refusal(line("E4/4 C4/4 E4/4 F4/4"), pluck="p-a")
         == "at too many changes of string the thumb would lie above a finger"
     )
+
+
+def test_a_thumb_in_turn_hardly_ever_plays_twice_running() -> None:
+    """On no more than one note in ten, and never three times; else thumb and fingers in turn are no study."""
+    down = line("E2/8 F2/8 G2/8 A2/8 B2/8 C3/8 D3/8 E3/8 | D3/8 C3/8 B2/8 A2/8 G2/4 r/4")
+    assert isinstance(vary(down, Study(pluck="p-i")), Declined), "p p on two notes of thirteen"
+    for music in (down, line("E4/8 F4/8 G4/8 A4/8 G4/8 F4/8 E4/8 D4/8 | C4/8 B3/8 A3/8 G3/8 F3/8 E3/8 D3/8 C3/8")):
+        for cycle in ("p-i", "i-p", "p-m", "p-a", "p-i-m", "p-m-i", "p-i-m-a", "p-a-m-i", "p-m-i-m"):
+            made = vary(music, Study(pluck=cycle))
+            if isinstance(made, Variation):
+                letters = say(made).split()
+                twice = sum(one == other == "p" for one, other in pairwise(letters))
+                assert twice <= len(letters) / 10, (cycle, letters)
+                assert "p p p" not in " ".join(letters), (cycle, letters)
 
 
 def test_letters_of_the_source_are_law_and_the_rest_follows() -> None:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from music21 import interval, pitch
 
 from engrave.axes import vary
+from engrave.axes.basses import WOUND, WOUND_OPEN
 from engrave.axes.strings import STRINGS
 from engrave.axes.transposing import moved_key, moved_pitch
 from engrave.instruments import find_hand, find_instrument
@@ -177,13 +178,13 @@ def test_the_built_in_line_climbs_over_all_six_strings() -> None:
 def test_a_line_on_the_basses_asks_for_nails_and_quiet(setting: str) -> None:
     """Whatever else the page is for, the cue says it once; on the trebles nothing says it."""
     before = own()["built in"]
-    for pluck in ("as given", "m-a", "p-i"):
+    for pluck in ("as given", "m-a", "a-m-i"):
         made = vary(before, Study(strings=setting, pluck=pluck))
         assert isinstance(made, Variation)
-        assert made.cue.count("look at the nails afterwards") == 1, made.cue
+        assert made.cue.count(WOUND) + made.cue.count(WOUND_OPEN) == 1, made.cue
     plain = vary(before, Study(pluck="m-a"))
     assert isinstance(plain, Variation)
-    assert "nail" not in plain.cue
+    assert "ound string" not in plain.cue
 
 
 @pytest.mark.parametrize("setting", ["shape on 4", "shape on 5", "open 5"])
@@ -290,3 +291,17 @@ def test_a_moved_line_has_one_name_for_a_pitch_in_a_bar(setting: str) -> None:
             continue
         for bar in bars:
             assert all(len(names) == 1 for names in names_in(made, bar).values()), (name, bar + 1)
+
+
+def test_no_barre_is_moved_above_the_body() -> None:
+    """Up to fret 12 a barre moves along the neck; above it the move is declined with the fret."""
+    plain = line("F2:6.1.1+C4:2.1.1+F4:1.1.1/1")
+    barred = {
+        n.id: replace(n, placement=replace(n.placement, barre="full")) for n in plain.passage.notes if n.placement
+    }
+    music = replace(plain, passage=with_notes(plain.passage, barred))
+    assert isinstance(vary(music, Study(strings="up 11")), Variation)
+    for setting in ("up 12", "highest"):
+        made = vary(music, Study(strings=setting))
+        assert isinstance(made, Declined)
+        assert "where the body begins" in made.reason

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from engrave.model import Notice
 from engrave.model.said import Said
-from engrave.pages.appendix import MOST_UNFIT, gathered
+from engrave.pages.appendix import MOST_NAMED, MOST_UNFIT, gathered
 from engrave.regimen import SAME, UNFIT
 
 
@@ -34,3 +34,12 @@ def test_only_a_few_reasons_are_told() -> None:
     ]
     # one more takes no more room with its reason
     assert [notice.text for notice in gathered(notices[: MOST_UNFIT + 1])][-1] == "reason 4"
+
+
+def test_many_studies_that_do_not_apply_are_a_number() -> None:
+    """Of more than a dozen that are not told with their reasons no names are printed: nobody reads a hundred."""
+    for more, named in ((MOST_NAMED, True), (MOST_NAMED + 1, False)):
+        notices = [Notice(text=f"reason {n}", kind=UNFIT, about=f"study {n}") for n in range(MOST_UNFIT + more)]
+        last = gathered(notices)[-1].text
+        assert last.startswith(f"{more} more studies do not apply here")
+        assert ("study 9" in last) is named

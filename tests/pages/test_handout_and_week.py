@@ -12,10 +12,14 @@ from engrave.editions import make_handout
 from engrave.line import built_in
 from engrave.model import Day, Direction, Plan, PressError, Regimen, Study, Visit
 from engrave.model.plan import Player
+from engrave.model.said import say
 from engrave.pages import HANDOUT_STAFF, BookContent, handout_heights, press, press_handout
-from engrave.pages.day_strips import WeekLines, draw_week, lines_of
+from engrave.pages.day_strips import ACROSS, GAP, WeekLines, columns_of, draw_strips, draw_week, lines_of
 from engrave.pages.drawn import Drawing
-from engrave.pages.week_table import boxes_of
+from engrave.pages.fonts import text_width
+from engrave.pages.paper import music_width, type_scale
+from engrave.pages.sign_font import BOX, SHAPES
+from engrave.pages.week_table import boxes_across, boxes_of
 from engrave.reading import read
 from engrave.regimen import DayCell
 from tests.pages import printed
@@ -189,10 +193,39 @@ def test_a_handout_speaks_of_no_minutes_but_where_it_fills_more_than_a_day(chose
 def test_the_boxes_of_a_day_are_one_number_on_its_page_and_in_the_table(tempi: tuple[int, ...], most: int) -> None:
     """As many as are asked for, drawn in both; of more than the day's line holds, one with their number in both."""
     for times in (1, 5, most, most + 1):
-        boxes = boxes_of(DayCell(place=1, tempo=tempi, times=times, whole=3, new=False))
+        boxes = boxes_of(DayCell(place=1, tempo=tempi, times=times, whole=3, new=False), 4)
         drawing = Drawing(width=170, height=40, language="en")
         draw_week(drawing, 0, 0, WeekLines(title="", days=(("Mon", DayCell(tempo=tempi, times=times)),)))
         drawn = times if times <= most else 1
         assert boxes.count("☐") == drawn
         assert sum(mark.role == "box" for mark in drawing.marks) == drawn
         assert ("×" in boxes) == (times > most)
+
+
+@pytest.mark.parametrize("language", ["en", "de", "es", "fr", "it"])
+@pytest.mark.parametrize(("paper", "staff"), [("A4", 9.0), ("A4", 6.5), ("A5", 6.5)])
+def test_weeks_beside_each_other_keep_clear(language: str, paper: str, staff: float) -> None:
+    """What the days of a week say ends before the next week begins, in every language and size of type."""
+    plan = Plan(paper=paper, staff=staff)
+    width = music_width(plan) / type_scale(plan)
+    days = tuple(("Mon", DayCell(tempo=tempo, times=times)) for tempo in ((60,), (96, 100)) for times in (8, 5, 12))
+    weeks = tuple(WeekLines(title=say("Week {number}: days, tempo and boxes", number=n), days=days) for n in (1, 2, 3))
+    columns = columns_of(weeks, width, language)
+    assert 1 <= len(columns) <= ACROSS
+    for week, column, end in zip(weeks, columns, (*columns[1:], width + GAP), strict=False):
+        drawing = Drawing(width=width, height=90, language=language)
+        draw_strips(drawing, 0.0, (week,), (column,))
+        letters = [m.x + text_width(m.text, m.scale * 1000) for m in drawing.marks if m.role == "lettering"]
+        boxes = [x for m in drawing.marks if m.role == "box" for _, point in m.path for x in point[:1]]
+        assert max(letters + boxes) <= end - GAP / 2
+
+
+def test_boxes_of_a_day_stay_in_its_column() -> None:
+    """As many boxes stand in a row of the week's table as its column holds: five in usual type, fewer in large."""
+    assert boxes_across(Plan()) >= 5
+    for plan in (Plan(staff=9.0), Plan(paper="A5"), Plan()):
+        scale = type_scale(plan)
+        column = (music_width(plan) - 44 * scale) / 7 - 2
+        assert boxes_across(plan) * SHAPES[BOX][0] * 8 * scale * 25.4 / 72000 <= column
+    cell = DayCell(place=1, tempo=(60, 66), times=5, whole=3, new=False)
+    assert boxes_of(cell, 4) == "☐☐☐ ☐☐"

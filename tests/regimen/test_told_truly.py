@@ -13,7 +13,7 @@ import pytest
 from engrave import axes
 from engrave.model import Plan, Player, Regimen, Step, Study, Variation
 from engrave.regimen import Room, choose, grid, handout, summary, week
-from engrave.regimen.beyond import Base, base_of
+from engrave.regimen.beyond import FRETTING, Base, base_of, more_than
 from engrave.regimen.candidate import Candidate, make, written
 from engrave.regimen.log import Entry, Log
 from engrave.regimen.relatives import easier
@@ -163,6 +163,22 @@ def test_more_than_in_the_line_is_more_than_in_the_line() -> None:
             skill = step.reason.removeprefix("More than in the line: ").removesuffix(".")
             after = {_named(skill): n for skill, n in count(step.variation).items()}
             assert after[skill] > before[skill]
+
+
+def test_the_fretting_hand_does_no_more_where_each_note_is_fretted_as_in_the_line() -> None:
+    """Fewer notes give what is left a larger share: that is no work of the fretting hand, nor of a string."""
+    line_ = written(line("C4:2.1.1/8 D4:2.3.3/8 E4:1.0.0/8 F4:1.1.1/8 G4:1.3.3/8 A4:1.5.4/8 E4:1.0.0/4"))
+    base = base_of(line_)
+    passage = line_.passage
+    fewer = replace(passage, events=tuple(e if e.onset < 2 else replace(e, notes=()) for e in passage.events))
+    page = replace(line_, passage=fewer, figures=replace(line_.figures, notes=4))
+    skills = count(page)
+    assert {s.kind for s in skills} >= {"fingers", "reach", "string"}
+    more = more_than(base, skills, page)
+    assert not {s.kind for s in more} & {*FRETTING, "string"}
+    other = axes.vary(line_, Study(fret="1-3"))
+    assert isinstance(other, Variation)
+    assert {s.kind for s in more_than(base, count(other), other)} & {*FRETTING}
 
 
 def _named(skill: Skill) -> str:
