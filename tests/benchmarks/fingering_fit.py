@@ -3,12 +3,13 @@
     python tests/benchmarks/fingering_fit.py FILE...            # leave groups of pieces out in turn, print agreement
     python tests/benchmarks/fingering_fit.py FILE... --write    # fit on all of it, write shared/weights.toml
 
-Groups are left out in --folds folds (each its own by default: hours). Of each work no more than DIGITS printed digits
-of each file are learnt from, so that a long one does not set the weights. The fit is a maximum of likelihood held near
-values set by hand ([start] of shared/weights.toml), of which the weights go SHARE of the way: each weight may move
-by about its spread. First scales, chords and broken chords as methods print them (fingering_textbook.py) are learnt
-from beside the editions and never counted. Pieces that are related (one work in two arrangements, one author) are left
-out together.
+Agreement is printed twice, single lines and whole staves apart: as the program fingers by itself, and for a player of
+the taste that the other works choose, for where on the neck to play is an edition's style (see `tasted`). Groups are
+left out in --folds folds (each its own by default: hours). Of each work no more than DIGITS printed digits of each file
+are learnt from, so that a long one does not set the weights. The fit is a maximum of likelihood held near values set by
+hand ([start] of shared/weights.toml), of which the weights go SHARE of the way: each weight may move by about its
+spread. First scales, chords and broken chords as methods print them (fingering_textbook.py) are learnt from beside the
+editions and never counted. Pieces that are related (one work in two arrangements, one author) are left out together.
 """
 
 from __future__ import annotations
@@ -35,7 +36,8 @@ from engrave.fretting.chances import settled_on
 from engrave.fretting.costs import TABLES, TERMS
 from engrave.fretting.pricing import Costs
 from engrave.fretting.shapes import Floats
-from engrave.fretting.weights import Weights, weights_from
+from engrave.fretting.taste import NEUTRAL, Taste
+from engrave.fretting.weights import Weights, flavoured, weights_from
 from engrave.instruments import find_hand
 from engrave.model import UnplayableError
 from tests.benchmarks import fingering_textbook
@@ -119,6 +121,14 @@ TEXTBOOK = 2.0
 """how much a row of fingering_textbook.py counts beside one of an edition"""
 STYLE = ("high", "open", "open_high")
 """where on the neck to play and how often on open strings is an edition's style: set by hand, bent by a taste"""
+TASTES = (
+    NEUTRAL,
+    Taste(neck=0.35, open=-0.25),
+    Taste(neck=0.7, open=-0.5),
+    Taste(neck=0.7, open=-0.7),
+    Taste(neck=1.0, open=-1.0),
+)
+"""tastes among which works choose one for a work left out: ever higher and on fewer open strings"""
 
 
 def keys_of(row: Row) -> frozenset[str]:
@@ -264,6 +274,31 @@ def agreement(samples: list[Sample], weights: Weights) -> Counter[str]:
     return counts
 
 
+def tasted(folds: Sequence[tuple[str, list[Sample], Weights]]) -> dict[str, Counter[str]]:
+    """Counts over rows left out, of single lines and of whole staves: neutral, and each fold in one taste of TASTES.
+
+    For each fold it is the taste in which all others, left out in their turn, meet most digits: no digit of a fold is
+    counted for its own taste, though the weights under which the others count have seen them.
+    """
+    kinds = {"single lines": False, "whole staves": True}
+    met: dict[tuple[str, int, Taste], Counter[str]] = {}
+    for number, (_, test, weights) in enumerate(folds):
+        for kind, poly in kinds.items():
+            rows = [one for one in test if (one.row["texture"] == "poly") == poly]
+            for taste in TASTES:
+                met[kind, number, taste] = agreement(rows, flavoured(weights, taste))
+    totals = {f"{kind}{how}": Counter[str]() for kind in kinds for how in ("", " in the taste of other works")}
+    for number in range(len(folds)):
+        others = dict.fromkeys(TASTES, 0)
+        for (_, other, taste), counts in met.items():
+            others[taste] += counts["digits_ok"] if other != number else 0
+        chosen = max(TASTES, key=others.__getitem__)
+        for kind in kinds:
+            totals[kind] += met[kind, number, NEUTRAL]
+            totals[f"{kind} in the taste of other works"] += met[kind, number, chosen]
+    return totals
+
+
 def rates(counts: Counter[str]) -> dict[str, float]:
     """Shares from counts."""
     names = [key[:-2] for key in counts if key.endswith("_n")]
@@ -311,10 +346,8 @@ def main() -> None:
         WEIGHTS.write_text(written(weights, options.files, learnt_from(samples)), encoding="utf-8")
         print(json.dumps(rates(agreement(samples, weights))))
         return
-    total: Counter[str] = Counter()
-    for _, test, weights in leave_out(samples, options.folds):
-        total += agreement(test, weights)
-    print(json.dumps(rates(total)))
+    totals = tasted(leave_out(samples, options.folds))
+    print(json.dumps({name: rates(counts) for name, counts in totals.items()}, indent=1))
 
 
 if __name__ == "__main__":
