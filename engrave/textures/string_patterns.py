@@ -105,11 +105,19 @@ def _cut(row: Sequence[Onset], start: int, stop: int) -> list[int]:
     deepest = max(low)
     cuts = [start]
     for n in range(1, stop - start):
-        turns = low[n] > low[n - 1] and (n + 1 == len(low) or low[n] > low[n + 1])
+        last = n + 1 == len(low)
+        turns = low[n] > low[n - 1] and (not _back(row[cuts[-1] : start + n + 1]) if last else low[n] > low[n + 1])
         if turns and (row[start + n].bass if basses else low[n] == deepest):
             cuts.append(start + n)
     cuts.append(stop)
     return _paired(row, cuts)
+
+
+def _back(figure: Sequence[Onset]) -> bool:
+    """Whether a figure ends with one of its notes over its bass: the way back of p i m a m i."""
+    *before, last = figure
+    deepest = max(before, key=lambda onset: onset.low.placement.string)
+    return last.single and last.places != deepest.places and any(last.places == onset.places for onset in before)
 
 
 def _paired(row: Sequence[Onset], cuts: list[int]) -> list[int]:

@@ -103,6 +103,15 @@ def test_each_texture_is_found(name: str, voices: tuple[str, ...], metre: str, k
     assert sorted(names) == sorted(n.id for n in music.passage.notes if not n.tied_back)
 
 
+def test_a_figure_keeps_its_way_back_before_a_bass_on_the_string_it_ends_on() -> None:
+    """The figure p i m a m i is six notes, though the next bass stops anew the string of its last."""
+    up_and_back = "A2/8 E3/8 C4/8 E4/8 C4/8 E3/8"
+    music = line(f"{up_and_back} | {up_and_back} | D3/8 A3/8 D4/8 F4/8 D4/8 A3/8", metre="6/8")
+    places = [n.placement for n in music.passage.notes if n.placement]
+    assert places[11].string == places[12].string
+    assert [[len(figure) for figure in span.figures] for span in found(music)] == [[6, 6, 6]]
+
+
 @pytest.mark.parametrize(("name", "one", "two", "kinds", "letters"), BOTH_WAYS, ids=[row[0] for row in BOTH_WAYS])
 def test_one_voice_or_two_makes_no_difference(
     name: str, one: tuple[str, ...], two: tuple[str, ...], kinds: list[str], letters: str
