@@ -143,7 +143,7 @@ def _pair_terms(block: Block, geometry: Geometry) -> Iterator[Amount]:
         for b in range(a + 1, 5):
             both = (block.at[:, a] > 0) & (block.at[:, b] > 0) & (block.new[:, a] | block.new[:, b])
             mm = geometry.mm[block.at[:, b]] - geometry.mm[block.at[:, a]]
-            stretch += np.where(both, np.maximum(mm - geometry.comfortable[a, b], 0), 0) / 10
+            stretch += np.where(both, _beyond(mm, geometry.comfortable[a, b], geometry.practical[a, b]), 0)
             level = both & (block.at[:, a] == block.at[:, b])
             stacked += level * (b - a)
             wrong += level & (block.low[:, a] < block.low[:, b])
@@ -163,6 +163,12 @@ def _pair_terms(block: Block, geometry: Geometry) -> Iterator[Amount]:
     # a first finger laid over strings lies over all on the side of its base too, so none of those may sound open
     beyond = ((fingers == 0) & (strings < block.low[:, 1:2])).any(axis=1)
     yield Amount("over_open", (laid[:, 1] & beyond).astype(float))
+
+
+def _beyond(mm: Floats, comfortable: float, practical: float) -> Floats:
+    """Reach beyond comfort in tens of mm, the dearer the nearer to what the hand can hold: there it counts twice."""
+    over = np.maximum(mm - comfortable, 0)
+    return np.asarray(over / 10 * (1 + over / max(practical - comfortable, 1.0)))
 
 
 def open_terms(block: Block, opens: int, climb: float) -> Iterator[Amount]:

@@ -115,6 +115,22 @@ def test_two_fingers_go_to_the_next_strings_together() -> None:
     assert fingers(played(f"{am}/2 {e}/2 | {am}/1")) == "02310" + "023100" + "02310"
 
 
+def test_thirds_low_on_the_neck_move_the_hand_rather_than_spread_its_outer_fingers() -> None:
+    """D and F on the fifth and third fret are 4 and 2, E and G there too (common practice): not 4 beside 3."""
+    up = "C3+E3/4 D3+F3/4 E3+G3/4 F3+A3/4 | G3+B3/4 A3+C4/4 B3+D4/4 C4+E4/4 | D4+F4/8 E4+G4/8 D4+F4/8 C4+E4/8 B3+D4/2"
+    made = places(played(up))
+    assert [place.finger for place in made[2:4]] == [4, 2]
+    assert [place.finger for place in made[18:20]] == [4, 2]
+
+
+def test_no_reach_to_the_limit_where_a_shift_will_do() -> None:
+    """Under a note on the eighth fret a bass takes its place near it, not five frets below."""
+    top = "C4/16 E4/8 G4/16 r/16 G4/8 E4/16 | A4/8 G#4/8 A4/8 C5/8 | B4/16 A4/16 G4/8 r/16 F4/8 D4/16 | C4/4 r/4"
+    made = played(top, "C3/4 E3/4 | F2/4 F3/4 | G2/4 B2/4 | C3/4 C3/4", metre="2/4")
+    frets = {note.pitch.midi: note.placement.fret for note in made.passage.notes if note.placement}
+    assert frets[72] - frets[53] <= 3
+
+
 def test_a_guide_finger_slides_from_chord_to_chord() -> None:
     """A major to D major and back: 3 stays on the second string, 1 and 2 change strings; no finger lies over two."""
     a, d = "A2+E3+A3+C#4+E4", "D3+A3+D4+F#4"
