@@ -89,13 +89,15 @@ def _apart(row: Sequence[Onset], n: int) -> bool:
 
 
 def basses(row: Sequence[Onset]) -> frozenset[str]:
-    """Ids of the bass of a melody with bass: the lowest of a chord, and low notes nearer to it than to the melody."""
+    """Ids of the bass of a melody with bass: as written out, or the lowest of a chord and low notes nearer to it."""
     found: set[str] = set()
     melody: int | None = None
     bass: int | None = None
     for onset in row:
         low, top = onset.low.note.pitch.midi, onset.top.note.pitch.midi
-        if not onset.single:
+        if onset.written:
+            found.update(s.note.id for s in onset.sounds if onset.bass and s.event.voice == onset.low.event.voice)
+        elif not onset.single:
             deep = onset.low.placement.string >= LOWEST_OF_FINGERS and top - low >= LEAP
             if onset.bass or deep or len(onset.places) > STRINGS_OF_FINGERS:
                 found.add(onset.low.note.id)

@@ -1,7 +1,7 @@
 """A passage as a row of onsets, the way textures are found in it.
 
-Written voices say nothing here, nor does written length, but for silence: many files put every note in one voice and
-give a bass the length of the note above it.
+Written length says nothing here, but for silence: many files put every note in one voice and give a bass the length of
+the note above it. Written voices say which notes are the bass only where a lower one goes under an upper one throughout.
 """
 
 from __future__ import annotations
@@ -26,7 +26,9 @@ class Onset:
     ids: tuple[str, ...]
     """ids of these notes, and before them of the grace notes that lead to them"""
     bass: bool
-    """whether the lowest lies on a bass string"""
+    """whether the lowest lies on a bass string; where a bass is written out, whether it is of that"""
+    written: bool = False
+    """whether the bass is written out, as a voice of its own"""
 
     @property
     def low(self) -> Sound:
@@ -55,9 +57,32 @@ def bass_from(variation: Variation) -> int:
     return min(instrument.wound & set(range(1, len(instrument.strings) + 1)), default=len(instrument.strings) + 1)
 
 
+_MOST = Fraction(3, 4)
+"""part of the bars in which two voices sound, and of the lower one's notes that lie on bass strings, from which it is the
+bass written out (house figure)"""
+
+
+def written_bass(variation: Variation) -> int | None:
+    """The voice in which the bass is written out; None where the voices do not say so."""
+    voices = {e.voice for e in variation.passage.events if e.notes and not e.grace}
+    if len(voices) != 2:
+        return None
+    upper, lower = sorted(voices)
+    groups = [group for group in onset_groups(variation.passage) if not group.grace]
+    own = {voice: [s for group in groups for s in group.sounds if s.event.voice == voice] for voice in voices}
+    bars = [{s.event.bar for s in own[voice]} for voice in (upper, lower)]
+    deep = sum(s.placement.string >= bass_from(variation) for s in own[lower])
+    together = [{voice: [s.note.pitch.midi for s in g.sounds if s.event.voice == voice] for voice in voices} for g in groups]
+    under = all(max(row[lower]) < min(row[upper]) for row in together if row[lower] and row[upper])
+    throughout = len(bars[0] & bars[1]) >= _MOST * len(bars[0] | bars[1])
+    # more notes than over it are an accompaniment
+    bass = throughout and under and len(own[lower]) <= len(own[upper]) and deep >= _MOST * len(own[lower])
+    return lower if bass else None
+
+
 def row_of(variation: Variation) -> tuple[Onset, ...]:
     """The onsets of a line that has its placements, in order; grace notes belong to the note they lead to."""
-    bass = bass_from(variation)
+    bass, lower = bass_from(variation), written_bass(variation)
     row: list[Onset] = []
     graces: tuple[str, ...] = ()
     for group in onset_groups(variation.passage):
@@ -65,8 +90,12 @@ def row_of(variation: Variation) -> tuple[Onset, ...]:
         if group.grace:
             graces += ids
             continue
-        low = group.sounds[0].placement.string
-        row.append(Onset(at=group.onset, bar=group.bar, sounds=group.sounds, ids=(*graces, *ids), bass=low >= bass))
+        low = group.sounds[0]
+        under = low.placement.string >= bass if lower is None else low.event.voice == lower
+        written = lower is not None
+        row.append(
+            Onset(at=group.onset, bar=group.bar, sounds=group.sounds, ids=(*graces, *ids), bass=under, written=written)
+        )
         graces = ()
     return tuple(row)
 

@@ -139,7 +139,8 @@ def _sound(row: Sequence[Onset], cuts: list[int]) -> list[list[int]]:
     """The cuts of those figures that are broken chords, those that follow each other together."""
     found: list[list[int]] = []
     for a, b in pairwise(cuts):
-        if b - a < STRINGS or _holds(row[a:b]) < STRINGS:
+        # over one bass, where it is written out: a bass that goes on is a part of its own
+        if b - a < STRINGS or _holds(row[a:b]) < STRINGS or any(o.written and o.bass for o in row[a + 1 : b]):
             continue
         if found and found[-1][-1] == a:
             found[-1].append(b)
