@@ -107,9 +107,25 @@ def slurred(variation: Variation, chosen: list[NotePair]) -> Variation:
 def slurring(variation: Variation, choose: Choose, empty: str) -> Variation:
     """Slurs what `choose` takes of the pairs not yet slurred; raises UnfitError with `empty` where that is none."""
     chosen = choose(tuple(pair for pair in note_pairs(variation) if not pair.note.slurred_from))
+    chosen = _one_at_a_time(variation.passage, chosen)
     if not chosen:
         raise unfit(empty)
     return slurred(variation, chosen)
+
+
+def _one_at_a_time(passage: Passage, chosen: list[NotePair]) -> list[NotePair]:
+    """Of notes that begin together the first voice's is slurred: one slur at a time, and something is still plucked."""
+    events = {note.id: event for event in passage.events for note in event.notes}
+    busy = {events[n.id].onset for n in passage.notes if n.slurred_from and not events[n.id].grace}
+    first: dict[Fraction, int] = {}
+    for pair in chosen:
+        event = events[pair.note.id]
+        first[event.onset] = min(event.voice, first.get(event.onset, event.voice))
+
+    def alone(event: Event) -> bool:
+        return event.grace or (event.onset not in busy and event.voice == first[event.onset])
+
+    return [pair for pair in chosen if alone(events[pair.note.id])]
 
 
 def none(variation: Variation) -> Variation:

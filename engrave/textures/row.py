@@ -1,7 +1,7 @@
 """A passage as a row of onsets, the way textures are found in it.
 
 Written length says nothing here, but for silence: many files put every note in one voice and give a bass the length of
-the note above it. Written voices say which notes are the bass only where a lower one goes under an upper one throughout.
+the note above it. Voices say which notes are the bass only where one of two goes under the other throughout.
 """
 
 from __future__ import annotations
@@ -58,8 +58,8 @@ def bass_from(variation: Variation) -> int:
 
 
 _MOST = Fraction(3, 4)
-"""part of the bars in which two voices sound, and of the lower one's notes that lie on bass strings, from which it is the
-bass written out (house figure)"""
+"""part of the bars in which two voices sound, and of the lower one's notes that lie on bass strings, from which this is
+the bass written out (house figure)"""
 
 
 def written_bass(variation: Variation) -> int | None:
@@ -72,7 +72,9 @@ def written_bass(variation: Variation) -> int | None:
     own = {voice: [s for group in groups for s in group.sounds if s.event.voice == voice] for voice in voices}
     bars = [{s.event.bar for s in own[voice]} for voice in (upper, lower)]
     deep = sum(s.placement.string >= bass_from(variation) for s in own[lower])
-    together = [{voice: [s.note.pitch.midi for s in g.sounds if s.event.voice == voice] for voice in voices} for g in groups]
+    together = [
+        {voice: [s.note.pitch.midi for s in g.sounds if s.event.voice == voice] for voice in voices} for g in groups
+    ]
     under = all(max(row[lower]) < min(row[upper]) for row in together if row[lower] and row[upper])
     throughout = len(bars[0] & bars[1]) >= _MOST * len(bars[0] | bars[1])
     # more notes than over it are an accompaniment

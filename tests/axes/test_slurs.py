@@ -172,6 +172,15 @@ def test_a_source_slur_that_a_new_fingering_forbids_is_left_out_with_a_notice() 
     assert check(made) == ()
 
 
+def test_of_notes_struck_together_one_is_slurred_at_most() -> None:
+    """A bass and a melody that could both be slurred to at once: the melody is, and the bass is plucked."""
+    music = line("F4/8 E4/8 F4/8 G4/8", "F3/8 E3/8 C3/4", metre="2/4")
+    made = vary(music, Study(slurs="pull-offs"))
+    assert isinstance(made, Variation)
+    slurred = [event.voice for event in made.passage.events for note in event.notes if note.slurred_from]
+    assert slurred == [1]
+
+
 @pytest.mark.parametrize("setting", [s.name for s in SLURS.settings])
 def test_no_slur_of_ours_leaves_its_layer(setting: str) -> None:
     """From a chord only its top note is slurred on, and no bass into a melody over it."""

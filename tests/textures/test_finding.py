@@ -112,6 +112,15 @@ def test_a_figure_keeps_its_way_back_before_a_bass_on_the_string_it_ends_on() ->
     assert [[len(figure) for figure in span.figures] for span in found(music)] == [[6, 6, 6]]
 
 
+def test_a_bass_that_is_written_out_is_the_bass() -> None:
+    """Of two voices the lower is the bass throughout, on a treble string too, and nothing of it is a broken chord."""
+    top = "A4/16 G4/8 F4/16 r/16 F4/8 D4/16 | E4/4 r/8 G3/8 | C4/16 E4/8 G4/16 r/16 G4/8 E4/16 | E4/8 G4/8 E4/4"
+    music = line(top, "F2/4 D3/4 | C3/4 G2/4 | C3/4 E3/4 | C3/4 G3/4", metre="2/4")
+    (span,) = found(music)
+    lower = {note.id for event in music.passage.events if event.voice == 2 for note in event.notes}
+    assert (span.kind, span.basses) == (M, lower)
+
+
 @pytest.mark.parametrize(("name", "one", "two", "kinds", "letters"), BOTH_WAYS, ids=[row[0] for row in BOTH_WAYS])
 def test_one_voice_or_two_makes_no_difference(
     name: str, one: tuple[str, ...], two: tuple[str, ...], kinds: list[str], letters: str
