@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 
 from engrave.model.hands import Placement
-from engrave.model.passage import Event, Note
+from engrave.model.passage import Event, Note, Passage, with_notes
+from engrave.model.unchecked import replace_unchecked
 
 OFF = (0.0, 1.0, 2.6, 3.5)
 """what a note costs that lies so many frets off the place of the settled hand; the last: and further"""
@@ -16,6 +17,8 @@ CLOSE = 0.8
 MOVE = 2.5
 """what it costs that the hand settles elsewhere: less than one note two frets off, more than half of any one note"""
 
+HALF = 4
+"""strings that a half barre covers at most"""
 FIRST_FRETS = 4
 """frets of the first position"""
 
@@ -99,18 +102,43 @@ def homes(events: Sequence[Event]) -> tuple[int, ...]:
 def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
     """The events at which the hand comes to live elsewhere, and the fret of finger 1 there.
 
-    Each stands at the first note that lies in its place, so that fret − finger + 1 agrees. A barre says it itself; a
-    hand that begins or stays in the first position needs no sign, nor does one that goes a fret out of it while an
-    open string sounds.
+    Each stands at the first note that lies in its place, so that fret − finger + 1 agrees. A barre says it itself, one
+    that is laid with the next stopped note too; a hand that begins or stays in the first position needs no sign, nor
+    does one that goes a fret out of it while an open string sounds.
     """
+    barres = {barre.first.id: barre.fret for barre, _ in _laid(events)}
+    return tuple((at, place) for at, place, after in _comings(events) if barres.get(after) != place)
+
+
+def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
+    """Every barre, once: it lies until finger 1 stops something else or a string under it sounds open.
+
+    Its bracket begins with its first note, or where the hand comes to its place for it, a note before. It runs to the
+    last note of the finger, and of a chord that lasts longer: one whose notes lie where they lay. An open string may
+    begin another chord, so none prolongs it.
+    """
+    barres = [barre for barre, _ in _laid(events)]
+    came = {after: (at, place) for at, place, after in _comings(events)} if barres else {}
+    made: list[Barre] = []
+    for barre in barres:
+        at, place = came.get(barre.first.id, (barre.first, 0))
+        made.append(replace(barre, first=at) if place == barre.fret else barre)
+    return tuple(made)
+
+
+def _comings(events: Sequence[Event]) -> Iterator[tuple[Event, int, str]]:
+    """Where the hand comes to live elsewhere with no barre: the event, the fret, the event of a barre laid next."""
     groups = list(_onset_groups(events))
     places = iter(settled([[p for _, p in m] for m in groups if any(p.fret for _, p in m)]))
-    marks: list[tuple[Event, int]] = []
     now = told = 1
     begun = opened = stood = False
+    came: tuple[Event, int] | None = None
     for group in groups:
         stopped = [(event, p) for event, p in group if p.fret]
         if stopped:
+            if came is not None:
+                yield *came, _first_barred(stopped)
+                came = None
             place = next(places)
             here = [(event, p) for event, p in stopped if _home(p) == place]
             if here and (place != now or not begun):
@@ -118,24 +146,65 @@ def position_marks(events: Sequence[Event]) -> tuple[tuple[Event, int], ...]:
                 if place != told and not reached:
                     told = place
                     if not any(p.barre for _, p in here):
-                        marks.append((here[0][0], place))
+                        came = here[0][0], place
                 now, begun = place, True
             stood = True
         opened = len(stopped) < len(group) or (opened and not stopped)
-    return tuple(marks)
+    if came is not None:
+        yield *came, ""
 
 
-def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
-    """Every barre, once: it lies until finger 1 stops something else or a string under it sounds open.
+def _first_barred(stopped: Sequence[tuple[Event, Placement]]) -> str:
+    """The event of the first note under a barre; empty for none."""
+    return next((event.id for event, p in stopped if p.barre), "")
 
-    Its bracket runs to the last note of the finger, and of a chord that lasts longer: one whose notes lie where they
-    lay.
+
+def under_barres(events: Sequence[Event]) -> Iterator[tuple[Barre, Note, Placement]]:
+    """Every note that a finger lying over several strings stops, with its barre and its place."""
+    owner = {name: barre for barre, names in _laid(events) for name in names}
+    for event in events:
+        for note in event.notes:
+            if note.placement is not None and (event.id, note.placement.string) in owner:
+                yield owner[event.id, note.placement.string], note, note.placement
+
+
+def with_whole_barres(passage: Passage) -> Passage:
+    """`passage` with every note under a barre called what the whole of it is, so that all who count them agree.
+
+    A barre is half over up to four strings, full beyond; a hinge where one between them sounds open before the finger
+    comes down on it; none over one string alone, where a study leaves out the others.
     """
-    found: list[Barre] = []
+    kinds: dict[str, str] = {}
+    changed: dict[str, Note] = {}
+    for barre, note, placement in under_barres(passage.events):
+        kind = kinds.get(barre.first.id)
+        if kind is None:
+            kind = kinds[barre.first.id] = _kind(barre, passage.events)
+        if placement.barre != kind:
+            changed[note.id] = replace_unchecked(note, placement=replace(placement, barre=kind))
+    return with_notes(passage, changed) if changed else passage
+
+
+def _kind(barre: Barre, events: Sequence[Event]) -> str:
+    """What a barre is called; empty for none."""
+    high, low = barre.strings
+    if high == low:
+        return ""
+    lying = (e for e in events if barre.first.onset <= e.onset <= barre.last.onset)
+    if any(n.placement and not n.placement.fret and high < n.placement.string < low for e in lying for n in e.notes):
+        return "hinge"
+    return "half" if low - high < HALF else "full"
+
+
+def _laid(events: Sequence[Event]) -> list[tuple[Barre, list[tuple[str, int]]]]:
+    """Every barre with what it stops, each as its event's id and its string."""
+    found: list[tuple[Barre, list[tuple[str, int]]]] = []
     chord: dict[int, tuple[int, int]] | None = None
+    if not any(note.placement and note.placement.barre for event in events for note in event.notes):
+        return found
     for group in _onset_groups(events):
         laid = [(event, p) for event, p in group if p.barre]
-        if chord is not None and _lifted(found[-1], [p for _, p in group]):
+        if chord is not None and _lifted(found[-1][0], [p for _, p in group]):
             chord = None
         if laid:
             strings = [p.string for _, p in laid]
@@ -146,30 +215,27 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
                 last=max((event for event, _ in laid), key=lambda e: e.end),
                 strings=(min(strings), max(strings)),
             )
+            names = [(event.id, p.string) for event, p in laid]
             if chord is None:
-                found.append(now)
+                found.append((now, names))
                 chord = {}
             else:
-                found[-1] = _both(found[-1], now)
+                before, earlier = found[-1]
+                found[-1] = _both(before, now), earlier + names
         if chord is None or not group:
             continue
-        lying = any(p.finger == 1 for _, p in group)
-        if lying or all(chord.get(p.string, (p.fret, p.finger)) == (p.fret, p.finger) for _, p in group):
-            last = max((event for event, _ in group), key=lambda e: e.end)
-            found[-1] = replace(found[-1], last=max(found[-1].last, last, key=lambda e: e.end))
+        stopped = [p.finger for _, p in group if p.fret]
+        same = all(chord.get(p.string, (p.fret, p.finger)) == (p.fret, p.finger) for _, p in group)
+        if 1 in stopped or (stopped and same):
+            barre, names = found[-1]
+            last = max((barre.last, *(event for event, _ in group)), key=lambda e: e.end)
+            found[-1] = replace(barre, last=last), names
+        if 1 in stopped or same:
             chord |= {p.string: (p.fret, p.finger) for _, p in group}
         elif not laid:
             # it may lie on, unseen, for a note to come
             chord |= {p.string: (-1, 0) for _, p in group}
-    return tuple(found)
-
-
-def under_barres(events: Sequence[Event]) -> Iterator[tuple[Barre, Note, Placement]]:
-    """Every note that a finger lying over several strings stops, with its barre and its place."""
-    for barre in barre_marks(events):
-        for event in events:
-            if barre.first.onset <= event.onset <= barre.last.onset:
-                yield from ((barre, n, n.placement) for n in event.notes if n.placement and n.placement.barre)
+    return found
 
 
 def _both(before: Barre, now: Barre) -> Barre:

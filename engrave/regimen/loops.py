@@ -9,8 +9,7 @@ from math import ceil
 
 from engrave.axes.orders import PLANT
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.model import Bar, Direction, Metre, Passage, Spot, Variation, replace_unchecked, with_notes
-from engrave.model.neck import under_barres
+from engrave.model import Bar, Direction, Metre, Passage, Spot, Variation, replace_unchecked
 from engrave.model.strokes import stroke_words
 from engrave.textures.onsets import onset_groups
 
@@ -37,7 +36,7 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
         return None
     if _cuts_a_tuplet(passage, names):
         return None
-    bare = _with_whole_barres(replace(passage, directions=(), slurs=()))
+    bare = replace(passage, directions=(), slurs=())
     start, end = inside[0].onset, _end(passage, inside[-1].onset)
     first = next(event for event in passage.events if any(note.id in names for note in event.notes))
     # a rest behind the notes makes whole beats of it, where there is room
@@ -136,15 +135,6 @@ def _barred(
         return rewritten(passage, voices, bars, lambda time: time)
     except ValueError:
         return None
-
-
-def _with_whole_barres(passage: Passage) -> Passage:
-    """`passage` with each barre of the kind that the page calls it from laying to lifting."""
-    kinds = {
-        note.id: replace_unchecked(note, placement=replace(placement, barre=barre.kind))
-        for barre, note, placement in under_barres(passage.events)
-    }
-    return with_notes(passage, kinds) if kinds else passage
 
 
 def _end(passage: Passage, last: Fraction) -> Fraction:
