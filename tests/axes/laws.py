@@ -64,9 +64,10 @@ def _barres(passage: Passage) -> Iterator[str]:
                 yield f"{event.id}: a numeral beside the barre at fret {place}"
     for event in passage.events:
         over = [barre for barre in marks if barre.first.onset <= event.onset <= barre.last.onset]
-        for place in (n.placement for n in event.notes):
-            if place and place.barre and (place.barre, place.fret) not in {(barre.kind, barre.fret) for barre in over}:
-                yield f"{event.id}: a {place.barre} barre without its bracket"
+        signs = {(barre.kind, barre.fret) for barre in over}
+        for under in (n.placement for n in event.notes):
+            if under and under.barre and (under.barre, under.fret) not in signs:
+                yield f"{event.id}: a {under.barre} barre without its bracket"
     for group, ringing in held(passage):
         first = {p.string: p.fret for s in (*ringing, *group.sounds) if (p := s.placement).finger == 1}
         signed = any(barre.first.onset <= group.onset < barre.last.end for barre in marks)
