@@ -126,32 +126,65 @@ def barre_marks(events: Sequence[Event]) -> tuple[Barre, ...]:
     return tuple(made)
 
 
+def told_places(events: Sequence[Event]) -> dict[str, int]:
+    """Event → the fret of finger 1 as the signs over the staff tell it."""
+    spans = [(barre.first.onset, barre.last.onset, barre.fret) for barre in barre_marks(events)]
+    found: dict[str, int] = {}
+    for group, told, _ in _followed(events):
+        under = next((fret for first, last, fret in spans for event, _ in group if first <= event.onset <= last), told)
+        found |= {event.id: under for event, _ in group}
+    return found
+
+
 def _comings(events: Sequence[Event]) -> Iterator[tuple[Event, int, str]]:
     """Where the hand comes to live elsewhere with no barre: the event, the fret, the event of a barre laid next."""
+    came: tuple[Event, int] | None = None
+    for group, told, at in _followed(events):
+        stopped = [(event, p) for event, p in group if p.fret]
+        if came is not None and stopped:
+            yield *came, _first_barred(stopped)
+            came = None
+        if at is not None:
+            came = at, told
+    if came is not None:
+        yield *came, ""
+
+
+def _followed(events: Sequence[Event]) -> list[tuple[list[tuple[Event, Placement]], int, Event | None]]:
+    """Each onset group, where the signs tell that the hand is, and the event at which a numeral tells it.
+
+    A note that is reached as the hand comes, before the first that lies in its place, is told by the sign that follows.
+    """
     groups = list(_onset_groups(events))
     places = iter(settled([[p for _, p in m] for m in groups if any(p.fret for _, p in m)]))
-    now = told = 1
+    found: list[tuple[list[tuple[Event, Placement]], int, Event | None]] = []
+    on_its_way: list[int] = []
+    now = told = coming = 1
     begun = opened = stood = False
-    came: tuple[Event, int] | None = None
     for group in groups:
         stopped = [(event, p) for event, p in group if p.fret]
+        came: Event | None = None
         if stopped:
-            if came is not None:
-                yield *came, _first_barred(stopped)
-                came = None
             place = next(places)
             here = [(event, p) for event, p in stopped if _home(p) == place]
+            if place != coming:
+                coming, on_its_way = place, []
             if here and (place != now or not begun):
                 reached = stood and opened and told == 1 and abs(place - now) == 1
                 if place != told and not reached:
                     told = place
-                    if not any(p.barre for _, p in here):
-                        came = here[0][0], place
+                    came = None if any(p.barre for _, p in here) else here[0][0]
                 now, begun = place, True
+                for at in on_its_way:
+                    found[at] = found[at][0], told, found[at][2]
+            if here or (begun and place == now):
+                on_its_way = []
+            else:
+                on_its_way.append(len(found))
             stood = True
         opened = len(stopped) < len(group) or (opened and not stopped)
-    if came is not None:
-        yield *came, ""
+        found.append((group, told, came))
+    return found
 
 
 def _first_barred(stopped: Sequence[tuple[Event, Placement]]) -> str:
