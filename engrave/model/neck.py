@@ -45,7 +45,7 @@ def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
     ours.
     """
     stopped = [[p for p in group if p.fret] for group in groups]
-    places = sorted({max(_home(p), 1) for row in stopped for p in row}) or [1]
+    places = sorted({max(p.home, 1) for row in stopped for p in row}) or [1]
     cost = dict.fromkeys(places, 0.0)
     came: list[dict[int, int]] = []
     for row in stopped:
@@ -61,16 +61,11 @@ def settled(groups: Sequence[Sequence[Placement]]) -> tuple[int, ...]:
     return tuple(_with_firm_ends(found[::-1], stopped))
 
 
-def _home(stopped: Placement) -> int:
-    """Where finger 1 lies, a finger a fret."""
-    return stopped.fret - stopped.finger + 1
-
-
 def _off(row: Sequence[Placement], place: int) -> float:
     """What the notes of an onset group cost the hand at a place."""
     cost = 0.0
     for stopped in row:
-        frets = _home(stopped) - place
+        frets = stopped.home - place
         close = CLOSE if frets < 0 and stopped.finger > 1 else 1.0
         cost += close * OFF[min(abs(frets), len(OFF) - 1)]
     return cost
@@ -166,7 +161,7 @@ def _followed(events: Sequence[Event]) -> list[tuple[list[tuple[Event, Placement
         came: Event | None = None
         if stopped:
             place = next(places)
-            here = [(event, p) for event, p in stopped if _home(p) == place]
+            here = [(event, p) for event, p in stopped if p.home == place]
             if place != coming:
                 coming, on_its_way = place, []
             if here and (place != now or not begun):
