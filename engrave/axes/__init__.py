@@ -8,7 +8,6 @@ from dataclasses import replace
 
 from engrave.axes.accent import ACCENT
 from engrave.axes.basses import on_basses
-from engrave.axes.cleanup import without_lone_barres
 from engrave.axes.counting import figures
 from engrave.axes.defaults import leading
 from engrave.axes.fret import FRET
@@ -19,6 +18,7 @@ from engrave.axes.slurs import SLURS
 from engrave.axes.strings import STRINGS
 from engrave.axes.stroke import STROKE
 from engrave.model import TEXTURES, Declined, Event, Fault, Note, PlanError, Study, Variation
+from engrave.model.neck import with_whole_barres
 from engrave.model.said import Said, say, strung
 from engrave.model.texture import LAYERS, LINE
 from engrave.model.wording import bars_text, listed, sentence
@@ -118,7 +118,8 @@ def vary(line: Variation, study: Study) -> Variation | Declined:
     now = _played(replace(fretted, study=study), chosen[_FRETTED:])
     if isinstance(now, Declined):
         return now
-    now = without_lone_barres(now)
+    whole = with_whole_barres(now.passage)
+    now = now if whole is now.passage else replace(now, passage=whole)
     asked = changed(study)
     title, purpose, cue = _words(study, asked, on_basses(now), first=_sung(now))
     extent = _extent(line, fretted, asked, now) if asked else ""

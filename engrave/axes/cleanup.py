@@ -7,7 +7,6 @@ from dataclasses import replace
 from engrave.axes.setting import noted, unfit
 from engrave.fretting import can_slide, can_slur
 from engrave.model import Given, Note, Placement, Variation, replace_unchecked, with_notes
-from engrave.model.neck import under_barres
 from engrave.model.said import say, say_count
 from engrave.textures.onsets import onset_groups, sounding_end
 
@@ -54,18 +53,6 @@ def without_position_words(variation: Variation) -> Variation:
         return variation
     made = replace(variation, passage=replace_unchecked(variation.passage, directions=kept))
     return noted(made, say("position and barre words of the source are left out: the hand lies elsewhere"))
-
-
-def without_lone_barres(variation: Variation) -> Variation:
-    """`variation` with a finger that stops one string only, since its study leaves out the others, as no barre."""
-    if not any(note.placement and note.placement.barre for note in variation.passage.notes):
-        return variation
-    changed = {
-        note.id: replace_unchecked(note, placement=replace(placement, barre=""))
-        for barre, note, placement in under_barres(variation.passage.events)
-        if barre.strings[0] == barre.strings[1]
-    }
-    return replace(variation, passage=with_notes(variation.passage, changed)) if changed else variation
 
 
 def refuse_unison(variation: Variation) -> None:

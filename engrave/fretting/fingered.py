@@ -9,6 +9,7 @@ from engrave.fretting.search import Path
 from engrave.fretting.slurs import resolved
 from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.model import Hand, Instrument, Note, Passage, Placement, Variation, with_notes
+from engrave.model.neck import with_whole_barres
 
 
 def fret(passage: Passage, instrument: Instrument, hand: Hand, *, taste: Taste = NEUTRAL) -> Variation:
@@ -29,35 +30,37 @@ def variation_of(task: Task, path: Path) -> Variation:
     changed: dict[str, Note] = {}
     for note in task.passage.notes:
         index = owner[note.id]
-        placed, barre = path.placed[index], barres.get(index, "")
+        placed, barre = path.placed[index], "half" if index in barres else ""
         place = Placement(**placed.stop._asdict(), position=max(placed.position, 1), barre=barre)
         changed[note.id] = replace(note, placement=place)
     final, notices = resolved(with_notes(task.passage, changed), instrument=task.instrument, hand=task.hand)
-    return Variation(passage=final, instrument=task.instrument, hand=task.hand, notices=(*task.notices, *notices))
+    return Variation(
+        passage=with_whole_barres(final), instrument=task.instrument, hand=task.hand, notices=(*task.notices, *notices)
+    )
 
 
-def _barres(task: Task, path: Path) -> dict[int, str]:
-    """Tone → kind of barre it lies under; only finger 1 lies over several strings with a sign.
+def _barres(task: Task, path: Path) -> set[int]:
+    """Tones that lie under a barre; only finger 1 lies over several strings with a sign.
 
     It is laid with its first note: one finger at one fret over several strings that sound together, or one after the
-    other in a broken chord. Half where it covers up to four strings, full beyond; hinge where a string between them
-    sounds open before the finger comes down on it.
+    other in a broken chord.
     """
-    kinds: dict[int, str] = {}
+    under: set[int] = set()
     laid: list[int] = []
     opens: set[int] = set()
     for moment in task.lattice.problem.moments:
         new = [i for i in moment.struck if path.placed[i].stop.finger == 1]
         on = any(i in moment.held for i in laid) or bool(moment.chord is not None and moment.ringing)
         if laid and not (on and all(path.placed[i].stop.fret == path.placed[laid[0]].stop.fret for i in new)):
-            laid, opens = [], set()
+            laid = []
+        if not laid:
+            # a string that sounded open before the finger came does not tell how it lies
+            opens = set()
         laid += new
         strings = {path.placed[i].stop.string for i in laid}
         if len(strings) > 1 and new:
-            low, high = min(strings), max(strings)
-            kind = "hinge" if any(low < s < high for s in opens) else "half" if high - low < 4 else "full"
-            kinds.update(dict.fromkeys(laid, kind))
+            under |= set(laid)
         opens |= {path.placed[i].stop.string for i in moment.struck if not path.placed[i].stop.finger}
         if len(strings) > 1 and any(min(strings) <= s <= max(strings) for s in opens):
             laid, opens = [i for i in laid if i in moment.held], set()
-    return kinds
+    return under

@@ -30,6 +30,11 @@ class Placement:
         if (self.fret == 0) != (self.finger == 0):
             raise ValueError(f"fret {self.fret} and finger {self.finger} disagree about an open string")
 
+    @property
+    def home(self) -> int:
+        """The fret over which finger 1 lies if this finger lies a finger a fret; of a stopped note."""
+        return self.fret - self.finger + 1
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stroke:

@@ -272,7 +272,8 @@ class Direction:
     """Words or signs of the source that belong to a place, not to one note."""
 
     kind: str
-    """words, position, barre, stroke (text: rest or free), strokes (a sentence on all of them), tempo"""
+    """words, position, barre, stroke (text: rest or free), strokes (a sentence on all of them), tempo; in a loop also
+    numeral: a position as its page has it, with no text where none is printed"""
     text: str
     bar: int
     onset: Fraction

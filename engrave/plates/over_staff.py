@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
 
@@ -42,7 +42,10 @@ class HeldSign:
 
 
 def position_spans(score: IndexedScore) -> list[HeldSign]:
-    """A numeral where the hand comes to live over another fret."""
+    """A numeral where the hand comes to live over another fret; in a loop those of its page."""
+    said = [d for d in score.passage.directions if d.kind == "numeral"]
+    if said:
+        return [replace(_words(score, d), role="position", face="roman") for d in said if d.text]
     return [
         HeldSign(text=numeral(place), role="position", owner=event.id, start=event.onset)
         for event, place in position_marks(score.events)

@@ -6,7 +6,7 @@ its open note, a reach beyond comfort, fingers that are set down. The weights ar
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, product
 
@@ -42,6 +42,15 @@ class LastStop:
     group: OnsetGroup
     opens: int
     """onset groups since then in which only open strings sounded"""
+
+
+@dataclass(frozen=True, slots=True)
+class FrettingHand:
+    """What the fretting hand does beyond single notes."""
+
+    grips: Grips
+    places: Mapping[str, int]
+    """event → the fret of finger 1, as the page tells it"""
 
 
 def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost]:
@@ -81,7 +90,7 @@ def plucked(before: OnsetGroup, after: OnsetGroup, time: float) -> Iterator[Cost
 
 
 def stopped(
-    last: LastStop | None, after: OnsetGroup, second: float, variation: Variation, grips: Grips
+    last: LastStop | None, after: OnsetGroup, second: float, variation: Variation, hand: FrettingHand
 ) -> Iterator[Cost]:
     """A move of the fretting hand, a reach, or new places for its fingers."""
     sounds = after.stopped
@@ -90,8 +99,10 @@ def stopped(
     lying = last.group.stopped
     here, there = [s.placement for s in sounds], [s.placement for s in lying]
     time = max(SHORT, float(after.onset - last.group.onset) * second)
-    frets = abs(here[-1].position - there[-1].position)
-    if frets:
+    move = _move(last, after, hand)
+    if move:
+        was, now, finger, named = move
+        frets = abs(now - was)
         # an open string of the chord before may ring on as well
         opens = last.opens + sum(
             not s.placement.fret and last.group.onset + s.event.duration >= after.onset for s in last.group.sounds
@@ -102,9 +113,9 @@ def stopped(
         yield Cost(
             kind="shift",
             points=points,
-            clause=_moves(there[-1].position, here[-1].position, opens),
-            named=(lying[-1].note.id, sounds[-1].note.id),
-            treats=(("shift", size, "higher" if here[-1].position > there[-1].position else "lower"),),
+            clause=_goes(finger, was, now, opens) if finger else _moves(was, now, opens),
+            named=named,
+            treats=(("shift", size, "higher" if now > was else "lower"),),
         )
         return
     # of chords only what sounds on is held; a finger whose string is taken by another has left it
@@ -113,7 +124,7 @@ def stopped(
     held = [s for s in lying if s.placement.string not in taken and last.group.onset + s.event.duration > after.onset]
     for low, high in (*product(held if chords else lying, sounds), *combinations(sounds, 2)):
         a, b = low.placement, high.placement
-        if a.finger == b.finger:
+        if a.finger == b.finger or a.position != b.position:
             continue
         apart, limit = variation.reach(a, b)
         if apart > limit:
@@ -129,7 +140,25 @@ def stopped(
                 treats=(("reach", *sorted((str(a.finger), str(b.finger))), "beyond comfort"),),
             )
             return
-    yield from _placed(last.group, after, time, grips)
+    yield from _placed(last.group, after, time, hand.grips)
+
+
+def _move(last: LastStop, after: OnsetGroup, hand: FrettingHand) -> tuple[int, int, int, tuple[str, str]] | None:
+    """From which fret to which, the finger if it is one that moves, not the hand, and the notes; None for no move.
+
+    The hand moves where the page says so. Where it says nothing, as of a reach out and back, a finger that stops
+    another fret is what is seen to move.
+    """
+    one, other = last.group.stopped[-1], after.stopped[-1]
+    was, now = hand.places[one.event.id], hand.places[other.event.id]
+    if was != now:
+        return was, now, 0, (one.note.id, other.note.id)
+    if one.placement.position == other.placement.position:
+        return None
+    for a, b in product(last.group.stopped, after.stopped):
+        if a.placement.finger == b.placement.finger and a.placement.fret != b.placement.fret:
+            return a.placement.fret, b.placement.fret, a.placement.finger, (a.note.id, b.note.id)
+    return None
 
 
 def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) -> Iterator[Cost]:
@@ -220,6 +249,23 @@ def _moves(before: int, after: int, opens: int) -> Said:
         "the hand moves from position {before} to {after}, with no open string to cover it.",
         before=numeral(before),
         after=numeral(after),
+    )
+
+
+def _goes(finger: int, before: int, after: int, opens: int) -> Said:
+    """A move of one finger from fret to fret, over so many open strings."""
+    if opens:
+        return say(
+            "finger {finger} moves from fret {before} to fret {after}, with an open string to cover it.",
+            finger=finger,
+            before=before,
+            after=after,
+        )
+    return say(
+        "finger {finger} moves from fret {before} to fret {after}, with no open string to cover it.",
+        finger=finger,
+        before=before,
+        after=after,
     )
 
 

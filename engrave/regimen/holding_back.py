@@ -20,18 +20,19 @@ RELATED = 0.3
 
 
 def spared(
-    candidate: Candidate, hurts: Sequence[tuple[Candidate, Standing]], base: Base, *, known: bool = False
+    candidate: Candidate, hurts: Sequence[tuple[Candidate | None, Standing]], base: Base, *, known: bool = False
 ) -> bool:
     """Whether a study is left out beside those that hurt: it loads the finger named, or is of their kind where none is.
 
-    One that is not `known` from the log yet is left out where it uses that finger at all. The line itself stays.
+    What hurts without a study has no page of this passage. One that is not `known` from the log yet is left out where
+    it uses that finger at all. The line itself stays.
     """
     if candidate.plain:
         return False
     return any(
         any(_loads(candidate, finger, base) or (not known and _uses(candidate, finger)) for finger in now.hurting)
         if now.hurting
-        else _related(other, candidate)
+        else other is not None and _related(other, candidate)
         for other, now in hurts
     )
 

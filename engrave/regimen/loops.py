@@ -9,9 +9,10 @@ from math import ceil
 
 from engrave.axes.orders import PLANT
 from engrave.axes.retiming import Span, rewritten, spans
-from engrave.model import Bar, Direction, Metre, Passage, Spot, Variation, replace_unchecked, with_notes
-from engrave.model.neck import under_barres
+from engrave.model import Bar, Direction, Metre, Passage, Spot, Variation, replace_unchecked
+from engrave.model.neck import barre_marks, position_marks, told_places
 from engrave.model.strokes import stroke_words
+from engrave.model.wording import numeral
 from engrave.textures.onsets import onset_groups
 
 _UNITS = (4, 8, 16, 32)
@@ -37,7 +38,7 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
         return None
     if _cuts_a_tuplet(passage, names):
         return None
-    bare = _with_whole_barres(replace(passage, directions=(), slurs=()))
+    bare = replace(passage, directions=(), slurs=())
     start, end = inside[0].onset, _end(passage, inside[-1].onset)
     first = next(event for event in passage.events if any(note.id in names for note in event.notes))
     # a rest behind the notes makes whole beats of it, where there is room
@@ -55,7 +56,7 @@ def loop_of(variation: Variation, spot: Spot) -> Variation | None:
         return None
     left = {note.id for note in music.notes}
     arcs = tuple(s for s in passage.slurs if s.start in left and s.stop in left)
-    words = _stroke_words(passage, music, start) + _planting(passage, music, start)
+    words = _stroke_words(passage, music, start) + _planting(passage, music, start) + _numerals(passage, music, start)
     return replace(variation, passage=replace(music, slurs=arcs, directions=words), notices=())
 
 
@@ -92,6 +93,37 @@ def _planting(page: Passage, loop: Passage, start: Fraction) -> tuple[Direction,
         if word.kind == "words" and word.text == PLANT and word.onset - start in begins
     ]
     return _in_its_bars(moved, loop)
+
+
+def _numerals(page: Passage, loop: Passage, start: Fraction) -> tuple[Direction, ...]:
+    """The positions of a loop that begins `start` quarters in: those of its page, and before them where the hand is.
+
+    That is said at the first note that lies in the place, if the page has said it, the place is not the first position
+    and no barre says it. Never empty, so that none is worked out of the loop's notes alone.
+    """
+    begins = {event.onset for event in loop.events if event.notes}
+    marks = {event.onset - start: place for event, place in position_marks(page.events)}
+    said = {onset: place for onset, place in marks.items() if onset in begins}
+    here = _place_at_start(page, loop, start, min(said, default=loop.bars[-1].end))
+    if here is not None:
+        said[here[0]] = here[1]
+    shown = [Direction(kind="numeral", text=numeral(p), bar=0, onset=at, fret=p) for at, p in sorted(said.items())]
+    silent = Direction(kind="numeral", text="", bar=0, onset=Fraction(0))
+    return _in_its_bars(shown or [silent], loop)
+
+
+def _place_at_start(page: Passage, loop: Passage, start: Fraction, until: Fraction) -> tuple[Fraction, int] | None:
+    """When, before `until`, the first note lies in the place in which a loop begins, and the place; None if unsaid."""
+    told = told_places(page.events)
+    barred = {barre.fret for barre in barre_marks(loop.events)}
+    place = next(told[event.id] for event in page.events if event.onset >= start and event.id in told)
+    if place == 1 or place in barred:
+        return None
+    for event in page.events:
+        lies = any(n.placement and n.placement.fret and n.placement.home == place for n in event.notes)
+        if start <= event.onset < start + until and told.get(event.id) == place and lies:
+            return event.onset - start, place
+    return None
 
 
 def _in_its_bars(words: Iterable[Direction], loop: Passage) -> tuple[Direction, ...]:
@@ -136,15 +168,6 @@ def _barred(
         return rewritten(passage, voices, bars, lambda time: time)
     except ValueError:
         return None
-
-
-def _with_whole_barres(passage: Passage) -> Passage:
-    """`passage` with each barre of the kind that the page calls it from laying to lifting."""
-    kinds = {
-        note.id: replace_unchecked(note, placement=replace(placement, barre=barre.kind))
-        for barre, note, placement in under_barres(passage.events)
-    }
-    return with_notes(passage, kinds) if kinds else passage
 
 
 def _end(passage: Passage, last: Fraction) -> Fraction:

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, inf
 
+from engrave.axes.defaults import FASTEST
 from engrave.model import Fault, Notice, Plan, PlanError, Player, Study, Variation
 from engrave.model.said import say, say_count
 from engrave.regimen.beyond import Base
@@ -97,8 +98,15 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
             notices.append(Notice(text=said))
         else:
             kept.append((candidate, now))
+    hurts: list[tuple[Candidate | None, Standing]] = [(candidate, now) for candidate, now in gone if now.state == HURTS]
+    # a finger that hurts in a study without a page here hurts in all that have one
+    for name in sorted(set(rows) - used):
+        now = standing(rows[name], top=FASTEST, step=step, times=1, language=plan.marks.language)
+        if now.state == HURTS:
+            hurts.append((None, now))
+            used.add(name)
+            notices.append(_of_pain(rows[name][-1].study, now))
     notices += _unknown(rows, used, plan.marks.language)
-    hurts = [(candidate, now) for candidate, now in gone if now.state == HURTS]
     waiting = [candidate for candidate, _ in gone]
     if hurts:
         rests = [spared(c, hurts, base, known=now.tempo is not None) for c, now in kept]
@@ -191,6 +199,16 @@ def _unknown(rows: Mapping[str, Sequence[Entry]], used: set[str], language: str)
     return found
 
 
+def _of_pain(study: str, now: Standing) -> Notice:
+    """What is said where the log says that a study hurts."""
+    text = say(
+        "“{study}”: {moved}. What hurts waits; if it persists or returns, see a licensed clinician",
+        study=study,
+        moved=now.moved,
+    )
+    return Notice(text=text)
+
+
 def _instead(
     gone: Sequence[tuple[Candidate, Standing]],
     kept: Sequence[Candidate],
@@ -204,12 +222,9 @@ def _instead(
     for candidate, now in gone:
         title = candidate.variation.title
         if now.state == HURTS:
-            text = say(
-                "“{study}”: {moved}. What hurts waits; if it persists or returns, see a licensed clinician",
-                study=title,
-                moved=now.moved,
-            )
-        elif (index := easier(candidate, kept, words, failed)) is None:
+            notices.append(_of_pain(title, now))
+            continue
+        if (index := easier(candidate, kept, words, failed)) is None:
             text = say("“{study}”: {moved}; it waits, and nothing easier is near enough", study=title, moved=now.moved)
         else:
             called.add(index)

@@ -14,10 +14,11 @@ from functools import cache
 from itertools import chain, pairwise
 
 from engrave.model import Passage, Spot, Trouble, Variation
+from engrave.model.neck import told_places
 from engrave.model.texture import BROKEN, TREMOLO, Texture
 from engrave.model.wording import sentence
 from engrave.regimen.grips import grips_of
-from engrave.regimen.hard_steps import SHORT, Cost, LastStop, left, plucked, stopped
+from engrave.regimen.hard_steps import SHORT, Cost, FrettingHand, LastStop, left, plucked, stopped
 from engrave.regimen.practice import figure
 from engrave.regimen.spot_places import place_of, stretch_of
 from engrave.regimen.subjects import subject
@@ -104,7 +105,7 @@ def felt(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[s
 
 def _costs(row: Sequence[OnsetGroup], variation: Variation, second: float) -> Iterator[tuple[int, list[Cost]]]:
     """What the step to each group costs, where a quarter lasts `second` seconds."""
-    grips = grips_of(variation)
+    hand = FrettingHand(grips_of(variation), told_places(variation.passage.events))
     last: LastStop | None = None
     for at, (before, after) in enumerate(pairwise(row), start=1):
         if before.stopped:
@@ -114,7 +115,7 @@ def _costs(row: Sequence[OnsetGroup], variation: Variation, second: float) -> It
         time = max(SHORT, float(after.onset - before.onset) * second)
         costs = [
             *plucked(before, after, time),
-            *stopped(last, after, second, variation, grips),
+            *stopped(last, after, second, variation, hand),
             *left(before, after, time),
         ]
         yield at, costs

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.model import PLUCKING, Note, Passage, Variation
-from engrave.model.neck import barre_marks
+from engrave.model.neck import barre_marks, position_marks
 from engrave.model.texture import LINE
 from engrave.textures import kind_of
 from engrave.textures.onsets import OnsetGroup, heads, held, onset_groups, sounding_end
@@ -38,15 +38,41 @@ def check(variation: Variation) -> tuple[str, ...]:
 
 
 def _barres(passage: Passage) -> Iterator[str]:
-    """A barre stops two strings at least, and its bracket ends no earlier than its last note begins."""
+    """Wherever finger 1 holds two strings one sign stands over it, and agrees with the notes in name and length.
+
+    C over five strings or more, ½C over fewer, hinge where a string between sounds open as it is laid (common
+    practice); no bracket ends on an open string, and no numeral says beside it what it says itself.
+    """
     marks = barre_marks(passage.events)
+    begins = sorted({event.onset for event in passage.events if event.notes})
     for barre in marks:
-        if barre.strings[0] == barre.strings[1]:
-            yield f"{barre.first.id}: a barre over string {barre.strings[0]} alone"
+        high, low = barre.strings
+        lying = [e for e in passage.events if barre.first.onset <= e.onset <= barre.last.onset]
+        places = [n.placement for e in lying for n in e.notes if n.placement]
+        opened = any(not p.fret and high < p.string < low for p in places)
+        if high == low:
+            yield f"{barre.first.id}: a barre over string {high} alone"
+        elif barre.kind != ("hinge" if opened else "full" if low - high > 3 else "half"):
+            yield f"{barre.first.id}: a {barre.kind} barre over strings {high} to {low}"
+        if not any(n.placement and n.placement.fret for n in barre.last.notes):
+            yield f"{barre.last.id}: a bracket ends on an open string"
+        for event, place in position_marks(passage.events):
+            after = begins[begins.index(event.onset) + 1 :][:1]
+            if place == barre.fret and (
+                barre.first.onset <= event.onset <= barre.last.onset or barre.first.onset in after
+            ):
+                yield f"{event.id}: a numeral beside the barre at fret {place}"
     for event in passage.events:
-        covered = any(barre.first.onset <= event.onset <= barre.last.onset for barre in marks)
-        if not covered and any(n.placement and n.placement.barre for n in event.notes):
-            yield f"{event.id}: a barre without a bracket"
+        over = [barre for barre in marks if barre.first.onset <= event.onset <= barre.last.onset]
+        signs = {(barre.kind, barre.fret) for barre in over}
+        for under in (n.placement for n in event.notes):
+            if under and under.barre and (under.barre, under.fret) not in signs:
+                yield f"{event.id}: a {under.barre} barre without its bracket"
+    for group, ringing in held(passage):
+        first = {p.string: p.fret for s in (*ringing, *group.sounds) if (p := s.placement).finger == 1}
+        signed = any(barre.first.onset <= group.onset < barre.last.end for barre in marks)
+        if len(first) > 1 and not signed:
+            yield f"{group.onset}: finger 1 lies over strings {sorted(first)} without a sign"
 
 
 def _placements(variation: Variation) -> Iterator[str]:

@@ -76,6 +76,16 @@ def broken() -> dict[str, Variation]:
 
 
 @cache
+def barred() -> Variation:
+    """Chords between open strings and barres, full and half, such that one lies on and others are left."""
+    chords = (
+        "G2+B2+D3+G3+B3+G4/4 D3+A3+D4+F#4/4 C3+E3+G3+C4+E4/4 | F2+C3+F3+A3+C4+F4/4 E2+B2+E3+G#3+B3+E4/4 "
+        "A2+E3+A3+C4+E4+A4/4 | G2+D3+G3+B3+D4+G4/4 D3+A3+D4+F#4/4 A2+E3+A3+C4+E4/4"
+    )
+    return fingered(passage(chords, metre="3/4", fifths=1))
+
+
+@cache
 def under(name: str, axis: str, setting: str) -> Variation | Declined:
     """One of our own passages under one setting."""
     return vary(own()[name], Study(**{axis: setting}))  # type: ignore[arg-type]

@@ -12,9 +12,10 @@ import pytest
 
 from engrave.axes import ORDER, vary
 from engrave.model import TEXTURES, Declined, Note, Placement, Stroke, Study, Variation, with_notes
+from engrave.model.neck import barre_marks
 from tests.axes.laws import check
 from tests.axes.lines import line, place, say
-from tests.axes.passages import corpus, own, under
+from tests.axes.passages import barred, corpus, own, under
 from tests.build import passage
 
 MIXTURES = int(os.environ.get("ENGRAVE_MIXTURES", "250"))
@@ -64,6 +65,18 @@ def test_every_setting_keeps_the_laws_or_says_why_it_does_not_apply(axis: str, s
             assert sung(made) == sung(before), f"{name}: a note was lost or won"
         if axis == "strings":
             assert sum(sung(made).values()) == sum(sung(before).values())
+
+
+def test_the_signs_of_barres_agree_with_the_notes_however_chords_are_practised() -> None:
+    """One sign for a barre, by one name for all its notes, whatever is made of the chords under it."""
+    before = barred()
+    laid: Counter[str] = Counter()
+    for axis, setting in SETTINGS:
+        made = vary(before, study(**{axis: setting}))
+        if isinstance(made, Variation):
+            assert check(made) == (), (axis, setting)
+            laid.update(barre.kind for barre in barre_marks(made.passage.events))
+    assert min(laid["full"], laid["half"]) > 20
 
 
 def drawn(rng: random.Random) -> Study:

@@ -12,10 +12,13 @@ import pytest
 
 from engrave.axes import ORDER, vary
 from engrave.axes.stroke import STROKE
-from engrave.model import Passage, Spot, Study, Variation, with_notes
-from engrave.model.neck import barre_marks
+from engrave.model import Marks, Passage, Spot, Study, Variation, with_notes
+from engrave.model.neck import barre_marks, position_marks
 from engrave.model.strokes import stroke_words
 from engrave.model.texture import BROKEN, TREMOLO
+from engrave.model.wording import numeral
+from engrave.plates.over_staff import position_spans
+from engrave.plates.score import IndexedScore
 from engrave.reading import read
 from engrave.regimen.loops import loop_of
 from engrave.regimen.spots import spots
@@ -23,10 +26,10 @@ from engrave.textures.lookup import kind_of, stretches
 from engrave.textures.onsets import onset_groups
 from tests.axes.laws import check
 from tests.axes.lines import line as plain
-from tests.axes.passages import broken, fingered, own, under
+from tests.axes.passages import barred, broken, fingered, own, under
 from tests.axes.test_laws import MIXTURES
 from tests.build import passage
-from tests.regimen.lines import varied
+from tests.regimen.lines import example, varied
 
 SETTINGS = [(axis.name, setting.name) for axis in ORDER for setting in axis.settings]
 EACH = 1 if MIXTURES >= 2000 else 3
@@ -227,6 +230,33 @@ def test_a_barre_is_called_in_the_loop_what_the_page_calls_it() -> None:
     laid = [{(b.kind, b.fret) for b in barre_marks(cut.passage.events)} for cut in loops]
     assert any(laid)
     assert all(here <= kinds for here in laid)
+
+
+@pytest.mark.parametrize("name", ["built in", "scale", "quick scale", "high", "barres", "slow-barge.tab"])
+def test_a_loop_has_the_numerals_of_its_page(name: str) -> None:
+    """Those over its notes; before them only, once, the last sign of the page, if the hand still is there."""
+    line = example(name) if "." in name else barred() if name == "barres" else own()[name]
+    shown = 0
+    for axis, setting in SETTINGS:
+        made = vary(line, Study(**{axis: setting}))  # type: ignore[arg-type]
+        if not isinstance(made, Variation):
+            continue
+        events = made.passage.events
+        marks = {event.onset: place for event, place in position_marks(events)}
+        signs = [*marks.items(), *((barre.first.onset, barre.fret) for barre in barre_marks(events))]
+        for cut in (loop for spot in found(made) if (loop := loop_of(made, spot)) is not None):
+            first = next(note.id for event in cut.passage.events for note in event.notes)
+            start = next(event.onset for event in events for note in event.notes if note.id == first)
+            told = position_spans(IndexedScore(cut.passage, Marks()))
+            extra = [(s.start, s.text) for s in told if numeral(marks.get(start + s.start, 0)) != s.text]
+            inside = {event.onset for event in cut.passage.events if event.notes}
+            assert {at - start for at in marks} & inside <= {s.start for s in told}, (made.title, told)
+            assert extra == [(s.start, s.text) for s in told[:1]][: len(extra)], (made.title, told)
+            for at, text in extra:
+                before = sorted(sign for sign in signs if sign[0] <= start + at)
+                assert numeral(before[-1][1]) == text, (made.title, told, before)
+            shown += len(told)
+    assert shown or name in ("built in",)
 
 
 @pytest.mark.parametrize("name", NAMES)

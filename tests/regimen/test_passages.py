@@ -12,6 +12,7 @@ from engrave.regimen.beyond import base_of, shown
 from engrave.regimen.candidate import written
 from engrave.regimen.skills import Skill, count
 from engrave.regimen.terms import parse_term
+from tests.axes.laws import check
 from tests.regimen.lines import TWO_BARS, example, line
 
 FILES = ("mill-race.tab", "lamps-on-the-quay.tab", "slow-barge.tab", "four-doors.tab")
@@ -35,6 +36,12 @@ def test_every_book_warms_up_right_after_the_line(name: str) -> None:
     steps = book(name, "ring finger").steps
     assert [step.section for step in steps[:2]] == ["The line", "Warm-up"]
     assert steps[1].difficulty <= 2.5
+
+
+def test_every_page_keeps_the_laws(name: str) -> None:
+    """Whatever the texture, all that is printed is lawful: its barres and numerals, its hands and bars."""
+    for step in book(name, "ring finger").steps:
+        assert check(step.variation) == (), step.variation.title
 
 
 @pytest.mark.parametrize("word", ["i-a", "p-a", "rhythm"])

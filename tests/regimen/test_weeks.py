@@ -439,6 +439,20 @@ def test_what_hurts_is_left_out_and_nothing_takes_its_place() -> None:
     assert any("licensed clinician" in notice.text for notice in regimen.notices)
 
 
+def test_a_finger_that_hurts_in_a_study_without_a_page_is_spared_too() -> None:
+    """Whatever the log tells of, no page of the passage uses the finger it says hurts, the line alone excepted."""
+    text = "study,day,tempo,clean,times,note\nBlock chords,2027-01-04,29,5,5,my ring finger hurts\n"
+    regimen = week(music("two bars"), Plan(player=Player(minutes=40)), log=read_log(text))
+    told = " ".join(str(notice) for notice in regimen.notices)
+    assert "licensed clinician" in told
+    assert "does not count" not in told
+    for step in regimen.steps:
+        notes = step.variation.passage.notes
+        used = {n.stroke and n.stroke.finger for n in notes} | {n.placement and str(n.placement.finger) for n in notes}
+        assert step.study == Study() or not used & {"a", "3"}, step.variation.title
+    assert all(visit.tempo == visit.tempo[:1] for day in regimen.days for visit in day.visits)
+
+
 def test_work_that_pain_takes_out_is_told_as_waiting() -> None:
     """Where a finger hurts that the plan calls weak, no page loads it, and the week says that the work waits."""
     regimen = planned("two bars", "finger 4")
