@@ -1,7 +1,7 @@
-"""Every fingering of a passage as a lattice: one step a moment, nodes of hand shapes, edges between them.
+"""Every fingering of a passage as a lattice: one step an onset, nodes of hand shapes, edges between them.
 
-A node is a block of shapes plus the open strings struck since: where a moment can be played on open strings alone, the
-shapes of the node before are carried on unchanged, so the hand keeps its place and its last fingers through open
+A node is a block of shapes plus the open strings struck since: where an onset can be played on open strings alone, the
+shapes of the node before stay as they are, so the hand keeps its place and its last fingers through open
 strings. So they are where what was struck is struck again: a tremolo or a repeated chord is one shape. Which shapes may
 follow each other is decided here (held tones keep string and finger, ringing strings are not struck again, fingers keep
 their turn); what it costs is not.
@@ -18,7 +18,7 @@ import numpy as np
 from engrave.fretting.lattice import Chord, Dead, Edge, Lattice, LatticeStep, Link, Node, Problem
 from engrave.fretting.restruck import repeated, struck_again
 from engrave.fretting.shapes import NOWHERE, Block, Bools, Ints, Past, shapes, start_block
-from engrave.fretting.tones import Moment
+from engrave.fretting.tones import ToneGroup
 
 Sounding = tuple[tuple[int, int], ...]
 """tones that sound, each with its column of a block or its open string"""
@@ -34,10 +34,10 @@ class BlockMaker:
     masks: dict[object, Bools] = field(default_factory=dict)
     start: Block = field(default_factory=start_block)
 
-    def block(self, problem: Problem, moment: Moment) -> Block:
-        """The block of a moment's sounding tones."""
-        sounding = _sounding(problem, moment)
-        struck = tuple(tone in moment.struck for tone in sounding)
+    def block(self, problem: Problem, group: ToneGroup) -> Block:
+        """The block of an onset's sounding tones."""
+        sounding = _sounding(problem, group)
+        struck = tuple(tone in group.struck for tone in sounding)
         stops = tuple(problem.stops[tone] for tone in sounding)
         key = (stops, struck, problem.slot, problem.positions)
         if key not in self.blocks:
@@ -66,43 +66,42 @@ class BlockMaker:
 def lattice_of(
     problem: Problem, maker: BlockMaker, prefix: tuple[LatticeStep, ...] = (), until: int | None = None
 ) -> Lattice | Dead:
-    """The lattice of a problem, or the first moment that cannot be reached.
+    """The lattice of a problem, or the first onset that cannot be reached.
 
-    `prefix`: the first steps where they are known already; `until`: number of moments to go, if not all.
+    `prefix`: the first steps where they are known already; `until`: number of onsets to go, if not all.
     """
-    start = Node(block=maker.start, columns=(), carried=True)
+    start = Node(block=maker.start, columns=(), still=True)
     nodes: tuple[Node, ...] = prefix[-1].nodes if prefix else (start,)
     alive: tuple[Bools, ...] = prefix[-1].alive if prefix else (np.ones(1, dtype=bool),)
     steps: list[LatticeStep] = list(prefix)
-    for number in range(len(prefix), len(problem.moments) if until is None else until):
+    for number in range(len(prefix), len(problem.groups) if until is None else until):
         step = _step(problem, maker, number, nodes, alive)
         if step is None:
-            return Dead(moment=number, steps=tuple(steps))
+            return Dead(group=number, steps=tuple(steps))
         steps.append(step)
         nodes, alive = step.nodes, step.alive
     return Lattice(problem=problem, start=start, steps=tuple(steps))
 
 
-def _sounding(problem: Problem, moment: Moment) -> tuple[int, ...]:
+def _sounding(problem: Problem, group: ToneGroup) -> tuple[int, ...]:
     tones = problem.tones
-    return tuple(sorted(moment.held + moment.struck, key=lambda i: (tones[i].midi, i)))
+    return tuple(sorted(group.held + group.struck, key=lambda i: (tones[i].midi, i)))
 
 
 def _step(
     problem: Problem, maker: BlockMaker, number: int, before: tuple[Node, ...], living: tuple[Bools, ...]
 ) -> LatticeStep | None:
-    """The nodes and edges of one moment."""
-    moment = problem.moments[number]
-    if number and struck_again(problem, problem.moments[number - 1], moment):
+    """The nodes and edges of one onset."""
+    group = problem.groups[number]
+    if number and struck_again(problem, problem.groups[number - 1], group):
         return repeated(problem, number, before, living)
-    step = LatticeStep(nodes=(), edges=(), alive=(), struck=len(moment.struck), climb=problem.climbs[number])
-    block = maker.block(problem, moment)
+    step = LatticeStep(nodes=(), edges=(), alive=(), struck=len(group.struck), climb=problem.climbs[number])
+    block = maker.block(problem, group)
     if block.size:
-        columns = tuple((tone, c) for c, tone in enumerate(_sounding(problem, moment)))
+        columns = tuple((tone, c) for c, tone in enumerate(_sounding(problem, group)))
         node = Node(block=block, columns=columns, memory=_united(_past(src) for src in before))
         made = (
-            _stopping(problem, maker, moment=moment, index=index, src=src, node=node)
-            for index, src in enumerate(before)
+            _stopping(problem, maker, group=group, index=index, src=src, node=node) for index, src in enumerate(before)
         )
         edges = tuple(edge for edge in made if edge is not None)
         here = np.zeros(block.size, dtype=bool)
@@ -110,7 +109,7 @@ def _step(
             here |= _reached(living[edge.src], edge.mask, block.size)
         if here.any():
             step = replace(step, nodes=(node,), edges=edges, alive=(here,))
-    step = _carry(problem, moment, before, living, step)
+    step = _carry(problem, group, before, living, step)
     return step if step.nodes else None
 
 
@@ -136,12 +135,14 @@ def _reached(living: Bools, mask: Bools | None, size: int) -> Bools:
     return np.asarray(mask[living].any(axis=0))
 
 
-def _stopping(problem: Problem, maker: BlockMaker, *, moment: Moment, index: int, src: Node, node: Node) -> Edge | None:
+def _stopping(
+    problem: Problem, maker: BlockMaker, *, group: ToneGroup, index: int, src: Node, node: Node
+) -> Edge | None:
     """The edge on which the hand takes a new shape; None if a held tone is no longer there."""
     column = dict(node.columns)
     opens, columns = dict(src.opens), dict(src.columns)
     kept: list[tuple[str, int, int]] = []
-    for tone in moment.held:
+    for tone in group.held:
         if tone in opens:
             kept.append(("open", opens[tone], column[tone]))
         elif tone in columns:
@@ -165,25 +166,25 @@ def _stopping(problem: Problem, maker: BlockMaker, *, moment: Moment, index: int
         src=index,
         dst=0,
         carries=False,
-        free=(moment.gap if src.free else moment.rest),
-        off_beat=not moment.beat,
+        free=(group.gap if src.free else group.rest),
+        off_beat=not group.beat,
         rested=src.rested,
-        slow=moment.gap >= SLOW,
+        slow=group.gap >= SLOW,
         heir=_places(_past(src), node.memory),
         mask=mask,
         bent=bent,
-        chord=_chord(problem, moment, src),
-        links=_links(problem, moment, src, column),
+        chord=_chord(problem, group, src),
+        links=_links(problem, group, src, column),
     )
 
 
-def _chord(problem: Problem, moment: Moment, src: Node) -> Chord | None:
-    """What a node may still hold of the broken chord a moment belongs to."""
-    if not moment.ringing:
+def _chord(problem: Problem, group: ToneGroup, src: Node) -> Chord | None:
+    """What a node may still hold of the broken chord an onset belongs to."""
+    if not group.ringing:
         return None
-    cells = {(stop.string, stop.fret) for tone in moment.ringing for stop in problem.stops[tone] if stop.fret}
+    cells = {(stop.string, stop.fret) for tone in group.ringing for stop in problem.stops[tone] if stop.fret}
     leads, memory = (np.array([(s.string, s.fret) in cells for s in row]) for row in (src.block.leads, src.memory))
-    opens = tuple(sorted(string for tone, string in src.opens if tone in moment.ringing))
+    opens = tuple(sorted(string for tone, string in src.opens if tone in group.ringing))
     return Chord(leads=leads, memory=memory, opens=opens) if leads.any() or memory.any() or opens else None
 
 
@@ -202,32 +203,34 @@ def _turns(turn: Mapping[int, frozenset[int]], one: Block, other: Block) -> Bool
     return np.asarray(allowed[one.lead[:, 2][:, None], other.lead[:, 2][None, :]] & single[None, :])
 
 
-def _links(problem: Problem, moment: Moment, src: Node, after: Mapping[int, int]) -> tuple[tuple[Link, int, int], ...]:
-    """The slurs into a moment with where their tones lie, a column or minus an open string; `after`: of what begins."""
+def _links(
+    problem: Problem, group: ToneGroup, src: Node, after: Mapping[int, int]
+) -> tuple[tuple[Link, int, int], ...]:
+    """The slurs into an onset with where their tones lie, a column or minus an open string; `after`: of what begins."""
     where = {tone: -string for tone, string in src.opens} | dict(src.columns)
     return tuple(
         (link, where[link.before], after[link.after])
         for link in problem.links
-        if link.after in moment.struck and link.before in where
+        if link.after in group.struck and link.before in where
     )
 
 
 def _carry(
-    problem: Problem, moment: Moment, before: tuple[Node, ...], living: tuple[Bools, ...], step: LatticeStep
+    problem: Problem, group: ToneGroup, before: tuple[Node, ...], living: tuple[Bools, ...], step: LatticeStep
 ) -> LatticeStep:
-    """`step` with the nodes on which the moment is played on open strings and the hand is carried on."""
-    strings = [tuple(stop.string for stop in problem.stops[tone] if stop.finger == 0) for tone in moment.struck]
+    """`step` with the nodes on which the onset is played on open strings and the hand stays still."""
+    strings = [tuple(stop.string for stop in problem.stops[tone] if stop.finger == 0) for tone in group.struck]
     choices = [choice for choice in product(*strings) if len(set(choice)) == len(choice)]
     found: dict[tuple[int, Sounding, Sounding], list[tuple[int, Bools]]] = {}
     for index, src in enumerate(before):
-        columns = tuple((tone, c) for tone, c in src.columns if tone in moment.held)
-        opens = tuple((tone, s) for tone, s in src.opens if tone in moment.held)
-        if len(columns) + len(opens) < len(moment.held):
+        columns = tuple((tone, c) for tone, c in src.columns if tone in group.held)
+        opens = tuple((tone, s) for tone, s in src.opens if tone in group.held)
+        if len(columns) + len(opens) < len(group.held):
             continue
         for choice in choices:
             mask = _clear(src.block, columns, opens, choice) & living[index]
             if mask.any():
-                key = (src.block.serial, columns, (*opens, *zip(moment.struck, choice, strict=True)))
+                key = (src.block.serial, columns, (*opens, *zip(group.struck, choice, strict=True)))
                 found.setdefault(key, []).append((index, mask))
     nodes, alive, edges = list(step.nodes), list(step.alive), list(step.edges)
     for (_, columns, opens), ways in found.items():
@@ -240,15 +243,15 @@ def _carry(
                 dst=len(nodes),
                 carries=True,
                 free=0.0,
-                off_beat=not moment.beat,
+                off_beat=not group.beat,
                 heir=_places(src.memory, memory),
                 mask=mask,
-                struck=tuple(sorted(strung[tone] for tone in moment.struck)),
-                chord=_chord(problem, moment, src),
-                links=_links(problem, moment, src, {tone: -string for tone, string in opens}),
+                struck=tuple(sorted(strung[tone] for tone in group.struck)),
+                chord=_chord(problem, group, src),
+                links=_links(problem, group, src, {tone: -string for tone, string in opens}),
             )
             edges.append(edge)
-        nodes.append(Node(block=block, columns=columns, opens=opens, carried=True, rested=True, memory=memory))
+        nodes.append(Node(block=block, columns=columns, opens=opens, still=True, rested=True, memory=memory))
         alive.append(np.any([mask for _, mask in ways], axis=0))
     edges.sort(key=lambda edge: edge.src)
     return replace(step, nodes=tuple(nodes), alive=tuple(alive), edges=tuple(edges))

@@ -40,8 +40,8 @@ def settled_on(lattice: Lattice, costs: Costs) -> tuple[Lattice, Path]:
         likely[list(twins.tones)] = likely[list(twins.tones)].mean(axis=0)
     charges = charge * (1 - likely)
     steps = tuple(
-        replace(step, fingers=tuple((tone, charges[tone]) for tone in moment.struck))
-        for step, moment in zip(lattice.steps, lattice.problem.moments, strict=True)
+        replace(step, fingers=tuple((tone, charges[tone]) for tone in group.struck))
+        for step, group in zip(lattice.steps, lattice.problem.groups, strict=True)
     )
     made = replace(lattice, steps=steps)
     return made, cheapest(made, costs)
@@ -61,7 +61,7 @@ def chances(lattice: Lattice, costs: Costs) -> Floats | None:
         whole = sum(float(values.sum()) for values in shapes)
         if not whole:
             return None
-        for tone in lattice.problem.moments[number].struck:
+        for tone in lattice.problem.groups[number].struck:
             for node, values in zip(step.nodes, shapes, strict=True):
                 found[tone] += np.bincount(side(node, tone)[:, 2], weights=values / whole, minlength=5)
         if number:

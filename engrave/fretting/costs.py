@@ -1,6 +1,6 @@
 """What a hand shape and a move between two shapes cost, term by term.
 
-The cost of a fingering is the sum over its moments of `weight × amount`. Terms are physical: mm of travel, mm of
+The cost of a fingering is the sum over its onsets of `weight × amount`. Terms are physical: mm of travel, mm of
 stretch beyond comfort, fingers off their place, fingers that hop. A few small tables (finger by place on the
 neck, finger pair by interval) hold what printed fingerings add to that. Terms that belong to moving the hand are kept
 apart, since time in which the hand is free (an open string or a rest) makes them cheaper.

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
-from engrave.fretting.tones import Tone, moments_of, tones_of
+from engrave.fretting.tones import Tone, groups_of, tones_of
 from engrave.model import Passage, Place, Placement, Variation
 from engrave.model.neck import settled
 from engrave.model.said import say, strung
@@ -36,9 +36,9 @@ class HandFigures:
     barres: int = 0
     """times a barre is laid"""
     stretches: int = 0
-    """moments at which two fingers stand wider than is comfortable"""
+    """onsets at which two fingers stand wider than is comfortable"""
     crossings: int = 0
-    """changes of string between neighbouring moments"""
+    """changes of string between neighbouring onsets"""
     let_go: float | None = None
     """shortest time in seconds between a fretted note and the open string that needs its finger gone"""
     let_go_at: Place | None = None
@@ -51,7 +51,7 @@ class HandFigures:
 
 @dataclass(frozen=True, slots=True)
 class _Sounding:
-    """The stops of one moment: those that begin and those that still sound."""
+    """The stops of one onset: those that begin and those that still sound."""
 
     tone: Tone
     struck: tuple[Placement, ...]
@@ -98,12 +98,12 @@ def _soundings(tones: tuple[Tone, ...], where: Mapping[str, Placement]) -> list[
     placed = [where[tone.ids[0]] for tone in tones]
     return [
         _Sounding(tones[m.struck[0]], tuple(placed[i] for i in m.struck), tuple(placed[i] for i in m.held))
-        for m in moments_of(tones)
+        for m in groups_of(tones)
     ]
 
 
 def _lays(sounding: _Sounding) -> int:
-    """Barres laid at a moment: fingers that stop several strings there, one of them new."""
+    """Barres laid at an onset: fingers that stop several strings there, one of them new."""
     fingers = Counter(p.finger for p in (*sounding.struck, *sounding.held) if p.finger)
     return sum(1 for finger, n in fingers.items() if n > 1 and any(p.finger == finger for p in sounding.struck))
 

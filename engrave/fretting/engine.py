@@ -1,6 +1,6 @@
-"""From a passage to a placed passage: builds the problem, mends what cannot hold, searches, writes placements.
+"""From a passage to a placed passage: builds the problem, relaxes what cannot hold, searches, writes placements.
 
-Order of mending where a moment cannot be played as written, each with a notice: a held tone is let go early; a mark of
+Order of relaxing where an onset cannot be played as written, each with a notice: a held tone is let go early; a mark of
 the source is left out. What still cannot be played raises UnplayableError.
 """
 
@@ -21,7 +21,7 @@ from engrave.fretting.search import Path
 from engrave.fretting.shapes import geometry_of
 from engrave.fretting.slurs import links_of
 from engrave.fretting.taste import NEUTRAL, Taste
-from engrave.fretting.tones import Tone, beats_of, climbs_of, moments_of, tones_of
+from engrave.fretting.tones import Tone, beats_of, climbs_of, groups_of, tones_of
 from engrave.fretting.weights import flavoured, standard_weights
 from engrave.model import Fault, Given, Hand, Instrument, Notice, Passage, UnplayableError
 from engrave.model.said import say, strung
@@ -42,7 +42,7 @@ class Task:
     maker: BlockMaker
     """the maker of the lattice's blocks, for lattices of the same tones under other rules"""
     notices: tuple[Notice, ...]
-    """what had to be mended"""
+    """what had to be relaxed"""
 
     @property
     def tones(self) -> tuple[Tone, ...]:
@@ -59,14 +59,14 @@ def prepared(passage: Passage, instrument: Instrument, hand: Hand, taste: Taste 
     on_beat = beats_of(passage)
     problem = Problem(
         tones=tones,
-        moments=(moments := broken_chords(tones, moments_of(tones, on_beat=on_beat))),
+        groups=(groups := broken_chords(tones, groups_of(tones, on_beat=on_beat))),
         stops=tuple(stops_for(tone, instrument) for tone in tones),
         geometry=geometry,
         links=links_of(passage, tones),
-        climbs=climbs_of(tones, moments, instrument),
+        climbs=climbs_of(tones, groups, instrument),
     )
-    mender = Mender(passage=passage, instrument=instrument, hand=hand, maker=maker, on_beat=on_beat)
-    lattice, mended = mender.mend(problem)
+    relaxer = Relaxer(passage=passage, instrument=instrument, hand=hand, maker=maker, on_beat=on_beat)
+    lattice, relaxed = relaxer.relaxed(problem)
     costs = Costs(flavoured(standard_weights(), taste), geometry)
     lattice, best = settled_on(lattice, costs)
     return Task(
@@ -77,21 +77,21 @@ def prepared(passage: Passage, instrument: Instrument, hand: Hand, taste: Taste 
         best=best,
         costs=costs,
         maker=maker,
-        notices=(*notices, *mended),
+        notices=(*notices, *relaxed),
     )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Mend:
-    """One way to make a moment playable: tones let go before it, tones whose marks are left out."""
+class _Relaxation:
+    """One way to make an onset playable: tones let go before it, tones whose marks are left out."""
 
     let_go: tuple[int, ...] = ()
     unmarked: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Mender:
-    """Makes a problem playable, moment by moment."""
+class Relaxer:
+    """Makes a problem playable, onset by onset."""
 
     passage: Passage
     instrument: Instrument
@@ -99,21 +99,21 @@ class Mender:
     maker: BlockMaker
     on_beat: Callable[[Fraction], bool]
 
-    def mend(self, problem: Problem) -> tuple[Lattice, tuple[Notice, ...]]:
-        """The lattice of a problem in which every moment can be reached, and what had to be changed."""
+    def relaxed(self, problem: Problem) -> tuple[Lattice, tuple[Notice, ...]]:
+        """The lattice of a problem in which every onset can be reached, and what had to be changed."""
         let_go: frozenset[tuple[int, int]] = frozenset()
         notices: list[Notice] = []
         found = lattice_of(problem, self.maker)
         while isinstance(found, Dead):
-            number = found.moment
-            if not self._alone(problem, problem.moments[number].struck):
+            number = found.group
+            if not self._alone(problem, problem.groups[number].struck):
                 raise UnplayableError(*self._faults(problem))
-            for mend in _mends(problem, number):
-                trial_go = let_go | {(tone, number) for tone in mend.let_go}
-                trial, first = self._changed(problem, mend, trial_go, number)
+            for change in _relaxations(problem, number):
+                trial_go = let_go | {(tone, number) for tone in change.let_go}
+                trial, first = self._changed(problem, change, trial_go, number)
                 if isinstance(lattice_of(trial, self.maker, found.steps[:first], number + 1), Dead):
                     continue
-                notices += self._said(problem, mend, number)
+                notices += self._said(problem, change, number)
                 problem, let_go = trial, trial_go
                 found = lattice_of(problem, self.maker, found.steps[:first])
                 break
@@ -122,26 +122,26 @@ class Mender:
         return found, tuple(notices)
 
     def _changed(
-        self, problem: Problem, mend: _Mend, let_go: frozenset[tuple[int, int]], number: int
+        self, problem: Problem, change: _Relaxation, let_go: frozenset[tuple[int, int]], number: int
     ) -> tuple[Problem, int]:
-        """The problem after a mend, and the first moment it touches."""
+        """The problem after a change, and the first onset it touches."""
         tones, stops = list(problem.tones), list(problem.stops)
         first = number
-        for tone in mend.unmarked:
+        for tone in change.unmarked:
             tones[tone] = replace(tones[tone], given=Given())
             stops[tone] = stops_for(tones[tone], self.instrument)
-            begins = next(i for i, moment in enumerate(problem.moments) if tone in moment.struck)
+            begins = next(i for i, group in enumerate(problem.groups) if tone in group.struck)
             first = min(first, begins)
-        moments = problem.moments
-        if mend.let_go:
-            moments = broken_chords(tuple(tones), moments_of(tuple(tones), let_go, self.on_beat))
-        return replace(problem, tones=tuple(tones), stops=tuple(stops), moments=moments), first
+        groups = problem.groups
+        if change.let_go:
+            groups = broken_chords(tuple(tones), groups_of(tuple(tones), let_go, self.on_beat))
+        return replace(problem, tones=tuple(tones), stops=tuple(stops), groups=groups), first
 
-    def _said(self, problem: Problem, mend: _Mend, number: int) -> Iterator[Notice]:
-        moment, tones = problem.moments[number], problem.tones
-        place = place_of(self.passage, tones[moment.struck[0]])
-        under = " ".join(pitch_of(self.passage, tones[i]) for i in moment.struck)
-        for tone in mend.let_go:
+    def _said(self, problem: Problem, change: _Relaxation, number: int) -> Iterator[Notice]:
+        group, tones = problem.groups[number], problem.tones
+        place = place_of(self.passage, tones[group.struck[0]])
+        under = " ".join(pitch_of(self.passage, tones[i]) for i in group.struck)
+        for tone in change.let_go:
             yield Notice(
                 text=say(
                     "{pitch} cannot be held while {others} is played: its finger lets go here",
@@ -150,13 +150,13 @@ class Mender:
                 ),
                 place=place,
             )
-        if mend.unmarked:
+        if change.unmarked:
             marks = [
                 strung([pitch_of(self.passage, tones[i]), marks_text(tones[i].given)])
-                for i in sorted((*moment.held, *moment.struck))
+                for i in sorted((*group.held, *group.struck))
                 if marks_text(tones[i].given)
             ]
-            gone = listed(pitch_of(self.passage, tones[i]) for i in mend.unmarked)
+            gone = listed(pitch_of(self.passage, tones[i]) for i in change.unmarked)
             yield Notice(
                 text=say(
                     "the marks given here contradict each other ({marks}): those of {pitches} are left out",
@@ -172,19 +172,19 @@ class Mender:
             return False
         tones = tuple(replace(problem.tones[i], end=problem.tones[i].onset, given=Given()) for i in struck)
         stops = tuple(stops_for(tone, self.instrument) for tone in tones)
-        alone = replace(problem, tones=tones, moments=moments_of(tones), stops=stops, links=(), turn=None)
+        alone = replace(problem, tones=tones, groups=groups_of(tones), stops=stops, links=(), turn=None)
         return not isinstance(lattice_of(alone, self.maker), Dead)
 
     def _faults(self, problem: Problem) -> Iterator[Fault]:
-        """A fault for every moment whose notes cannot be struck together."""
-        for number, moment in enumerate(problem.moments):
-            if len(moment.struck) > 1 and not self._alone(problem, moment.struck):
+        """A fault for every onset whose notes cannot be struck together."""
+        for number, group in enumerate(problem.groups):
+            if len(group.struck) > 1 and not self._alone(problem, group.struck):
                 yield self._fault(problem, number)
 
     def _fault(self, problem: Problem, number: int) -> Fault:
-        """Why the tones struck at a moment cannot be played together."""
-        moment = problem.moments[number]
-        struck = [problem.tones[i] for i in moment.struck]
+        """Why the tones struck at an onset cannot be played together."""
+        group = problem.groups[number]
+        struck = [problem.tones[i] for i in group.struck]
         names = " ".join(pitch_of(self.passage, tone) for tone in struck)
         place = place_of(self.passage, struck[0])
         count = len(self.instrument.strings)
@@ -195,7 +195,7 @@ class Mender:
                 place=place,
             )
         hint = "leave out a note, choose a hand with a wider reach, or read one voice alone with --voice"
-        for one, other in combinations(moment.struck, 2):
+        for one, other in combinations(group.struck, 2):
             if not self._alone(problem, (one, other)):
                 return Fault(fact=self._why(problem, one, other), hint=hint, place=place)
         return Fault(
@@ -229,17 +229,17 @@ class Mender:
         )
 
 
-def _mends(problem: Problem, number: int) -> Iterator[_Mend]:
-    """Ways to make a moment playable, the gentlest first."""
-    moment, tones = problem.moments[number], problem.tones
-    held = sorted(moment.held, key=lambda i: (tones[i].end, i))
-    marked = [i for i in (*moment.struck, *held) if marks_text(tones[i].given)]
+def _relaxations(problem: Problem, number: int) -> Iterator[_Relaxation]:
+    """Ways to make an onset playable, the gentlest first."""
+    group, tones = problem.groups[number], problem.tones
+    held = sorted(group.held, key=lambda i: (tones[i].end, i))
+    marked = [i for i in (*group.struck, *held) if marks_text(tones[i].given)]
     for gone in _few(held):
-        yield _Mend(let_go=gone)
+        yield _Relaxation(let_go=gone)
     for bare in _few(marked):
-        yield _Mend(unmarked=bare)
+        yield _Relaxation(unmarked=bare)
         if held:
-            yield _Mend(unmarked=bare, let_go=tuple(held))
+            yield _Relaxation(unmarked=bare, let_go=tuple(held))
 
 
 def _few(items: list[int]) -> Iterator[tuple[int, ...]]:

@@ -48,9 +48,9 @@ def _barres(task: Task, path: Path) -> set[int]:
     under: set[int] = set()
     laid: list[int] = []
     opens: set[int] = set()
-    for moment in task.lattice.problem.moments:
-        new = [i for i in moment.struck if path.placed[i].stop.finger == 1]
-        on = any(i in moment.held for i in laid) or bool(moment.chord is not None and moment.ringing)
+    for group in task.lattice.problem.groups:
+        new = [i for i in group.struck if path.placed[i].stop.finger == 1]
+        on = any(i in group.held for i in laid) or bool(group.chord is not None and group.ringing)
         if laid and not (on and all(path.placed[i].stop.fret == path.placed[laid[0]].stop.fret for i in new)):
             laid = []
         if not laid:
@@ -60,7 +60,7 @@ def _barres(task: Task, path: Path) -> set[int]:
         strings = {path.placed[i].stop.string for i in laid}
         if len(strings) > 1 and new:
             under |= set(laid)
-        opens |= {path.placed[i].stop.string for i in moment.struck if not path.placed[i].stop.finger}
+        opens |= {path.placed[i].stop.string for i in group.struck if not path.placed[i].stop.finger}
         if len(strings) > 1 and any(min(strings) <= s <= max(strings) for s in opens):
-            laid, opens = [i for i in laid if i in moment.held], set()
+            laid, opens = [i for i in laid if i in group.held], set()
     return under

@@ -42,7 +42,7 @@ def among(strings: Ints, few: tuple[int, ...]) -> Bools:
 
 
 def gone_on(edge: Edge, chord: Chord, one: Block, other: Block, clash: Bools) -> Floats:
-    """How many of the last tones are let go on an edge: n × m, or n where the hand is carried on.
+    """How many of the last tones are let go on an edge: n × m, or n where the hand stays still.
 
     `clash`: `clashes` of the leads of `one` and `other`.
     """

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from engrave.fretting.shapes import NONE, Block, Bools, Floats, Geometry, Ints, Past, Stop
-from engrave.fretting.tones import Moment, Tone
+from engrave.fretting.tones import Tone, ToneGroup
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +24,7 @@ class Problem:
     """What is to be fingered, and under which rules."""
 
     tones: tuple[Tone, ...]
-    moments: tuple[Moment, ...]
+    groups: tuple[ToneGroup, ...]
     stops: tuple[tuple[Stop, ...], ...]
     """for each tone the ways it may be sounded"""
     geometry: Geometry
@@ -40,20 +40,20 @@ class Problem:
     """a note out of its turn is dear rather than forbidden"""
     links: tuple[Link, ...] = ()
     climbs: tuple[float, ...]
-    """for each moment how far the music around it climbs beyond the first position, 0 to 1"""
+    """for each onset how far the music around it climbs beyond the first position, 0 to 1"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Node:
-    """A block of shapes at one moment."""
+    """A block of shapes at one onset."""
 
     block: Block
     columns: tuple[tuple[int, int], ...]
-    """(tone, column of the block) for the tones of the block that sound at this moment"""
+    """(tone, column of the block) for the tones of the block that sound at this onset"""
     opens: tuple[tuple[int, int], ...] = ()
     """(tone, string) of open strings that sound and are not in the block"""
-    carried: bool = False
-    """the hand did nothing at this moment"""
+    still: bool = False
+    """the hand did nothing at this onset"""
     rested: bool = False
     """since its last shape an open string was struck"""
     memory: tuple[Past, ...] = (Past(*NONE, rested=False),)
@@ -62,7 +62,7 @@ class Node:
     @property
     def free(self) -> bool:
         """No tone of the hand's last shape sounds any more, not even an open string that was struck with it."""
-        return self.carried and not self.columns
+        return self.still and not self.columns
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -74,12 +74,12 @@ class Chord:
     memory: Bools
     """which leads of its memory are"""
     opens: tuple[int, ...]
-    """such open strings that were struck at the moment before"""
+    """such open strings that were struck at the onset before"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Edge:
-    """A way from a node of the moment before to one of this moment."""
+    """A way from a node of the onset before to one of this onset."""
 
     src: int
     dst: int
@@ -105,21 +105,21 @@ class Edge:
     chord: Chord | None = None
     """what had better ring on; None: nothing"""
     links: tuple[tuple[Link, int, int], ...] = ()
-    """slurs into this moment: (link, column or -string before, column or -string after)"""
+    """slurs into this onset: (link, column or -string before, column or -string after)"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LatticeStep:
-    """One moment of the lattice."""
+    """One onset of the lattice."""
 
     nodes: tuple[Node, ...]
     edges: tuple[Edge, ...]
     alive: tuple[Bools, ...]
     """for each node which shapes can be reached"""
     struck: int
-    """open strings struck by a carried node; 0 where what was struck is struck again"""
+    """open strings struck by a node at which the hand is still; 0 where what was struck is struck again"""
     climb: float
-    """how far the music around the moment climbs"""
+    """how far the music around the onset climbs"""
     models: tuple[tuple[int, Stop], ...] = ()
     """(tone, stop): how the same note is stopped where its figure comes elsewhere; string 0: the finger alone counts"""
     charge: float = 0.0
@@ -130,9 +130,9 @@ class LatticeStep:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Dead:
-    """The moment at which no shape can be reached."""
+    """The onset at which no shape can be reached."""
 
-    moment: int
+    group: int
     steps: tuple[LatticeStep, ...]
     """the steps before it"""
 

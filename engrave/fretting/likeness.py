@@ -22,15 +22,15 @@ from engrave.fretting.lattice import Lattice, Problem
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import Path, cheapest
 from engrave.fretting.shapes import Stop
-from engrave.fretting.tones import Moment, Tone
+from engrave.fretting.tones import Tone, ToneGroup
 
 LEAST, LEAST_MOVED = 4, 8
-"""moments that a figure has at least, and one that comes back higher or lower"""
+"""onsets that a figure has at least, and one that comes back higher or lower"""
 SHORT, LONG = 256, 512
-"""moments of a line up to which a second set of models is tried, and up to which any is: a line that is longer is no
+"""onsets of a line up to which a second set of models is tried, and up to which any is: a line that is longer is no
 passage to study, and would take twice the time"""
 AHEAD = 256
-"""moments after its first that a figure is looked for again"""
+"""onsets after its first that a figure is looked for again"""
 
 
 class Twins(NamedTuple):
@@ -92,8 +92,8 @@ def charged(lattice: Lattice, models: Models, charge: float) -> Lattice:
     for tone, stop in models:
         rows[tone].append(stop)
     steps = tuple(
-        replace(step, models=tuple((tone, stop) for tone in moment.struck for stop in rows[tone]), charge=charge)
-        for step, moment in zip(lattice.steps, lattice.problem.moments, strict=True)
+        replace(step, models=tuple((tone, stop) for tone in group.struck for stop in rows[tone]), charge=charge)
+        for step, group in zip(lattice.steps, lattice.problem.groups, strict=True)
     )
     return replace(lattice, steps=steps)
 
@@ -115,19 +115,19 @@ def _unlike(path: Path, sets: tuple[Twins, ...]) -> int:
 
 def twins_of(problem: Problem) -> tuple[Twins, ...]:
     """Sets of tones that should be fingered alike."""
-    every = [(tuple(problem.tones[i].midi for i in moment.struck), moment) for moment in problem.moments]
-    # what is struck again keeps its shape anyway: the notes of a tremolo are one moment of its figure
+    every = [(tuple(problem.tones[i].midi for i in group.struck), group) for group in problem.groups]
+    # what is struck again keeps its shape anyway: the notes of a tremolo are one onset of its figure
     first = [at for at, (pitches, _) in enumerate(every) if not at or pitches != every[at - 1][0]]
-    heard, moments = [every[at][0] for at in first], tuple(every[at][1] for at in first)
-    found = [*_repeats(heard, moments), *_mirrors(heard), *_pedals(heard), *_returns(heard, moments)]
+    heard, groups = [every[at][0] for at in first], tuple(every[at][1] for at in first)
+    found = [*_repeats(heard, groups), *_mirrors(heard), *_pedals(heard), *_returns(heard, groups)]
     same = [(first[one], first[other]) for one, other in found]
-    moved = [(first[one], first[other]) for one, other in _moved(heard, moments)]
+    moved = [(first[one], first[other]) for one, other in _moved(heard, groups)]
     return (*_sets(problem, same, moved=False), *(_sets(problem, [*same, *moved], moved=True) if moved else ()))
 
 
 def _sets(problem: Problem, pairs: Iterable[tuple[int, int]], *, moved: bool) -> Iterator[Twins]:
-    """The sets that pairs of moments make; of those that are moved only sets of several pitches."""
-    tones, moments = problem.tones, problem.moments
+    """The sets that pairs of onsets make; of those that are moved only sets of several pitches."""
+    tones, groups = problem.tones, problem.groups
     root = list(range(len(tones)))
 
     def head(tone: int) -> int:
@@ -137,7 +137,7 @@ def _sets(problem: Problem, pairs: Iterable[tuple[int, int]], *, moved: bool) ->
         return tone
 
     for one, other in pairs:
-        for a, b in zip(moments[one].struck, moments[other].struck, strict=True):
+        for a, b in zip(groups[one].struck, groups[other].struck, strict=True):
             # marks of the source may put one pitch on two strings
             asked = tones[a].midi == tones[b].midi and problem.stops[a] != problem.stops[b]
             if _free(tones[a]) and _free(tones[b]) and not asked:
@@ -157,12 +157,12 @@ def _free(tone: Tone) -> bool:
 
 
 Heard = list[tuple[int, ...]]
-"""what is struck at each moment"""
+"""what is struck at each onset"""
 
 
-def _repeats(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int]]:
-    """Moments that stand at the same place of a figure and of its next return."""
-    gaps = [Fraction(0), *(then.onset - one.onset for one, then in pairwise(moments))]
+def _repeats(heard: Heard, groups: tuple[ToneGroup, ...]) -> Iterator[tuple[int, int]]:
+    """Onsets that stand at the same place of a figure and of its next return."""
+    gaps = [Fraction(0), *(then.onset - one.onset for one, then in pairwise(groups))]
     keys = [(*heard[i : i + LEAST], *gaps[i + 1 : i + LEAST]) for i in range(len(heard) - LEAST + 1)]
     last: dict[object, int] = {}
     for start, key in enumerate(keys):
@@ -172,12 +172,12 @@ def _repeats(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, i
         last[key] = start
 
 
-def _moved(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int]]:
-    """Moments at the same place of a figure and of its next return higher or lower, where it turns up and down.
+def _moved(heard: Heard, groups: tuple[ToneGroup, ...]) -> Iterator[tuple[int, int]]:
+    """Onsets at the same place of a figure and of its next return higher or lower, where it turns up and down.
 
     A scale that goes on in the next octave is no such figure.
     """
-    gaps = [Fraction(0), *(then.onset - one.onset for one, then in pairwise(moments))]
+    gaps = [Fraction(0), *(then.onset - one.onset for one, then in pairwise(groups))]
     last: dict[object, int] = {}
     for start in range(len(heard) - LEAST_MOVED + 1):
         window = heard[start : start + LEAST_MOVED]
@@ -195,7 +195,7 @@ def _moved(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int
 
 
 def _mirrors(heard: Heard) -> Iterator[tuple[int, int]]:
-    """Moments that stand as far before as after a turn, where the line goes back as it came."""
+    """Onsets that stand as far before as after a turn, where the line goes back as it came."""
     for turn in range(1, len(heard) - 1):
         for right in (turn + 1, turn):
             ways = range(min(turn, len(heard) - right))
@@ -213,11 +213,11 @@ def _pedals(heard: Heard) -> Iterator[tuple[int, int]]:
             yield at + 2, at + 4
 
 
-def _returns(heard: Heard, moments: tuple[Moment, ...]) -> Iterator[tuple[int, int]]:
+def _returns(heard: Heard, groups: tuple[ToneGroup, ...]) -> Iterator[tuple[int, int]]:
     """A note of a broken chord and its next return in it."""
     last: dict[tuple[int | None, tuple[int, ...]], int] = {}
-    for at, moment in enumerate(moments):
-        key = (moment.chord, heard[at])
-        if moment.chord is not None and key in last:
+    for at, group in enumerate(groups):
+        key = (group.chord, heard[at])
+        if group.chord is not None and key in last:
             yield last[key], at
         last[key] = at

@@ -54,10 +54,10 @@ def reasons(task: Task) -> tuple[Reason, ...]:
     mine = states_of(lattice, task.costs, reached)
     best = min(float(values.min()) for values in reached[-1])
     found: list[Reason] = []
-    for number, moment in enumerate(lattice.problem.moments):
+    for number, group in enumerate(lattice.problem.groups):
         through = [a + b for a, b in zip(reached[number], rest[number], strict=True)]
         placed = stops_at(lattice, number, mine[number])
-        for tone in moment.struck:
+        for tone in group.struck:
             other = _nearest(lattice.steps[number].nodes, through, tone, placed[tone]) if placed[tone].finger else None
             if other is None:
                 continue
@@ -101,9 +101,9 @@ def _nearest(nodes: tuple[Node, ...], through: list[Floats], tone: int, stop: St
 def _rival(
     task: Task, ways: tuple[list[list[Floats]], list[list[Floats]]], number: int, state: State, mine: tuple[State, ...]
 ) -> dict[int, State]:
-    """The cheapest way through a state of a moment: moment → state, where it is not the way of `mine`.
+    """The cheapest way through a state of an onset: onset → state, where it is not the way of `mine`.
 
-    `ways`: what the search found before each moment and after it.
+    `ways`: what the search found before each onset and after it.
     """
     reached, rest = ways
     found = {number: state}
@@ -128,7 +128,7 @@ class _Pair:
     mine: Sequence[State]
     apart: dict[int, State]
     number: int
-    """moment of the tone"""
+    """onset of the tone"""
     tone: int
 
     def words(self) -> Iterator[str]:
@@ -148,7 +148,7 @@ class _Pair:
             yield from self._changes(at)
 
     def other(self, at: int) -> dict[int, Stop]:
-        """The stops that begin at a moment, in the other fingering."""
+        """The stops that begin at an onset, in the other fingering."""
         return stops_at(self.task.lattice, at, self._state(at))
 
     def _state(self, at: int) -> State:
@@ -159,16 +159,16 @@ class _Pair:
         return self.task.lattice.steps[at].nodes[state[0]], state[2]
 
     def _named(self, at: int) -> str:
-        """Which note a moment is, seen from the tone: "the F4 after it", or further off "the A4 of bar 2, beat 1"."""
+        """Which note an onset is, seen from the tone: "the F4 after it", or further off "the A4 of bar 2, beat 1"."""
         problem, passage = self.task.lattice.problem, self.task.passage
-        tone = problem.tones[problem.moments[at].struck[-1]]
+        tone = problem.tones[problem.groups[at].struck[-1]]
         between = range(min(at, self.number) + 1, max(at, self.number))
-        if all(self._shape(moment, self._state(moment))[0].carried for moment in between):
+        if all(self._shape(group, self._state(group))[0].still for group in between):
             return f"the {pitch_of(passage, tone)} {'after' if at > self.number else 'before'} it"
         return f"the {pitch_of(passage, tone)} of {place_of(passage, tone).inside}"
 
     def _shifts(self, at: int, where: str) -> Iterator[str]:
-        """The hand goes further into a moment."""
+        """The hand goes further into an onset."""
         if not at:
             return
         mine = self._way(at, self.mine[at - 1], self.mine[at])
@@ -178,14 +178,14 @@ class _Pair:
             yield f"would shift {other:.0f} mm{instead}{where}"
 
     def _way(self, at: int, before: State, after: State) -> float:
-        """Way of the hand into a moment in mm."""
+        """Way of the hand into an onset in mm."""
         lattice = self.task.lattice
         one, two = hand_at(lattice, at - 1, before), hand_at(lattice, at, after)
         mm = lattice.problem.geometry.hand
         return 0.0 if one == NOWHERE else float(abs(mm[one - NOWHERE] - mm[two - NOWHERE]))
 
     def _jumps(self, at: int, where: str) -> Iterator[str]:
-        """A finger stops a note of a moment that was wanted elsewhere just before."""
+        """A finger stops a note of an onset that was wanted elsewhere just before."""
         if not at:
             return
         mine = set(self._moved(at, self.mine[at - 1], self.mine[at]))
@@ -197,9 +197,9 @@ class _Pair:
             yield f"would {who} from fret {fret} on {CIRCLED[string]}{where}"
 
     def _moved(self, at: int, before: State, after: State) -> Iterator[tuple[int, int, int]]:
-        """Fingers that go from one place to another into a moment: finger, and the fret and string they leave."""
+        """Fingers that go from one place to another into an onset: finger, and the fret and string they leave."""
         (one, i), (two, j) = self._shape(at - 1, before), self._shape(at, after)
-        if two.carried:
+        if two.still:
             return
         for finger in range(1, 5):
             fret, low, high = (int(row[i, finger]) for row in (one.block.at, one.block.low, one.block.high))

@@ -129,13 +129,13 @@ def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> V
     stuck, blocked = -1, free.lattice.problem
     costs = ruled_costs(scheme, free.costs)
     for problem in strict_problems(scheme, free.lattice.problem):
-        moment = _first_empty(problem)
-        lattice = lattice_of(problem, free.maker) if moment is None else None
+        group = _first_empty(problem)
+        lattice = lattice_of(problem, free.maker) if group is None else None
         if isinstance(lattice, Dead):
-            moment, lattice = lattice.moment, None
+            group, lattice = lattice.group, None
         if lattice is None:
-            if moment is not None and moment > stuck:
-                stuck, blocked = moment, problem
+            if group is not None and group > stuck:
+                stuck, blocked = group, problem
             continue
         path = cheapest(lattice, costs)
         if best is None or path.cost < best.cost:
@@ -148,28 +148,28 @@ def _ruled(variation: Variation, free: Task, scheme: Scheme, *, bend: bool) -> V
 
 
 def _first_empty(problem: Problem) -> int | None:
-    """The first moment with a tone that has no way left."""
-    for number, moment in enumerate(problem.moments):
-        if any(not problem.stops[tone] for tone in moment.struck):
+    """The first onset with a tone that has no way left."""
+    for number, group in enumerate(problem.groups):
+        if any(not problem.stops[tone] for tone in group.struck):
             return number
     return None
 
 
 def _declined(free: Task, scheme: Scheme, number: int, problem: Problem) -> Declined:
     """Why a scheme cannot hold, naming the notes at which it fails."""
-    moment, tones = problem.moments[number], problem.tones
-    place = place_of(free.passage, tones[moment.struck[0]]).inside
-    names = " ".join(pitch_of(free.passage, tones[i]) for i in moment.struck)
-    empty = [i for i in moment.struck if not problem.stops[i]]
+    group, tones = problem.groups[number], problem.tones
+    place = place_of(free.passage, tones[group.struck[0]]).inside
+    names = " ".join(pitch_of(free.passage, tones[i]) for i in group.struck)
+    empty = [i for i in group.struck if not problem.stops[i]]
     if empty:
         # for the translator: {rule} is "with one finger per fret", "without finger 2" or the like
         reason = say("{pitch} cannot be played {rule}", pitch=pitch_of(free.passage, tones[empty[0]]), rule=scheme.rule)
-    elif moment.held:
-        under = " ".join(pitch_of(free.passage, tones[i]) for i in moment.held)
+    elif group.held:
+        under = " ".join(pitch_of(free.passage, tones[i]) for i in group.held)
         reason = say(
             "{pitches} cannot be played {rule} while {others} is held", pitches=names, rule=scheme.rule, others=under
         )
-    elif len(moment.struck) > 1:
+    elif len(group.struck) > 1:
         reason = say("{pitches} cannot be stopped together {rule}", pitches=names, rule=scheme.rule)
     else:
         reason = say("up to {pitches} the line holds, but no further {rule}", pitches=names, rule=scheme.rule)
@@ -191,9 +191,9 @@ def _bent(variation: Variation, free: Task, scheme: Scheme) -> Variation:
 def _broken(free: Task, scheme: Scheme, lattice: Lattice, path: Path, soft: SoftRule) -> Iterator[Notice]:
     """A notice for each note at which a bent rule does not hold."""
     last, position = 0, None
-    for moment in lattice.problem.moments:
-        fretted = [i for i in moment.struck if path.placed[i].stop.finger]
-        for tone in moment.struck:
+    for group in lattice.problem.groups:
+        fretted = [i for i in group.struck if path.placed[i].stop.finger]
+        for tone in group.struck:
             stop = path.placed[tone].stop
             wrong = stop in soft.extra.get(tone, {})
             turn = soft.problem.turn
@@ -201,7 +201,7 @@ def _broken(free: Task, scheme: Scheme, lattice: Lattice, path: Path, soft: Soft
                 fingers = {path.placed[i].stop.finger for i in fretted}
                 wrong = stop.finger not in turn.get(last, frozenset()) or (len(fingers) > 1 and len(scheme.cycle) > 1)
             if scheme.window and stop.finger:
-                wrong = any(_off(path, i, path.placed[tone].position) for i in (*moment.held, *moment.struck))
+                wrong = any(_off(path, i, path.placed[tone].position) for i in (*group.held, *group.struck))
             if scheme.name == "one position" and stop.finger:
                 wrong = position is not None and path.placed[tone].position != position
             if wrong:

@@ -12,30 +12,30 @@ import numpy as np
 
 from engrave.fretting.lattice import Edge, LatticeStep, Node, Problem
 from engrave.fretting.shapes import Bools
-from engrave.fretting.tones import Moment
+from engrave.fretting.tones import ToneGroup
 
 
-def struck_again(problem: Problem, last: Moment, moment: Moment) -> bool:
-    """Is what was struck at the moment before struck again, with nothing new held and nothing else asked of it."""
-    if problem.turn is not None or len(last.struck) != len(moment.struck) or not set(moment.held) <= set(last.held):
+def struck_again(problem: Problem, last: ToneGroup, group: ToneGroup) -> bool:
+    """Is what was struck at the onset before struck again, with nothing new held and nothing else asked of it."""
+    if problem.turn is not None or len(last.struck) != len(group.struck) or not set(group.held) <= set(last.held):
         return False
     return all(
         problem.tones[one].midi == problem.tones[other].midi and problem.stops[one] == problem.stops[other]
-        for one, other in zip(last.struck, moment.struck, strict=True)
-    ) and not any(link.after in moment.struck for link in problem.links)
+        for one, other in zip(last.struck, group.struck, strict=True)
+    ) and not any(link.after in group.struck for link in problem.links)
 
 
 def repeated(problem: Problem, number: int, before: tuple[Node, ...], living: tuple[Bools, ...]) -> LatticeStep:
-    """A moment at which every shape strikes once more what it has just struck."""
-    moment = problem.moments[number]
-    now = dict(zip(problem.moments[number - 1].struck, moment.struck, strict=True))
-    now |= {tone: tone for tone in moment.held}
+    """An onset at which every shape strikes once more what it has just struck."""
+    group = problem.groups[number]
+    now = dict(zip(problem.groups[number - 1].struck, group.struck, strict=True))
+    now |= {tone: tone for tone in group.held}
     nodes = tuple(
         replace(
             src,
             columns=tuple((now[tone], c) for tone, c in src.columns if tone in now),
             opens=tuple((now[tone], s) for tone, s in src.opens if tone in now),
-            carried=True,
+            still=True,
         )
         for src in before
     )
@@ -45,7 +45,7 @@ def repeated(problem: Problem, number: int, before: tuple[Node, ...], living: tu
             dst=index,
             carries=True,
             free=0.0,
-            off_beat=not moment.beat,
+            off_beat=not group.beat,
             heir=np.arange(len(src.memory)),
         )
         for index, src in enumerate(before)

@@ -102,7 +102,7 @@ def _allowed(scheme: Scheme) -> Rule:
 
 def _one_by_one(free: Problem) -> Problem:
     """The problem with every note let go as written: on one string, or by fingers in turn, no chord stays down."""
-    return replace(free, moments=tuple(replace(moment, ringing=()) for moment in free.moments))
+    return replace(free, groups=tuple(replace(group, ringing=()) for group in free.groups))
 
 
 def _filtered(free: Problem, rule: Rule) -> Problem:
@@ -131,8 +131,8 @@ def _dealt(free: Problem, scheme: Scheme) -> Problem:
         return free
     due: dict[int, int] = {}
     turns = 0
-    for moment in free.moments:
-        stopped = [i for i in moment.struck if not free.tones[i].muted and all(way.fret for way in free.stops[i])]
+    for group in free.groups:
+        stopped = [i for i in group.struck if not free.tones[i].muted and all(way.fret for way in free.stops[i])]
         due |= dict.fromkeys(stopped, scheme.cycle[turns % len(scheme.cycle)])
         turns += bool(stopped)
     stops = tuple(

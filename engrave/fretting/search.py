@@ -1,7 +1,7 @@
-"""The cheapest way through a lattice: an exact shortest path, moment by moment, over all hand shapes at once.
+"""The cheapest way through a lattice: an exact shortest path, onset by onset, over all hand shapes at once.
 
 A state is a shape and the lead (highest fretted tone) before the shape's own; the last two leads and everything that is
-down or sounds are thus known at each move. For each moment the cheapest cost of every state is kept; the way back is
+down or sounds are thus known at each move. For each onset the cheapest cost of every state is kept; the way back is
 worked out from those costs, so no pointers are stored.
 """
 
@@ -69,7 +69,7 @@ def forward(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> list[
     reached: list[list[Floats]] = []
     before: tuple[Node, ...] = (lattice.start,)
     here = [np.zeros((1, 1))]
-    for step, moment in zip(lattice.steps, lattice.problem.moments, strict=True):
+    for step, group in zip(lattice.steps, lattice.problem.groups, strict=True):
         there = [np.full((len(node.memory), node.block.size), np.inf) for node in step.nodes]
         for edge in step.edges:
             src, dst = before[edge.src], step.nodes[edge.dst]
@@ -82,7 +82,7 @@ def forward(lattice: Lattice, costs: Costs, extra: Extra | None = None) -> list[
         for index, node in enumerate(step.nodes):
             there[index] += node_cost(node, step, costs)
             if extra:
-                there[index] += _extra_cost(node, moment.struck, extra)
+                there[index] += _extra_cost(node, group.struck, extra)
         reached.append(there)
         here, before = there, step.nodes
     return reached
@@ -165,7 +165,7 @@ def onto(lattice: Lattice, costs: Costs, rest: list[list[Floats]], number: int, 
 
 
 def edge_cost(edge: Edge, one: Block, other: Block, costs: Costs) -> Floats:
-    """Cost of each move along an edge (n × m, or n where the hand is carried on); inf where it is not allowed."""
+    """Cost of each move along an edge (n × m, or n where the hand stays still); inf where it is not allowed."""
     total = (
         np.zeros(one.size)
         if edge.carries
@@ -192,7 +192,7 @@ def recalled(edge: Edge, src: Node, block: Block, costs: Costs) -> Floats:
 
 def node_cost(node: Node, step: LatticeStep, costs: Costs) -> Floats:
     """Cost of each shape of a node."""
-    own = costs.opens(node.block, step.struck, step.climb) if node.carried else costs.shape(node.block, step.climb)
+    own = costs.opens(node.block, step.struck, step.climb) if node.still else costs.shape(node.block, step.climb)
     for tone, model in step.models:
         stops = side(node, tone)
         unlike = (stops != np.array(model)).any(axis=1) if model.string else stops[:, 2] != model.finger
@@ -264,7 +264,7 @@ def stops_at(lattice: Lattice, number: int, state: State) -> dict[int, Stop]:
         tone: Stop(*(int(x) for x in node.block.placed[state[2], columns[tone]]))
         if tone in columns
         else Stop(opens[tone], 0, 0)
-        for tone in lattice.problem.moments[number].struck
+        for tone in lattice.problem.groups[number].struck
     }
 
 

@@ -1,8 +1,8 @@
-"""What the fretting hand hears: tones instead of heads, and the moments at which it has to do something.
+"""What the fretting hand hears: tones instead of heads, and the onsets at which it has to do something.
 
 A tone is one struck (or slurred) sound with everything tied to it. Two voices that write the same pitch at the same
-moment share one tone. A tone that is struck again while it still sounds ends there, and the new one lasts for what was
-left of it. A moment is one moment at which tones begin; grace notes have moments of their own before the main note.
+onset share one tone. A tone that is struck again while it still sounds ends there, and the new one lasts for what was
+left of it. An onset is where tones begin; grace notes have onsets of their own before the main note.
 """
 
 from __future__ import annotations
@@ -32,12 +32,12 @@ class Tone:
     """index of its event in Passage.events, or -1"""
     voice: int = 1
     order: int = 0
-    """place among the moments of one moment: grace notes count up, the main note comes last"""
+    """place among the groups of one onset: grace notes count up, the main note comes last"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Moment:
-    """One moment at which tones begin."""
+class ToneGroup:
+    """Tones that begin together, and what sounds when they do: an onset group."""
 
     onset: Fraction
     struck: tuple[int, ...]
@@ -45,7 +45,7 @@ class Moment:
     held: tuple[int, ...]
     """indices of the tones that began earlier and still sound"""
     gap: float
-    """quarters since the moment before began; 0 for the first"""
+    """quarters since the onset before began; 0 for the first"""
     rest: float
     """quarters of silence before it"""
     beat: bool
@@ -53,7 +53,7 @@ class Moment:
     ringing: tuple[int, ...] = ()
     """indices of earlier tones of the same broken chord that are over as written but are better left down"""
     chord: int | None = None
-    """index of the first moment of the broken chord it belongs to"""
+    """index of the first onset of the broken chord it belongs to"""
 
 
 _MAIN = 10_000
@@ -122,7 +122,7 @@ def settled(made: list[Tone]) -> tuple[Tone, ...]:
 
 
 def beats_of(passage: Passage) -> Callable[[Fraction], bool]:
-    """Whether a moment lies on a beat of its bar's metre."""
+    """Whether an onset lies on a beat of its bar's metre."""
     starts = [bar.onset for bar in passage.bars]
 
     def on_beat(onset: Fraction) -> bool:
@@ -132,66 +132,66 @@ def beats_of(passage: Passage) -> Callable[[Fraction], bool]:
     return on_beat
 
 
-def moments_of(
+def groups_of(
     tones: tuple[Tone, ...],
     let_go: frozenset[tuple[int, int]] = frozenset(),
     on_beat: Callable[[Fraction], bool] = lambda onset: onset.denominator == 1,
-) -> tuple[Moment, ...]:
-    """The moments of `tones` (in order). `let_go` holds (tone, moment): the tone is let go before that moment.
+) -> tuple[ToneGroup, ...]:
+    """The onsets of `tones` (in order). `let_go` holds (tone, onset): the tone is let go before that onset.
 
     Beats are whole quarters unless `on_beat` says otherwise.
     """
-    groups: list[list[int]] = []
+    together: list[list[int]] = []
     for index, tone in enumerate(tones):
-        head = tones[groups[-1][0]] if groups else None
+        head = tones[together[-1][0]] if together else None
         if head is not None and (head.onset, head.order) == (tone.onset, tone.order):
-            groups[-1].append(index)
+            together[-1].append(index)
         else:
-            groups.append([index])
-    moments: list[Moment] = []
+            together.append([index])
+    groups: list[ToneGroup] = []
     sounding: list[int] = []
     silent_from = Fraction(0)
-    for number, group in enumerate(groups):
-        onset = tones[group[0]].onset
+    for number, begun in enumerate(together):
+        onset = tones[begun[0]].onset
         held = [i for i in sounding if tones[i].end > onset and (i, number) not in let_go]
-        moments.append(
-            Moment(
+        groups.append(
+            ToneGroup(
                 onset=onset,
-                struck=tuple(group),
+                struck=tuple(begun),
                 held=tuple(held),
-                gap=float(onset - moments[-1].onset) if moments else 0.0,
-                rest=float(max(onset - silent_from, Fraction(0))) if moments else 0.0,
+                gap=float(onset - groups[-1].onset) if groups else 0.0,
+                rest=float(max(onset - silent_from, Fraction(0))) if groups else 0.0,
                 beat=on_beat(onset),
             )
         )
-        silent_from = max([silent_from, *(tones[i].end for i in group)])
-        sounding = held + group
-    return tuple(moments)
+        silent_from = max([silent_from, *(tones[i].end for i in begun)])
+        sounding = held + begun
+    return tuple(groups)
 
 
 AROUND = 16
-"""moments before and after one that count as the music around it"""
+"""onsets before and after one that count as the music around it"""
 FIRST, LAST = 5, 12
 """frets of the top string: up to the first the first position and a stretch will do, from the last the hand lives high
 up the neck"""
 
 
-def climbs_of(tones: tuple[Tone, ...], moments: tuple[Moment, ...], instrument: Instrument) -> tuple[float, ...]:
-    """For each moment how far the music around it climbs, in quarters from 0 to 1.
+def climbs_of(tones: tuple[Tone, ...], groups: tuple[ToneGroup, ...], instrument: Instrument) -> tuple[float, ...]:
+    """For each onset how far the music around it climbs, in quarters from 0 to 1.
 
     It is the fret at which the highest note around lies on the highest string, as a share of the way from fret 5 to 12.
     """
     top = max(instrument.midi(string, 0) for string in range(1, len(instrument.strings) + 1))
-    highest = [max((tones[i].midi for i in moment.struck if not tones[i].muted), default=0) for moment in moments]
+    highest = [max((tones[i].midi for i in group.struck if not tones[i].muted), default=0) for group in groups]
     found = []
-    for number in range(len(moments)):
+    for number in range(len(groups)):
         fret = max(highest[max(number - AROUND, 0) : number + AROUND + 1]) - top
         found.append(round(4 * min(max((fret - FIRST) / (LAST - FIRST), 0.0), 1.0)) / 4)
     return tuple(found)
 
 
 def _orders(events: tuple[Event, ...]) -> list[int]:
-    """For each event its place among the moments of its moment."""
+    """For each event its place among the groups of its onset."""
     orders: list[int] = []
     count: dict[tuple[Fraction, int], int] = {}
     for event in events:

@@ -34,7 +34,7 @@ def hold_to_voices(wanted: Sequence[str], known: Sequence[str], name: str) -> No
 
 
 def cut(passage: Passage, *, voice: str = "", bars: str = "") -> Passage:
-    """A passage cut to voices (numbers with commas) and bars (as printed); empty takes all. Loose ends are mended.
+    """A passage cut to voices (numbers with commas) and bars (as printed); empty takes all. Loose ends are tied off.
 
     Raises:
         ReadError: voices or bars that are not there, or nothing but rests in what is left.
@@ -49,7 +49,7 @@ def cut(passage: Passage, *, voice: str = "", bars: str = "") -> Passage:
     if not any(event.notes for event in passage.events):
         where = f"bars {one_line(bars, 40)}" if bars.strip() else "the piece"
         raise ReadError.at(passage.source, f"there is no note in {where}")
-    return mended(passage, whole_start=start == 0)
+    return without_loose_ends(passage, whole_start=start == 0)
 
 
 def _voices(passage: Passage, asked: str) -> Passage:
@@ -87,7 +87,7 @@ def _bars(passage: Passage, start: int, stop: int) -> Passage:
     )
 
 
-def mended(passage: Passage, *, whole_start: bool) -> Passage:
+def without_loose_ends(passage: Passage, *, whole_start: bool) -> Passage:
     """A passage without ties, slurs, repeats and endings that lead nowhere.
 
     `whole_start` says that the passage begins where the piece does, so that a repeat may lead back to its start.
@@ -117,7 +117,7 @@ def _tied(passage: Passage, tally: Tally) -> tuple[Event, ...]:
             if note.tied_back:
                 arriving.setdefault(event.onset, set()).add(note.pitch.midi)
 
-    def mend(note: Note, event: Event) -> Note:
+    def tie_off(note: Note, event: Event) -> Note:
         back = note.tied_back and note.pitch.midi in leaving.get(event.onset, ())
         on = note.tied_on and note.pitch.midi in arriving.get(event.end, ())
         label = passage.bars[event.bar].label
@@ -127,8 +127,8 @@ def _tied(passage: Passage, tally: Tally) -> tuple[Event, ...]:
             tally.add(say("a note is tied to what does not follow; it ends with its value"), label)
         return note if (back, on) == (note.tied_back, note.tied_on) else replace(note, tied_back=back, tied_on=on)
 
-    mended_notes = ((event, tuple(mend(note, event) for note in event.notes)) for event in passage.events)
-    return tuple(event if notes == event.notes else replace(event, notes=notes) for event, notes in mended_notes)
+    tied_off = ((event, tuple(tie_off(note, event) for note in event.notes)) for event in passage.events)
+    return tuple(event if notes == event.notes else replace(event, notes=notes) for event, notes in tied_off)
 
 
 def _repeats(bars: Sequence[Bar], tally: Tally, *, whole_start: bool) -> tuple[Bar, ...]:

@@ -14,7 +14,7 @@ from engrave.axes.moves import CIRCLED
 from engrave.model import PLUCKING, Variation
 from engrave.model.said import Said, say
 from engrave.model.wording import listed, numeral
-from engrave.regimen.grips import Grips, Touch, touch
+from engrave.regimen.held_shapes import HeldShapes, Touch, touch
 from engrave.textures.onsets import OnsetGroup, Sound
 
 SHORT = 0.08
@@ -48,7 +48,7 @@ class LastStop:
 class FrettingHand:
     """What the fretting hand does beyond single notes."""
 
-    grips: Grips
+    shapes: HeldShapes
     places: Mapping[str, int]
     """event → the fret of finger 1, as the page tells it"""
 
@@ -140,7 +140,7 @@ def stopped(
                 treats=(("reach", *sorted((str(a.finger), str(b.finger))), "beyond comfort"),),
             )
             return
-    yield from _placed(last.group, after, time, hand.grips)
+    yield from _placed(last.group, after, time, hand.shapes)
 
 
 def _move(last: LastStop, after: OnsetGroup, hand: FrettingHand) -> tuple[int, int, int, tuple[str, str]] | None:
@@ -161,17 +161,17 @@ def _move(last: LastStop, after: OnsetGroup, hand: FrettingHand) -> tuple[int, i
     return None
 
 
-def _placed(before: OnsetGroup, after: OnsetGroup, time: float, grips: Grips) -> Iterator[Cost]:
+def _placed(before: OnsetGroup, after: OnsetGroup, time: float, shapes: HeldShapes) -> Iterator[Cost]:
     """Fingers that are set down: one after another in a line, several for a chord; none that lies there."""
     there, here = before.stopped, after.stopped
-    lay, lies = grips.at(there[0]), grips.at(here[0])
-    lain = grips.touches[lay] if lay is not None else {touch(s): s.note.id for s in there}
+    lay, lies = shapes.at(there[0]), shapes.at(here[0])
+    lain = shapes.touches[lay] if lay is not None else {touch(s): s.note.id for s in there}
     if lies is not None and lay != lies:
         # a finger that nothing held right before has had time: only those that leave a place for another are pressed
         busy = {finger for _, _, finger in lain} if lay is None or lies == lay + 1 else set()
-        new = {at: name for at, name in grips.touches[lies].items() if at not in lain and at[2] in busy}
+        new = {at: name for at, name in shapes.touches[lies].items() if at not in lain and at[2] in busy}
         if fingers := _fingers(new):
-            clause = _anew(fingers, chord=lies in grips.chords)
+            clause = _anew(fingers, chord=lies in shapes.chords)
             yield _set_down(clause, 0.03 * sum(fingers) / time, (there[0].note.id, *new.values()), _onto(fingers))
             return
     if len(here) > 1:

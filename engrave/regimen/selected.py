@@ -48,7 +48,7 @@ class Ready:
     standings: tuple[Standing, ...]
     """of each candidate, after the log"""
     forms: tuple[Form, ...]
-    carried: frozenset[int]
+    ongoing: frozenset[int]
     """candidates that the log knows and that go on"""
     called: frozenset[int]
     """candidates that take the place of one that would not go"""
@@ -134,7 +134,7 @@ def ready(line: Variation, plan: Plan, log: Log, shortest: float, numbered: Mapp
         candidates=candidates,
         standings=standings,
         forms=forms,
-        carried=going,
+        ongoing=going,
         called=called,
         gone=tuple(waiting),
         notices=tuple(notices),

@@ -17,8 +17,8 @@ from engrave.model import Passage, Spot, Trouble, Variation
 from engrave.model.neck import told_places
 from engrave.model.texture import BROKEN, TREMOLO, Texture
 from engrave.model.wording import sentence
-from engrave.regimen.grips import grips_of
 from engrave.regimen.hard_steps import SHORT, Cost, FrettingHand, LastStop, left, plucked, stopped
+from engrave.regimen.held_shapes import shapes_held
 from engrave.regimen.practice import figure
 from engrave.regimen.spot_places import place_of, stretch_of
 from engrave.regimen.subjects import subject
@@ -51,7 +51,7 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[
     `line` holds the ids of the notes of the line as written.
     """
     row = onset_groups(variation.passage)
-    ground = _Ground(
+    source = _LoopSource(
         row=row,
         spans=_spans(row, variation),
         figures=_figures(row, variation),
@@ -66,7 +66,7 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[
     found.sort(key=lambda one: (-one.points, one.at))
     about = subject(variation)
     # to find a loop takes longer than all else: none is sought for places that come too late
-    around = cache(ground.around)
+    around = cache(source.around)
 
     def short(one: _HardStep) -> bool:
         return len(around(one)) <= _MOST
@@ -78,7 +78,7 @@ def spots(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[
         first, second = ({group.onset for group in around(place)} for place in (one, other))
         return first <= second or second <= first
 
-    even = [one for one in found if ground.even(one)]
+    even = [one for one in found if source.even(one)]
     # of a study that is about every note alike each loop holds something
     ways = (*(((works, even),) if about else ()), (short, even))
     good, pool = next(((good, pool) for good, pool in ways if any(map(good, pool))), (short, found))
@@ -105,7 +105,7 @@ def felt(variation: Variation, *, tempo: int, beat: Fraction, line: Collection[s
 
 def _costs(row: Sequence[OnsetGroup], variation: Variation, second: float) -> Iterator[tuple[int, list[Cost]]]:
     """What the step to each group costs, where a quarter lasts `second` seconds."""
-    hand = FrettingHand(grips_of(variation), told_places(variation.passage.events))
+    hand = FrettingHand(shapes_held(variation), told_places(variation.passage.events))
     last: LastStop | None = None
     for at, (before, after) in enumerate(pairwise(row), start=1):
         if before.stopped:
@@ -175,7 +175,7 @@ def _tuplets(group: OnsetGroup) -> set[int]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Ground:
+class _LoopSource:
     """Where loops are cut from: the groups, the stretch of one texture each lies in, and the figure."""
 
     row: Sequence[OnsetGroup]

@@ -113,7 +113,7 @@ def _days(planned: Planned, order: Sequence[int]) -> list[Day]:
 def _unknown(index: int, planned: Planned) -> bool:
     """Whether a study is new to the player: not the line, nothing easy, and not in the log."""
     candidate = planned.there.candidates[index]
-    return not (candidate.plain or easy(candidate, planned.plan.player) or index in planned.there.carried)
+    return not (candidate.plain or easy(candidate, planned.plan.player) or index in planned.there.ongoing)
 
 
 def _moved(planned: Planned, order: Sequence[int]) -> list[Notice]:

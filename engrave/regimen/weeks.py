@@ -99,7 +99,7 @@ class _Course:
 
     def add(self, week: Sequence[Day]) -> None:
         """One more week of these seven days."""
-        going = frozenset(self.chosen) - self.learnt if self.days else self.there.carried
+        going = frozenset(self.chosen) - self.learnt if self.days else self.there.ongoing
         practice = [index for index, day in enumerate(week) if day.practice]
         caps = self._caps(len(practice))
         adjacent = tuple(b - a == 1 for a, b in pairwise(practice))

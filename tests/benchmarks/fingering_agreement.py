@@ -122,7 +122,7 @@ def broken_rules(rows: Sequence[tuple[Sample, Sequence[Choice]]]) -> int:
         problem = one.lattice.problem
         stops = [choices[int(tone.ids[0])] for tone in problem.tones]
         ways = [_stop(choice) for choice in stops]
-        faults += len(fingering_faults(problem.tones, problem.moments, ways, instrument_of(one.row), hand))
+        faults += len(fingering_faults(problem.tones, problem.groups, ways, instrument_of(one.row), hand))
     return faults
 
 

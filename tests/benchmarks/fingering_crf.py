@@ -3,7 +3,7 @@
 A fingering has probability proportional to exp(-cost). The printed digits (and strings) of a row are its evidence,
 taken with a little doubt; the loss is minus their log likelihood, summed over all fingerings, each as likely as its
 costs and the marks it goes against make it, against all fingerings by costs alone. Sums run over the very lattice that
-the search walks, moment by moment, in plain (not logarithmic) numbers scaled at each moment.
+the search walks, onset by onset, in plain (not logarithmic) numbers scaled at each onset.
 """
 
 from __future__ import annotations
@@ -119,10 +119,10 @@ def sample(row: Row, lattice: Lattice) -> Sample:
         strings = [s for s in map(printed_string, notes) if s]
         marks[index] = (fingers[0] if fingers else None, strings[0] if strings else None)
     fits, last = [], 0
-    for number, (step, moment) in enumerate(zip(lattice.steps, lattice.problem.moments, strict=True)):
-        if any(mark is not None for tone in moment.struck for mark in marks[tone]):
+    for number, (step, group) in enumerate(zip(lattice.steps, lattice.problem.groups, strict=True)):
+        if any(mark is not None for tone in group.struck for mark in marks[tone]):
             last = number + 1
-        fits.append(tuple(_fit(node, {t: marks[t] for t in moment.struck}) for node in step.nodes))
+        fits.append(tuple(_fit(node, {t: marks[t] for t in group.struck}) for node in step.nodes))
     return Sample(row, lattice, tuple(fits), last)
 
 
@@ -178,11 +178,11 @@ class Model:
         block = node.block
 
         def make() -> Part:
-            if node.carried:
+            if node.still:
                 return part(open_terms(block, step.struck, step.climb), (block.size,))
             return part(shape_terms(block, geometry, step.climb), (block.size,))
 
-        kind = ("open", step.struck) if node.carried else ("shape", 0)
+        kind = ("open", step.struck) if node.still else ("shape", 0)
         key: Key = (kind[0], block.serial, kind[1], step.climb)
         full: Key = (*key, habit)
         if full not in self.values:

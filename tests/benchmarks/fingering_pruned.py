@@ -15,7 +15,7 @@ from engrave.fretting.likeness import Models, charged
 from engrave.fretting.pricing import Costs
 from engrave.fretting.search import forward, onward
 from engrave.fretting.shapes import Block, Bools, Stop, block_of
-from engrave.fretting.tones import Moment
+from engrave.fretting.tones import ToneGroup
 from tests.benchmarks.fingering_rows import Row, instrument_of, printed_string
 
 MARGIN = 9.0
@@ -28,14 +28,14 @@ CHARGES = (3.0, 8.0)
 class _Pruner(BlockMaker):
     """Makes the blocks of a lattice again, with some of their shapes."""
 
-    whole: dict[Moment, Block] = field(default_factory=dict)
+    whole: dict[ToneGroup, Block] = field(default_factory=dict)
     stays: dict[int, Bools] = field(default_factory=dict)
     """serial of a whole block → which shapes stay"""
     made: dict[int, Block] = field(default_factory=dict)
 
-    def block(self, problem: Problem, moment: Moment) -> Block:  # noqa: ARG002 as in the class above it
-        """The block of a moment's sounding tones, cut down; an empty one where the hand does nothing."""
-        block = self.whole.get(moment)
+    def block(self, problem: Problem, group: ToneGroup) -> Block:  # noqa: ARG002 as in the class above it
+        """The block of an onset's sounding tones, cut down; an empty one where the hand does nothing."""
+        block = self.whole.get(group)
         if block is None:
             return block_of(self.start.placed[:0], self.start.pos[:0], self.start.struck)
         if block.serial not in self.made:
@@ -51,10 +51,10 @@ def pruned(row: Row, lattice: Lattice, costs: Costs) -> Lattice:
     for one in (lattice, *(charged(lattice, printed, charge) for charge in CHARGES)):
         _mark(one, costs, stays)
     whole = {
-        moment: node.block
-        for step, moment in zip(lattice.steps, lattice.problem.moments, strict=True)
+        group: node.block
+        for step, group in zip(lattice.steps, lattice.problem.groups, strict=True)
         for node in step.nodes
-        if not node.carried
+        if not node.still
     }
     found = lattice_of(lattice.problem, _Pruner(whole=whole, stays=stays))
     if isinstance(found, Dead):

@@ -2,7 +2,7 @@
 
     python tests/benchmarks/fingering_repeats.py FILE
 
-A figure is a note with what is struck at the moments around it (1, 3, 5, 7 or 9 moments, the note's in the middle) at
+A figure is a note with what is struck at the onsets around it (1, 3, 5, 7 or 9 onsets, the note's in the middle) at
 the very same pitches. For each width: printed digits whose figure carries another printed digit elsewhere, the share of
 them that agrees with the others of its own work, and with those of other works, each digit counted once; and what the
 best single rule, one digit for each figure, would meet. The best rule has seen the digits it is counted on.
@@ -24,7 +24,7 @@ from tests.benchmarks.fingering_fit import group_of
 from tests.benchmarks.fingering_rows import Row, load
 
 WIDTHS = (1, 3, 5, 7, 9)
-"""moments of a figure"""
+"""onsets of a figure"""
 
 
 class Printed(NamedTuple):
@@ -35,15 +35,15 @@ class Printed(NamedTuple):
 
 
 def figures(row: Row, width: int) -> Iterator[tuple[object, Printed]]:
-    """Each printed digit of a row that has enough moments around it, with its figure."""
+    """Each printed digit of a row that has enough onsets around it, with its figure."""
     at: dict[float, list[tuple[int, int]]] = {}
     for index, note in enumerate(row["notes"]):
         at.setdefault(note["onset"], []).append((note["midi"], index))
-    moments = [sorted(at[onset]) for onset in sorted(at)]
+    groups = [sorted(at[onset]) for onset in sorted(at)]
     half = width // 2
-    for number in range(half, len(moments) - half):
-        around = tuple(tuple(midi for midi, _ in moment) for moment in moments[number - half : number + half + 1])
-        for place, (_, index) in enumerate(moments[number]):
+    for number in range(half, len(groups) - half):
+        around = tuple(tuple(midi for midi, _ in group) for group in groups[number - half : number + half + 1])
+        for place, (_, index) in enumerate(groups[number]):
             digit = row["notes"][index]["finger"]
             if digit is not None:
                 yield (tuple(row["tuning"]), around, place), Printed(digit, group_of(row))
@@ -75,7 +75,7 @@ def report(rows: list[Row]) -> dict[str, dict[str, object]]:
         back = [printed for printed in by_figure.values() if len(printed) > 1]
         count = sum(map(len, back))
         best = sum(max(Counter(one.digit for one in printed).values()) for printed in back)
-        found[f"{width} moments"] = {
+        found[f"{width} onsets"] = {
             "digits": count,
             "best rule": round(best / count, 3) if count else 0.0,
             "same work": share([x for printed in back for x in alike(printed, same_work=True)]),

@@ -16,10 +16,10 @@ from typing import Any, NamedTuple
 from engrave.fretting.broken import broken_chords
 from engrave.fretting.building import BlockMaker
 from engrave.fretting.candidates import stops_for
-from engrave.fretting.engine import Mender
+from engrave.fretting.engine import Relaxer
 from engrave.fretting.lattice import Lattice, Problem
 from engrave.fretting.shapes import Geometry, geometry_of
-from engrave.fretting.tones import Tone, climbs_of, moments_of, settled
+from engrave.fretting.tones import Tone, climbs_of, groups_of, settled
 from engrave.instruments import tuned
 from engrave.model import Given, Hand, Instrument, Passage, Pitch
 
@@ -71,7 +71,7 @@ def printed_string(note: Row) -> int | None:
 
 
 def lattice_of_row(row: Row, hand: Hand, maker: BlockMaker, *, strings: bool = False) -> tuple[Lattice, int]:
-    """The lattice of a row, and how many things had to be mended (tones let go early, marks left out)."""
+    """The lattice of a row, and how many things had to be relaxed (tones let go early, marks left out)."""
     instrument = instrument_of(row)
     tones = tones_of_row(row, strings=strings)
     bare = [tone for tone in tones if not stops_for(tone, instrument)]
@@ -84,14 +84,14 @@ def lattice_of_row(row: Row, hand: Hand, maker: BlockMaker, *, strings: bool = F
 
     problem = Problem(
         tones=tones,
-        moments=(moments := broken_chords(tones, moments_of(tones, on_beat=on_beat))),
+        groups=(groups := broken_chords(tones, groups_of(tones, on_beat=on_beat))),
         stops=tuple(stops_for(tone, instrument) for tone in tones),
         geometry=geometry(instrument, hand),
-        climbs=climbs_of(tones, moments, instrument),
+        climbs=climbs_of(tones, groups, instrument),
     )
     passage = Passage(bars=(), events=(), source=str(row.get("id", "")))
-    mender = Mender(passage=passage, instrument=instrument, hand=hand, maker=maker, on_beat=on_beat)
-    lattice, notices = mender.mend(problem)
+    relaxer = Relaxer(passage=passage, instrument=instrument, hand=hand, maker=maker, on_beat=on_beat)
+    lattice, notices = relaxer.relaxed(problem)
     return lattice, len(notices) + len(bare)
 
 

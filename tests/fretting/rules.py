@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from engrave.fretting.shapes import BARRE_SPAN, Stop
-from engrave.fretting.tones import Moment, Tone
+from engrave.fretting.tones import Tone, ToneGroup
 from engrave.model import Hand, Instrument
 
 
@@ -54,7 +54,7 @@ def _under_barre(stop: Stop, stops: Sequence[Stop]) -> list[str]:
 
 
 def fingering_faults(
-    tones: Sequence[Tone], moments: Sequence[Moment], stops: Sequence[Stop], instrument: Instrument, hand: Hand
+    tones: Sequence[Tone], groups: Sequence[ToneGroup], stops: Sequence[Stop], instrument: Instrument, hand: Hand
 ) -> tuple[str, ...]:
     """Every broken rule of a fingering: pitches, shapes, and strings taken from tones that still sound."""
     faults: list[str] = []
@@ -63,7 +63,7 @@ def fingering_faults(
             faults.append(f"string {stop.string}, fret {stop.fret} does not sound {tone.midi}")
         if (stop.fret == 0) != (stop.finger == 0):
             faults.append(f"finger {stop.finger} at fret {stop.fret}")
-    for moment in moments:
-        sounding = [stops[i] for i in (*moment.held, *moment.struck)]
-        faults += [f"at {moment.onset}: {fault}" for fault in shape_faults(sounding, instrument, hand)]
+    for group in groups:
+        sounding = [stops[i] for i in (*group.held, *group.struck)]
+        faults += [f"at {group.onset}: {fault}" for fault in shape_faults(sounding, instrument, hand)]
     return tuple(faults)

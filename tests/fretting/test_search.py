@@ -19,7 +19,7 @@ from engrave.fretting.fingered import fret
 from engrave.fretting.lattice import Lattice
 from engrave.fretting.search import cheapest, forward, onward
 from engrave.fretting.shapes import NONE, Block, Past, Stop, shapes, start_block
-from engrave.fretting.tones import Moment, tones_of
+from engrave.fretting.tones import ToneGroup, tones_of
 from engrave.instruments import find_hand, find_instrument
 from engrave.model import Passage, Pitch, UnplayableError, Variation
 from engrave.model.neck import homes
@@ -77,19 +77,19 @@ class Brute:
 
         `opened`: the open strings struck since that sound; `rested`: one was struck, sounding or not.
         """
-        if number == len(self.problem.moments):
+        if number == len(self.problem.groups):
             self.seen += 1
             self.best = min(self.best, cost)
             for tone, stop in self.played.items():
                 self.chances[tone, stop.finger] += math.exp(-cost)
             return
-        moment, climb = self.problem.moments[number], self.problem.climbs[number]
-        held = {tone: placed[tone] for tone in moment.held}
+        group, climb = self.problem.groups[number], self.problem.climbs[number]
+        held = {tone: placed[tone] for tone in group.held}
         lead = hand.leads[0]
-        last = self.problem.moments[number - 1]
-        was, heard = (tuple(self.problem.tones[tone].midi for tone in m.struck) for m in (last, moment))
-        if number and was == heard and set(moment.held) <= set(last.held):
-            again = dict(zip(last.struck, moment.struck, strict=True))
+        last = self.problem.groups[number - 1]
+        was, heard = (tuple(self.problem.tones[tone].midi for tone in m.struck) for m in (last, group))
+        if number and was == heard and set(group.held) <= set(last.held):
+            again = dict(zip(last.struck, group.struck, strict=True))
             sounding = held | {tone: placed[old] for old, tone in again.items()}
             self.played |= sounding
             laid = frozenset(again.get(tone, tone) for tone in laid if tone in again or tone in held)
@@ -98,27 +98,27 @@ class Brute:
                 number + 1, sounding, hand, before, rested=rested, laid=laid, opened=opened, free=not laid, cost=cost
             )
             return
-        for stops in product(*(self.problem.stops[tone] for tone in moment.struck)):
-            sounding = held | dict(zip(moment.struck, stops, strict=True))
+        for stops in product(*(self.problem.stops[tone] for tone in group.struck)):
+            sounding = held | dict(zip(group.struck, stops, strict=True))
             if shape_faults(tuple(sounding.values()), SMALL, HAND):
                 continue
             self.played |= sounding
             if not any(stop.finger for stop in stops):
                 here = cost + float(self.costs.opens(hand, len(stops), climb)[0])
-                here += self._let_go(self._rings(lead, moment) and lead.string in {stop.string for stop in stops})
+                here += self._let_go(self._rings(lead, group) and lead.string in {stop.string for stop in stops})
                 now = {tone: string for tone, string in opened.items() if tone in held}
-                now |= {tone: stop.string for tone, stop in zip(moment.struck, stops, strict=True)}
+                now |= {tone: stop.string for tone, stop in zip(group.struck, stops, strict=True)}
                 none = not laid & held.keys()
                 self._from(number + 1, sounding, hand, before, rested=True, laid=laid, opened=now, free=none, cost=here)
                 continue
-            choked = {string for tone, string in opened.items() if tone in moment.ringing}
-            for block in self._shapes(sounding, moment.struck):
-                time = moment.gap if free else moment.rest
-                moved = self.costs.move(hand, block, time, off_beat=not moment.beat, rested=rested)
-                recalled = self.costs.recall((before,), block, rested=rested or moment.gap >= SLOW)
+            choked = {string for tone, string in opened.items() if tone in group.ringing}
+            for block in self._shapes(sounding, group.struck):
+                time = group.gap if free else group.rest
+                moved = self.costs.move(hand, block, time, off_beat=not group.beat, rested=rested)
+                recalled = self.costs.recall((before,), block, rested=rested or group.gap >= SLOW)
                 here = cost + float(self.costs.shape(block, climb)[0] + moved[0, 0] + recalled[0, 0])
                 past = (lead, Stop(*before[:3]))
-                gone = [self._rings(stop, moment) and self._ends(stop, block, sounding) for stop in past]
+                gone = [self._rings(stop, group) and self._ends(stop, block, sounding) for stop in past]
                 here += self._let_go(*gone, *(stop.string in choked for stop in sounding.values()))
                 self._from(
                     number + 1,
@@ -135,9 +135,9 @@ class Brute:
     def _let_go(self, *gone: bool) -> float:
         return self.costs.weights.terms["let_go"] * sum(gone)
 
-    def _rings(self, stop: Stop, moment: Moment) -> bool:
-        """Is a stop a tone of the broken chord of a moment that had better ring on."""
-        pitches = {self.problem.tones[tone].midi for tone in moment.ringing}
+    def _rings(self, stop: Stop, group: ToneGroup) -> bool:
+        """Is a stop a tone of the broken chord of an onset that had better ring on."""
+        pitches = {self.problem.tones[tone].midi for tone in group.ringing}
         return stop.finger > 0 and SMALL.midi(stop.string, stop.fret) in pitches
 
     def _ends(self, old: Stop, block: Block, sounding: dict[int, Stop]) -> bool:
@@ -201,7 +201,7 @@ def test_the_search_is_exact_where_a_broken_chord_may_stay_down(names: str) -> N
     lattice = lattice_of(replace(problem, stops=few), ready.maker)
     assert isinstance(lattice, Lattice)
     ready = replace(ready, lattice=lattice)
-    assert any(moment.ringing for moment in ready.lattice.problem.moments)
+    assert any(group.ringing for group in ready.lattice.problem.groups)
     assert Brute(ready).run() == pytest.approx(cheapest(uncharged(ready.lattice), ready.costs).cost, abs=1e-9)
 
 
@@ -213,13 +213,13 @@ def test_fingerings_keep_every_rule(piece: Passage) -> None:
     path = cheapest(ready.lattice, ready.costs)
     problem = ready.lattice.problem
     stops = [placed.stop for placed in path.placed]
-    assert fingering_faults(problem.tones, problem.moments, stops, GUITAR, HAND) == ()
+    assert fingering_faults(problem.tones, problem.groups, stops, GUITAR, HAND) == ()
 
 
 @settings(max_examples=15, deadline=None)
 @given(lines())
 def test_the_way_there_and_the_way_on_meet_in_the_same_cost(piece: Passage) -> None:
-    """At every moment the cheapest sum of what came and what follows is the cost of the whole."""
+    """At every onset the cheapest sum of what came and what follows is the cost of the whole."""
     ready = task(piece, GUITAR)
     best = cheapest(ready.lattice, ready.costs).cost
     there, on = forward(ready.lattice, ready.costs), onward(ready.lattice, ready.costs)

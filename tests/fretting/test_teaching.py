@@ -396,7 +396,7 @@ def test_one_finger_per_fret_is_comfortable_at_the_first_fret() -> None:
 
 
 def stopped(*cells: tuple[int, int]) -> list[tuple[Placement, ...]]:
-    """Moments of one note on the top string: fret and finger."""
+    """Onsets of one note on the top string: fret and finger."""
     return [(Placement(string=1, fret=fret_, finger=finger),) for fret_, finger in cells]
 
 

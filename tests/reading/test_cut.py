@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from engrave.reading.cut import cut, mended
+from engrave.reading.cut import cut, without_loose_ends
 from tests.build import passage
 from tests.reading.xml import facts, shown
 
@@ -35,4 +35,4 @@ def test_a_tie_across_a_cut_is_mended() -> None:
 def test_mending_a_sound_passage_changes_nothing() -> None:
     """Ties with both ends stay."""
     whole = passage("C4~/2 C4/4 E4~/4 | E4/1")
-    assert mended(whole, whole_start=True) == whole
+    assert without_loose_ends(whole, whole_start=True) == whole

@@ -117,7 +117,7 @@ def test_a_bass_that_is_written_out_is_the_bass() -> None:
     top = "A4/16 G4/8 F4/16 r/16 F4/8 D4/16 | E4/4 r/8 G3/8 | C4/16 E4/8 G4/16 r/16 G4/8 E4/16 | E4/8 G4/8 E4/4"
     music = line(top, "F2/4 D3/4 | C3/4 G2/4 | C3/4 E3/4 | C3/4 G3/4", metre="2/4")
     (span,) = found(music)
-    lower = {note.id for event in music.passage.events if event.voice == 2 for note in event.notes}
+    lower = frozenset(note.id for event in music.passage.events if event.voice == 2 for note in event.notes)
     assert (span.kind, span.basses) == (M, lower)
 
 

@@ -15,7 +15,7 @@ from engrave.model import Note, Notice, Passage, ReadError
 from engrave.model.errors import one_line
 from engrave.model.said import say
 from engrave.reading.bar_numbers import bar_range, span
-from engrave.reading.cut import mended, voices_left_out
+from engrave.reading.cut import voices_left_out, without_loose_ends
 from engrave.reading.from_bars import passage_from_bars
 from engrave.reading.limits import LIMITS, Limits, allow
 from engrave.reading.musicxml import guitar_parts, tablature_part, titles
@@ -201,5 +201,5 @@ def _settled(passage: Passage, part: Part, walk: Walk, staff: ChosenStaff, tally
     passage = guitar_parts.settle(
         passage, named=part.fretted, nameless=part.nameless, clefs=clefs, told=bool(walk.now.moves)
     )
-    passage = mended(guitar_parts.damped(passage, tally), whole_start=first == 0)
+    passage = without_loose_ends(guitar_parts.damped(passage, tally), whole_start=first == 0)
     return replace(passage, notices=tuple(dict.fromkeys((*passage.notices, *tally.notices()))))

@@ -164,9 +164,9 @@ class _BarWalk:
             said = one_line(found.findtext("duration") or "", 30)
             self._fault(f"<{found.tag}> has a duration of {said!r}, not a number from 0 up", _SAVE)
             return
-        mended = self.clock.jump(sign * ticks / (self.now.divisions or 1))
-        if mended is not None:
-            self._tell(mended)
+        notice = self.clock.jump(sign * ticks / (self.now.divisions or 1))
+        if notice is not None:
+            self._tell(notice)
         self._bounded()
 
     def _bounded(self) -> None:

@@ -15,18 +15,18 @@ Touch = tuple[int, int, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Grips:
+class HeldShapes:
     """What the fretting hand holds down while a chord is broken."""
 
     numbers: Mapping[str, int]
-    """note → number of its grip"""
+    """note → number of its shape"""
     touches: tuple[Mapping[Touch, str], ...]
-    """of each grip, with the note that is the first to be struck there"""
+    """of each shape, with the note that is the first to be struck there"""
     chords: frozenset[int]
-    """grips of chords; the others are a bass with what is repeated over it"""
+    """shapes of chords; the others are a bass with what is repeated over it"""
 
     def at(self, sound: Sound) -> int | None:
-        """The grip that a note belongs to; None in a line."""
+        """The shape that a note belongs to; None in a line."""
         return self.numbers.get(sound.note.id)
 
 
@@ -36,7 +36,7 @@ def touch(sound: Sound) -> Touch:
     return where.string, where.fret, where.finger
 
 
-def grips_of(variation: Variation) -> Grips:
+def shapes_held(variation: Variation) -> HeldShapes:
     """The chords that are broken, and the basses with what is repeated over them: what the hand holds down at once."""
     figures = [(f, span.kind) for span in stretches(variation) if span.kind in (BROKEN, TREMOLO) for f in span.figures]
     lying = {
@@ -44,7 +44,7 @@ def grips_of(variation: Variation) -> Grips:
         for note in variation.passage.notes
         if note.placement is not None and note.placement.finger
     }
-    return Grips(
+    return HeldShapes(
         numbers={name: number for number, (figure, _) in enumerate(figures) for name in figure},
         touches=tuple({lying[name]: name for name in reversed(figure) if name in lying} for figure, _ in figures),
         chords=frozenset(number for number, (_, kind) in enumerate(figures) if kind == BROKEN),
