@@ -56,20 +56,12 @@ class Figures:
     """plucking finger → notes it plucks"""
     accents: tuple[tuple[str, int], ...] = ()
     """plucking finger → accented notes it plucks"""
-    accent_order: tuple[str, ...] = ()
-    """fingers that take the accents, in order, until the pattern comes round"""
-    accent_round: int | None = None
-    """notes after which pattern and accents come round together"""
-    pattern_round: int | None = None
-    """notes after which the plucking pattern comes round against the beat groups"""
     awkward: int = 0
     """awkward string crossings: the finger rank falls towards the treble or rises towards the bass"""
     natural: int = 0
     """natural string crossings"""
     repeats: int = 0
     """plucked notes taken by the finger that plucked the one before"""
-    best_start: str = ""
-    """starting finger of the cycle with the fewest awkward crossings"""
     frettings: tuple[tuple[int, int], ...] = ()
     """fretting finger → notes it stops"""
     shifts: int = 0
@@ -86,12 +78,6 @@ class Figures:
     """finger pair such as 2-0 → slurs"""
     let_go: float | None = None
     """shortest time in seconds a finger has to leave its string before the open string of it sounds, at the tempo"""
-    worst_start: str = ""
-    """starting finger of the cycle with the most awkward crossings"""
-    difficulty: float = 0.0
-    """sum of the terms below: a house measure for ordering variations of one passage, not a grade"""
-    difficulty_terms: tuple[tuple[str, float], ...] = ()
-    """what the difficulty is made of, in words → points"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -103,16 +103,6 @@ def test_letters_are_the_cheapest_of_all_that_the_rules_allow(names: list[str]) 
     assert cost(chosen) == pytest.approx(least)
 
 
-def test_the_difficulty_is_the_sum_of_the_terms_it_shows() -> None:
-    """Each term in words with its points; nothing hidden."""
-    for study in selection("short"):
-        made = vary(own()["built in"], study)
-        if isinstance(made, Variation):
-            figures = made.figures
-            assert figures.difficulty == pytest.approx(sum(p for _, p in figures.difficulty_terms), abs=0.05)
-            assert all(points > 0 for _, points in figures.difficulty_terms)
-
-
 def test_the_time_to_let_go_is_one_note_at_the_tempo() -> None:
     """An eighth at 60 quarters a minute is half a second; at 120 a quarter of one."""
     music = line("F4/8 E4/8 G4/8 E4/8 F4/4 E4/4")
