@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import zipfile
 from pathlib import Path
+from typing import Any
 
 import pypdf
 import pytest
@@ -127,13 +128,21 @@ def test_a_book_goes_to_standard_output_and_is_silent() -> None:
 
 
 def test_the_built_in_book(folder: Path) -> None:
-    """With no passage the built-in line is printed: at least 20 variations, one a page, and the index is right."""
+    """With no passage the built-in line is printed: at least 20 variations, one a page, in fonts that it carries."""
     done = run("book", "-o", "book.pdf")
     assert done.exit_code == 0, done.stderr
     reader = pypdf.PdfReader(folder / "book.pdf")
     assert len(reader.pages) >= 20
     assert done.stdout.startswith("book.pdf: ")
     assert int(done.stdout.split()[1]) >= 20
+    # a library that cut fonts wrongly once left every page without a word
+    for page in reader.pages:
+        resources: Any = page["/Resources"]
+        fonts = resources["/Font"].values()
+        described = [font.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"] for font in fonts]
+        assert described
+        assert all({"/FontFile2", "/FontFile3"} & font.get_object().keys() for font in described)
+        assert len(page.extract_text().split()) > 3
 
 
 def test_studies_says_what_applies_and_why_not() -> None:

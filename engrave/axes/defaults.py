@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from fractions import Fraction
 
-from engrave.model import Fault, Passage, PlanError
+from engrave.model import Fault, PlanError
 
 _LADDER = re.compile(r"(\d+)\s*(?:-|–|to)\s*(\d+)(?:\s+by\s+(\d+))?\Z")
 SLOWEST, FASTEST = 20, 320
@@ -64,14 +63,6 @@ def leading(kinds: tuple[str, ...]) -> str:
 def times(kinds: tuple[str, ...]) -> int:
     """Times through for a study of these kinds."""
     return HABITS[leading(kinds)].times
-
-
-def tempo(kinds: tuple[str, ...], passage: Passage) -> tuple[int, ...]:
-    """Tempo steps in beats of the first bar's metre a minute for a study of these kinds."""
-    beat = passage.bars[0].metre.beat if passage.bars else Fraction(1)
-    goal = passage.tempo / beat if passage.tempo else Fraction(GOAL)
-    steps = (round(goal * percent / 100) for percent in HABITS[leading(kinds)].steps)
-    return tuple(min(FASTEST, max(SLOWEST, step)) for step in steps)
 
 
 def ladder(text: str) -> tuple[int, ...]:
