@@ -18,7 +18,7 @@ from engrave.axes.slurs import SLURS
 from engrave.axes.strings import STRINGS
 from engrave.axes.stroke import STROKE
 from engrave.model import TEXTURES, Declined, Event, Fault, Note, PlanError, Study, Variation
-from engrave.model.neck import with_whole_barres
+from engrave.model.hand_signs import with_whole_barres
 from engrave.model.said import Said, say, strung
 from engrave.model.texture import LAYERS, LINE
 from engrave.model.wording import bars_text, listed, sentence

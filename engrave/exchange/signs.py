@@ -8,7 +8,7 @@ from fractions import Fraction
 from engrave.exchange.tree import Element, add, add_text
 from engrave.instruments import find_instrument
 from engrave.model import Instrument, Passage, Variation
-from engrave.model.neck import barre_marks, position_marks
+from engrave.model.hand_signs import barre_marks, position_marks
 from engrave.model.passage import VALUE_NAMES
 from engrave.model.strokes import stroke_words
 from engrave.model.wording import numeral

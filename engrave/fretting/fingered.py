@@ -9,7 +9,7 @@ from engrave.fretting.search import Path
 from engrave.fretting.slurs import resolved
 from engrave.fretting.taste import NEUTRAL, Taste
 from engrave.model import Hand, Instrument, Note, Passage, Placement, Variation, with_notes
-from engrave.model.neck import with_whole_barres
+from engrave.model.hand_signs import with_whole_barres
 
 
 def fret(passage: Passage, instrument: Instrument, hand: Hand, *, taste: Taste = NEUTRAL) -> Variation:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import ceil
 from typing import Any
 
-from engrave.model.said import say
+from engrave.model.said import say, strung
 from engrave.pages.appendix import MEASURED, MOST_PAGES, SIZES, appendix_values
 from engrave.pages.content import BookContent
 from engrave.pages.cover import cover_values, title_values
@@ -19,7 +19,7 @@ from engrave.pages.templates import render, style_sheet
 from engrave.pages.typeset import Typesetter
 from engrave.pages.views import SheetView, sections, shared_out, sheet_views
 from engrave.pages.week_table import week_views
-from engrave.pages.words import SITTING, boxes_text, tempo_brief
+from engrave.pages.words import SITTING, boxes_text, clicks_text, tempo_brief
 
 INDEX_PAGES = 2
 """pages of the index at most: with cover and signs before it, the music begins by page v"""
@@ -58,7 +58,7 @@ def _values(content: BookContent, gallery: Gallery, ready: Printer) -> dict[str,
         "days": content.regimen.days,
         "close": _close(content, sheets),
         "spread": _spread(content, sheets),
-        "sitting": SITTING,
+        "sitting": strung([SITTING, clicks_text(content.regimen.steps)]),
         "brief": False,
         "closer": False,
     }

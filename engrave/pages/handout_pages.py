@@ -91,7 +91,7 @@ def _values(content: BookContent, gallery: Gallery, *, tight: bool) -> dict[str,
     values |= {
         "title_size": min(TIGHT_TITLE if tight else LARGEST_TITLE, values["title_size"]),
         "studies": studies,
-        "sitting": strung([words.BOXES, _days(content)]),
+        "sitting": strung([words.BOXES, words.clicks_text(s.step for s in content.sheets), _days(content)]),
         "tight": tight,
         "legend": legend(
             [sheet.variation for sheet in content.sheets],

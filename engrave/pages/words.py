@@ -85,6 +85,27 @@ SITTING = say(
 """what times, boxes and minutes stand for, everywhere"""
 
 
+SLOWEST_CLICK = 40
+"""beats a minute at which a usual metronome begins; common practice"""
+
+
+def clicks_text(steps: Iterable[Step]) -> str:
+    """How slower tempi than a usual metronome shows are set on it; empty where there are none."""
+    slow = [step for step in steps if step.tempo and min(step.tempo) < SLOWEST_CLICK]
+    if not slow:
+        return ""
+    if slow[0].beat.numerator == 3:
+        return say(
+            "A tempo below {slowest}, where metronomes begin, is set at three times its figure: three clicks to a "
+            "beat.",
+            slowest=SLOWEST_CLICK,
+        )
+    return say(
+        "A tempo below {slowest}, where metronomes begin, is set at twice its figure: two clicks to a beat.",
+        slowest=SLOWEST_CLICK,
+    )
+
+
 def spots_text(steps: Sequence[Step], at: int, most: int | None = None) -> str:
     """Hard spots of one step in words: where, why, and what to do; at most so many of each step.
 

@@ -9,7 +9,7 @@ from itertools import groupby
 
 from engrave.languages import letters_plain, told
 from engrave.model import Direction, Event
-from engrave.model.neck import barre_marks, position_marks
+from engrave.model.hand_signs import barre_marks, position_marks
 from engrave.model.outlines import Path
 from engrave.model.said import say, strung
 from engrave.model.strokes import StrokeWord, stroke_words

@@ -10,7 +10,7 @@ from math import ceil
 from engrave.axes.orders import PLANT
 from engrave.axes.retiming import Span, rewritten, spans
 from engrave.model import Bar, Direction, Metre, Passage, Spot, Variation, replace_unchecked
-from engrave.model.neck import barre_marks, position_marks, told_places
+from engrave.model.hand_signs import barre_marks, position_marks, told_places
 from engrave.model.strokes import stroke_words
 from engrave.model.wording import numeral
 from engrave.textures.onsets import onset_groups

@@ -14,7 +14,7 @@ from functools import cache
 from itertools import chain, pairwise
 
 from engrave.model import Passage, Spot, Trouble, Variation
-from engrave.model.neck import told_places
+from engrave.model.hand_signs import told_places
 from engrave.model.texture import BROKEN, TREMOLO, Texture
 from engrave.model.wording import sentence
 from engrave.regimen.hard_steps import SHORT, Cost, FrettingHand, LastStop, left, plucked, stopped

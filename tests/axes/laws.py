@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from engrave.axes.chord_shapes import shape_fault
 from engrave.model import PLUCKING, Note, Passage, Variation
-from engrave.model.neck import barre_marks, position_marks
+from engrave.model.hand_signs import barre_marks, position_marks
 from engrave.model.texture import LINE
 from engrave.textures import kind_of
 from engrave.textures.onsets import OnsetGroup, heads, held, onset_groups, sounding_end

@@ -12,7 +12,7 @@ import pytest
 
 from engrave.axes import ORDER, vary
 from engrave.model import TEXTURES, Declined, Note, Placement, Stroke, Study, Variation, with_notes
-from engrave.model.neck import barre_marks
+from engrave.model.hand_signs import barre_marks
 from tests.axes.laws import check
 from tests.axes.lines import line, place, say
 from tests.axes.passages import barred, corpus, own, under

@@ -18,7 +18,8 @@ from engrave.fretting.surveyed import survey
 from engrave.instruments import find_instrument
 from engrave.line import built_in
 from engrave.model import Placement, Variation, with_notes
-from engrave.model.neck import barre_marks, position_marks, settled
+from engrave.model.hand_signs import barre_marks, position_marks
+from engrave.model.neck import settled
 from engrave.reading import read
 from tests.axes.lines import line
 from tests.build import passage

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 
 from engrave.model import Spot, Step, Study
 from engrave.model.wording import sentence
 from engrave.pages.typeset import Typesetter
-from engrave.pages.words import spots_text, work_text
+from engrave.pages.words import clicks_text, spots_text, work_text
 from tests.regimen.lines import SCALE, line
 
 _STEP = Step(study=Study(), variation=line(SCALE), section="", reason="", times=1, tempo=(60,))
@@ -28,6 +29,24 @@ _STEP = Step(study=Study(), variation=line(SCALE), section="", reason="", times=
 def test_the_work_of_a_sitting(times: int, tempo: tuple[int, ...], minutes: float | None, said: str) -> None:
     """Tempo steps, times through, and minutes where they are reckoned."""
     assert work_text(replace(_STEP, times=times, tempo=tempo, minutes=minutes)) == said
+
+
+@pytest.mark.parametrize(
+    ("beat", "tempi", "said"),
+    [
+        (Fraction(1), ((40, 60), (208,)), ""),
+        (Fraction(1), ((40, 60), (39, 50)), "twice its figure: two clicks to a beat."),
+        (Fraction(1, 2), ((33,),), "twice its figure: two clicks to a beat."),
+        (Fraction(3, 2), ((29, 40),), "three times its figure: three clicks to a beat."),
+        (Fraction(1), ((),), ""),
+    ],
+)
+def test_a_tempo_below_the_metronome_s_lowest_is_told_in_clicks(
+    beat: Fraction, tempi: tuple[tuple[int, ...], ...], said: str
+) -> None:
+    """Below 40 (common practice) a beat has as many clicks as halves, or thirds where it is dotted."""
+    told = clicks_text(replace(_STEP, beat=beat, tempo=tempo) for tempo in tempi)
+    assert (told.endswith(said) and "below 40" in told) if said else told == ""
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ import pytest
 from engrave.axes import ORDER, vary
 from engrave.axes.stroke import STROKE
 from engrave.model import Marks, Passage, Spot, Study, Variation, with_notes
-from engrave.model.neck import barre_marks, position_marks
+from engrave.model.hand_signs import barre_marks, position_marks
 from engrave.model.strokes import stroke_words
 from engrave.model.texture import BROKEN, TREMOLO
 from engrave.model.wording import numeral

@@ -8,7 +8,7 @@ import pytest
 
 from engrave.axes import ORDER, vary
 from engrave.model import Plan, Player, Spot, Study, Trouble, Variation
-from engrave.model.neck import barre_marks, position_marks
+from engrave.model.hand_signs import barre_marks, position_marks
 from engrave.model.wording import numeral
 from engrave.regimen import choose
 from engrave.regimen.spot_places import place_of
