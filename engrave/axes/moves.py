@@ -81,7 +81,30 @@ def _across(variation: Variation, by: Callable[[Event], int]) -> Variation:
 def shape_on(variation: Variation, number: int) -> Variation:
     """Moves the line across so that its highest string becomes `number`, frets and fingers as they are."""
     by = _distance(variation, number)
-    return _across(variation, lambda _: by)
+    moved = _across(variation, lambda _: by)
+    _refuse_other_chords(variation, moved)
+    return moved
+
+
+MOST_OTHER = Fraction(1, 4)
+"""part of the chords that may sound otherwise on other strings (house figure)"""
+
+
+def _refuse_other_chords(before: Variation, after: Variation) -> None:
+    """Refuses it where other chords come out: a third over ③ and ② is a fourth on other strings."""
+    was, now = (
+        [[s.note.pitch.midi - g.sounds[0].note.pitch.midi for s in g.sounds] for g in onset_groups(one.passage)]
+        for one in (before, after)
+    )
+    chords = [(a, b) for a, b in zip(was, now, strict=True) if len(a) > 1]
+    other = sum(a != b for a, b in chords)
+    if other > MOST_OTHER * len(chords):
+        reason = say(
+            "chords that sound otherwise on other strings: {n} of {chords}; with the same frets other chords come out",
+            n=other,
+            chords=len(chords),
+        )
+        raise unfit(reason)
 
 
 def intervals_on(variation: Variation, number: int) -> Variation:

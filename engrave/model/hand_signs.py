@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from engrave.model.hands import Placement
@@ -209,9 +209,15 @@ def _both(before: Barre, now: Barre) -> Barre:
     )
 
 
-def _lifted(barre: Barre, placed: Iterable[Placement]) -> bool:
-    """Has finger 1 left its fret, is something stopped behind it, does a string between its outer ones sound open."""
+def _lifted(barre: Barre, placed: Sequence[Placement]) -> bool:
+    """Has finger 1 left its fret, is something stopped behind it, does a string between its outer ones sound open.
+
+    Over one string alone it also lies no more where one sounds open on the side of its base.
+    """
     high, low = barre.strings
+    on = [p.string for p in placed if p.finger == 1]
+    if len(on) == 1 and any(p.fret == 0 and p.string < on[0] for p in placed):
+        return True
     return any(
         (p.finger == 1 and p.fret != barre.fret) or 0 < p.fret < barre.fret or (p.fret == 0 and high <= p.string <= low)
         for p in placed

@@ -305,3 +305,13 @@ def test_no_barre_is_moved_above_the_body() -> None:
         made = vary(music, Study(strings=setting))
         assert isinstance(made, Declined)
         assert "where the body begins" in made.reason
+
+
+def test_thirds_do_not_move_where_they_would_be_other_chords() -> None:
+    """Thirds over the third and second string are fourths on others (common practice): told, and no page is made."""
+    thirds = "G3:3.0.0+B3:2.0.0/4 A3:3.2.3+C4:2.1.1/4 B3:3.4.4+D4:2.3.2/4 C4:2.1.1+E4:1.0.0/4"
+    made = vary(line(thirds), Study(strings="shape on 2"))
+    assert isinstance(made, Declined)
+    assert "chords that sound otherwise on other strings: 4 of 4" in made.reason
+    low = "E2:6.0.0+B2:5.2.2/4 F2:6.1.1+C3:5.3.3/4 G2:6.3.1+D3:5.5.3/4 F2:6.1.1+C3:5.3.3/4"
+    assert isinstance(vary(line(low), Study(strings="shape on 4")), Variation)

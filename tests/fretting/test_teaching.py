@@ -18,7 +18,7 @@ from engrave.fretting.surveyed import survey
 from engrave.instruments import find_instrument
 from engrave.line import built_in
 from engrave.model import Placement, Variation, with_notes
-from engrave.model.hand_signs import barre_marks, position_marks
+from engrave.model.hand_signs import barre_marks, position_marks, with_whole_barres
 from engrave.model.neck import settled
 from engrave.reading import read
 from tests.axes.lines import line
@@ -186,6 +186,16 @@ def test_a_barre_is_over_where_a_finger_stops_something_behind_it() -> None:
     laid = {n.id: replace(n, placement=replace(n.placement, barre="half")) for n in notes if n.placement}
     (mark,) = barre_marks(with_notes(made.passage, laid).events)
     assert mark.last.onset == made.passage.events[1].onset
+
+
+def test_a_barre_is_over_where_a_string_sounds_open_on_the_side_of_its_base() -> None:
+    """The finger lies from the treble side: with the first string open it stops one string with its tip."""
+    made = line("G3:4.5.1+C4:3.5.1/4 C4:3.5.1+E4:1.0.0/4 C4:3.5.1+E4:1.0.0/2")
+    notes = [n for n in made.passage.notes if n.placement and n.placement.fret == 5]
+    laid = {n.id: replace(n, placement=replace(n.placement, barre="half")) for n in notes if n.placement}
+    whole = with_whole_barres(with_notes(made.passage, laid))
+    (mark,) = barre_marks(whole.events)
+    assert mark.first is mark.last is whole.events[0]
 
 
 def test_a_fret_reached_while_an_open_string_sounds_is_no_position() -> None:
