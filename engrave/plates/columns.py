@@ -34,16 +34,23 @@ def column(
     """
     middles = spread([head.y for head, _ in digits], [_height(ink) + APART for _, ink in digits])
     edge = min(head.left for head, _ in digits)
+    begins = bar_begins(draft, digits[0][0])
     width = max(ink.boxes[0][2] - ink.boxes[0][0] for _, ink in digits)
     for right in _steps(edge - gap, edge - farthest):
         origins = [_origin(ink, right - width / 2, y) for (_, ink), y in zip(digits, middles, strict=True)]
         boxes = [placed(ink, *at) for (_, ink), at in zip(digits, origins, strict=True)]
-        if min(box[0] for box in boxes) < 0.1:
+        if min(box[0] for box in boxes) < begins:
             return None
         if all(draft.taken.free(box, clear) for box in boxes):
             off = max(abs(y - head.y) for (head, _), y in zip(digits, middles, strict=True))
             return off, origins
     return None
+
+
+def bar_begins(draft: Draft, head: Head) -> float:
+    """Where the bar of a head begins: a digit left of its bar line, if under the staff, is of the bar before."""
+    lines = (box[2] for ink in draft.ink if ink.role == "barline" for box in ink.boxes)
+    return max((at for at in lines if at < head.left), default=0.1)
 
 
 def spread(levels: Sequence[float], heights: Sequence[float]) -> list[float]:

@@ -12,7 +12,7 @@ from math import hypot
 
 from engrave.model import Event, Note
 from engrave.model.outlines import Box
-from engrave.plates.columns import OFF, SIZE, column
+from engrave.plates.columns import OFF, SIZE, bar_begins, column
 from engrave.plates.draft import Draft, Field, Head, Ink, placed, put
 from engrave.plates.score import IndexedScore
 
@@ -116,7 +116,7 @@ def _try(draft: Draft, score: IndexedScore, event: Event, order: list[Note], siz
         found: tuple[float, float, float] | None = None
         for place in _places(draft, score, event, mine, ink):
             box = placed(ink, *place[1:])
-            inside = box[0] > 0.1 and box[2] < draft.width - 0.1
+            inside = box[0] > bar_begins(draft, head) and box[2] < draft.width - 0.1
             free = inside and draft.taken.free(box, CLEAR) and mine.free(box, CLEAR)
             if free and _own_is_nearest(box, head, others):
                 alone = place[0] < 0.1 or not _reads_on(draft, box, head, others)

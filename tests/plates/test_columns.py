@@ -49,6 +49,23 @@ def test_a_chord_has_its_digits_in_one_column(music: object, staff: float) -> No
         assert len({mark.scale for mark in marks}) == 1
 
 
+@pytest.mark.parametrize("width", [125, 130, 140, 150, 160])
+def test_no_digit_stands_in_the_bar_before(width: float) -> None:
+    """Of a full chord close behind a bar line every digit is right of that line, be it over or under the staff."""
+    upper = (
+        "A4:1.5.4+C4:2.1.1/8 r/8 G4:1.3.4/16 r/16 F4:1.1.1/16 r/16 E4:1.0.0/16 r/16 F4:1.1.1/16 r/16 | "
+        "D4:2.3.4+F3:4.3.3/8 r/8 C#4:2.2.2+E3:4.2.1/8. r/16 r/8 D4:2.3.3/16 r/16 | "
+        "F3:4.3.2+A3:3.2.1+D4:2.3.3/4. r/8 r/4"
+    )
+    line = line_of(passage(upper, "F2:6.1.1/2 C3:5.3.3/4 | G2:6.3.2/4 A2:5.0.0/2 | D3:5.5.4/2.", metre="3/4"))
+    bar = {note.id: event.bar for event in line.passage.events for note in event.notes}
+    (system,) = draw(line, width=width, staff=6.6).systems
+    lines = sorted({x for mark in system.marks if mark.role == "barline" for _, point in mark.path for x in point[:1]})
+    digits = [mark for mark in system.marks if mark.role == "digit" and bar[mark.owner] == 2]
+    assert len(digits) == 4
+    assert all(mark.x > lines[1] for mark in digits)
+
+
 def test_a_column_is_spread_no_more_than_it_must() -> None:
     """Pieces keep their order and their room, and no other place is nearer to their levels (sum of squares)."""
     luck = random.Random(7)
