@@ -124,8 +124,8 @@ def gathered(notices: Iterable[Notice]) -> list[Notice]:
             unfit += notice.many
             meant |= dict.fromkeys(notice.of)
             text = say_count(
-                "{n} study is for {textures}: the passage has none.",
-                "{n} studies are for {textures}: the passage has none.",
+                "{n} study is for {textures}: the passage has no stretch of that.",
+                "{n} studies are for {textures}: the passage has no stretch of that.",
                 unfit,
                 textures=either(meant),
             )

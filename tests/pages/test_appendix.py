@@ -16,7 +16,7 @@ def test_notices_of_one_kind_are_gathered_by_their_kind() -> None:
     same = [Notice(text=text, kind=SAME) for text in ("one", "other")]
     found = gathered([first, same[0], alone, second, same[1]])
     assert [notice.text for notice in found] == [
-        "4 studies are for chords, tremolo or lines: the passage has none.",
+        "4 studies are for chords, tremolo or lines: the passage has no stretch of that.",
         "2 studies would print the same notes and marks as another page.",
         "alone",
     ]
