@@ -23,6 +23,8 @@ LITTLE = ("c", "e", "x", "ch", "q", "o", "s")
 MAX_CYCLE = 16
 MOST_GIVEN_WAY = Fraction(1, 6)
 """part of its notes at which a cycle with the thumb may leave its order for the sake of the hand (house figure)"""
+MOST_BENT = Fraction(1, 4)
+"""part of its notes that may be tops of chords which the hand plucks as it lies, out of turn (house figure)"""
 MOST_THUMB_AGAIN = Fraction(1, 10)
 """part of its notes at which that thumb may play twice running (house figure); three times it never does"""
 
@@ -55,10 +57,13 @@ def picked(
         raise unfit(say("no note of a line is plucked: nothing to alternate on"))
     if reached == 1 and len(cycle) > 1:
         raise unfit(say("the line has one plucked note: nothing to alternate on"))
-    if bent == reached:
-        raise unfit(
-            say("every note of the line tops a chord that needs the fingers as they lie: nothing to alternate on")
+    if bent > MOST_BENT * reached:
+        reason = say(
+            "the finger whose turn it is cannot take the top of its chord: {n} of {notes} notes; there is no turn left",
+            n=bent,
+            notes=reached,
         )
+        raise unfit(reason)
     rows = [
         [(fingers[turn.top.note.id], turn.top.placement.string) for turn in run]
         for run in plucking.runs(variation, kinds)

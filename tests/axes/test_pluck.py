@@ -238,9 +238,18 @@ def test_nothing_to_pluck_is_declined() -> None:
 
 def test_a_chord_over_a_bass_is_for_both_fingers_of_a_pair() -> None:
     """Two notes over the thumb are plucked by the pair that is studied, whichever has its turn."""
-    music = line("E4/4 F4/4 C3:5.3.3+C4:2.1.1+E4/4 C3:5.3.3+C4:2.1.1+E4/4")
-    assert pluck(music, "i-a") == "i a p+i+a p+i+a"
-    assert pluck(music, "m-a") == "m a p+m+a p+m+a"
+    chords = "C3:5.3.3+C4:2.1.1+E4/4 C3:5.3.3+C4:2.1.1+E4/4"
+    music = line(f"E4/4 F4/4 E4/4 F4/4 | E4/4 F4/4 {chords}")
+    assert pluck(music, "i-a") == "i a i a i a p+i+a p+i+a"
+    assert pluck(music, "m-a") == "m a m a m a p+m+a p+m+a"
+
+
+def test_where_chords_take_every_other_turn_there_is_no_alternation() -> None:
+    """Where more than a quarter of the notes top chords that are plucked as the hand lies, a pair is declined."""
+    chords = "C3:5.3.3+C4:2.1.1+E4/4 C3:5.3.3+C4:2.1.1+E4/4"
+    made = vary(line(f"E4/4 F4/4 {chords}"), Study(pluck="i-a"))
+    assert isinstance(made, Declined)
+    assert "2 of 4 notes" in made.reason
 
 
 def test_printed_letters_go_on_over_the_holes_that_slurs_make() -> None:
