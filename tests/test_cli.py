@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import zipfile
 from pathlib import Path
 from typing import Any
@@ -135,14 +136,14 @@ def test_the_built_in_book(folder: Path) -> None:
     assert len(reader.pages) >= 20
     assert done.stdout.startswith("book.pdf: ")
     assert int(done.stdout.split()[1]) >= 20
-    # a library that cut fonts wrongly once left every page without a word
+    # fonts cut by uharfbuzz 0.52 are left out of the PDF, so that all words are there but no page shows one
     for page in reader.pages:
         resources: Any = page["/Resources"]
-        fonts = resources["/Font"].values()
-        described = [font.get_object()["/DescendantFonts"][0].get_object()["/FontDescriptor"] for font in fonts]
-        assert described
-        assert all({"/FontFile2", "/FontFile3"} & font.get_object().keys() for font in described)
-        assert len(page.extract_text().split()) > 3
+        fonts = [font.get_object() for font in resources["/Font"].values()]
+        assert any("+Book" in font["/BaseFont"] for font in fonts)
+        described = [font["/DescendantFonts"][0].get_object()["/FontDescriptor"].get_object() for font in fonts]
+        assert all({"/FontFile2", "/FontFile3"} & one.keys() for one in described)
+        assert len(re.findall("[A-Za-z]{3,}", page.extract_text())) > 3
 
 
 def test_studies_says_what_applies_and_why_not() -> None:
